@@ -1,0 +1,76 @@
+"""The boat and the person in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Craft:
+    """The user's own boat, its class's figures filled in where the user gave none.
+
+    Parameters
+    ----------
+    name
+        What the user calls it.
+    kind
+        Its class in `config/crafts.toml`, for example "sit-on-top-kayak".
+    label
+        The class in words.
+    propulsion
+        "paddle", "pedal", "oars", "fins" or "motor".
+    cruise_speed
+        What its owner keeps up for hours on flat water without wind. [m s⁻¹]
+    hull_drag
+        k in R = k v². [N s² m⁻²]
+    drag_area
+        Cd·A of hull, gear and person in the wind. [m²]
+    greatest_thrust
+        What the person keeps up at a standstill. [N]
+    length, beam
+        [m]
+    leeway
+        Row of the published leeway table that fits a disabled craft of this class.
+    fails_by
+        How this class usually fails, in words.
+    """
+
+    name: str
+    kind: str
+    label: str
+    propulsion: str
+    cruise_speed: float
+    hull_drag: float
+    drag_area: float
+    greatest_thrust: float
+    length: float
+    beam: float
+    leeway: str
+    fails_by: str
+
+
+@dataclass(frozen=True)
+class Paddler:
+    """What the person brings; None is what has not been declared.
+
+    Parameters
+    ----------
+    life_jacket
+        "worn", "carried" or "none".
+    wearing
+        "none", "wetsuit" or "drysuit".
+    company
+        "alone" or "group".
+    light
+        Whether a white light is on board.
+    sound_signal, means_to_call, self_rescue
+        A whistle or horn; a phone or radio that works afloat; practised getting back in.
+    """
+
+    life_jacket: str | None = None
+    wearing: str | None = None
+    company: str | None = None
+    light: bool | None = None
+    sound_signal: bool | None = None
+    means_to_call: bool | None = None
+    self_rescue: bool | None = None

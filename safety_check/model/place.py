@@ -1,0 +1,77 @@
+"""A water, its shore and its launches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from safety_check.physics.arrays import FloatArray
+
+
+@dataclass(frozen=True)
+class Launch:
+    """A named point on a water.
+
+    Parameters
+    ----------
+    name
+        What the user calls it.
+    latitude, longitude
+        WGS84. [deg]
+    """
+
+    name: str
+    latitude: float
+    longitude: float
+
+
+@dataclass(frozen=True)
+class FetchTable:
+    """Open water by compass direction, for a water without a polygon.
+
+    Parameters
+    ----------
+    bearing : array (sector,)
+        Direction from which the wind blows over that fetch, ascending. [deg true]
+    fetch : array (sector,)
+        Straight open water upwind of the launch. [m]
+    """
+
+    bearing: FloatArray
+    fetch: FloatArray
+
+
+@dataclass(frozen=True)
+class Water:
+    """A lake, reservoir, bay or river reach.
+
+    Parameters
+    ----------
+    name
+        What the user calls it.
+    time_zone
+        Name in the tz database.
+    launches
+        Named points at the shore.
+    shoreline
+        Closed rings of longitude, latitude [deg], each an array (vertex, 2);
+        what an odd number of rings enclose is water, so islands are rings too.
+        Empty where the water is known by its fetch table alone.
+    fetch_table
+        Open water by direction where there is no polygon.
+    depth
+        One depth for the whole water [m]; None where it is not known, and then
+        deep water is assumed, which gives the higher wave.
+    attribution
+        The credit that goes wherever the shape is drawn.
+    repairs
+        What was mended in the shape when it was added, in words.
+    """
+
+    name: str
+    time_zone: str
+    launches: tuple[Launch, ...]
+    shoreline: tuple[FloatArray, ...] = ()
+    fetch_table: FetchTable | None = None
+    depth: float | None = None
+    attribution: str = ""
+    repairs: tuple[str, ...] = ()

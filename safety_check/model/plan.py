@@ -1,0 +1,42 @@
+"""Who goes where, when and in what."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from safety_check.model.craft import Craft, Paddler
+from safety_check.model.place import Launch, Water
+from safety_check.physics.arrays import FloatArray
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One trip as it is meant.
+
+    Parameters
+    ----------
+    water, launch, craft, paddler
+        Where, in what, and who.
+    start, end
+        Launch and return, time-zone-aware UTC.
+    reach
+        How far from the launch the trip may go where no route is given. [m]
+    route : array (point, 2) or None
+        Longitude, latitude of the way out, the launch not repeated. [deg]
+    water_temperature
+        As the user entered it [K]; None where a source must tell.
+    night
+        True where the user says that the trip is meant to be in the dark.
+    """
+
+    water: Water
+    launch: Launch
+    craft: Craft
+    paddler: Paddler
+    start: datetime
+    end: datetime
+    reach: float
+    route: FloatArray | None = None
+    water_temperature: float | None = None
+    night: bool = False

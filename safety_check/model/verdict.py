@@ -1,0 +1,159 @@
+"""What the rules say: severities, limits, findings, verdicts, windows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import IntEnum
+
+from safety_check.model.plan import Plan
+from safety_check.model.weather import Provenance
+from safety_check.physics.arrays import TimeArray
+
+
+class Severity(IntEnum):
+    """From best to worst; what is not known is worse than what is known to be doubtful."""
+
+    GO = 0
+    MARGINAL = 1
+    UNKNOWN = 2
+    NO_GO = 3
+
+    def __str__(self) -> str:
+        return self.name.replace("_", "-")
+
+
+@dataclass(frozen=True)
+class Limit:
+    """Where a quantity turns doubtful and where it forbids.
+
+    Parameters
+    ----------
+    quantity
+        What it bounds.
+    applies_to
+        The craft class, what the paddler wears, or "any".
+    unit
+        SI unit of both bounds.
+    worse
+        "higher" or "lower": the direction of danger.
+    marginal, no_go
+        The bounds [unit]; None where that level is never reached.
+    basis
+        "published", "common_practice", "judgement" or "personal".
+    source
+        Where the bounds come from.
+    since, checked
+        First verdict given with it; when its source was last read.
+    loosened
+        The default that a personal limit loosens; None where it loosens none.
+    """
+
+    quantity: str
+    applies_to: str
+    unit: str
+    worse: str
+    marginal: float | None
+    no_go: float | None
+    basis: str
+    source: str
+    since: date
+    checked: date
+    loosened: Limit | None = None
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One limit applied to one quantity.
+
+    Parameters
+    ----------
+    hazard
+        Which hazard weighed it.
+    quantity, value, unit
+        The worst value of the worst hour [unit]; NaN where it is not known.
+    severity
+        The worst of its hours.
+    hours
+        The hours at that severity.
+    limit
+        The limit that decided; None where no limit does.
+    odds
+        At the worst hour, the share of the forecasts at this severity or worse.
+    reason
+        One sentence for a tired person.
+    source, basis
+        Where the limit comes from, and of what kind it is.
+    """
+
+    hazard: str
+    quantity: str
+    value: float
+    unit: str
+    severity: Severity
+    hours: TimeArray
+    limit: Limit | None
+    odds: float
+    reason: str
+    source: str
+    basis: str
+
+
+@dataclass(frozen=True)
+class HourVerdict:
+    """One hour: its severity, the odds of each severity, and the hazards that decided."""
+
+    time: datetime
+    severity: Severity
+    odds: Mapping[Severity, float]
+    because: tuple[str, ...]
+    shown: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Window:
+    """A run of hours with the same or a better verdict."""
+
+    start: datetime
+    end: datetime
+    severity: Severity
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """Something that is not known, and what it does to the verdict."""
+
+    what: str
+    why: str
+    mend: str
+    severity: Severity
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The answer to a plan.
+
+    Parameters
+    ----------
+    plan, at
+        What was asked, and the clock of the check.
+    severity
+        The worst of its hours.
+    hours, findings, windows, unknown
+        The hours; the findings worst first; when it would be better; what is not known.
+    provenance
+        Every item that it rests on.
+    cautions
+        What always holds, and what this paddler or water adds.
+    """
+
+    plan: Plan
+    at: datetime
+    severity: Severity
+    hours: tuple[HourVerdict, ...]
+    findings: tuple[Finding, ...]
+    windows: tuple[Window, ...]
+    unknown: tuple[Unknown, ...]
+    provenance: tuple[Provenance, ...]
+    cautions: tuple[str, ...]

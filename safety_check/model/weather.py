@@ -1,0 +1,181 @@
+"""What the services said, and where each word of it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from safety_check.physics.arrays import FloatArray, TimeArray
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """Where an item comes from, and how old it is.
+
+    Parameters
+    ----------
+    source
+        The service or file, as a reader knows it.
+    model
+        Which model, station or office of that service.
+    url
+        What was asked, without secrets; empty for a file.
+    issued
+        When the service says that it made it; None where it does not say.
+    fetched
+        When this program received it.
+    recorded
+        True when it was read from a file or a store, false when asked live.
+    attribution
+        The credit and licence that the service asks for.
+    """
+
+    source: str
+    model: str
+    url: str
+    issued: datetime | None
+    fetched: datetime
+    recorded: bool
+    attribution: str = ""
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Hours ahead as one service sees them: one or several members.
+
+    Parameters
+    ----------
+    time : array (hour,)
+        Whole hours UTC, ascending, each once. [datetime64[s]]
+    models
+        For each member, the model that it belongs to; a model counts once however
+        many members it has.
+    members
+        For each member, which run of its model ("" for the only one).
+    quantities
+        CF name → array (member, hour) in SI units; NaN where it is not known.
+        `wind_speed`, `wind_from_direction`, `air_temperature` … hold at the instant;
+        `wind_speed_of_gust` and `precipitation_amount` speak of the hour that ends then.
+    provenance
+        Where it comes from.
+    cell
+        Latitude and longitude of the grid cell that answered [deg], where it is told.
+    absent
+        Models that were asked and gave nothing.
+    """
+
+    time: TimeArray
+    models: tuple[str, ...]
+    members: tuple[str, ...]
+    quantities: Mapping[str, FloatArray]
+    provenance: Provenance
+    cell: tuple[float, float] | None = None
+    absent: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Observation:
+    """What a station, a buoy or the user's own eyes report.
+
+    Parameters
+    ----------
+    quantity
+        CF name.
+    value
+        In SI units.
+    time
+        When it was so.
+    station
+        Who saw it.
+    distance
+        From the launch [m]; None where the place is not known.
+    provenance
+        Where it comes from.
+    flagged
+        True where the station's own quality check casts doubt on it.
+    """
+
+    quantity: str
+    value: float
+    time: datetime
+    station: str
+    distance: float | None
+    provenance: Provenance
+    flagged: bool = False
+
+
+@dataclass(frozen=True)
+class Alert:
+    """An official warning for the place.
+
+    Parameters
+    ----------
+    event
+        The official name, as `config/alerts.toml` lists it.
+    severity, urgency, certainty
+        The service's own words (CAP 1.2).
+    headline, description, instruction
+        The service's own text.
+    onset, ends
+        When the hazard holds; None where it is not told.
+    area
+        The area in the service's words.
+    provenance
+        Where it comes from.
+    """
+
+    event: str
+    severity: str
+    urgency: str
+    certainty: str
+    headline: str
+    description: str
+    instruction: str
+    onset: datetime | None
+    ends: datetime | None
+    area: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True)
+class Silence:
+    """A source that was asked and did not answer, or could not be asked.
+
+    Parameters
+    ----------
+    source
+        Who was silent.
+    reason
+        One sentence for the reader.
+    wanted
+        What its silence leaves unknown: CF names, or "alerts".
+    applies
+        False where the source does not cover this place or time at all.
+    """
+
+    source: str
+    reason: str
+    wanted: tuple[str, ...]
+    applies: bool = True
+
+
+@dataclass(frozen=True)
+class Briefing:
+    """All that the sources answered for a plan.
+
+    Parameters
+    ----------
+    at
+        The clock of the check: ages count from here.
+    forecasts, observations, alerts
+        What came.
+    silences
+        What did not, and why.
+    """
+
+    at: datetime
+    forecasts: tuple[Forecast, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    alerts: tuple[Alert, ...] = ()
+    silences: tuple[Silence, ...] = ()

@@ -1,0 +1,11 @@
+"""The array types that every formula speaks of."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+BoolArray = NDArray[np.bool_]
+TimeArray = NDArray[np.datetime64]
