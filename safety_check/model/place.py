@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from safety_check.physics.arrays import FloatArray
+from safety_check.arrays import FloatArray
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import Launch, Water
-from safety_check.physics.arrays import FloatArray
+from safety_check.arrays import FloatArray
 
 
 @dataclass(frozen=True)

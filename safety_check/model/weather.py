@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from safety_check.physics.arrays import FloatArray, TimeArray
+from safety_check.arrays import FloatArray, TimeArray
 
 
 @dataclass(frozen=True)

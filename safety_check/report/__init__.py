@@ -1,1 +1,1 @@
-""""""
+"""A verdict as text, JSON, page and float plan; nothing is computed here."""

@@ -1,1 +1,1 @@
-""""""
+"""One open service a file: its answer turned into model objects."""
