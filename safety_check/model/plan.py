@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from safety_check.arrays import FloatArray
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import Launch, Water
-from safety_check.arrays import FloatArray
 
 
 @dataclass(frozen=True)

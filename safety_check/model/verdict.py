@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import IntEnum
 
+from safety_check.arrays import TimeArray
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Provenance
-from safety_check.arrays import TimeArray
 
 
 class Severity(IntEnum):

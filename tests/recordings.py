@@ -1,4 +1,4 @@
-"""What every test may use."""
+"""Where the recordings and data sets are, for the tests that read them."""
 
 from __future__ import annotations
 
