@@ -1,0 +1,323 @@
+"""Shipped config and the user's own file, validated."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field, model_validator
+
+from safety_check import toml_file, units
+from safety_check.errors import PlanError
+from safety_check.model.craft import Craft, Paddler
+from safety_check.model.verdict import Limit
+from safety_check.toml_file import Strict
+from safety_check.units import Preferences
+
+Basis = Literal["published", "common_practice", "judgement"]
+
+
+# -- where things are ----------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Folders:
+    """Where the user's own files, the store and the cache are."""
+
+    config: Path
+    data: Path
+    cache: Path
+
+    @property
+    def settings_file(self) -> Path:
+        """The user's settings."""
+        return self.config / "settings.toml"
+
+    @property
+    def waters(self) -> Path:
+        """One GeoJSON file a water."""
+        return self.config / "waters"
+
+
+def folders() -> Folders:
+    """Return the platform's folders, or those under `SAFETY_CHECK_HOME`."""
+    home = os.environ.get("SAFETY_CHECK_HOME")
+    if home:
+        root = Path(home).expanduser()
+        return Folders(config=root, data=root / "data", cache=root / "cache")
+    from platformdirs import PlatformDirs
+
+    dirs = PlatformDirs("safety-check", appauthor=False)
+    return Folders(dirs.user_config_path, dirs.user_data_path, dirs.user_cache_path)
+
+
+def shipped(name: str) -> Path:
+    """Return a file of the shipped config: in the wheel when installed, else in the checkout."""
+    package = Path(__file__).parent
+    inside = package / "config"
+    return (inside if inside.exists() else package.parent / "config") / name
+
+
+# -- shipped config ------------------------------------------------------------------------
+
+
+class CraftClass(Strict):
+    """One craft class of crafts.toml; units stand in the file's own table."""
+
+    label: str
+    propulsion: Literal["paddle", "pedal", "oars", "fins", "motor"]
+    cruise_speed: float = Field(gt=0, le=10)
+    hull_drag: float = Field(gt=0)
+    drag_area: float = Field(gt=0)
+    greatest_thrust: float = Field(gt=0)
+    length: float = Field(gt=0)
+    beam: float = Field(gt=0)
+    leeway: str
+    fails_by: str
+    basis: Basis
+    source: str
+    since: date
+
+
+class CraftsFile(Strict):
+    """crafts.toml."""
+
+    units: dict[str, str]
+    craft: dict[str, CraftClass]
+
+
+class LimitEntry(Strict):
+    """One [[limit]] of limits.toml."""
+
+    quantity: str
+    applies_to: list[str]
+    unit: str
+    worse: Literal["higher", "lower"]
+    marginal: float | None = None
+    no_go: float | None = None
+    basis: Basis
+    source: str
+    since: date
+    checked: date
+
+    @model_validator(mode="after")
+    def _ordered(self) -> LimitEntry:
+        require_order(self.marginal, self.no_go, self.worse)
+        return self
+
+
+class StepEntry(Strict):
+    """One [[step]] of limits.toml: what lowers the wind limits, and by how much."""
+
+    when: str
+    beaufort: float = Field(ge=0)
+    basis: Basis
+    source: str
+    since: date
+    checked: date
+
+
+class LimitsFile(Strict):
+    """limits.toml."""
+
+    limit: list[LimitEntry]
+    step: list[StepEntry]
+
+
+def require_order(marginal: float | None, no_go: float | None, worse: str) -> None:
+    """Raise ValueError where the no-go bound would be reached before the marginal one."""
+    if marginal is None or no_go is None:
+        return
+    if (no_go < marginal) if worse == "higher" else (no_go > marginal):
+        side = "below" if worse == "higher" else "above"
+        raise ValueError(
+            f"no_go = {no_go:g} lies {side} marginal = {marginal:g}; a no-go limit can't be"
+            " reached before the marginal one: change one of the two"
+        )
+
+
+@cache
+def craft_classes() -> dict[str, CraftClass]:
+    """Return the shipped craft classes by name."""
+    return toml_file.read(shipped("crafts.toml"), CraftsFile).craft
+
+
+@cache
+def default_limits() -> dict[tuple[str, str], Limit]:
+    """Return the newest shipped limit for each (quantity, applies_to)."""
+    newest: dict[tuple[str, str], Limit] = {}
+    for entry in toml_file.read(shipped("limits.toml"), LimitsFile).limit:
+        for whom in entry.applies_to:
+            known = newest.get((entry.quantity, whom))
+            if known is None or entry.since > known.since:
+                newest[entry.quantity, whom] = Limit(**{**entry.model_dump(), "applies_to": whom})
+    return newest
+
+
+@cache
+def steps() -> dict[str, StepEntry]:
+    """Return what lowers the wind limits, by name."""
+    return {step.when: step for step in toml_file.read(shipped("limits.toml"), LimitsFile).step}
+
+
+# -- the user's own file -------------------------------------------------------------------
+
+
+class UnitsTable(Strict):
+    """[units]: what the user reads in."""
+
+    wind: Literal["mph", "kt", "km/h", "m/s"] = "mph"
+    wave: Literal["ft", "m"] = "ft"
+    distance: Literal["mi", "km", "nmi"] = "mi"
+    temperature: Literal["F", "C"] = "F"
+
+
+class PaddlerTable(Strict):
+    """[paddler]: what the person brings."""
+
+    life_jacket: Literal["worn", "carried", "none"] | None = None
+    wearing: Literal["none", "wetsuit", "drysuit"] | None = None
+    company: Literal["alone", "group"] | None = None
+    light: bool | None = None
+    sound_signal: bool | None = None
+    means_to_call: bool | None = None
+    self_rescue: bool | None = None
+
+
+class CraftTable(Strict):
+    """[craft.NAME]: the user's own boat."""
+
+    kind: str = Field(alias="class")
+    cruise_speed: str | None = None
+    length: str | None = None
+    beam: str | None = None
+
+    @model_validator(mode="after")
+    def _known(self) -> CraftTable:
+        if self.kind not in craft_classes():
+            raise ValueError(f"no such craft class; the classes are {', '.join(craft_classes())}")
+        for key, kind in (("cruise_speed", "speed"), ("length", "length"), ("beam", "length")):
+            _sound(getattr(self, key), kind, key)
+        return self
+
+
+class LimitTable(Strict):
+    """[[limit]]: a limit of the user's own for one craft."""
+
+    craft: str
+    quantity: str
+    marginal: str | None = None
+    no_go: str | None = None
+    loosen: bool = False
+
+
+class OddsTable(Strict):
+    """[odds]: what share of the forecasts decides."""
+
+    tolerance: float = Field(default=0.1, ge=0.01, le=0.5)
+
+
+class ContactTable(Strict):
+    """[contact]: for services that ask who calls, and for the float plan."""
+
+    email: str = ""
+    name: str = ""
+    phone: str = ""
+
+
+class UserSettings(Strict):
+    """settings.toml, the user's own file."""
+
+    default_craft: str | None = None
+    units: UnitsTable = UnitsTable()
+    paddler: PaddlerTable = PaddlerTable()
+    craft: dict[str, CraftTable] = Field(default_factory=dict)
+    limit: list[LimitTable] = Field(default_factory=list)
+    odds: OddsTable = OddsTable()
+    contact: ContactTable = ContactTable()
+    services: dict[str, str] = Field(default_factory=dict)
+
+
+def _sound(text: str | None, kind: str, field: str) -> None:
+    """Raise ValueError where a text is no quantity of that kind."""
+    if text is None:
+        return
+    try:
+        if units.parse(text, kind, field) <= 0:
+            raise ValueError(f"{field} must be more than nothing")
+    except PlanError as trouble:
+        raise ValueError(str(trouble)) from trouble
+
+
+@dataclass(frozen=True)
+class Settings:
+    """All that a check needs to know of the user."""
+
+    folders: Folders
+    user: UserSettings
+
+    @property
+    def preferences(self) -> Preferences:
+        """The units that the user reads in."""
+        return Preferences(**self.user.units.model_dump())
+
+    @property
+    def paddler(self) -> Paddler:
+        """What the person brings, as declared so far."""
+        return Paddler(**self.user.paddler.model_dump())
+
+    def craft(self, name: str) -> Craft:
+        """Return a craft by name: one of the user's, or a bare class."""
+        own = self.user.craft.get(name)
+        kind = own.kind if own else name
+        if kind not in craft_classes():
+            known = [*self.user.craft, *craft_classes()]
+            raise PlanError(
+                f"craft {name!r} is not known.{nearest(name, known)} Add it with: safety-check"
+                f' craft add "{name}" --class {next(iter(craft_classes()))}'
+            )
+        return _craft(name, kind, own)
+
+
+def load() -> Settings:
+    """Return the user's settings, checked."""
+    where = folders()
+    return Settings(where, toml_file.read(where.settings_file, UserSettings))
+
+
+def _craft(name: str, kind: str, own: CraftTable | None) -> Craft:
+    figures: dict[str, Any] = craft_classes()[kind].model_dump(exclude={"basis", "source", "since"})
+    for key, unit_kind in (("cruise_speed", "speed"), ("length", "length"), ("beam", "length")):
+        text = getattr(own, key, None)
+        if text is not None:
+            figures[key] = units.parse(text, unit_kind, key)
+    return Craft(name=name, kind=kind, **figures)
+
+
+def nearest(name: str, known: list[str]) -> str:
+    """Return " Did you mean …?" for the nearest known name, or nothing."""
+    from difflib import get_close_matches
+
+    folded = {each.casefold(): each for each in known}
+    close = get_close_matches(name.casefold(), folded, n=1, cutoff=0.5)
+    return f" Did you mean {folded[close[0]]!r}?" if close else ""
+
+
+def change(edit: Any) -> UserSettings:
+    """Apply an edit to the user's file, comments kept, and write it only if it is sound.
+
+    Parameters
+    ----------
+    edit
+        A function that takes the open TOML document and changes it.
+    """
+    path = folders().settings_file
+    document = toml_file.edit(path)
+    edit(document)
+    new = toml_file.checked(document.unwrap(), UserSettings, path.name)
+    toml_file.save(path, document.as_string())
+    return new

@@ -1,0 +1,200 @@
+"""Units at the edges: parse what people write, print what they prefer.
+
+Inside the program everything is SI. Every factor here is exact by definition:
+the international yard and pound agreement of 1959 (1 ft = 0.3048 m), the
+international nautical mile (1852 m, 1929), 0 °C = 273.15 K.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from safety_check.errors import PlanError
+
+FOOT = 0.3048
+MILE = 1609.344
+NAUTICAL_MILE = 1852.0
+HOUR = 3600.0
+KNOT = NAUTICAL_MILE / HOUR
+MILE_PER_HOUR = MILE / HOUR
+KILOMETRE_PER_HOUR = 1000.0 / HOUR
+ZERO_CELSIUS = 273.15
+
+SPEED = {
+    "m/s": 1.0,
+    "km/h": KILOMETRE_PER_HOUR,
+    "mph": MILE_PER_HOUR,
+    "kt": KNOT,
+}
+LENGTH = {
+    "m": 1.0,
+    "km": 1000.0,
+    "ft": FOOT,
+    "in": FOOT / 12,
+    "yd": 3 * FOOT,
+    "mi": MILE,
+    "nmi": NAUTICAL_MILE,
+}
+DURATION = {"s": 1.0, "min": 60.0, "h": HOUR}
+TEMPERATURE = ("F", "C", "K")
+
+KINDS: dict[str, tuple[str, ...]] = {
+    "speed": tuple(SPEED),
+    "length": tuple(LENGTH),
+    "duration": tuple(DURATION),
+    "temperature": TEMPERATURE,
+}
+_FACTORS = {"speed": SPEED, "length": LENGTH, "duration": DURATION}
+_SPELLINGS = {
+    "mi/h": "mph", "mp/h": "mph", "miles/h": "mph", "kmh": "km/h", "kph": "km/h", "kmph": "km/h",
+    "kn": "kt", "kts": "kt", "knot": "kt", "knots": "kt", "ms": "m/s", "mps": "m/s",
+    "m s-1": "m/s", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "foot": "ft",
+    "feet": "ft", "'": "ft", "inch": "in", "inches": "in", '"': "in", "yard": "yd",
+    "yards": "yd", "mile": "mi", "miles": "mi", "nm": "nmi", "sec": "s", "second": "s",
+    "seconds": "s", "minute": "min", "minutes": "min", "hr": "h", "hrs": "h", "hour": "h",
+    "hours": "h", "°f": "F", "degf": "F", "deg f": "F", "f": "F", "fahrenheit": "F", "°c": "C",
+    "degc": "C", "deg c": "C", "c": "C", "celsius": "C", "k": "K", "kelvin": "K",
+}  # fmt: skip
+_NUMBER = re.compile(
+    r"\s*(?P<sign>[-+−])?(?:(?P<whole>\d+)\s+)?(?:(?P<top>\d+)/(?P<bottom>\d+)|(?P<plain>\d+\.?\d*|\.\d+))"
+)
+
+
+@dataclass(frozen=True)
+class Preferences:
+    """The units that a user reads in.
+
+    Parameters
+    ----------
+    wind, wave, distance, temperature
+        Names as `parse` takes them.
+    """
+
+    wind: str = "mph"
+    wave: str = "ft"
+    distance: str = "mi"
+    temperature: str = "F"
+
+
+def parse(text: str, kind: str, field: str) -> float:
+    """Return a quantity in SI as a person writes it: "12 mph", "3/4 mi", "58 F".
+
+    Parameters
+    ----------
+    text
+        Number and unit; the number may be a fraction, "1 1/2" included.
+    kind
+        "speed" [m s⁻¹], "length" [m], "duration" [s] or "temperature" [K].
+    field
+        What it is for, named in the error.
+
+    Raises
+    ------
+    PlanError
+        Where the number or the unit is missing or not of that kind, and where the
+        value is impossible (negative, or below absolute zero).
+
+    Examples
+    --------
+    >>> parse("10 mph", "speed", "wind")
+    4.4704
+    >>> parse("3/4 mi", "length", "reach")
+    1207.008
+    >>> round(parse("58F", "temperature", "water"), 2)
+    287.59
+    """
+    number, unit = _split(text, kind, field)
+    value = _in_si(number, unit, kind)
+    if kind == "temperature" and value < 0:
+        raise PlanError(f"{field}: {text!r} lies below absolute zero. Check the number and unit.")
+    if kind != "temperature" and value < 0:
+        raise PlanError(f"{field}: {text!r} is negative, which no {kind} can be. Drop the sign.")
+    return value
+
+
+def _split(text: str, kind: str, field: str) -> tuple[float, str]:
+    found = _NUMBER.match(text)
+    takes = ", ".join(KINDS[kind])
+    if not found or (found["whole"] and found["plain"]) or found["bottom"] == "0":
+        raise PlanError(
+            f"{field}: {text!r} is not a number with a unit. Write for example"
+            f' "{EXAMPLES[kind]}"; it takes {takes}.'
+        )
+    written = text[found.end() :].strip()
+    if not written:
+        raise PlanError(
+            f"{field}: {text!r} has no unit, so it could mean anything. Add one of {takes},"
+            f' for example "{EXAMPLES[kind]}".'
+        )
+    unit = _SPELLINGS.get(written.lower(), written if written in KINDS[kind] else written.lower())
+    if unit not in KINDS[kind]:
+        raise PlanError(
+            f"{field}: {written!r} in {text!r} is no unit of {kind} known here. Use one of {takes}."
+        )
+    return _number(found), unit
+
+
+def _number(found: re.Match[str]) -> float:
+    number = Fraction(found["whole"] or 0)
+    number += Fraction(int(found["top"]), int(found["bottom"])) if found["top"] else 0
+    number += Fraction(found["plain"]) if found["plain"] else 0
+    return float(-number if found["sign"] in ("-", "−") else number)
+
+
+EXAMPLES = {"speed": "12 mph", "length": "3/4 mi", "duration": "45 min", "temperature": "58 F"}
+
+
+def _in_si(number: float, unit: str, kind: str) -> float:
+    if kind == "temperature":
+        return kelvin(number, unit)
+    return number * _FACTORS[kind][unit]
+
+
+def kelvin(number: float, unit: str) -> float:
+    """Return a temperature in kelvin from "F", "C" or "K".
+
+    Examples
+    --------
+    >>> kelvin(32.0, "F")
+    273.15
+    """
+    if unit == "F":
+        return (number - 32) / 1.8 + ZERO_CELSIUS
+    return number + ZERO_CELSIUS if unit == "C" else number
+
+
+def show(value: float, kind: str, unit: str) -> str:
+    """Return an SI value for people, rounded as far as they can use it.
+
+    Parameters
+    ----------
+    value
+        In SI; NaN prints as "unknown".
+    kind
+        As in `parse`.
+    unit
+        One of the units of that kind.
+
+    Examples
+    --------
+    >>> show(6.7056, "speed", "mph"), show(0.3, "length", "ft"), show(287.594, "temperature", "F")
+    ('15 mph', '1.0 ft', '58 °F')
+    >>> show(float("nan"), "speed", "mph")
+    'unknown'
+    """
+    if math.isnan(value):
+        return "unknown"
+    if kind == "temperature":
+        shown = {"K": value, "C": value - ZERO_CELSIUS, "F": (value - ZERO_CELSIUS) * 1.8 + 32}[
+            unit
+        ]
+        return f"{shown:.0f} {'' if unit == 'K' else '°'}{unit}"
+    shown = value / _FACTORS[kind][unit]
+    decimals = _DECIMALS.get(unit, 0 if shown >= 10 else 1)
+    return f"{shown:.{decimals}f} {unit}"
+
+
+_DECIMALS = {"mph": 0, "km/h": 0, "kt": 0, "min": 0, "s": 0, "ft": 1, "in": 0, "yd": 0}
