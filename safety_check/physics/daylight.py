@@ -1,0 +1,293 @@
+"""When the sun is up: its altitude, its risings and settings, and the time left until dark.
+
+Instants are compared, never clock dates: far north a June sunset falls on the next day.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from enum import Enum
+
+import numpy as np
+from astral.julian import julianday, julianday_to_juliancentury
+from astral.sun import eq_of_time, sun_declination
+
+from safety_check.arrays import FloatArray, TimeArray
+
+HORIZON = -50 / 60
+"""Altitude of the sun's centre at sunrise and sunset [deg]: refraction 34', semidiameter 16'."""
+
+CIVIL_TWILIGHT = -6.0
+"""Altitude of the sun's centre where civil twilight ends [deg]."""
+
+MINUTE = np.timedelta64(60, "s")
+DAY = np.timedelta64(86_400, "s")
+ALMANAC_STEP = 21_600.0
+
+
+class SunState(Enum):
+    """What a day is like; where an event is missing, this says why."""
+
+    RISES_AND_SETS = "day and night"
+    TWILIGHT_ALL_NIGHT = "sets, but civil twilight lasts all night"
+    UP = "up all day"
+    NOON_TWILIGHT = "never rises, but civil twilight at noon"
+    DARK = "dark all day"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class SunEvents:
+    """What the sun does around a span of time.
+
+    Parameters
+    ----------
+    state
+        What the days of the span are like.
+    civil_dawn, sunrise, sunset, civil_dusk : array (event,)
+        Instants UTC, ascending; empty where it does not happen.
+    """
+
+    state: SunState
+    civil_dawn: TimeArray
+    sunrise: TimeArray
+    sunset: TimeArray
+    civil_dusk: TimeArray
+
+
+def solar_elevation(latitude: float, longitude: float, times: TimeArray) -> FloatArray:
+    """Altitude of the sun's centre above a level horizon, without refraction.
+
+    Parameters
+    ----------
+    latitude, longitude
+        WGS84, east positive. [deg]
+    times : array of any shape
+        Instants UTC. [datetime64]
+
+    Returns
+    -------
+    array, shape of times
+        Altitude [deg]; NaN for NaT, and everywhere if the place is none.
+
+    Notes
+    -----
+    Astral gives declination and equation of time every six hours; between these both
+    are straight lines to 0.0001 degree. Good to half a minute of time up to latitude 60
+    in the years 1901 to 2099; hills and trees are not known here.
+
+    References
+    ----------
+    .. [Meeus1998] Meeus, Astronomical Algorithms, 2nd ed., ch. 25 and 28, the
+       low-precision form that NOAA's solar calculator uses (from memory, not read).
+
+    Examples
+    --------
+    >>> noon = np.array(["2026-06-21T12:00"], dtype="datetime64[s]")
+    >>> solar_elevation(45.0, 0.0, noon).round(1)
+    array([68.4])
+    """
+    seconds = _seconds(times)
+    hour_angle, declination = _sun(longitude, seconds)
+    phi = np.radians(latitude if abs(latitude) <= 90 else np.nan)
+    pole = np.sin(phi) * np.sin(declination)
+    equator = np.cos(phi) * np.cos(declination)
+    sine: FloatArray = pole + equator * np.cos(hour_angle)
+    altitude: FloatArray = np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0)))
+    return altitude
+
+
+def sun_events(
+    latitude: float, longitude: float, start: np.datetime64, end: np.datetime64
+) -> SunEvents:
+    """Risings, settings and civil twilight from a day before a span to a day after it.
+
+    Parameters
+    ----------
+    latitude, longitude
+        WGS84, east positive. [deg]
+    start, end
+        The span, UTC.
+
+    Returns
+    -------
+    SunEvents
+        Its state is that of the span, or of the 24 hours around its middle where it is shorter.
+
+    Notes
+    -----
+    A sun that dips below the altitude for less than a minute is not seen to do so.
+
+    References
+    ----------
+    .. [USNO1990] US Naval Observatory, Almanac for Computers, 1990: sunrise and sunset at
+       -50', civil twilight at -6 degrees.
+
+    Examples
+    --------
+    >>> span = np.array(["2026-06-21T06:00", "2026-06-21T10:00"], dtype="datetime64[s]")
+    >>> sun_events(45.0, 0.0, *span).sunset.astype(str).tolist()
+    ['2026-06-20T19:50:11', '2026-06-21T19:50:24']
+    >>> sun_events(68.0, 0.0, *span).state
+    <SunState.UP: 'up all day'>
+    """
+    around = (start - DAY, end + DAY)
+    sunrise, sunset = crossings(latitude, longitude, *around, HORIZON)
+    civil_dawn, civil_dusk = crossings(latitude, longitude, *around, CIVIL_TWILIGHT)
+    state = sun_state(latitude, longitude, start, end)
+    return SunEvents(state, civil_dawn, sunrise, sunset, civil_dusk)
+
+
+def sun_state(
+    latitude: float, longitude: float, start: np.datetime64, end: np.datetime64
+) -> SunState:
+    """What the days of a span are like, told from the sun's highest and lowest altitude.
+
+    Parameters
+    ----------
+    latitude, longitude
+        WGS84, east positive. [deg]
+    start, end
+        The span, UTC; where it is shorter than a day, the 24 hours around its middle.
+
+    References
+    ----------
+    .. [USNO1990] US Naval Observatory, Almanac for Computers, 1990: sunrise and sunset at
+       -50', civil twilight at -6 degrees.
+
+    Examples
+    --------
+    >>> noon = np.datetime64("2026-12-21T12:00", "s")
+    >>> sun_state(68.0, 0.0, noon, noon).value
+    'never rises, but civil twilight at noon'
+    """
+    lacking = max(DAY - (end - start), np.timedelta64(0, "s")) // 2
+    altitude = solar_elevation(latitude, longitude, _every_minute(start - lacking, end + lacking))
+    highest, lowest = altitude.max(), altitude.min()
+    if np.isnan(highest):
+        return SunState.UNKNOWN
+    if highest < CIVIL_TWILIGHT:
+        return SunState.DARK
+    if highest < HORIZON:
+        return SunState.NOON_TWILIGHT
+    if lowest >= HORIZON:
+        return SunState.UP
+    return SunState.TWILIGHT_ALL_NIGHT if lowest >= CIVIL_TWILIGHT else SunState.RISES_AND_SETS
+
+
+def time_to_dark(
+    latitude: float, longitude: float, times: TimeArray, altitude: float = HORIZON
+) -> FloatArray:
+    """How long the sun stays up: time until it next sinks through an altitude.
+
+    Parameters
+    ----------
+    latitude, longitude
+        WGS84, east positive. [deg]
+    times : array of any shape
+        Instants UTC. [datetime64]
+    altitude
+        `HORIZON` for the time to sunset, `CIVIL_TWILIGHT` for the time to civil dusk,
+        which is what is left where the sun never rises. [deg]
+
+    Returns
+    -------
+    array, shape of times
+        [s]; infinite where the sun stays up for two days more. In the dark, minus the
+        time since it set; minus infinity where it has not been up for two days.
+        NaN for NaT, and everywhere if the place is none.
+
+    References
+    ----------
+    .. [USNO1990] US Naval Observatory, Almanac for Computers, 1990: sunrise and sunset at
+       -50', civil twilight at -6 degrees.
+
+    Examples
+    --------
+    >>> evening = np.array(["2026-06-21T19:20", "2026-06-21T20:20"], dtype="datetime64[s]")
+    >>> time_to_dark(45.0, 0.0, evening)
+    array([ 1824., -1776.])
+    """
+    seconds = _seconds(times)
+    known = np.isfinite(seconds) & np.isfinite(solar_elevation(latitude, longitude, times))
+    if not known.any():
+        return np.full(seconds.shape, np.nan)
+    first = np.min(np.asarray(times)[known]).astype("datetime64[s]") - 2 * DAY
+    last = np.max(np.asarray(times)[known]).astype("datetime64[s]") + 2 * DAY
+    rises, sets = map(_seconds, crossings(latitude, longitude, first, last, altitude))
+    # Counting events, not looking at the altitude, keeps the second of sunset itself consistent.
+    risen = np.searchsorted(rises, seconds, side="right")
+    sunk = np.searchsorted(sets, seconds, side="left")
+    up = (solar_elevation(latitude, longitude, first) >= altitude) + risen - sunk > 0
+    bounds = np.concatenate([[-np.inf], sets, [np.inf]])
+    past = np.searchsorted(sets, seconds, side="right")
+    left = np.where(up, bounds[sunk + 1], bounds[past]) - np.where(known, seconds, 0.0)
+    return np.where(known, left, np.nan)
+
+
+def crossings(
+    latitude: float, longitude: float, start: np.datetime64, end: np.datetime64, altitude: float
+) -> tuple[TimeArray, TimeArray]:
+    """Instants at which the sun's centre rises and sinks through an altitude.
+
+    Parameters
+    ----------
+    latitude, longitude
+        WGS84, east positive. [deg]
+    start, end
+        Where to look, UTC.
+    altitude
+        Of the sun's centre, without refraction. [deg]
+
+    Returns
+    -------
+    rises, sets : array (event,)
+        Ascending, rounded to the second; empty where there are none, or the place is none.
+
+    References
+    ----------
+    .. [USNO1990] US Naval Observatory, Almanac for Computers, 1990: altitudes that define
+       the events.
+
+    Examples
+    --------
+    >>> day = np.array(["2026-03-20T00:00", "2026-03-21T00:00"], dtype="datetime64[s]")
+    >>> crossings(45.0, 0.0, *day, HORIZON)[0]
+    array(['2026-03-20T06:03:21'], dtype='datetime64[s]')
+    """
+    times = _every_minute(start, end)
+    above = solar_elevation(latitude, longitude, times) - altitude
+    step = np.flatnonzero((above[:-1] < 0) != (above[1:] < 0))
+    share = above[step] / (above[step] - above[step + 1])
+    instants = times[step] + np.rint(60 * share).astype("timedelta64[s]")
+    rising = above[step] < 0
+    return instants[rising], instants[~rising]
+
+
+def _sun(longitude: float, seconds: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Hour angle and declination in radians."""
+    known = seconds[np.isfinite(seconds)]
+    if not known.size or not abs(longitude) <= 180:
+        return np.full(seconds.shape, np.nan), np.full(seconds.shape, np.nan)
+    first, last = np.floor(known.min() / ALMANAC_STEP), np.ceil(known.max() / ALMANAC_STEP)
+    almanac = np.arange(first, last + 1) * ALMANAC_STEP
+    centuries = [_julian_century(instant) for instant in almanac]
+    declination = np.interp(seconds, almanac, [sun_declination(century) for century in centuries])
+    minutes = np.interp(seconds, almanac, [eq_of_time(century) for century in centuries])
+    solar_time = seconds / 240 + minutes / 4 + longitude
+    return np.radians(solar_time % 360 - 180), np.radians(declination)
+
+
+def _julian_century(seconds: float) -> float:
+    return julianday_to_juliancentury(julianday(datetime.fromtimestamp(seconds, UTC)))
+
+
+def _seconds(times: TimeArray) -> FloatArray:
+    """Seconds since 1970; NaN for NaT."""
+    whole = np.asarray(times).astype("datetime64[s]")
+    return np.where(np.isnat(whole), np.nan, whole.astype(np.int64).astype(float))
+
+
+def _every_minute(start: np.datetime64, end: np.datetime64) -> TimeArray:
+    return np.arange(start, end + MINUTE, MINUTE).astype("datetime64[s]")
