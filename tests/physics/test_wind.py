@@ -1,0 +1,143 @@
+"""Height, over-water and Beaufort winds against the printed tables."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from safety_check.physics.wind import (
+    BEAUFORT_EDGES,
+    BEAUFORT_NAMES,
+    beaufort,
+    beaufort_lower_edge,
+    beaufort_name,
+    lowered_by_beaufort,
+    over_water_ratio,
+    ten_metre_wind,
+    wind_at_height,
+)
+from safety_check.units import KNOT, MILE
+
+# Share of the ten-metre wind at 0.5, 1, 1.5, 2 and 3 m by roughness; not published: computed
+# beforehand by an independent program from the same law.
+SHARES = {
+    0.0002: (0.723, 0.787, 0.825, 0.851, 0.889),
+    0.001: (0.675, 0.750, 0.794, 0.825, 0.869),
+    0.03: (0.484, 0.604, 0.673, 0.723, 0.793),
+}
+
+
+@pytest.mark.parametrize("roughness", SHARES)
+def test_the_wind_falls_towards_the_surface_as_the_logarithm_says(roughness):
+    one = np.array(1.0)
+    found = [wind_at_height(one, height, roughness) for height in (0.5, 1.0, 1.5, 2.0, 3.0)]
+
+    assert found == pytest.approx(SHARES[roughness], abs=0.001)  # three printed digits
+
+
+def test_the_wind_gains_an_eighth_from_land_to_water():
+    # From open land (0.03 m) to water through a blending height of 60 m: 1.12, computed
+    # beforehand; the manuals print 1.1 (SPM 1984) to 1.2 (CEM) for short fetches.
+    aloft = wind_at_height(np.array(1.0), 60.0, 0.03)
+
+    assert ten_metre_wind(aloft, 60.0) == pytest.approx(1.12, abs=0.005)
+
+
+def test_the_mast_wind_comes_back_as_it_was():
+    wind = np.array([0.0, 3.0, 12.0])
+
+    back = ten_metre_wind(wind_at_height(wind, 3.4), 3.4)
+
+    assert back == pytest.approx(wind, rel=1e-12)  # rounding only
+
+
+@pytest.mark.parametrize(
+    ("height", "roughness"), [(0.0, 0.0002), (0.02, 0.03), (150.0, 0.03), (2.0, 0.0), (-1.0, 0.03)]
+)
+def test_outside_the_law_the_wind_is_unknown(height, roughness):
+    assert np.isnan(wind_at_height(np.array([5.0]), height, roughness)).all()
+    assert np.isnan(ten_metre_wind(np.array([5.0]), height, roughness)).all()
+
+
+# Saville, McClendon & Cochran 1962, ratio over water to over land by fetch (from memory).
+@pytest.mark.parametrize(
+    ("miles", "ratio"), [(0.5, 1.08), (1, 1.13), (2, 1.21), (4, 1.28), (6, 1.31), (20, 1.31)]
+)
+def test_the_wind_gains_over_water_as_tabled(miles, ratio):
+    assert over_water_ratio(np.array(miles * MILE)) == pytest.approx(ratio, abs=1e-9)
+
+
+# WMO code table 1100: number, lowest and highest wind printed. [m s⁻¹]
+BEAUFORT = [
+    (0, 0.0, 0.2), (1, 0.3, 1.5), (2, 1.6, 3.3), (3, 3.4, 5.4), (4, 5.5, 7.9), (5, 8.0, 10.7),
+    (6, 10.8, 13.8), (7, 13.9, 17.1), (8, 17.2, 20.7), (9, 20.8, 24.4), (10, 24.5, 28.4),
+    (11, 28.5, 32.6), (12, 32.7, 60.0),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("force", "lowest", "highest"), BEAUFORT)
+def test_beaufort_numbers_have_the_printed_edges(force, lowest, highest):
+    assert beaufort(np.array([lowest, highest])).tolist() == [force, force]
+    assert beaufort_lower_edge(np.array(float(force))) == lowest
+
+
+# The same table in knots; 16 kt, the top of 4, are 8.2 m/s, over the 7.9 printed beside it.
+@pytest.mark.parametrize(
+    ("force", "knots"),
+    [(1, (1, 3)), (2, (4, 6)), (3, (7, 10)), (4, (11, 15)), (5, (17, 20)), (6, (22, 26))],
+)
+def test_beaufort_numbers_agree_with_the_table_in_knots(force, knots):
+    assert beaufort(np.array(knots) * KNOT).tolist() == [force, force]
+
+
+def test_just_below_an_edge_is_the_number_below():
+    assert beaufort(np.nextafter(BEAUFORT_EDGES, 0)).tolist() == list(range(12))
+
+
+def test_there_are_thirteen_names():
+    assert len(BEAUFORT_NAMES) == 13
+    assert [beaufort_name(force) for force in (0, 4, 12)] == [
+        "calm",
+        "moderate breeze",
+        "hurricane",
+    ]
+
+
+# The scale's own law v = 0.836 B^1.5 at 3 to 6, as printed to a hundredth.
+@pytest.mark.parametrize(("higher", "lower"), [(6.69, 4.34), (9.35, 6.69), (12.29, 9.35)])
+def test_a_step_down_follows_the_law_of_the_scale(higher, lower):
+    stepped = lowered_by_beaufort(np.array(higher), np.array(1.0))
+
+    assert stepped == pytest.approx(lower, abs=0.01)  # the law's values are rounded so
+
+
+def test_no_step_changes_nothing_and_calm_is_the_floor():
+    wind = np.array([0.0, 1.0, 7.0])
+
+    assert lowered_by_beaufort(wind, np.array(0.0)) == pytest.approx(wind, rel=1e-12)
+    assert lowered_by_beaufort(wind, np.array(20.0)).tolist() == [0.0, 0.0, 0.0]
+
+
+@settings(max_examples=50, deadline=None)
+@given(wind=st.floats(0, 60), more=st.floats(0, 10), steps=st.floats(0, 5), further=st.floats(0, 3))
+def test_a_step_down_never_raises_and_keeps_the_order(wind, more, steps, further):
+    once = lowered_by_beaufort(np.array([wind, wind + more]), np.array(steps))
+    twice = lowered_by_beaufort(np.array(wind), np.array(steps + further))
+
+    # One part in 10¹² for rounding where two winds are all but equal.
+    assert once[0] <= once[1] * (1 + 1e-12)
+    assert twice <= once[0] <= wind * (1 + 1e-12)
+
+
+@pytest.mark.parametrize("bad", [np.nan, -0.1, -np.inf])
+def test_an_unknown_wind_stays_unknown(bad):
+    wind = np.array([bad])
+
+    assert np.isnan(beaufort(wind)).all()
+    assert np.isnan(wind_at_height(wind, 2.0)).all()
+    assert np.isnan(lowered_by_beaufort(wind, np.array(1.0))).all()
+    assert np.isnan(lowered_by_beaufort(np.array([5.0]), wind)).all()
+    assert np.isnan(over_water_ratio(wind)).all()
+    assert np.isnan(beaufort_lower_edge(wind)).all()
