@@ -1,0 +1,45 @@
+"""What services write is text and nothing else: no terminal commands, nothing unseen."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+# Terminal sequences of ECMA-48: CSI, the string commands (OSC, DCS, PM, APC, SOS), the rest.
+_SEQUENCES = re.compile(
+    r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]?"
+    r"|(?:\x1b[\]P^_X]|[\x90\x98\x9d-\x9f])[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c)"
+    r"|\x1b[ -/]*[0-~]?"
+)
+_BREAKS = re.compile(r"\r\n?|[\n\x0b\x0c\x85\u2028\u2029]")
+# Control, format (among them all that turns the writing direction), surrogate, private, unassigned.
+_UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn"}
+
+
+def clean_text(text: str, limit: int = 4000, *, lines: bool = False) -> str:
+    r"""Return a service's text made safe to print, and no longer than can be read.
+
+    Parameters
+    ----------
+    text
+        As received.
+    limit
+        The greatest number of characters; what is cut ends in "…".
+    lines
+        Whether line breaks stay; otherwise all white space becomes single blanks.
+
+    Examples
+    --------
+    >>> clean_text("Gale\x1b[2J\x1b]0;title\x07 \u202ewarning\n until noon")
+    'Gale warning until noon'
+    >>> clean_text("a\r\nb", lines=True)
+    'a\nb'
+    >>> clean_text("storm warning", limit=6)
+    'storm…'
+    """
+    text = _BREAKS.sub("\n", _SEQUENCES.sub("", text[: 8 * limit])).replace("\t", " ")
+    seen = "".join(
+        each for each in text if each == "\n" or unicodedata.category(each) not in _UNSEEN
+    )
+    tidy = seen.strip() if lines else " ".join(seen.split())
+    return tidy if len(tidy) <= limit else tidy[: limit - 1].rstrip() + "…"
