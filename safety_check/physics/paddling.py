@@ -1,0 +1,331 @@
+"""What a person's strength makes of a craft in wind: its speed, and the wind that stops it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.physics.wind import BEAUFORT_EDGES, wind_at_height
+
+AIR_DENSITY = 1.225
+"""Standard atmosphere at 15 °C and sea level. [kg m⁻³]"""
+
+BODY_HEIGHT = 1.0
+"""Where the wind meets craft and paddler. [m]"""
+
+HARD_HOUR = 2.5
+"""Power of a hard hour over the power of a cruise (judgement). [1]"""
+
+IN_WAVES = 0.8
+"""Speed left in the waves of Beaufort 4 and more (judgement; 10-30 % lost in chop). [1]"""
+
+SIDEWAYS_DRIFT = 0.03
+"""Leeway of a craft under way over the wind abeam (judgement, 3 to 4.5 % when stopped). [1]"""
+
+SURFACE_CURRENT = 0.02
+"""Wind-driven current over the wind: the low end of 2 to 3 % (from memory, not read). [1]"""
+
+BISECTIONS = 24
+"""These leave a millionth of a metre per second."""
+
+
+@dataclass(frozen=True)
+class Drive:
+    """What pushes a craft, and what holds it back.
+
+    Parameters
+    ----------
+    power
+        Kept up, as thrust times speed. [W]
+    hull_drag
+        k in R = k v². [N s² m⁻²]
+    drag_area
+        Cd·A of hull, gear and person in the wind. [m²]
+    greatest_thrust
+        Kept up at a standstill. [N]
+    """
+
+    power: float
+    hull_drag: float
+    drag_area: float
+    greatest_thrust: float
+
+    @property
+    def able(self) -> bool:
+        """Whether these are the figures of a craft at all."""
+        positive = min(self.power, self.hull_drag, self.greatest_thrust) > 0
+        return positive and self.drag_area >= 0 and np.isfinite(sum(vars(self).values()))
+
+
+def cruise_power(cruise_speed: float, hull_drag: float, drag_area: float) -> float:
+    """Power that keeps up a cruise speed on flat water without wind.
+
+    Parameters
+    ----------
+    cruise_speed
+        [m s⁻¹]
+    hull_drag
+        k in R = k v². [N s² m⁻²]
+    drag_area
+        Cd·A in the air. [m²]
+
+    Returns
+    -------
+    float
+        Thrust times speed [W]; NaN for a speed that no paddler cruises at (0 or over 10 m/s).
+
+    Notes
+    -----
+    k is constant to about 1.6 m/s; above it the hull's waves raise it.
+
+    References
+    ----------
+    .. [Drag] R = k v², exponent 2 below 1.6 m/s: published hull tables of single sea kayaks
+       (second-hand); air drag ρ Cd A v² / 2.
+
+    Examples
+    --------
+    >>> round(cruise_power(1.25, 4.5, 0.50), 1)
+    9.4
+    """
+    if not 0 < cruise_speed <= 10:
+        return np.nan
+    return (hull_drag + 0.5 * AIR_DENSITY * drag_area) * cruise_speed**3
+
+
+def cruising(
+    cruise_speed: float, hull_drag: float, drag_area: float, greatest_thrust: float
+) -> Drive:
+    """Drive of a craft whose owner knows its cruise speed.
+
+    Parameters
+    ----------
+    cruise_speed
+        On flat water without wind. [m s⁻¹]
+    hull_drag, drag_area, greatest_thrust
+        As in `Drive`.
+
+    References
+    ----------
+    .. [Drag] As in `cruise_power`: published efficiencies would drive any kayak faster than
+       anyone cruises, so the owner's own speed defines the power.
+
+    Examples
+    --------
+    >>> round(cruising(1.25, 4.5, 0.50, 22.0).power, 1)
+    9.4
+    """
+    power = cruise_power(cruise_speed, hull_drag, drag_area)
+    return Drive(power, hull_drag, drag_area, greatest_thrust)
+
+
+def hard(drive: Drive) -> Drive:
+    """Return the drive of a hard hour, under the same thrust at a standstill.
+
+    References
+    ----------
+    .. [Drag] 2.5 times the cruise (judgement).
+
+    Examples
+    --------
+    >>> hard(Drive(10.0, 4.5, 0.5, 22.0)).power
+    25.0
+    """
+    return replace(drive, power=HARD_HOUR * drive.power)
+
+
+def speed_through_water(
+    wind_speed: FloatArray, wind_from_direction: FloatArray, course: FloatArray, drive: Drive
+) -> FloatArray:
+    """Speed at which hull drag and wind drag balance the thrust, on flat water.
+
+    Parameters
+    ----------
+    wind_speed : array, such as (member, hour, leg)
+        Ten metres up. [m s⁻¹]
+    wind_from_direction, course : array, broadcast against wind_speed
+        Where the wind comes from, where the craft goes to. [deg true]
+    drive
+        What pushes, and what holds back.
+
+    Returns
+    -------
+    array
+        [m s⁻¹], negative where the craft is blown back: then the sign matters, not the
+        number, since a craft that loses headway turns its side to the wind. NaN where
+        an input is unknown or the drive is none.
+
+    Notes
+    -----
+    k v|v| + ρ/2 CdA (u + v) |w| = min(P / v, T): u is the wind against the course at body
+    height, |w| the whole wind that the moving craft feels. The left side rises with v and
+    the right falls, so there is one root, and it is bisected. Without the cap T the
+    equation would never say "no headway".
+
+    References
+    ----------
+    .. [Drag] Balance of R = k v² and ρ Cd A v² / 2 against power under a thrust cap; a
+       paddler keeps up about 22 N (second-hand, a club's forum).
+
+    Examples
+    --------
+    >>> sit_on_top = cruising(1.25, 4.5, 0.50, 22.0)
+    >>> north = np.array(0.0)
+    >>> speed_through_water(np.array([0.0, 5.0, 8.0, 12.0]), north, north, sit_on_top).round(2)
+    array([ 1.25,  0.88,  0.58, -0.63])
+    """
+    against, abeam = against_and_abeam(wind_speed, wind_from_direction, course)
+    if not drive.able:
+        return np.full(against.shape, np.nan)
+    area = 0.5 * AIR_DENSITY * drive.drag_area
+    least = drive.power / drive.greatest_thrust
+
+    def excess(v: FloatArray) -> FloatArray:
+        """Drag less thrust."""
+        along = against + v
+        wind_drag = area * along * np.sqrt(along * along + abeam * abeam)
+        return drive.hull_drag * v * np.abs(v) + wind_drag - drive.power / np.maximum(v, least)
+
+    v = -np.maximum(against, 0.0)
+    step = np.abs(against) + np.sqrt(drive.greatest_thrust / drive.hull_drag)
+    for _ in range(BISECTIONS):
+        step = step / 2
+        v = np.where(excess(v + step) < 0, v + step, v)
+    return np.where(np.isfinite(against + abeam), v, np.nan)
+
+
+def speed_made_good(
+    wind_speed: FloatArray, wind_from_direction: FloatArray, course: FloatArray, drive: Drive
+) -> FloatArray:
+    """Speed over the ground along the course, waves, leeway and wind-driven current counted.
+
+    Parameters
+    ----------
+    wind_speed : array, such as (member, hour, leg)
+        Ten metres up. [m s⁻¹]
+    wind_from_direction, course : array, broadcast against wind_speed
+        Where the wind comes from, where the craft has to go. [deg true]
+    drive
+        What pushes, and what holds back.
+
+    Returns
+    -------
+    array
+        [m s⁻¹]; zero or less where it gets nowhere; NaN as in `speed_through_water`.
+
+    Notes
+    -----
+    From Beaufort 4 on the waves leave 0.8 of the speed. To stay on the course the bow points
+    into the wind by the leeway, so what is left is the other side of that triangle. The
+    current that the wind drives counts where it is against the craft; where it would
+    help it is not relied on. Fatigue and yaw slow further and are not counted.
+
+    References
+    ----------
+    .. [Drag] As in `speed_through_water`; what waves, leeway and current take is judgement.
+
+    Examples
+    --------
+    >>> sit_on_top = cruising(1.25, 4.5, 0.50, 22.0)
+    >>> wind, north = np.array([8.0, 8.0, 8.0]), np.array(0.0)
+    >>> speed_made_good(wind, np.array([0.0, 90.0, 180.0]), north, sit_on_top).round(2)
+    array([0.31, 0.89, 1.32])
+    """
+    v = speed_through_water(wind_speed, wind_from_direction, course, drive)
+    v = np.where(v > 0, v * wave_factor(wind_speed), v)
+    angle = np.radians(wind_from_direction - course)
+    aside = SIDEWAYS_DRIFT * wind_speed * np.sin(angle)
+    kept = v * np.abs(v) - aside**2
+    current = SURFACE_CURRENT * wind_speed * np.maximum(np.cos(angle), 0.0)
+    return np.sign(kept) * np.sqrt(np.abs(kept)) - current
+
+
+def wave_factor(wind_speed: FloatArray) -> FloatArray:
+    """Share of its flat-water speed that a craft keeps in the waves.
+
+    Parameters
+    ----------
+    wind_speed : array of any shape
+        Ten metres up. [m s⁻¹]
+
+    Returns
+    -------
+    array
+        1 below Beaufort 4, 0.8 from there [1]; NaN where the wind is NaN or negative.
+
+    References
+    ----------
+    .. [Drag] Waves against the bow take 10 to 30 % in steep chop (from memory); 0.8 is
+       judgement.
+
+    Examples
+    --------
+    >>> wave_factor(np.array([5.4, 5.5, np.nan]))
+    array([1. , 0.8, nan])
+    """
+    return np.select(
+        [wind_speed >= BEAUFORT_EDGES[3], wind_speed >= 0], [IN_WAVES, 1.0], default=np.nan
+    )
+
+
+def hold_station_wind(drive: Drive) -> float:
+    """Head wind in which the craft stands still.
+
+    Returns
+    -------
+    float
+        Ten metres up [m s⁻¹]; infinite for a craft that catches no wind, NaN for no craft.
+
+    Notes
+    -----
+    Near it speed falls steeply: above four fifths of it a craft may not get back (judgement).
+
+    References
+    ----------
+    .. [Drag] ρ/2 Cd A u² = T, with u from the logarithmic profile.
+
+    Examples
+    --------
+    >>> round(hold_station_wind(cruising(1.25, 4.5, 0.50, 22.0)), 1)
+    10.8
+    """
+    if not drive.able:
+        return np.nan
+    if drive.drag_area == 0:
+        return np.inf
+    at_body = np.sqrt(2 * drive.greatest_thrust / (AIR_DENSITY * drive.drag_area))
+    return float(at_body / wind_at_height(np.array(1.0), BODY_HEIGHT))
+
+
+def against_and_abeam(
+    wind_speed: FloatArray, wind_from_direction: FloatArray, course: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Wind at body height, split along the course.
+
+    Parameters
+    ----------
+    wind_speed : array of any shape
+        Ten metres up. [m s⁻¹]
+    wind_from_direction, course : array, broadcast against wind_speed
+        Where the wind comes from, where the craft goes to. [deg true]
+
+    Returns
+    -------
+    against, abeam : array
+        [m s⁻¹]; against is negative where it pushes. NaN where an input is NaN.
+
+    References
+    ----------
+    .. [Wieringa1992] The logarithmic profile of `wind.wind_at_height`.
+
+    Examples
+    --------
+    >>> east_wind, south = np.array(90.0), np.array(180.0)
+    >>> [part.round(2).item() for part in against_and_abeam(np.array(10.0), east_wind, south)]
+    [0.0, -7.87]
+    """
+    wind = wind_at_height(wind_speed, BODY_HEIGHT)
+    angle = np.radians(wind_from_direction - course)
+    return wind * np.cos(angle), wind * np.sin(angle)
