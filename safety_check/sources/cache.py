@@ -1,0 +1,120 @@
+"""What services answered, kept as received, so that silence finds the last answer with its age.
+
+Nothing here is ever fatal: a cache that can't be read or written is one that remembers
+nothing, and a damaged file is set aside.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TypeVar
+
+FILE = "answers-1.sqlite"  # the number is that of the table's form
+KEPT = timedelta(days=400)  # longer than the greatest max_age of any source
+_TABLE = """
+CREATE TABLE IF NOT EXISTS answer (
+    url TEXT PRIMARY KEY, body BLOB NOT NULL, fetched REAL NOT NULL, fresh_until REAL NOT NULL,
+    etag TEXT NOT NULL, last_modified TEXT NOT NULL
+)
+"""
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True)
+class Saved:
+    """One answer.
+
+    Parameters
+    ----------
+    body
+        As received.
+    fetched
+        When it was received, or last confirmed by the service.
+    fresh_until
+        Until when it need not be asked for again.
+    etag, last_modified
+        What the service wants to hear back; empty where it gave none.
+    """
+
+    body: bytes
+    fetched: datetime
+    fresh_until: datetime
+    etag: str = ""
+    last_modified: str = ""
+
+
+class AnswerCache:
+    """Answers by URL, in one file.
+
+    Parameters
+    ----------
+    folder
+        Where the file is; None to remember nothing.
+    now
+        The clock, to forget what is long past use.
+    """
+
+    def __init__(self, folder: Path | None, now: datetime) -> None:
+        self._file = folder / FILE if folder else None
+        self._base: sqlite3.Connection | None = None
+        self._forgotten = (now - KEPT).timestamp()
+
+    def last(self, url: str) -> Saved | None:
+        """Return the last good answer, or None."""
+
+        def look(base: sqlite3.Connection) -> Saved | None:
+            row = base.execute("SELECT * FROM answer WHERE url = ?", (url,)).fetchone()
+            return _saved(*row[1:]) if row else None
+
+        return self._guarded(look)
+
+    def keep(self, url: str, answer: Saved) -> None:
+        """Remember an answer in place of the last one."""
+        times = answer.fetched.timestamp(), answer.fresh_until.timestamp()
+        row = url, answer.body, *times, answer.etag, answer.last_modified
+        self._guarded(lambda base: base.execute("REPLACE INTO answer VALUES (?,?,?,?,?,?)", row))
+
+    def close(self) -> None:
+        """Close the file."""
+        base, self._base = self._base, None
+        if base is not None:
+            base.close()
+
+    def _guarded(self, act: Callable[[sqlite3.Connection], Result]) -> Result | None:
+        """Return what an action gives, or None where the file is of no use."""
+        for _ in range(2):
+            try:
+                base = self._open()
+                return None if base is None else act(base)
+            except (sqlite3.OperationalError, OSError):
+                return None  # locked, full or read-only: the file itself may be sound
+            except (sqlite3.DatabaseError, ValueError, TypeError, OverflowError):
+                self._set_aside()
+        return None
+
+    def _open(self) -> sqlite3.Connection | None:
+        if self._base is None and self._file is not None:
+            self._file.parent.mkdir(parents=True, exist_ok=True)
+            self._base = sqlite3.connect(self._file, timeout=0.2, isolation_level=None)
+            self._base.execute(_TABLE)
+            self._base.execute("DELETE FROM answer WHERE fetched < ?", (self._forgotten,))
+        return self._base
+
+    def _set_aside(self) -> None:
+        self.close()
+        if self._file is None:
+            return
+        with suppress(OSError):
+            self._file.replace(self._file.with_suffix(".damaged"))
+            return
+        self._file = None
+
+
+def _saved(body: bytes, fetched: float, fresh_until: float, etag: str, changed: str) -> Saved:
+    received, fresh = (datetime.fromtimestamp(float(each), UTC) for each in (fetched, fresh_until))
+    return Saved(bytes(body), received, fresh, str(etag), str(changed))
