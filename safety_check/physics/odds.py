@@ -1,0 +1,105 @@
+"""How much of the forecasts says what: members' weights, and the severity that they carry."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+
+from safety_check.arrays import FloatArray, IntArray
+
+GO, MARGINAL, UNKNOWN, NO_GO = range(4)
+"""Severities from best to worst, as whole numbers."""
+
+SLACK = 1e-9  # weights are sums of floats, and exactly one in ten must count as one in ten
+
+
+def model_weights(models: Sequence[str]) -> FloatArray:
+    """Weight of each member, so that every model counts once.
+
+    Parameters
+    ----------
+    models
+        For each member, the model that it belongs to.
+
+    Returns
+    -------
+    array (member,)
+        Sum 1; a model's share is split evenly over its members. Empty without members. [1]
+
+    Examples
+    --------
+    >>> model_weights(["gfs", "icon", "icon"])
+    array([0.5 , 0.25, 0.25])
+    """
+    size = Counter(models)
+    return np.array([1 / (len(size) * size[model]) for model in models], dtype=float)
+
+
+def weighted_share(severity: IntArray, weights: FloatArray, level: int) -> FloatArray:
+    """Share of the weight at a severity or worse.
+
+    Parameters
+    ----------
+    severity : array (member, hour)
+        `GO`, `MARGINAL`, `UNKNOWN` or `NO_GO`; a member that is not known is `UNKNOWN`,
+        which is no `GO`.
+    weights : array (member,)
+        Weight of each member; need not sum to 1. [1]
+    level
+        The least severity that counts.
+
+    Returns
+    -------
+    array (hour,)
+        Between 0 and 1; NaN without any weight. [1]
+
+    Examples
+    --------
+    >>> weighted_share(np.array([[GO, NO_GO], [UNKNOWN, GO]]), np.array([0.75, 0.25]), MARGINAL)
+    array([0.25, 0.75])
+    """
+    total = weights.sum()
+    if not total > 0:
+        return np.full(severity.shape[1], np.nan)
+    return np.asarray(weights @ (severity >= level) / total)
+
+
+def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: float) -> IntArray:
+    """Severity of each hour: the worst that enough of the weight reaches.
+
+    Parameters
+    ----------
+    severity : array (member, hour)
+        `GO`, `MARGINAL`, `UNKNOWN` or `NO_GO`.
+    weights : array (member,)
+        Weight of each member; need not sum to 1. [1]
+    tolerance
+        The share of the weight, at a level or worse, that suffices for that level. [1]
+
+    Returns
+    -------
+    array (hour,)
+        `GO` only where less than the tolerance is worse than that; `UNKNOWN` where the
+        weights or the tolerance prove nothing.
+
+    Examples
+    --------
+    One in ten says no-go, and that suffices; one in twenty would not.
+
+    >>> one_of_ten = np.array([[NO_GO]] + 9 * [[GO]])
+    >>> severity_at_tolerance(one_of_ten, np.full(10, 0.1), 0.1)
+    array([3])
+    >>> severity_at_tolerance(one_of_ten, np.array([0.05] + 9 * [0.95 / 9]), 0.1)
+    array([0])
+    """
+    enough = tolerance - SLACK
+    marginal, unknown, no_go = (
+        weighted_share(severity, weights, level) for level in (MARGINAL, UNKNOWN, NO_GO)
+    )
+    return np.select(
+        [no_go >= enough, unknown >= enough, marginal >= enough, marginal < enough],
+        [NO_GO, UNKNOWN, MARGINAL, GO],
+        default=UNKNOWN,
+    )
