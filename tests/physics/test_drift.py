@@ -1,0 +1,149 @@
+"""Paths and landfalls on shores whose answer is known, and against another geometry library."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import LineString, Point, Polygon
+
+from safety_check.physics.drift import drift_path, landfall, open_water_downwind
+
+HOUR = 3600.0
+
+
+def ring(*corners):
+    return np.array([*corners, corners[0]], dtype=float)
+
+
+LAKE = ring((0, 0), (2000, 0), (2000, 1000), (0, 1000))
+ISLAND = ring((1400, 400), (1600, 400), (1600, 600), (1400, 600))
+
+
+def straight(start, velocity, hours=6, members=1):
+    steady = np.broadcast_to(np.array(velocity, dtype=float), (members, hours, 2))
+    return drift_path(np.array(start, dtype=float), steady)
+
+
+def test_a_path_adds_up_its_hours():
+    velocity = np.array([[[0.1, 0.0], [0.1, 0.2]], [[0.0, 0.0], [-0.1, 0.0]]])
+
+    path = drift_path(np.array([10.0, 20.0]), velocity)
+
+    assert path[0].tolist() == [[10, 20], [370, 20], [730, 740]]
+    assert path[1].tolist() == [[10, 20], [10, 20], [-350, 20]]
+
+
+def test_the_far_shore_is_met_after_distance_over_speed():
+    met = landfall(straight((500, 500), (0.1, 0.0)), [LAKE])
+
+    assert met.time[0] == pytest.approx(15_000.0)
+    assert met.point[0] == pytest.approx([2000.0, 500.0])
+
+
+def test_an_island_is_a_shore():
+    met = landfall(straight((500, 500), (0.1, 0.0)), [LAKE, ISLAND])
+
+    assert met.point[0] == pytest.approx([1400.0, 500.0])
+
+
+def test_a_shore_beyond_the_span_is_not_reached():
+    met = landfall(straight((500, 500), (0.1, 0.0), hours=3), [LAKE])
+
+    assert np.isposinf(met.time[0])
+    assert np.isnan(met.point[0]).all()
+
+
+def test_no_drift_reaches_no_shore():
+    assert np.isposinf(landfall(straight((500, 500), (0.0, 0.0)), [LAKE]).time[0])
+
+
+def test_an_unknown_hour_before_the_shore_leaves_the_landfall_unknown_and_after_it_no_matter():
+    velocity = np.full((2, 6, 2), 0.1) * [1.0, 0.0]
+    velocity[0, 2] = np.nan
+    velocity[1, 5] = np.nan
+
+    met = landfall(drift_path(np.array([500.0, 500.0]), velocity), [LAKE])
+
+    assert np.isnan(met.time[0])
+    assert np.isnan(met.point[0]).all()
+    assert met.time[1] == pytest.approx(15_000.0)
+
+
+def test_an_unknown_first_hour_is_unknown_even_on_land():
+    velocity = np.full((1, 2, 2), np.nan)
+
+    assert np.isnan(landfall(drift_path(np.array([-50.0, 500.0]), velocity), [LAKE]).time[0])
+
+
+def test_from_the_shore_an_offshore_wind_blows_across_and_an_onshore_wind_nowhere():
+    launch = (0.0, 300.0)
+
+    offshore = landfall(straight(launch, (0.2, 0.0)), [LAKE])
+    onshore = landfall(straight(launch, (-0.2, 0.0)), [LAKE])
+
+    assert offshore.point[0] == pytest.approx([2000.0, 300.0])
+    assert onshore.time[0] == 0.0
+    assert onshore.point[0] == pytest.approx(launch)
+
+
+def test_a_start_on_land_has_landed():
+    assert landfall(straight((-50, 300), (0.2, 0.0)), [LAKE]).time[0] == 0.0
+    assert landfall(straight((1500, 500), (0.2, 0.0)), [LAKE, ISLAND]).time[0] == 0.0
+
+
+def test_a_wind_that_turns_bends_the_path_to_another_shore():
+    velocity = np.array([[[0.1, 0.0], [0.1, 0.0], [0.0, 0.1], [0.0, 0.1]]])
+
+    met = landfall(drift_path(np.array([500.0, 500.0]), velocity), [LAKE])
+
+    assert met.point[0] == pytest.approx([1220.0, 1000.0])
+    assert met.time[0] == pytest.approx(2 * HOUR + 5000.0)
+
+
+@settings(max_examples=40, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_landfalls_agree_with_another_geometry_library(seed):
+    rng = np.random.default_rng(seed)
+    angles = np.linspace(0, 2 * np.pi, 40)[:-1]
+    radius = rng.uniform(400, 2000, angles.size)
+    shore = ring(*np.stack([radius * np.cos(angles), radius * np.sin(angles)], axis=1))
+    island = ring((100, 100), (250, 120), (200, 300))
+    velocity = rng.normal(0, 0.1, (4, 5, 2))
+    start = rng.uniform(-60, 60, 2)
+    path = drift_path(start, velocity)
+
+    met = landfall(path, [shore, island])
+
+    water = Polygon(shore, [island])
+    for time, point, way in zip(met.time, met.point, path, strict=True):
+        cut = LineString(way).intersection(water.boundary)
+        if cut.is_empty:
+            assert np.isposinf(time)
+        else:
+            # The path up to the landfall lies in the water and ends at its edge.
+            whole = int(time // HOUR)
+            wet = LineString([*way[: whole + 1], point])
+            assert water.boundary.distance(Point(point)) < 1e-6  # metres; rounding
+            assert wet.intersection(water).length == pytest.approx(wet.length, rel=1e-9)
+
+
+# A launch on a west shore: fifty metres to land on the west, five kilometres of water to the east.
+BEARING = np.array([0.0, 90.0, 180.0, 270.0])
+FETCH = np.array([800.0, 5000.0, 900.0, 50.0])
+
+
+@pytest.mark.parametrize(
+    ("wind_from", "reach"), [(270, 5000), (90, 50), (0, 900), (180, 800), (360, 900), (315, 2950)]
+)
+def test_open_water_is_counted_where_the_wind_goes(wind_from, reach):
+    found = open_water_downwind(FETCH, BEARING, np.array([[float(wind_from)]]))
+
+    assert found == pytest.approx(np.array([[reach]]))
+
+
+def test_an_unknown_direction_or_fetch_leaves_the_open_water_unknown():
+    assert np.isnan(open_water_downwind(FETCH, BEARING, np.array([np.nan]))).all()
+    holed = np.where(BEARING == 90, np.nan, FETCH)
+    assert np.isnan(open_water_downwind(holed, BEARING, np.array([280.0]))).all()
