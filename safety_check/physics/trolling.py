@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.physics.paddling import AIR_DENSITY, Drive, against_and_abeam, wave_factor
+from safety_check.physics.drive import AIR_DENSITY, Drive
+from safety_check.physics.paddling import against_and_abeam, wave_factor
 
 
 def effort_to_hold(

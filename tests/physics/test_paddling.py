@@ -7,13 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from safety_check.physics.drive import AIR_DENSITY, Drive, cruising, hard
 from safety_check.physics.paddling import (
-    AIR_DENSITY,
-    HARD_HOUR,
-    Drive,
-    cruise_power,
-    cruising,
-    hard,
     hold_station_wind,
     speed_made_good,
     speed_through_water,
@@ -137,26 +132,6 @@ def test_fins_on_a_float_tube_hold_little_more_than_drift():
     tube = drive(CRAFT["float tube, fins"][0])
 
     assert 0 < speed_made_good(np.array(15 * MILE_PER_HOUR), NORTH, NORTH, tube) < 0.3
-
-
-def test_cruise_power_is_what_drives_the_craft_at_its_cruise_speed():
-    power = cruise_power(1.25, 4.5, 0.50)
-
-    assert power == pytest.approx((4.5 + 0.5 * AIR_DENSITY * 0.50) * 1.25**3, rel=1e-12)
-    assert speed_through_water(np.array(0.0), NORTH, NORTH, SIT_ON_TOP) == pytest.approx(
-        1.25, abs=1e-5
-    )
-    assert hard(SIT_ON_TOP).power == HARD_HOUR * power
-
-
-# Published hull table of single sea kayaks (second-hand): 3.60 to 5.20 N at 3 kt are 5.6 to 8.0 W.
-@pytest.mark.parametrize(("force", "watts"), [(3.60, 5.6), (5.20, 8.0)])
-def test_cruise_power_agrees_with_published_hull_drag(force, watts):
-    three_knots = 3 * KNOT
-
-    power = cruise_power(three_knots, force / three_knots**2, 0.0)
-
-    assert power == pytest.approx(watts, abs=0.05)  # printed to a tenth
 
 
 def test_waves_cost_a_fifth_from_force_four():

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from safety_check.physics.paddling import cruising, hard, speed_made_good
+from safety_check.physics.drive import cruising, hard
+from safety_check.physics.paddling import speed_made_good
 from safety_check.physics.passage import last_turn_back, time_home
 
 HOUR = 3600.0

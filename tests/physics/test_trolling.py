@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from safety_check.physics.paddling import HARD_HOUR, Drive, cruising, speed_through_water
+from safety_check.physics.drive import HARD_HOUR, Drive, cruising
+from safety_check.physics.paddling import speed_through_water
 from safety_check.physics.trolling import effort_to_hold
 
 NORTH = np.array(0.0)

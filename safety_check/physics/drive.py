@@ -1,0 +1,118 @@
+"""What pushes a craft: the strength that its owner's cruise speed implies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+AIR_DENSITY = 1.225
+"""Standard atmosphere at 15 °C and sea level. [kg m⁻³]"""
+
+HARD_HOUR = 2.5
+"""Power of a hard hour over the power of a cruise (judgement). [1]"""
+
+
+@dataclass(frozen=True)
+class Drive:
+    """What pushes a craft, and what holds it back.
+
+    Parameters
+    ----------
+    power
+        Kept up, as thrust times speed. [W]
+    hull_drag
+        k in R = k v². [N s² m⁻²]
+    drag_area
+        Cd·A of hull, gear and person in the wind. [m²]
+    greatest_thrust
+        Kept up at a standstill. [N]
+    """
+
+    power: float
+    hull_drag: float
+    drag_area: float
+    greatest_thrust: float
+
+    @property
+    def able(self) -> bool:
+        """Whether these are the figures of a craft at all."""
+        positive = min(self.power, self.hull_drag, self.greatest_thrust) > 0
+        return positive and self.drag_area >= 0 and np.isfinite(sum(vars(self).values()))
+
+
+def cruise_power(cruise_speed: float, hull_drag: float, drag_area: float) -> float:
+    """Power that keeps up a cruise speed on flat water without wind.
+
+    Parameters
+    ----------
+    cruise_speed
+        [m s⁻¹]
+    hull_drag
+        k in R = k v². [N s² m⁻²]
+    drag_area
+        Cd·A in the air. [m²]
+
+    Returns
+    -------
+    float
+        Thrust times speed [W]; NaN for a speed that no paddler cruises at (0 or over 10 m/s).
+
+    Notes
+    -----
+    k is constant to about 1.6 m/s; above it the hull's waves raise it.
+
+    References
+    ----------
+    .. [Drag] R = k v², exponent 2 below 1.6 m/s: published hull tables of single sea kayaks
+       (second-hand); air drag ρ Cd A v² / 2.
+
+    Examples
+    --------
+    >>> round(cruise_power(1.25, 4.5, 0.50), 1)
+    9.4
+    """
+    if not 0 < cruise_speed <= 10:
+        return np.nan
+    return (hull_drag + 0.5 * AIR_DENSITY * drag_area) * cruise_speed**3
+
+
+def cruising(
+    cruise_speed: float, hull_drag: float, drag_area: float, greatest_thrust: float
+) -> Drive:
+    """Drive of a craft whose owner knows its cruise speed.
+
+    Parameters
+    ----------
+    cruise_speed
+        On flat water without wind. [m s⁻¹]
+    hull_drag, drag_area, greatest_thrust
+        As in `Drive`.
+
+    References
+    ----------
+    .. [Drag] As in `cruise_power`: published efficiencies would drive any kayak faster than
+       anyone cruises, so the owner's own speed defines the power.
+
+    Examples
+    --------
+    >>> round(cruising(1.25, 4.5, 0.50, 22.0).power, 1)
+    9.4
+    """
+    power = cruise_power(cruise_speed, hull_drag, drag_area)
+    return Drive(power, hull_drag, drag_area, greatest_thrust)
+
+
+def hard(drive: Drive) -> Drive:
+    """Return the drive of a hard hour, under the same thrust at a standstill.
+
+    References
+    ----------
+    .. [Drag] 2.5 times the cruise (judgement).
+
+    Examples
+    --------
+    >>> hard(Drive(10.0, 4.5, 0.5, 22.0)).power
+    25.0
+    """
+    return replace(drive, power=HARD_HOUR * drive.power)
