@@ -81,11 +81,6 @@ def landfall(path: FloatArray, rings: Sequence[FloatArray], step: float = HOUR) 
     Landfall
         At once for a start on land, or for one at the shore that drifts onto land.
 
-    References
-    ----------
-    .. [Segments] Crossing of two straight segments by cross products; inside by the parity
-       of crossings of a ray.
-
     Examples
     --------
     >>> lake = np.array([[0, 0], [1000, 0], [1000, 1000], [0, 1000], [0, 0]], dtype=float)
@@ -128,10 +123,6 @@ def open_water_downwind(
     -----
     A fetch table lists open water in the direction that the wind comes from; the wind
     leaves the other way.
-
-    References
-    ----------
-    .. [Offshore] Geometry alone.
 
     Examples
     --------

@@ -64,8 +64,8 @@ def cruise_power(cruise_speed: float, hull_drag: float, drag_area: float) -> flo
 
     References
     ----------
-    .. [Drag] R = k v², exponent 2 below 1.6 m/s: published hull tables of single sea kayaks
-       (second-hand); air drag ρ Cd A v² / 2.
+    .. [HullTables] A magazine's calculated hull drag of single sea kayaks, 3 to 6 kt
+       (second-hand): as v² to about 1.6 m/s. Air drag is ρ Cd A v² / 2.
 
     Examples
     --------
@@ -89,10 +89,14 @@ def cruising(
     hull_drag, drag_area, greatest_thrust
         As in `Drive`.
 
+    Notes
+    -----
+    Published efficiencies of paddlers would drive any kayak faster than anyone cruises,
+    so the owner's own speed defines the power.
+
     References
     ----------
-    .. [Drag] As in `cruise_power`: published efficiencies would drive any kayak faster than
-       anyone cruises, so the owner's own speed defines the power.
+    .. [HullTables] As in `cruise_power`.
 
     Examples
     --------
@@ -106,9 +110,9 @@ def cruising(
 def hard(drive: Drive) -> Drive:
     """Return the drive of a hard hour, under the same thrust at a standstill.
 
-    References
-    ----------
-    .. [Drag] 2.5 times the cruise (judgement).
+    Notes
+    -----
+    2.5 times the cruise is judgement.
 
     Examples
     --------

@@ -35,7 +35,7 @@ def mean_ratio_cem(period: FloatArray) -> FloatArray:
 
     References
     ----------
-    .. [CEM2002] USACE, Coastal Engineering Manual, EM 1110-2-1100, part II, ch. 2: the
+    .. [CEM-II-2] USACE, Coastal Engineering Manual, EM 1110-2-1100, part II, ch. 2, 2003: the
        form below an hour from memory, not read; the form above an hour as in example II-2-2.
 
     Examples

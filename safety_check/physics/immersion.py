@@ -114,8 +114,9 @@ def cold_shock(water_temperature: FloatArray) -> FloatArray:
 
     References
     ----------
-    .. [Tipton1989] Onset below about 25 °C (from memory, not read); peak at 10 to 15 °C
-       (statements by M. Tipton, second-hand).
+    .. [Tipton1989] Tipton, The initial responses to cold-water immersion in man, Clin. Sci.
+       77, 1989: onset below about 25 °C (from memory, not read); peak at 10 to 15 °C (his
+       statements, second-hand).
 
     Examples
     --------

@@ -57,8 +57,8 @@ def speed_through_water(
 
     References
     ----------
-    .. [Drag] Balance of R = k v² and ρ Cd A v² / 2 against power under a thrust cap; a
-       paddler keeps up about 22 N (second-hand, a club's forum).
+    .. [HullTables] Hull and air drag as in `drive.cruise_power`; that a paddler keeps up
+       about 22 N for long is second-hand, from a club's forum.
 
     Examples
     --------
@@ -110,7 +110,7 @@ def speed_made_good(
 
     References
     ----------
-    .. [Drag] As in `speed_through_water`; what waves, leeway and current take is judgement.
+    .. [HullTables] As in `speed_through_water`; what waves and leeway take is judgement.
 
     Examples
     --------
@@ -141,10 +141,10 @@ def wave_factor(wind_speed: FloatArray) -> FloatArray:
     array
         1 below Beaufort 4, 0.8 from there [1]; NaN where the wind is NaN or negative.
 
-    References
-    ----------
-    .. [Drag] Waves against the bow take 10 to 30 % in steep chop (from memory); 0.8 is
-       judgement.
+    Notes
+    -----
+    Waves against the bow take 10 to 30 % in steep chop (from memory, not read); 0.8 is
+    judgement.
 
     Examples
     --------
@@ -170,7 +170,7 @@ def hold_station_wind(drive: Drive) -> float:
 
     References
     ----------
-    .. [Drag] ρ/2 Cd A u² = T, with u from the logarithmic profile.
+    .. [HullTables] Air drag as in `drive.cruise_power`; u from `wind.wind_at_height`.
 
     Examples
     --------

@@ -31,10 +31,6 @@ def time_home(speed: FloatArray, lengths: FloatArray) -> FloatArray:
     Legs still ahead count because a longer way, or a slower craft, would meet them in
     another hour: so neither ever brings anyone home sooner.
 
-    References
-    ----------
-    .. [Passage] Distance is speed times time, each hour's speed until the next (ours).
-
     Examples
     --------
     A headwind that rises: home from 2 km in 40 minutes, in two hours, then no more.
@@ -73,10 +69,6 @@ def last_turn_back(home: FloatArray, until: FloatArray) -> FloatArray:
     array (...)
         After the first hour [s]; minus infinity where even the first hour is too late,
         NaN where the first hour is unknown. A later unknown hour is not in time.
-
-    References
-    ----------
-    .. [Passage] Distance is speed times time, each hour's speed until the next (ours).
 
     Examples
     --------

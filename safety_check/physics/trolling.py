@@ -42,7 +42,7 @@ def effort_to_hold(
 
     References
     ----------
-    .. [Drag] The balance of `speed_through_water`, solved for the power.
+    .. [HullTables] The balance of `speed_through_water`, solved for the power.
 
     Examples
     --------

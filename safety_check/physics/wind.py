@@ -124,7 +124,7 @@ def over_water_ratio(fetch: FloatArray) -> FloatArray:
     ----------
     .. [Saville1962] Saville, McClendon and Cochran, Freeboard allowances for waves in
        inland reservoirs, 1962 (from memory, not read; its steps differ among copies).
-    .. [CEM2002] USACE, Coastal Engineering Manual, EM 1110-2-1100, part II, ch. 2: 1.2 below
+    .. [CEM-II-2] USACE, Coastal Engineering Manual, EM 1110-2-1100, part II, ch. 2, 2003: 1.2 below
        16 km (from memory, not read).
 
     Examples
