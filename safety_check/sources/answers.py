@@ -74,8 +74,8 @@ def _refusal(trouble: ValidationError, body: bytes, source: str) -> str:
     if first["type"] == "json_invalid":
         start = clean_text(body[:40].decode("utf-8", "replace")) if body else "nothing"
         return f"{source}: not JSON as documented, it begins with {start!r}. {mend}"
-    where = ".".join(str(part) for part in first["loc"])
-    return f"{source}: {clean_text(where)} is not as documented ({first['msg']}). {mend}"
+    where = clean_text(".".join(str(part) for part in first["loc"])) or "the answer"
+    return f"{source}: {where} is not as documented ({first['msg']}). {mend}"
 
 
 def instant(value: object) -> datetime | None:
