@@ -126,12 +126,13 @@ def default_ensemble() -> tuple[str, ...]:
 
 
 @cache
-def spellings() -> dict[str, str]:
-    """Return every known spelling of a model's name and the one that is used here."""
+def spellings(asked: tuple[str, ...] = ()) -> dict[str, str]:
+    """Return every spelling of a model's name, those asked included, and our name of it."""
     own = {old: each.name for each in _models().model for old in (each.name, *each.older)}
-    return {name: name for name in _models().other_names} | own
+    return {name: name for name in (*asked, *_models().other_names)} | own
 
 
+@cache
 def lacks() -> dict[str, frozenset[str]]:
     """Return what each model never gives."""
     return {name: frozenset(each.lacks) for name, each in models().items()}

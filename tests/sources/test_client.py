@@ -568,7 +568,8 @@ def test_every_source_says_how_long_its_word_holds():
 
 def test_httpx_and_stamina_are_imported_only_to_ask():
     code = (
-        "import sys, safety_check.sources.client, safety_check.sources.registry\n"
+        "import sys\n"
+        "from safety_check.sources import client, open_meteo, open_meteo_marine, saved\n"
         "print(sorted({'httpx', 'stamina', 'httpcore'} & set(sys.modules)))"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -1,0 +1,150 @@
+"""A forecast read from a file, as a service sent it, so that a check can be run again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from safety_check.errors import DataError
+from safety_check.model.weather import Forecast, Provenance
+from safety_check.sources import open_meteo, open_meteo_marine, registry
+from safety_check.sources.open_meteo_answer import Place, earliest_issue, parsed
+from safety_check.sources.open_meteo_answer import read as read_answer
+from safety_check.sources.open_meteo_names import MARINE, columns
+
+LARGEST = 32_000_000  # bytes; four times what is taken from a service
+
+
+@dataclass(frozen=True)
+class Form:
+    """One kind of file.
+
+    Parameters
+    ----------
+    source
+        Its service in config/sources.toml.
+    recognised
+        Whether a JSON document is of this kind.
+    made
+        The earliest moment at which it can have been made.
+    meant
+        What turns its bytes into a forecast.
+    """
+
+    source: str
+    recognised: Callable[[Any], bool]
+    made: Callable[[bytes, Place | None], datetime | None]
+    meant: Callable[[bytes, Provenance, Place | None], Forecast]
+
+
+def read(path: Path, place: Place | None = None) -> Forecast:
+    """Return the forecast in a file, told by what is in it and not by its name.
+
+    Parameters
+    ----------
+    path
+        The file, as the service sent it.
+    place
+        The launch: of a file for several places the nearest is taken, else the first.
+
+    Returns
+    -------
+    Forecast
+        Its provenance is recorded. When the service made it, and when it was received, are
+        told by nobody: `issued` and `fetched` are both the earliest moment that is possible
+        (see `earliest_issue`), and no later than the file's own date, so that its age is
+        never understated.
+
+    Raises
+    ------
+    DataError
+        Naming the file and what to do.
+    """
+    body = _body(path)
+    try:
+        document = parsed(body, path.name)
+        form = next((each for each in FORMS if each.recognised(document)), None)
+        if form is None:
+            raise DataError(
+                f"{path.name}: this is JSON, but no forecast that is known here. Save the answer"
+                " of Open-Meteo's forecast, ensemble or marine service as it comes."
+            )
+        made = form.made(body, place)
+        return form.meant(body, _provenance(path, form, made), place)
+    except DataError as trouble:
+        told = str(trouble)
+        raise DataError(told if told.startswith(path.name) else f"{path.name}, {told}") from trouble
+
+
+def _body(path: Path) -> bytes:
+    try:
+        if path.is_dir():
+            raise DataError(f"{path}: this is a folder. Name a file with a saved forecast.")
+        with path.open("rb") as file:
+            body = file.read(LARGEST + 1)
+    except FileNotFoundError as trouble:
+        raise DataError(f"{path}: there is no such file. Check the name and folder.") from trouble
+    except (OSError, ValueError) as trouble:
+        raise DataError(f"{path}: this can't be read ({trouble}). Mend its rights.") from trouble
+    if len(body) > LARGEST:
+        raise DataError(
+            f"{path}: larger than {LARGEST / 1e6:g} MB, which no forecast for one trip is. Save"
+            " fewer days or models."
+        )
+    return body
+
+
+def _provenance(path: Path, form: Form, made: datetime | None) -> Provenance:
+    written = datetime.fromtimestamp(path.stat().st_mtime, UTC)
+    earliest = min(written, made) if made else written
+    entry = registry.sources()[form.source]
+    return Provenance(
+        source=entry.title,
+        model="",
+        url="",
+        issued=earliest,
+        fetched=earliest,
+        recorded=True,
+        attribution=entry.attribution,
+    )
+
+
+# -- Open-Meteo --------------------------------------------------------------------------------
+
+
+def _open_meteo(document: Any) -> bool:
+    first = document[0] if isinstance(document, list) and document else document
+    if not isinstance(first, dict):
+        return False
+    sections = {"hourly", "daily", "minutely_15", "current", "current_weather"}
+    place = {"latitude", "longitude"} <= first.keys()
+    return "error" in first or (place and bool(sections & first.keys()))
+
+
+def _open_meteo_marine(document: Any) -> bool:
+    first = document[0] if isinstance(document, list) and document else document
+    hourly = first.get("hourly") if isinstance(first, dict) else None
+    return isinstance(hourly, dict) and bool(columns(hourly, MARINE, registry.spellings()))
+
+
+def _open_meteo_made(body: bytes, place: Place | None) -> datetime | None:
+    return earliest_issue(read_answer(body, "Open-Meteo", place))
+
+
+FORMS = (
+    Form(
+        "open_meteo_marine",
+        _open_meteo_marine,
+        _open_meteo_made,
+        lambda body, provenance, place: open_meteo_marine.parse(body, provenance, place=place),
+    ),
+    Form(
+        "open_meteo",
+        _open_meteo,
+        _open_meteo_made,
+        lambda body, provenance, place: open_meteo.parse(body, provenance, place=place),
+    ),
+)
