@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -114,6 +115,9 @@ class StepEntry(Strict):
     """One [[step]] of limits.toml: what lowers the wind limits, and by how much."""
 
     when: str
+    above: float | None = None
+    below: float | None = None
+    unit: str
     beaufort: float = Field(ge=0)
     basis: Basis
     source: str
@@ -159,9 +163,9 @@ def default_limits() -> dict[tuple[str, str], Limit]:
 
 
 @cache
-def steps() -> dict[str, StepEntry]:
-    """Return what lowers the wind limits, by name."""
-    return {step.when: step for step in toml_file.read(shipped("limits.toml"), LimitsFile).step}
+def steps() -> tuple[StepEntry, ...]:
+    """Return what lowers the wind limits."""
+    return tuple(toml_file.read(shipped("limits.toml"), LimitsFile).step)
 
 
 # -- the user's own file -------------------------------------------------------------------
@@ -270,6 +274,17 @@ class Settings:
         """What the person brings, as declared so far."""
         return Paddler(**self.user.paddler.model_dump())
 
+    def craft_name(self, asked: str | None) -> str:
+        """Return the craft that is meant: the one named, the default, or the only one."""
+        own = list(self.user.craft)
+        name = asked or self.user.default_craft or (own[0] if len(own) == 1 else None)
+        if name is None:
+            raise PlanError(
+                "which craft? Name one with --craft, or add yours: safety-check craft add"
+                f' "my craft" --class {next(iter(craft_classes()))} (see safety-check craft list)'
+            )
+        return name
+
     def craft(self, name: str) -> Craft:
         """Return a craft by name: one of the user's, or a bare class."""
         own = self.user.craft.get(name)
@@ -321,3 +336,41 @@ def change(edit: Any) -> UserSettings:
     new = toml_file.checked(document.unwrap(), UserSettings, path.name)
     toml_file.save(path, document.as_string())
     return new
+
+
+def require_class(kind: str) -> None:
+    """Raise PlanError where a craft class is not known."""
+    if kind not in craft_classes():
+        known = list(craft_classes())
+        raise PlanError(
+            f"craft class {kind!r} is not known.{nearest(kind, known)} The classes are"
+            f" {', '.join(known)}."
+        )
+
+
+def replace_limits(document: Any, tables: Sequence[Any]) -> None:
+    """Put limit tables in place of those that an open settings document has."""
+    import tomlkit
+
+    limits = tomlkit.aot()
+    for table in tables:
+        limits.append(table)
+    document.pop("limit", None)
+    if tables:
+        document["limit"] = limits
+
+
+def typed(text: str) -> str | float | bool:
+    """Return a value as TOML would read it bare; a text where it is none.
+
+    Examples
+    --------
+    >>> typed("0.2"), typed("true"), typed("kt")
+    (0.2, True, 'kt')
+    """
+    if text in ("true", "false"):
+        return text == "true"
+    try:
+        return float(text)
+    except ValueError:
+        return text

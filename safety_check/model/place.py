@@ -75,3 +75,31 @@ class Water:
     depth: float | None = None
     attribution: str = ""
     repairs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class OpenWater:
+    """The open water around a launch, as wind and waves see it; metres east and north of it.
+
+    Parameters
+    ----------
+    points : array (point, 2)
+        Places that the trip may reach, the launch first. [m]
+    bearings : array (bearing,)
+        Directions from which a wind may blow, ascending from 0. [deg true]
+    fetch : array (bearing, point)
+        Straight open water upwind of each point. [m]
+    distance_from_shore : array (point,)
+        To the nearest shore; NaN where no shoreline is known. [m]
+    rings
+        The shoreline, closed rings of (vertex, 2); empty without one. [m]
+    depth
+        One depth for the whole water [m]; infinite where it is not known.
+    """
+
+    points: FloatArray
+    bearings: FloatArray
+    fetch: FloatArray
+    distance_from_shore: FloatArray
+    rings: tuple[FloatArray, ...]
+    depth: float

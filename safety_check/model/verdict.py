@@ -71,8 +71,9 @@ class Finding:
     ----------
     hazard
         Which hazard weighed it.
-    quantity, value, unit
-        The worst value of the worst hour [unit]; NaN where it is not known.
+    quantity, value, bound, unit
+        The value that decides in the worst hour and the bound that it met, or would meet
+        first [unit]; NaN where it is not known.
     severity
         The worst of its hours.
     hours
@@ -90,6 +91,7 @@ class Finding:
     hazard: str
     quantity: str
     value: float
+    bound: float
     unit: str
     severity: Severity
     hours: TimeArray

@@ -1,0 +1,68 @@
+"""The few questions that a first check needs, asked on a terminal and kept."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+from safety_check import settings
+from safety_check.settings import Settings
+
+QUESTIONS = {
+    "life_jacket": ("Will you wear a life jacket, fastened?", ("worn", "carried", "none")),
+    "wearing": ("What immersion clothing do you wear?", ("none", "wetsuit", "drysuit")),
+    "company": ("Do you go alone or in a group?", ("alone", "group")),
+    "light": ("Is a white light on board?", ("yes", "no")),
+}
+
+
+def complete_settings(quiet: bool) -> Settings:
+    """Return the user's settings; on a terminal, ask first for what is not declared.
+
+    Parameters
+    ----------
+    quiet
+        True where a program reads the answer: then nothing is asked.
+    """
+    loaded = settings.load()
+    if quiet or not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return loaded
+    answers = _answers(loaded)
+    if answers:
+        settings.change(lambda document: _keep(document, answers))
+    return settings.load()
+
+
+def _answers(loaded: Settings) -> dict[str, Any]:
+    answers: dict[str, Any] = {}
+    if not loaded.user.craft:
+        answers["craft"] = _choose("What do you paddle?", tuple(settings.craft_classes()))
+    for key, (question, choices) in QUESTIONS.items():
+        if getattr(loaded.paddler, key) is None:
+            answers[key] = _choose(question, choices)
+    return answers
+
+
+def _choose(question: str, choices: tuple[str, ...]) -> str:
+    import typer
+
+    typer.echo(question, err=True)
+    for number, choice in enumerate(choices, 1):
+        typer.echo(f"  {number} {choice}", err=True)
+    while True:
+        said = typer.prompt("Number or word", err=True).strip().casefold()
+        if said in choices:
+            return str(said)
+        if said.isdigit() and 1 <= int(said) <= len(choices):
+            return choices[int(said) - 1]
+        typer.echo(f"{said!r} is none of them.", err=True)
+
+
+def _keep(document: Any, answers: dict[str, Any]) -> None:
+    kind = answers.pop("craft", None)
+    if kind is not None:
+        document.setdefault("craft", {})["my craft"] = {"class": kind}
+        document["default_craft"] = "my craft"
+    if "light" in answers:
+        answers["light"] = answers["light"] == "yes"
+    document.setdefault("paddler", {}).update(answers)

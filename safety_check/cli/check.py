@@ -1,0 +1,122 @@
+"""The main job: check a plan and explain the verdict."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from safety_check.cli.options import (
+    AsJson,
+    AsOf,
+    CompanyOption,
+    CraftName,
+    End,
+    ForecastFile,
+    Hours,
+    JacketOption,
+    LaunchName,
+    LightOption,
+    Night,
+    Reach,
+    Start,
+    WaterTemp,
+    WearOption,
+    YesNo,
+)
+
+if TYPE_CHECKING:
+    from safety_check.model.verdict import Verdict
+    from safety_check.settings import Settings
+
+OptionalWater = Annotated[
+    str | None, typer.Argument(metavar="WATER", help="A water you added.", show_default=False)
+]
+Sample = Annotated[
+    bool, typer.Option("--sample", help="Run on the bundled invented scenario, no network.")
+]
+
+
+def check(
+    water: OptionalWater = None,
+    craft: CraftName = None,
+    launch: LaunchName = None,
+    start: Start = None,
+    hours: Hours = None,
+    end: End = None,
+    reach: Reach = None,
+    forecast: ForecastFile = None,
+    water_temp: WaterTemp = None,
+    as_of: AsOf = None,
+    life_jacket: JacketOption = None,
+    wearing: WearOption = None,
+    company: CompanyOption = None,
+    light: LightOption = None,
+    night: Night = False,
+    sample: Sample = False,
+    as_json: AsJson = False,
+) -> None:
+    """Say whether a trip is a GO, and why.
+
+    Exit status: 0 GO, 20 MARGINAL, 30 NO-GO, 40 UNKNOWN; 1 failure, 2 usage.
+
+    Example: safety-check check "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
+    --water-temp "58 F"
+    """
+    from safety_check import assess, planning
+    from safety_check.cli import ask
+
+    if sample:
+        settings, verdict = assess.sampled()
+    else:
+        settings = ask.complete_settings(as_json)
+        asked = planning.Asked(
+            water=water,
+            craft=craft,
+            launch=launch,
+            start=start,
+            hours=hours,
+            end=end,
+            reach=reach,
+            water_temperature=water_temp,
+            as_of=as_of,
+            night=night,
+            life_jacket=life_jacket and life_jacket.value,
+            wearing=wearing and wearing.value,
+            company=company and company.value,
+            light=None if light is None else light is YesNo.yes,
+        )
+        verdict = assess.checked(asked, settings, forecast)
+    show(verdict, settings, as_json)
+    raise typer.Exit(assess.EXIT_STATUS[verdict.severity])
+
+
+def show(verdict: Verdict, settings: Settings, as_json: bool) -> None:
+    """Print a verdict as JSON or for a person."""
+    from safety_check import __version__, assess
+
+    if as_json:
+        from safety_check.report import json
+
+        status = assess.EXIT_STATUS[verdict.severity]
+        typer.echo(json.text(verdict, __version__, status))
+        return
+    from rich.console import Console
+
+    from safety_check.report import terminal
+
+    console = Console(highlight=False, markup=False, emoji=False)
+    console.width = min(console.width, terminal.WIDTH)
+    terminal.show_verdict(verdict, settings.preferences, console)
+
+
+def schema() -> None:
+    """Print the JSON Schema of the report.
+
+    Example: safety-check schema > report.schema.json
+    """
+    import json
+
+    from safety_check.report import json as report
+
+    typer.echo(json.dumps(report.schema(), indent=2))

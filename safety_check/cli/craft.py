@@ -1,0 +1,134 @@
+"""The user's own craft: add, list, show, remove."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+import typer
+
+from safety_check.cli.options import AsJson
+
+app = typer.Typer(help="Your own craft.", no_args_is_help=True, rich_markup_mode=None)
+
+Name = Annotated[str, typer.Argument(help="What you call it.", show_default=False)]
+
+
+@app.command()
+def add(
+    name: Name,
+    kind: Annotated[str, typer.Option("--class", help="Its class; see craft list.")],
+    cruise: Annotated[
+        str | None,
+        typer.Option("--cruise", help='What you keep up in calm: "2.5 mph".', show_default=False),
+    ] = None,
+    length: Annotated[str | None, typer.Option(help='"12 ft".', show_default=False)] = None,
+    beam: Annotated[str | None, typer.Option(help='"33 in".', show_default=False)] = None,
+    default: Annotated[bool, typer.Option(help="Take it where no craft is named.")] = True,
+) -> None:
+    """Add a craft, or change one.
+
+    Example: safety-check craft add "my kayak" --class sit-on-top-kayak --cruise "2.7 mph"
+    """
+    from safety_check import settings
+
+    figures = {"class": kind, "cruise_speed": cruise, "length": length, "beam": beam}
+
+    def edit(document: Any) -> None:
+        crafts = document.setdefault("craft", {})
+        crafts[name] = {key: value for key, value in figures.items() if value is not None}
+        if default:
+            document["default_craft"] = name
+
+    settings.require_class(kind)
+    settings.change(edit)
+    typer.echo(f"Added {name!r}, a {settings.craft_classes()[kind].label}.")
+
+
+@app.command("list")
+def list_(as_json: AsJson = False) -> None:
+    """List your craft, then the classes.
+
+    Example: safety-check craft list
+    """
+    import json
+
+    from safety_check import settings
+
+    own = settings.load().user.craft
+    classes = settings.craft_classes()
+    if as_json:
+        typer.echo(
+            json.dumps(
+                {
+                    "craft": {name: each.kind for name, each in own.items()},
+                    "classes": {name: each.label for name, each in classes.items()},
+                },
+                indent=2,
+                ensure_ascii=False,
+            )
+        )
+        return
+    for name, each in own.items():
+        typer.echo(f"{name}: {classes[each.kind].label}")
+    if not own:
+        typer.echo("No craft of your own yet. Add one with: safety-check craft add NAME --class …")
+    typer.echo("\nClasses:")
+    for name, each_class in classes.items():
+        typer.echo(f"  {name:22} {each_class.label}")
+
+
+@app.command()
+def show(name: Name, as_json: AsJson = False) -> None:
+    """Show a craft's figures, where they come from and how it fails.
+
+    Example: safety-check craft show sit-on-top-kayak
+    """
+    import json
+    from dataclasses import asdict
+
+    from safety_check import settings
+    from safety_check.units import show as shown
+
+    loaded = settings.load()
+    craft = loaded.craft(name)
+    if as_json:
+        typer.echo(json.dumps(asdict(craft), indent=2, ensure_ascii=False))
+        return
+    origin = settings.craft_classes()[craft.kind]
+    prefer = loaded.preferences
+    typer.echo(f"{craft.name}: {craft.label}")
+    typer.echo(f"  cruises at     {shown(craft.cruise_speed, 'speed', prefer.wind)} in calm")
+    typer.echo(f"  length, beam   {craft.length:.1f} m, {craft.beam:.2f} m")
+    typer.echo(f"  hull drag      {craft.hull_drag:g} N per (m/s)²")
+    typer.echo(f"  drag area      {craft.drag_area:g} m² in the wind")
+    typer.echo(f"  thrust         {craft.greatest_thrust:g} N kept up for long")
+    typer.echo(f"  how it fails   {craft.fails_by}")
+    typer.echo(f"  figures        {origin.basis.replace('_', ' ')}: {origin.source}")
+
+
+@app.command()
+def remove(name: Name) -> None:
+    """Remove a craft and its limits from your settings.
+
+    Example: safety-check craft remove "my kayak"
+    """
+    from safety_check import settings
+    from safety_check.errors import PlanError
+
+    own = settings.load().user.craft
+    if name not in own:
+        raise PlanError(
+            f"craft {name!r} is not one of yours.{settings.nearest(name, list(own))}"
+            " See: safety-check craft list"
+        )
+
+    def edit(document: Any) -> None:
+        del document["craft"][name]
+        if document.get("default_craft") == name:
+            del document["default_craft"]
+        kept = [each for each in document.get("limit", []) if each.get("craft") != name]
+        if "limit" in document and len(kept) != len(document["limit"]):
+            settings.replace_limits(document, kept)
+
+    settings.change(edit)
+    typer.echo(f"Removed {name!r}.")

@@ -1,0 +1,157 @@
+"""Limits per craft: show, set, reset."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from safety_check.cli.options import AsJson
+
+if TYPE_CHECKING:
+    from safety_check.model.verdict import Limit
+    from safety_check.rules.hazards import Hazard
+    from safety_check.rules.reasons import Voice
+
+app = typer.Typer(help="Limits per craft.", no_args_is_help=True, rich_markup_mode=None)
+
+Craft = Annotated[str, typer.Option("--craft", help="Your craft, or a craft class.")]
+Quantity = Annotated[str, typer.Argument(help="wind, gust, waves, or a name from limits show.")]
+SHORT = {
+    "wind": "wind_speed",
+    "gust": "wind_speed_of_gust",
+    "gusts": "wind_speed_of_gust",
+    "waves": "sea_surface_wave_significant_height",
+    "wave": "sea_surface_wave_significant_height",
+}
+
+
+@app.command()
+def show(
+    craft: Annotated[str | None, typer.Option("--craft", show_default=False)] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Show the limits that hold for a craft, why, and what each hazard can't see.
+
+    Example: safety-check limits show --craft sit-on-top-kayak
+    """
+    import json
+
+    from safety_check import judge, settings
+    from safety_check.rules.hazards import HAZARDS
+
+    loaded = settings.load()
+    voice = judge.voice_for(loaded, loaded.craft(loaded.craft_name(craft)))
+    if as_json:
+        typer.echo(
+            json.dumps({name: _row(each) for name, each in voice.book.limits.items()}, indent=2)
+        )
+        return
+    typer.echo(f"Limits for {voice.craft.name} ({voice.craft.label})")
+    for hazard in HAZARDS:
+        if hazard.weighs in voice.book.limits:
+            _print(hazard, voice)
+        elif hazard.weighs in voice.book.undeclared:
+            typer.echo(f"\n{hazard.name}: not declared. {hazard.mend}")
+
+
+def _row(limit: Limit) -> dict[str, Any]:
+    return {
+        "marginal": limit.marginal,
+        "no_go": limit.no_go,
+        "unit": limit.unit,
+        "worse": limit.worse,
+        "basis": limit.basis,
+        "source": limit.source,
+        "since": limit.since.isoformat(),
+        "loosened": limit.loosened is not None,
+    }
+
+
+def _print(hazard: Hazard, voice: Voice) -> None:
+    limit = voice.book.limits[hazard.weighs]
+    caution, forbids = (
+        "-" if bound is None else voice.value(bound, hazard.shown_as)
+        for bound in (limit.marginal, limit.no_go)
+    )
+    typer.echo(f"\n{hazard.name} ({hazard.weighs})")
+    typer.echo(f"  caution from {caution}, no-go from {forbids}; worse is {limit.worse}")
+    loose = ", looser than the default" if limit.loosened else ""
+    typer.echo(f"  {limit.basis.replace('_', ' ')}{loose}: {limit.source}")
+    typer.echo(f"  why: {hazard.because}")
+    typer.echo(f"  can't see: {hazard.blind_to}")
+
+
+@app.command("set")
+def set_(
+    quantity: Quantity,
+    craft: Craft,
+    marginal: Annotated[
+        str | None, typer.Option(help='Caution from here: "10 mph".', show_default=False)
+    ] = None,
+    no_go: Annotated[
+        str | None, typer.Option("--no-go", help='No-go from here: "14 mph".', show_default=False)
+    ] = None,
+    loosen: Annotated[
+        bool, typer.Option("--loosen", help="Yes, looser than the default; every report says so.")
+    ] = False,
+) -> None:
+    """Set a limit of your own for one craft.
+
+    Example: safety-check limits set wind --craft "my kayak" --marginal "8 mph" --no-go "12 mph"
+    """
+    from safety_check import judge, settings
+    from safety_check.errors import PlanError
+
+    if marginal is None and no_go is None:
+        raise PlanError("limits set: give --marginal, --no-go, or both; nothing was changed.")
+    name = SHORT.get(quantity, quantity)
+    table: dict[str, Any] = {"craft": craft, "quantity": name}
+    table |= {"marginal": marginal} if marginal else {}
+    table |= {"no_go": no_go} if no_go else {}
+    table |= {"loosen": True} if loosen else {}
+    judge.require_sound_limit(settings.load(), table)
+
+    def edit(document: Any) -> None:
+        kept = [
+            each
+            for each in document.get("limit", [])
+            if (each.get("craft"), each.get("quantity")) != (craft, name)
+        ]
+        settings.replace_limits(document, [*kept, table])
+
+    settings.change(edit)
+    typer.echo(f"Set {name} for {craft!r}. See: safety-check limits show --craft {craft!r}")
+
+
+@app.command()
+def reset(
+    craft: Craft,
+    quantity: Annotated[
+        str | None, typer.Argument(help="One limit; all without it.", show_default=False)
+    ] = None,
+) -> None:
+    """Go back to the default limits of a craft.
+
+    Example: safety-check limits reset wind --craft "my kayak"
+    """
+    from safety_check import settings
+    from safety_check.errors import PlanError
+
+    name = quantity and SHORT.get(quantity, quantity)
+    gone: list[Any] = []
+
+    def edit(document: Any) -> None:
+        kept: list[Any] = []
+        for each in document.get("limit", []):
+            match = each.get("craft") == craft and name in (None, each.get("quantity"))
+            (gone if match else kept).append(each)
+        settings.replace_limits(document, kept)
+
+    settings.change(edit)
+    if not gone:
+        raise PlanError(
+            f"limits reset: {craft!r} has no limit of its own{f' for {name}' if name else ''}."
+            " See: safety-check limits show"
+        )
+    typer.echo(f"Back to the default: {', '.join(str(each['quantity']) for each in gone)}.")

@@ -1,0 +1,87 @@
+"""Options that several commands share, so that they read and behave alike."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+class Jacket(StrEnum):
+    """What is done with the life jacket."""
+
+    worn = "worn"
+    carried = "carried"
+    none = "none"
+
+
+class Wear(StrEnum):
+    """Immersion clothing."""
+
+    none = "none"
+    wetsuit = "wetsuit"
+    drysuit = "drysuit"
+
+
+class Company(StrEnum):
+    """Who else is there."""
+
+    alone = "alone"
+    group = "group"
+
+
+class YesNo(StrEnum):
+    """Yes or no; not said is neither."""
+
+    yes = "yes"
+    no = "no"
+
+
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+WaterName = Annotated[str, typer.Argument(help="A water that you added.", show_default=False)]
+CraftName = Annotated[
+    str | None, typer.Option("--craft", help="Your craft, or a craft class.", show_default=False)
+]
+LaunchName = Annotated[
+    str | None,
+    typer.Option("--launch", help="A launch of the water, or LAT,LON.", show_default=False),
+]
+Start = Annotated[
+    str | None,
+    typer.Option("--start", help='"tomorrow 06:00", "sat 5:30", ISO, or now.', show_default=False),
+]
+Hours = Annotated[
+    float | None, typer.Option("--hours", help="How long the trip lasts.", show_default=False)
+]
+End = Annotated[
+    str | None,
+    typer.Option("--end", help="When you are back.", show_default=False),
+]
+Reach = Annotated[
+    str | None,
+    typer.Option("--reach", help='How far from the launch: "1 mi".', show_default=False),
+]
+WaterTemp = Annotated[
+    str | None, typer.Option("--water-temp", help='As measured: "58 F".', show_default=False)
+]
+ForecastFile = Annotated[
+    Path | None,
+    typer.Option("--forecast", help="A forecast as received.", show_default=False),
+]
+AsOf = Annotated[
+    str | None,
+    typer.Option("--as-of", help="Set the clock, for an old file.", show_default=False),
+]
+JacketOption = Annotated[Jacket | None, typer.Option("--life-jacket", show_default=False)]
+WearOption = Annotated[
+    Wear | None, typer.Option("--wearing", help="Immersion clothing.", show_default=False)
+]
+CompanyOption = Annotated[Company | None, typer.Option("--company", show_default=False)]
+LightOption = Annotated[
+    YesNo | None, typer.Option("--light", help="A white light on board.", show_default=False)
+]
+Night = Annotated[
+    bool, typer.Option("--night", help="The trip is meant to be in the dark, with a light.")
+]

@@ -1,0 +1,51 @@
+"""The user's settings file: where it is, what it says, change one key."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+import typer
+
+from safety_check.cli.options import AsJson
+
+app = typer.Typer(help="Your settings file.", no_args_is_help=True, rich_markup_mode=None)
+
+
+@app.command()
+def show(as_json: AsJson = False) -> None:
+    """Show where your settings are and what they say.
+
+    Example: safety-check settings show
+    """
+    from safety_check import settings
+
+    loaded = settings.load()
+    if as_json:
+        typer.echo(loaded.user.model_dump_json(indent=2, by_alias=True))
+        return
+    path = loaded.folders.settings_file
+    typer.echo(f"# {path}")
+    typer.echo(path.read_text(encoding="utf-8") if path.exists() else "# nothing set yet")
+
+
+@app.command("set")
+def set_(
+    key: Annotated[str, typer.Argument(help="units.wind, odds.tolerance, contact.email …")],
+    value: Annotated[str, typer.Argument(help="Its new value.")],
+) -> None:
+    """Set one key; the file's comments stay.
+
+    Example: safety-check settings set units.wind kt
+    """
+    from safety_check import settings
+
+    *tables, last = key.split(".")
+
+    def edit(document: Any) -> None:
+        place = document
+        for table in tables:
+            place = place.setdefault(table, {})
+        place[last] = settings.typed(value)
+
+    settings.change(edit)
+    typer.echo(f"Set {key} = {value}.")

@@ -1,0 +1,268 @@
+"""Briefing and plan become conditions: the only place where weather meets physics."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray, TimeArray
+from safety_check.futures import HOUR, Futures
+from safety_check.model.place import OpenWater
+from safety_check.model.plan import Plan
+from safety_check.physics.daylight import solar_elevation, time_to_dark
+from safety_check.physics.exposure import heat_index, wind_chill
+from safety_check.physics.off_wind import sea_from_table, sea_over_points
+from safety_check.units import ZERO_CELSIUS
+
+LEAD_IN = 24  # hours before the first one that the sea may still remember
+THUNDER = (95, 96, 99)  # WMO code table 4677, as far as the forecast service uses it
+FOG = (45, 48)
+WEATHER_CODES = (
+    *(0, 1, 2, 3, 45, 48, 51, 53, 55, 56, 57, 61, 63, 65, 66, 67),
+    *(71, 73, 75, 77, 80, 81, 82, 85, 86, 95, 96, 99),
+)
+COOL = 299.0  # K; saturated air at 79 °F has a heat index of 81 °F, far under any caution
+FOG_VISIBILITY = 999.0  # m; fog is visibility under 1000 m (WMO definition)
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """Every quantity that the rules weigh, by member and hour.
+
+    Parameters
+    ----------
+    time : array (hour,)
+        Start of each hour, UTC.
+    models
+        For each member, the model that it belongs to.
+    weights : array (member,)
+        Sum 1; each model counts once.
+    quantities
+        Name → array that broadcasts to (member, hour), SI; NaN where it is not known.
+    lacking
+        Name → array (member,): True where that member's model never gives the quantity,
+        so that its absence is no loss.
+    places
+        Name → metres east and north of the launch where the worst value of the worst hour is.
+    """
+
+    time: TimeArray
+    models: tuple[str, ...]
+    weights: FloatArray
+    quantities: Mapping[str, FloatArray]
+    lacking: Mapping[str, BoolArray]
+    places: Mapping[str, tuple[float, float]]
+
+
+def hour_axis(start: datetime, end: datetime) -> TimeArray:
+    """Return the start of every hour that a span touches, the hour of its end included.
+
+    Examples
+    --------
+    >>> from datetime import datetime, timezone
+    >>> day = datetime(2026, 6, 10, tzinfo=timezone.utc)
+    >>> hour_axis(day.replace(hour=5, minute=30), day.replace(hour=7)).astype("datetime64[h]")
+    array(['2026-06-10T05', '2026-06-10T06', '2026-06-10T07'], dtype='datetime64[h]')
+    """
+    first, last = (_utc(moment).astype("datetime64[h]") for moment in (start, end))
+    return np.arange(first, last + 1).astype("datetime64[s]")
+
+
+def instants(hours: TimeArray) -> TimeArray:
+    """Return the whole hours that bound the hours of a span, and those of the lead-in."""
+    return np.arange(hours[0] - LEAD_IN * HOUR, hours[-1] + 2 * HOUR, HOUR)
+
+
+def conditions(
+    plan: Plan,
+    hours: TimeArray,
+    members: Futures,
+    water: OpenWater,
+    water_temperature: float,
+) -> Conditions:
+    """Return what it will be like on this water, for every member and hour.
+
+    Parameters
+    ----------
+    plan
+        Who goes where and when.
+    hours : array (hour,)
+        Start of each hour to compute; may reach beyond the trip.
+    members
+        The forecasts on `instants(hours)`.
+    water
+        The open water around the launch.
+    water_temperature
+        NaN where it is not known. [K]
+
+    Notes
+    -----
+    Within an hour the worse of its two ends counts. A gust is the highest of the hour
+    that ends at its instant, so it is read at the end; a gust below the wind is raised to it.
+    """
+    said = members.quantities
+    wind = _worse(said["wind_speed"])
+    air = _milder(said["air_temperature"])
+    height, place = _waves(members, water)
+    shape = np.zeros((1, 1))
+    quantities = {
+        "wind_speed": wind,
+        "wind_speed_of_gust": np.maximum(said["wind_speed_of_gust"][:, LEAD_IN + 1 :], wind),
+        "wind_from_direction": said["wind_from_direction"][:, LEAD_IN:-1],
+        "sea_surface_wave_significant_height": height,
+        "thunderstorm": _worse(_thunder(said["weather_code"])),
+        "visibility_in_air": _milder(_visibility(members)),
+        "precipitation_amount": said["precipitation_amount"][:, LEAD_IN + 1 :],
+        "wind_chill_temperature": wind_chill(air, wind),
+        "heat_index": _worse(_heat(said["air_temperature"], said["relative_humidity"])),
+        CAPE: _worse(said[CAPE]),
+        "water_temperature": shape + water_temperature,
+        "sum_of_air_and_water_temperature": air + water_temperature - 2 * ZERO_CELSIUS,
+        "distance_from_shore": shape + np.max(water.distance_from_shore),
+        "open_water_downwind": _worse(_offshore(said["wind_from_direction"], water)),
+        "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
+        **_readiness(plan),
+        **_light(plan, hours),
+    }
+    return Conditions(
+        time=hours,
+        models=members.models,
+        weights=members.weights,
+        quantities=quantities,
+        lacking=_lacking(members.lacking),
+        places={"sea_surface_wave_significant_height": place},
+    )
+
+
+CAPE = "atmosphere_convective_available_potential_energy"
+
+
+def _worse(values: FloatArray) -> FloatArray:
+    return np.maximum(values[:, LEAD_IN:-1], values[:, LEAD_IN + 1 :])
+
+
+def _milder(values: FloatArray) -> FloatArray:
+    return np.minimum(values[:, LEAD_IN:-1], values[:, LEAD_IN + 1 :])
+
+
+def _lacking(lacks: Mapping[str, BoolArray]) -> dict[str, BoolArray]:
+    """Return for each weighed quantity the members whose model can't give it."""
+    return {
+        "precipitation_amount": lacks["precipitation_amount"],
+        "thunderstorm": lacks["weather_code"],
+        "wind_speed_of_gust": lacks["wind_speed_of_gust"],
+        "wind_chill_temperature": lacks["air_temperature"],
+        "sum_of_air_and_water_temperature": lacks["air_temperature"],
+        "heat_index": lacks["air_temperature"],
+        CAPE: lacks[CAPE],
+    }
+
+
+# -- weather ---------------------------------------------------------------------------------
+
+
+def _thunder(code: FloatArray) -> FloatArray:
+    """Return 1 for thunder, 0 for any other known code; an unknown code is not fair weather."""
+    known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
+    return np.where(np.isin(code, THUNDER), 1.0, known)
+
+
+def _heat(air: FloatArray, humidity: FloatArray) -> FloatArray:
+    """Return the heat index; in cool air, where no humidity reaches a caution, the dampest."""
+    damp = np.where(np.isnan(humidity) & (air < COOL), 1.0, humidity)
+    return heat_index(air, damp)
+
+
+def _visibility(members: Futures) -> FloatArray:
+    """Return visibility; a model that gives none still speaks of fog by its weather code."""
+    seen, code = (members.quantities[name] for name in ("visibility_in_air", "weather_code"))
+    seen = np.where(members.lacking["visibility_in_air"][:, None], np.inf, seen)
+    return np.where(np.isin(code, FOG) & ~(seen < FOG_VISIBILITY), FOG_VISIBILITY, seen)
+
+
+# -- the sea on this water -------------------------------------------------------------------
+
+
+def _waves(members: Futures, water: OpenWater) -> tuple[FloatArray, tuple[float, float]]:
+    """Return the highest significant wave that the trip may meet, and where it stands."""
+    wind = members.quantities["wind_speed"]
+    direction = members.quantities["wind_from_direction"]
+    envelope = water.fetch.max(axis=1)
+    raised = sea_from_table(wind, direction, water.bearings, envelope, water.depth).height
+    height = np.maximum(raised, _forecast_sea(members.quantities[SEA]))
+    return _worse(height), _highest_place(wind, direction, raised, water)
+
+
+SEA = "sea_surface_wave_significant_height"
+
+
+def _forecast_sea(height: FloatArray) -> FloatArray:
+    """Return the highest sea that any wave model gives at an instant, or flat: it only adds."""
+    highest: FloatArray = np.where(np.isfinite(height), height, 0.0).max(axis=0)
+    return highest
+
+
+def _highest_place(
+    wind: FloatArray, direction: FloatArray, height: FloatArray, water: OpenWater
+) -> tuple[float, float]:
+    """Return the worst point in the worst hour of the worst member."""
+    shown = np.where(np.isfinite(height), height, -1.0)[:, LEAD_IN:]
+    member, hour = np.unravel_index(int(np.argmax(shown)), shown.shape)
+    if shown[member, hour] <= 0:
+        return 0.0, 0.0
+    sea = sea_over_points(
+        float(wind[member, hour + LEAD_IN]),
+        float(direction[member, hour + LEAD_IN]),
+        water.bearings,
+        water.fetch,
+        water.depth,
+    )
+    at = int(np.argmax(np.where(np.isfinite(sea.height), sea.height, -1.0)))
+    return float(water.points[at, 0]), float(water.points[at, 1])
+
+
+def _offshore(direction: FloatArray, water: OpenWater) -> FloatArray:
+    """Return the open water [m] behind a launch whose wind comes off the land; else nothing."""
+    upwind = _towards(direction, water)
+    downwind = _towards(direction + 180, water)
+    return np.where(upwind > downwind / 2, 0.0, downwind)
+
+
+def _towards(bearing: FloatArray, water: OpenWater) -> FloatArray:
+    known = np.isfinite(bearing)
+    step = 360 / len(water.bearings)
+    at = np.round(np.where(known, bearing, 0.0) / step).astype(int) % len(water.bearings)
+    return np.where(known, water.fetch[at, 0], np.nan)
+
+
+# -- the paddler and the light ---------------------------------------------------------------
+
+
+def _readiness(plan: Plan) -> dict[str, FloatArray]:
+    paddler = plan.paddler
+    jacket = {None: np.nan, "worn": 1.0}.get(paddler.life_jacket, 0.0)
+    alone = {None: np.nan, "alone": 1.0}.get(paddler.company, 0.0)
+    one = np.ones((1, 1))
+    return {
+        "life_jacket_worn": one * jacket,
+        "alone": one * alone,
+        "company_declared": one * (np.nan if paddler.company is None else 1.0),
+    }
+
+
+def _light(plan: Plan, hours: TimeArray) -> dict[str, FloatArray]:
+    """Return the darker end of each hour, cut to the trip where the trip cuts it."""
+    start, end = _utc(plan.start), _utc(plan.end)
+    first = np.where((hours <= start) & (start < hours + HOUR), start, hours)
+    last = np.where((hours <= end) & (end < hours + HOUR), end, hours + HOUR)
+    place = (plan.launch.latitude, plan.launch.longitude)
+    height = np.minimum(solar_elevation(*place, first), solar_elevation(*place, last))
+    left = np.minimum(time_to_dark(*place, first), time_to_dark(*place, last))
+    return {"solar_elevation_angle": height[None, :], "time_to_dark": left[None, :]}
+
+
+def _utc(moment: datetime) -> np.datetime64:
+    return np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")

@@ -1,0 +1,176 @@
+"""Every possible future on one time axis: what the forecasts say, tightened by what is seen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray, TimeArray
+from safety_check.model.weather import Briefing, Forecast, Observation
+from safety_check.physics.odds import model_weights
+
+HOUR = np.timedelta64(3600, "s")
+QUANTITIES = (
+    "wind_speed",
+    "wind_speed_of_gust",
+    "wind_from_direction",
+    "air_temperature",
+    "relative_humidity",
+    "precipitation_amount",
+    "visibility_in_air",
+    "weather_code",
+    "atmosphere_convective_available_potential_energy",
+    "sea_surface_wave_significant_height",
+)
+
+
+@dataclass(frozen=True)
+class Trust:
+    """How long and how far items count; from config.
+
+    Parameters
+    ----------
+    greatest_age
+        Source → how old its forecast may be. [s]
+    file_age
+        The same for a forecast read from a file that the user named. [s]
+    lacks
+        Model → CF names that it never gives.
+    wind_distance, wind_age, wind_fades_over
+        How far and how old an observed wind counts, and how long its excess lasts. [m, s, s]
+    water_distance, water_age
+        How far and how old an observed water temperature counts. [m, s]
+    """
+
+    greatest_age: Mapping[str, float]
+    file_age: float
+    lacks: Mapping[str, frozenset[str]]
+    wind_distance: float
+    wind_age: float
+    wind_fades_over: float
+    water_distance: float
+    water_age: float
+
+
+@dataclass(frozen=True)
+class Futures:
+    """All members on one axis of instants.
+
+    Parameters
+    ----------
+    time : array (instant,)
+        Whole hours UTC.
+    models
+        For each member, the model that it belongs to.
+    weights : array (member,)
+        Sum 1.
+    quantities
+        CF name → array (member, instant); NaN where it is not known.
+    lacking
+        CF name → array (member,): True where the model never gives it.
+    stale : array (member,)
+        True where the forecast is older than it may be, so that it proves nothing.
+    """
+
+    time: TimeArray
+    models: tuple[str, ...]
+    weights: FloatArray
+    quantities: Mapping[str, FloatArray]
+    lacking: Mapping[str, BoolArray]
+    stale: BoolArray
+
+
+def futures(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
+    """Return every member of every forecast on one axis.
+
+    A stale forecast keeps its values: they may still forbid, but they permit nothing.
+    Without any forecast there is one member that knows nothing.
+    """
+    models = [model for each in briefing.forecasts for model in each.models] or ["no forecast"]
+    quantities = {name: _rows(briefing, name, time) for name in QUANTITIES}
+    lacking = {
+        name: np.array([name in trust.lacks.get(model, ()) for model in models])
+        for name in QUANTITIES
+    }
+    for name, lacks in lacking.items():
+        quantities[name][lacks] = np.nan
+    old = [stale(each, briefing.at, trust) for each in briefing.forecasts for _ in each.models]
+    members = Futures(
+        time,
+        tuple(models),
+        model_weights(models),
+        quantities,
+        lacking,
+        np.array(old or [True]),
+    )
+    return tightened(members, briefing, trust)
+
+
+def stale(forecast: Forecast, at: datetime, trust: Trust) -> bool:
+    """Return whether a forecast is older than its source allows, or its age is unknown."""
+    origin = forecast.provenance
+    limit = trust.greatest_age.get(origin.source)
+    if limit is not None and origin.recorded and not origin.url:
+        limit = trust.file_age
+    made = origin.issued or origin.fetched
+    return limit is None or not (at - made).total_seconds() <= limit
+
+
+def _rows(briefing: Briefing, name: str, time: TimeArray) -> FloatArray:
+    rows = [_aligned(each, name, time) for each in briefing.forecasts]
+    return np.concatenate(rows) if rows else np.full((1, len(time)), np.nan)
+
+
+def _aligned(forecast: Forecast, name: str, time: TimeArray) -> FloatArray:
+    aligned = np.full((len(forecast.models), len(time)), np.nan)
+    values = forecast.quantities.get(name)
+    if values is None or not len(forecast.time):
+        return aligned
+    at = np.searchsorted(forecast.time, time).clip(0, len(forecast.time) - 1)
+    found = forecast.time[at] == time
+    aligned[:, found] = values[:, at[found]]
+    return aligned
+
+
+# -- observations only ever tighten ------------------------------------------------------------
+
+
+def tightened(members: Futures, briefing: Briefing, trust: Trust) -> Futures:
+    """Return the members raised by what blows now above the forecast.
+
+    The excess of the observed over the forecast value is added to the instants after the
+    observation, shrinking evenly to nothing; calmer than forecast changes nothing.
+    """
+    quantities = dict(members.quantities)
+    for name in ("wind_speed", "wind_speed_of_gust"):
+        for seen in usable(briefing, name, trust.wind_distance, trust.wind_age):
+            quantities[name] = _raised(members.time, quantities[name], seen, trust)
+    gust, wind = quantities["wind_speed_of_gust"], quantities["wind_speed"]
+    quantities["wind_speed_of_gust"] = np.where(gust < wind, wind, gust)
+    return replace(members, quantities=quantities)
+
+
+def _raised(time: TimeArray, values: FloatArray, seen: Observation, trust: Trust) -> FloatArray:
+    moment = np.datetime64(seen.time.astimezone(UTC).replace(tzinfo=None), "s")
+    nearest = int(np.argmin(np.abs(time - moment)))
+    excess = np.maximum(seen.value - values[:, [nearest]], 0.0)
+    after = (time - moment) / np.timedelta64(1, "s")
+    fading = np.clip(1 - after / trust.wind_fades_over, 0.0, 1.0)
+    coming = np.where(after >= -HOUR / np.timedelta64(1, "s"), fading, 0.0)
+    return values + np.where(coming > 0, excess * coming, 0.0)
+
+
+def usable(briefing: Briefing, name: str, distance: float, age: float) -> Sequence[Observation]:
+    """Return the observations of a quantity that are near, new and not in doubt."""
+    return [
+        each
+        for each in briefing.observations
+        if each.quantity == name
+        and not each.flagged
+        and each.distance is not None
+        and each.distance <= distance
+        and -600 <= (briefing.at - each.time).total_seconds() <= age
+    ]

@@ -1,0 +1,115 @@
+"""From a plan and a briefing to a verdict: no clock, no file, no network."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import UTC, datetime, time
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from safety_check import conditions as on_the_water
+from safety_check import settings as configured
+from safety_check.arrays import TimeArray
+from safety_check.futures import Trust, futures, usable
+from safety_check.model.craft import Craft, Paddler
+from safety_check.model.place import OpenWater, Water
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Verdict
+from safety_check.model.weather import Briefing
+from safety_check.rules import warnings
+from safety_check.rules.cautions import cautions
+from safety_check.rules.engine import weigh
+from safety_check.rules.findings import verdict
+from safety_check.rules.limits import LimitBook, limit_book, personal_limit, taken_steps
+from safety_check.rules.reasons import Voice
+from safety_check.settings import LimitTable, Settings
+
+STEP_WORDS = {
+    "alone": "you go alone",
+    "distance_from_shore": "far from shore",
+    "open_water_downwind": "the wind blows off the shore",
+    "water_temperature": "cold water",
+}
+
+
+def judged(
+    plan: Plan, briefing: Briefing, water: OpenWater, settings: Settings, trust: Trust
+) -> Verdict:
+    """Return the verdict on a plan: no clock, no file, no network, only its arguments."""
+    hours = around(plan, briefing.at)
+    members = futures(briefing, on_the_water.instants(hours), trust)
+    temperature = water_temperature(plan, briefing, trust)
+    condition = on_the_water.conditions(plan, hours, members, water, temperature)
+    warned = warnings.over(briefing.alerts, hours)
+    condition = replace(
+        condition, quantities={**condition.quantities, "official_warning": warned.level}
+    )
+    steps, parts = taken_steps(configured.steps(), condition.quantities)
+    weighing = weigh(
+        condition,
+        _book(settings, plan.craft, plan.paddler, plan.night),
+        steps,
+        settings.user.odds.tolerance,
+    )
+    lowered_for = tuple(STEP_WORDS[name] for name, part in parts.items() if np.any(part > 0))
+    voice = voice_for(settings, plan.craft, plan.paddler, plan.night, plan.water, lowered_for)
+    voice = replace(voice, warnings=warned.headlines)
+    return verdict(
+        plan,
+        briefing,
+        condition,
+        weighing,
+        voice,
+        settings.user.odds.tolerance,
+        cautions(plan, temperature),
+    )
+
+
+def around(plan: Plan, at: datetime) -> TimeArray:
+    """Return the hours of the trip and of its local day still to come, for the windows."""
+    zone = ZoneInfo(plan.water.time_zone)
+    start, end = plan.start.astimezone(zone), plan.end.astimezone(zone)
+    morning = datetime.combine(start.date(), time(0), tzinfo=zone)
+    evening = datetime.combine(end.date(), time(23), tzinfo=zone)
+    first = min(plan.start, max(morning.astimezone(UTC), at))
+    return on_the_water.hour_axis(first, max(plan.end, evening))
+
+
+def water_temperature(plan: Plan, briefing: Briefing, trust: Trust) -> float:
+    """Return what was entered, else the coldest of the near and new; else NaN. [K]."""
+    if plan.water_temperature is not None:
+        return plan.water_temperature
+    seen = usable(briefing, "water_temperature", trust.water_distance, trust.water_age)
+    return min((each.value for each in seen), default=float("nan"))
+
+
+def _book(settings: Settings, craft: Craft, paddler: Paddler, night: bool) -> LimitBook:
+    return limit_book(craft, paddler, configured.default_limits(), settings.user.limit, night)
+
+
+def voice_for(
+    settings: Settings,
+    craft: Craft,
+    paddler: Paddler | None = None,
+    night: bool = False,
+    water: Water | None = None,
+    lowered_for: tuple[str, ...] = (),
+) -> Voice:
+    """Return to whom the reasons speak."""
+    return Voice(
+        preferences=settings.preferences,
+        zone=ZoneInfo(water.time_zone if water else "UTC"),
+        craft=craft,
+        book=_book(settings, craft, paddler or settings.paddler, night),
+        lowered_for=lowered_for,
+    )
+
+
+def require_sound_limit(settings: Settings, table: Mapping[str, Any]) -> None:
+    """Raise a clear error where a personal limit can't stand."""
+    craft = settings.craft(table["craft"])
+    book = limit_book(craft, settings.paddler, configured.default_limits(), ())
+    personal_limit(LimitTable.model_validate(table), book.defaults)

@@ -1,0 +1,120 @@
+"""The open water around a launch: where the trip may go, and how far the wind runs there."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from safety_check import kept
+from safety_check.arrays import FloatArray
+from safety_check.errors import ConfigError
+from safety_check.model.place import FetchTable, OpenWater, Water
+from safety_check.model.plan import Plan
+from safety_check.physics import fetch as geometry
+from safety_check.physics import places
+
+BEARINGS = np.arange(0.0, 360.0, 5.0)
+MOST_POINTS = 150
+VERSION = "straight fetch 1"
+
+
+def open_water(plan: Plan, cache: Path) -> OpenWater:
+    """Return the open water around a plan's launch; the fetch is computed once and kept.
+
+    Parameters
+    ----------
+    plan
+        Water, launch and reach.
+    cache
+        The user's cache folder.
+
+    Raises
+    ------
+    ConfigError
+        Where the water has neither a shoreline nor a fetch table.
+    """
+    depth = np.inf if plan.water.depth is None else plan.water.depth
+    if plan.water.fetch_table is not None:
+        return _from_table(plan.water.fetch_table, depth, plan.reach)
+    if not plan.water.shoreline:
+        raise ConfigError(
+            f"water {plan.water.name!r} has neither a shoreline nor a table of open water. Add it"
+            " again with --file or --fetch."
+        )
+    return _from_shoreline(plan, depth, cache)
+
+
+def _from_table(table: FetchTable, depth: float, reach: float) -> OpenWater:
+    """Return what a table of open water tells: one point, and no farther from shore than it."""
+    apart = np.abs((BEARINGS[:, None] - table.bearing[None, :] + 180) % 360 - 180)
+    fetch = table.fetch[np.argmin(apart, axis=1)]
+    return OpenWater(
+        points=np.zeros((1, 2)),
+        bearings=BEARINGS,
+        fetch=fetch[:, None],
+        distance_from_shore=np.array([min(reach, float(fetch.max()))]),
+        rings=(),
+        depth=depth,
+    )
+
+
+def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
+    launch = np.array([plan.launch.longitude, plan.launch.latitude, plan.reach])
+    name = kept.key(VERSION, [*plan.water.shoreline, launch, BEARINGS])
+    arrays = kept.kept(cache / "open_water", name, lambda: _computed(plan))
+    return OpenWater(
+        points=arrays["points"],
+        bearings=BEARINGS,
+        fetch=arrays["fetch"],
+        distance_from_shore=arrays["distance"],
+        rings=tuple(arrays[f"ring_{number}"] for number in range(len(plan.water.shoreline))),
+        depth=depth,
+    )
+
+
+def _computed(plan: Plan) -> dict[str, FloatArray]:
+    from safety_check.shoreline import local_rings  # geodesy only where nothing is kept
+
+    rings = local_rings(plan.water.shoreline, plan.launch.longitude, plan.launch.latitude)
+    points = places.reach_points(rings, np.zeros(2), plan.reach, MOST_POINTS)
+    return {
+        "points": points,
+        "fetch": geometry.straight_fetch(rings, points, BEARINGS),
+        "distance": geometry.distance_to_shore(rings, points),
+        **{f"ring_{number}": ring for number, ring in enumerate(rings)},
+    }
+
+
+def summary(water: Water) -> list[str]:
+    """Return a water in a few lines for a person."""
+    lines = [f"time zone: {water.time_zone}"]
+    lines.append(f"depth: {'not known' if water.depth is None else f'{water.depth:g} m'}")
+    if water.shoreline:
+        lines += _shape(water)
+    if water.fetch_table is not None:
+        longest = float(water.fetch_table.fetch.max())
+        lines.append(f"open water by {len(water.fetch_table.fetch)} sectors, up to {longest:.0f} m")
+    for each in water.launches:
+        lines.append(f"launch: {each.name} ({each.latitude:.5f}, {each.longitude:.5f})")
+    if not water.launches:
+        lines.append("launches: none; name a point with --launch LAT,LON")
+    lines += [f"mended: {each}" for each in water.repairs]
+    return lines + ([f"shoreline: {water.attribution}"] if water.attribution else [])
+
+
+def _shape(water: Water) -> list[str]:
+    from safety_check.shoreline import local_rings
+
+    middle = np.concatenate(water.shoreline).mean(axis=0)
+    rings = local_rings(water.shoreline, float(middle[0]), float(middle[1]))
+    areas = sorted((abs(_area(ring)) for ring in rings), reverse=True)
+    corners = sum(len(ring) - 1 for ring in rings)
+    largest = f"{areas[0] / 1e6:.2f} km²"
+    return [f"size: {largest}, {corners} shore points, {len(rings) - 1} islands or further rings"]
+
+
+def _area(ring: FloatArray) -> float:
+    """Return the signed area of a closed ring [m²], by the shoelace formula."""
+    east, north = ring[:, 0], ring[:, 1]
+    return float(east[:-1] @ north[1:] - east[1:] @ north[:-1]) / 2

@@ -1,0 +1,260 @@
+"""The verdict as JSON, versioned, and its JSON Schema."""
+
+from __future__ import annotations
+
+import json
+import math
+from datetime import datetime
+from typing import Any, Literal
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict
+
+from safety_check.model.verdict import Finding, HourVerdict, Limit, Severity, Verdict
+from safety_check.model.weather import Provenance
+
+SCHEMA_VERSION = 1
+
+Level = Literal["GO", "MARGINAL", "UNKNOWN", "NO-GO"]
+
+
+class Part(BaseModel):
+    """A part of the report: no key but its own."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class Place(Part):
+    """A launch on a water; degrees WGS84."""
+
+    water: str
+    launch: str
+    latitude: float
+    longitude: float
+    time_zone: str
+
+
+class Trip(Part):
+    """What was asked; times UTC, lengths in m."""
+
+    place: Place
+    craft: str
+    craft_class: str
+    start: datetime
+    end: datetime
+    reach: float
+
+
+class Odds(Part):
+    """Shares of the forecasts, each model counted once; they sum to 1."""
+
+    go: float
+    marginal: float
+    unknown: float
+    no_go: float
+
+
+class Hour(Part):
+    """One hour from `time` on; `values` holds the middle and the high side in SI."""
+
+    time: datetime
+    verdict: Level
+    odds: Odds
+    because: list[str]
+    values: dict[str, float | None]
+
+
+class Bounds(Part):
+    """The limit as it stands in the configuration or the user's settings, SI."""
+
+    marginal: float | None
+    no_go: float | None
+    worse: Literal["higher", "lower"]
+    applies_to: str
+    since: str
+    loosened: bool
+
+
+class Item(Part):
+    """One limit applied to one quantity; `limit` is the bound that decided, in `unit`."""
+
+    hazard: str
+    quantity: str
+    severity: Level
+    value: float | None
+    unit: str
+    limit: float | None
+    bounds: Bounds | None
+    hours: list[datetime]
+    odds: float
+    reason: str
+    source: str
+    basis: str
+
+
+class Missing(Part):
+    """Something that is not known, how it weighs, and what mends it."""
+
+    what: str
+    why: str
+    mend: str
+    severity: Level
+
+
+class Origin(Part):
+    """Where an item comes from; `age` in s at the time of the check."""
+
+    source: str
+    model: str
+    url: str
+    issued: datetime | None
+    fetched: datetime
+    age: float
+    recorded: bool
+    attribution: str
+
+
+class Span(Part):
+    """A run of hours at a verdict or better."""
+
+    start: datetime
+    end: datetime
+    verdict: Level
+
+
+class Report(Part):
+    """The answer to a plan. Times are UTC, numbers SI; null is not known."""
+
+    schema_version: Literal[1]
+    program_version: str
+    at: datetime
+    verdict: Level
+    exit_status: int
+    trip: Trip
+    hours: list[Hour]
+    findings: list[Item]
+    windows: list[Span]
+    unknown: list[Missing]
+    provenance: list[Origin]
+    cautions: list[str]
+
+
+def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
+    """Return the verdict as the versioned report."""
+    plan = verdict.plan
+    return Report(
+        schema_version=SCHEMA_VERSION,
+        program_version=program_version,
+        at=verdict.at,
+        verdict=_level(verdict.severity),
+        exit_status=exit_status,
+        trip=Trip(
+            place=Place(
+                water=plan.water.name,
+                launch=plan.launch.name,
+                latitude=plan.launch.latitude,
+                longitude=plan.launch.longitude,
+                time_zone=plan.water.time_zone,
+            ),
+            craft=plan.craft.name,
+            craft_class=plan.craft.kind,
+            start=plan.start,
+            end=plan.end,
+            reach=plan.reach,
+        ),
+        hours=[_hour(each) for each in verdict.hours],
+        findings=[_item(each) for each in verdict.findings],
+        windows=[
+            Span(start=each.start, end=each.end, verdict=_level(each.severity))
+            for each in verdict.windows
+        ],
+        unknown=[
+            Missing(what=each.what, why=each.why, mend=each.mend, severity=_level(each.severity))
+            for each in verdict.unknown
+        ],
+        provenance=[_origin(each, verdict.at) for each in verdict.provenance],
+        cautions=list(verdict.cautions),
+    )
+
+
+def text(verdict: Verdict, program_version: str, exit_status: int) -> str:
+    """Return the report as JSON text."""
+    made = report(verdict, program_version, exit_status)
+    return json.dumps(made.model_dump(mode="json"), indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def schema() -> dict[str, Any]:
+    """Return the JSON Schema of the report."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **Report.model_json_schema(mode="serialization"),
+    }
+
+
+def _level(severity: Severity) -> Level:
+    return {
+        Severity.GO: "GO",
+        Severity.MARGINAL: "MARGINAL",
+        Severity.UNKNOWN: "UNKNOWN",
+        Severity.NO_GO: "NO-GO",
+    }[severity]  # type: ignore[return-value]
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _hour(hour: HourVerdict) -> Hour:
+    odds = {each.name.lower(): round(hour.odds.get(each, 0.0), 6) for each in Severity}
+    return Hour(
+        time=hour.time,
+        verdict=_level(hour.severity),
+        odds=Odds(**odds),
+        because=list(hour.because),
+        values={name: _number(value) for name, value in hour.shown.items()},
+    )
+
+
+def _item(finding: Finding) -> Item:
+    return Item(
+        hazard=finding.hazard,
+        quantity=finding.quantity,
+        severity=_level(finding.severity),
+        value=_number(finding.value),
+        unit=finding.unit,
+        limit=_number(finding.bound),
+        bounds=_bounds(finding.limit) if finding.limit else None,
+        hours=[_moment(each) for each in finding.hours],
+        odds=round(finding.odds, 6),
+        reason=finding.reason,
+        source=finding.source,
+        basis=finding.basis,
+    )
+
+
+def _bounds(limit: Limit) -> Bounds:
+    return Bounds(
+        marginal=limit.marginal,
+        no_go=limit.no_go,
+        worse="higher" if limit.worse == "higher" else "lower",
+        applies_to=limit.applies_to,
+        since=limit.since.isoformat(),
+        loosened=limit.loosened is not None,
+    )
+
+
+def _moment(time: np.datetime64) -> datetime:
+    return datetime.fromisoformat(f"{time.astype('datetime64[s]')}+00:00")
+
+
+def _origin(item: Provenance, at: datetime) -> Origin:
+    return Origin(
+        source=item.source,
+        model=item.model,
+        url=item.url,
+        issued=item.issued,
+        fetched=item.fetched,
+        age=(at - (item.issued or item.fetched)).total_seconds(),
+        recorded=item.recorded,
+        attribution=item.attribution,
+    )

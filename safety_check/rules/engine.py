@@ -1,0 +1,195 @@
+"""Conditions × limits → findings → verdict; odds; windows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
+from safety_check.conditions import Conditions
+from safety_check.model.verdict import Severity
+from safety_check.physics.odds import severity_at_tolerance, weighted_share
+from safety_check.rules.hazards import HAZARDS, Hazard
+from safety_check.rules.limits import LimitBook, bounds
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """One hazard, weighed for every member and hour.
+
+    Parameters
+    ----------
+    hazard
+        Which.
+    value : array (member, hour)
+        The quantity; NaN where it is not known.
+    marginal, no_go : array (member, hour)
+        The bounds that held; NaN where none could be chosen.
+    members : array (member, hour)
+        Severity of each member.
+    counted : array (member,)
+        False for members whose model never gives the quantity.
+    hours : array (hour,)
+        Severity of each hour at the user's tolerance.
+    """
+
+    hazard: Hazard
+    value: FloatArray
+    marginal: FloatArray
+    no_go: FloatArray
+    members: IntArray
+    counted: BoolArray
+    hours: IntArray
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """All hazards weighed, and the severity of each hour from them.
+
+    Parameters
+    ----------
+    time : array (hour,)
+        Start of each hour, UTC.
+    weights : array (member,)
+        Sum 1.
+    hazards
+        In the order of `HAZARDS`.
+    members : array (member, hour)
+        The worst finding of each member.
+    hours : array (hour,)
+        The verdict of each hour.
+    """
+
+    time: TimeArray
+    weights: FloatArray
+    hazards: tuple[Weighed, ...]
+    members: IntArray
+    hours: IntArray
+
+    def odds(self, hour: int) -> dict[Severity, float]:
+        """Return the share of the forecasts at each severity in one hour."""
+        at = self.members[:, hour]
+        return {each: float(self.weights[at == each].sum()) for each in Severity}
+
+
+def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: str) -> IntArray:
+    """Return the severity of each value; UNKNOWN wherever nothing can be proved.
+
+    Parameters
+    ----------
+    value, marginal, no_go
+        Broadcast against each other, in one unit.
+    worse
+        "higher" or "lower": the direction of danger.
+
+    Examples
+    --------
+    >>> wind = np.array([3.0, 6.0, 9.0, np.nan])
+    >>> [str(Severity(each)) for each in severity(wind, np.array(5.5), np.array(8.0), "higher")]
+    ['GO', 'MARGINAL', 'NO-GO', 'UNKNOWN']
+    """
+    sign = 1.0 if worse == "higher" else -1.0
+    value, marginal, no_go = np.broadcast_arrays(sign * value, sign * marginal, sign * no_go)
+    return np.select(
+        [value >= no_go, value >= marginal, value < marginal],
+        [Severity.NO_GO, Severity.MARGINAL, Severity.GO],
+        default=Severity.UNKNOWN,
+    )
+
+
+def weigh(
+    conditions: Conditions,
+    book: LimitBook,
+    steps: FloatArray,
+    tolerance: float,
+    hazards: Sequence[Hazard] = HAZARDS,
+) -> Weighing:
+    """Weigh every hazard for every member and hour.
+
+    Parameters
+    ----------
+    conditions
+        What it will be like.
+    book
+        The limits that hold for this craft and paddler.
+    steps
+        By how many Beaufort numbers the wind limits fall; broadcasts to (member, hour).
+    tolerance
+        The share of the forecasts that suffices to decide an hour.
+    hazards
+        What to weigh.
+    """
+    weighed = tuple(
+        _weighed(each, conditions, book, steps, tolerance)
+        for each in hazards
+        if each.weighs in book.limits or each.weighs in book.undeclared
+    )
+    shape = (len(conditions.models), len(conditions.time))
+    worst = np.full(shape, int(Severity.GO))
+    for each in weighed:
+        worst = np.maximum(worst, np.where(each.counted[:, None], each.members, Severity.GO))
+    together = severity_at_tolerance(worst, conditions.weights, tolerance)
+    hours = np.maximum.reduce([together, *(each.hours for each in weighed)])
+    return Weighing(conditions.time, conditions.weights, weighed, worst, hours)
+
+
+def _weighed(
+    hazard: Hazard,
+    conditions: Conditions,
+    book: LimitBook,
+    steps: FloatArray,
+    tolerance: float,
+) -> Weighed:
+    shape = (len(conditions.models), len(conditions.time))
+    value = np.broadcast_to(conditions.quantities[hazard.weighs], shape)
+    counted = ~np.broadcast_to(conditions.lacking.get(hazard.weighs, np.False_), shape[:1])
+    if hazard.weighs in book.undeclared:
+        marginal = no_go = np.full(shape, np.nan)
+        worse = "higher"
+    else:
+        marginal, no_go = (
+            np.broadcast_to(bound, shape)
+            for bound in bounds(book, hazard.weighs, steps if hazard.lowered_by_steps else None)
+        )
+        worse = book.limits[hazard.weighs].worse
+    members = severity(value, marginal, no_go, worse)
+    if not hazard.required:
+        members = np.where(members == Severity.UNKNOWN, Severity.MARGINAL, members)
+    hours = _hours(members, counted, conditions.weights, tolerance, hazard.required)
+    return Weighed(hazard, value, marginal, no_go, members, counted, hours)
+
+
+def _hours(
+    members: IntArray, counted: BoolArray, weights: FloatArray, tolerance: float, required: bool
+) -> IntArray:
+    """Return the severity of each hour among the members whose model gives the quantity."""
+    if not counted.any():
+        nothing = Severity.UNKNOWN if required else Severity.MARGINAL
+        return np.full(members.shape[1], int(nothing))
+    share = weights[counted] / weights[counted].sum()
+    return severity_at_tolerance(members[counted], share, tolerance)
+
+
+def odds_of(weighed: Weighed, weights: FloatArray, hour: int) -> float:
+    """Return the share of the forecasts at the hour's severity or worse."""
+    if not weighed.counted.any():
+        return 1.0
+    share = weights[weighed.counted] / weights[weighed.counted].sum()
+    return float(
+        weighted_share(weighed.members[weighed.counted], share, int(weighed.hours[hour]))[hour]
+    )
+
+
+def runs(severities: IntArray, at_best: int) -> list[tuple[int, int]]:
+    """Return (first, past the last) of each run of hours no worse than a severity.
+
+    Examples
+    --------
+    >>> runs(np.array([3, 0, 0, 1, 0]), Severity.GO)
+    [(1, 3), (4, 5)]
+    """
+    good = np.concatenate(([False], severities <= at_best, [False]))
+    edges = np.flatnonzero(good[1:] != good[:-1])
+    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))

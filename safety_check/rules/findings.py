@@ -1,0 +1,280 @@
+"""From the weighing to the verdict: findings with their reasons, hours, windows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.conditions import Conditions
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import (
+    Finding,
+    HourVerdict,
+    Limit,
+    Severity,
+    Unknown,
+    Verdict,
+    Window,
+)
+from safety_check.model.weather import Briefing, Provenance, Silence
+from safety_check.rules.engine import Weighed, Weighing, odds_of, runs
+from safety_check.rules.reasons import UNDECLARED, Voice, plain, sentence
+
+TABLE = (
+    "wind_speed",
+    "wind_speed_of_gust",
+    "wind_from_direction",
+    "sea_surface_wave_significant_height",
+)
+
+
+def verdict(
+    plan: Plan,
+    briefing: Briefing,
+    conditions: Conditions,
+    weighing: Weighing,
+    voice: Voice,
+    tolerance: float,
+    cautions: Sequence[str],
+) -> Verdict:
+    """Return the answer to a plan from the weighed hours around it.
+
+    Parameters
+    ----------
+    plan, briefing, conditions, weighing
+        What was asked, what came, what it means, how it was weighed. The hours may
+        reach beyond the trip: those serve the windows alone.
+    voice
+        To whom the reasons speak.
+    tolerance
+        The share of the forecasts that suffices to decide.
+    cautions
+        What always holds.
+    """
+    trip = trip_hours(weighing, plan)
+    findings = sorted(
+        (finding(each, weighing, trip, voice, tolerance, conditions) for each in weighing.hazards),
+        key=lambda each: (-each.severity, -each.odds),
+    )
+    together = _together(weighing, trip, findings)
+    findings = sorted([*together, *findings], key=lambda each: -each.severity)
+    silent = max((_cost(each) for each in briefing.silences), default=Severity.GO)
+    hours = np.maximum(weighing.hours, silent)
+    return Verdict(
+        plan=plan,
+        at=briefing.at,
+        severity=Severity(int(hours[trip].max())),
+        hours=tuple(_hour(weighing, conditions, hours, int(each), tolerance) for each in trip),
+        findings=tuple(findings),
+        windows=windows(weighing, hours),
+        unknown=(*_unknown(weighing, trip, voice), *map(_silence, briefing.silences)),
+        provenance=_provenance(briefing),
+        cautions=tuple(cautions),
+    )
+
+
+def trip_hours(weighing: Weighing, plan: Plan) -> np.ndarray:
+    """Return the indices of the hours that the trip touches, the hour of return included."""
+    start, end = (
+        np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")
+        for moment in (plan.start, plan.end)
+    )
+    return np.flatnonzero((weighing.time > start - np.timedelta64(1, "h")) & (weighing.time <= end))
+
+
+def finding(
+    weighed: Weighed,
+    weighing: Weighing,
+    trip: np.ndarray,
+    voice: Voice,
+    tolerance: float,
+    conditions: Conditions,
+) -> Finding:
+    """Return one hazard's finding over the trip: its worst hour speaks for it."""
+    hazard = weighed.hazard
+    severity = Severity(int(weighed.hours[trip].max()))
+    limit = voice.book.limits.get(hazard.weighs)
+    at_worst = trip[weighed.hours[trip] == severity]
+    hour, value, bound = _worst(weighed, weighing.weights, at_worst, tolerance, limit, severity)
+    odds = odds_of(weighed, weighing.weights, hour)
+    reason = sentence(
+        hazard,
+        voice,
+        severity,
+        value,
+        bound,
+        weighing.time[hour],
+        odds,
+        voice.place(hazard, conditions.places.get(hazard.weighs)),
+    )
+    return Finding(
+        hazard=hazard.name,
+        quantity=hazard.weighs,
+        value=value,
+        bound=bound,
+        unit=limit.unit if limit else "1",
+        severity=severity,
+        hours=weighing.time[at_worst],
+        limit=limit,
+        odds=odds,
+        reason=reason,
+        source=limit.source if limit else "",
+        basis=limit.basis if limit else "judgement",
+    )
+
+
+def _worst(
+    weighed: Weighed,
+    weights: FloatArray,
+    hours: np.ndarray,
+    tolerance: float,
+    limit: Limit | None,
+    severity: Severity,
+) -> tuple[int, float, float]:
+    """Return the worst of some hours, the value that decides it and the bound beside it."""
+    sign = -1.0 if limit and limit.worse == "lower" else 1.0
+    deciding = [_deciding(weighed, weights, int(each), tolerance, sign) for each in hours]
+    values = np.array([sign * weighed.value[member, hour] for hour, member in deciding])
+    first = int(np.argmax(np.where(np.isnan(values), np.inf, values)))
+    hour, member = deciding[first]
+    bound = weighed.no_go if severity == Severity.NO_GO else weighed.marginal
+    return hour, float(weighed.value[member, hour]), float(bound[member, hour])
+
+
+def _deciding(
+    weighed: Weighed, weights: FloatArray, hour: int, tolerance: float, sign: float
+) -> tuple[int, int]:
+    """Return the hour and the member whose value at least the tolerated share reaches."""
+    members = np.flatnonzero(weighed.counted) if weighed.counted.any() else np.arange(len(weights))
+    value = sign * weighed.value[members, hour]
+    level = weighed.members[members, hour]
+    order = np.lexsort((np.where(np.isnan(value), np.inf, value), level))[::-1]
+    share = np.cumsum(weights[members][order]) / weights[members].sum()
+    return hour, int(members[order[np.searchsorted(share, tolerance - 1e-9)]])
+
+
+def _together(weighing: Weighing, trip: np.ndarray, findings: Sequence[Finding]) -> list[Finding]:
+    """Return a finding for hours that no single hazard explains, only all together."""
+    alone = np.maximum.reduce([each.hours for each in weighing.hazards])
+    worse = trip[weighing.hours[trip] > alone[trip]]
+    if not worse.size:
+        return []
+    severity = Severity(int(weighing.hours[worse].max()))
+    hour = int(worse[np.argmax(weighing.hours[worse])])
+    share = sum(odds for level, odds in weighing.odds(hour).items() if level >= severity)
+    return [
+        Finding(
+            hazard="several_together",
+            quantity="share_of_forecasts",
+            value=float(share),
+            bound=float("nan"),
+            unit="1",
+            severity=severity,
+            hours=weighing.time[worse],
+            limit=None,
+            odds=float(share),
+            reason=f"Taken together, {100 * share:.0f} % of the forecasts pass one limit or"
+            " another, though none is passed often enough alone.",
+            source="Rule of the odds: an hour is as bad as the tolerated share of forecasts says.",
+            basis="judgement",
+        )
+    ]
+
+
+def _hour(
+    weighing: Weighing, conditions: Conditions, hours: np.ndarray, hour: int, tolerance: float
+) -> HourVerdict:
+    moment: datetime = weighing.time[hour].astype("datetime64[s]").item()
+    because = tuple(
+        each.hazard.name for each in weighing.hazards if each.hours[hour] == hours[hour]
+    )
+    return HourVerdict(
+        time=moment.replace(tzinfo=UTC),
+        severity=Severity(int(hours[hour])),
+        odds=weighing.odds(hour),
+        because=because if hours[hour] > Severity.GO else (),
+        shown=_shown(conditions, hour, tolerance),
+    )
+
+
+def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, float]:
+    """Return the middle of the forecasts, and what the tolerated share of them reaches."""
+    shape = (len(conditions.models), len(conditions.time))
+    shown: dict[str, float] = {}
+    for name in TABLE:
+        values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
+        shown[name] = _reached(values, conditions.weights, 0.5)
+        shown[f"{name}_high"] = _reached(values, conditions.weights, tolerance)
+    return shown
+
+
+def _reached(values: FloatArray, weights: FloatArray, share: float) -> float:
+    """Return the value that at least a share of the weight reaches; NaN counts as highest."""
+    order = np.argsort(np.where(np.isnan(values), np.inf, values))[::-1]
+    reached = np.cumsum(weights[order]) / weights.sum()
+    return float(values[order[np.searchsorted(reached, share - 1e-9)]])
+
+
+def windows(weighing: Weighing, hours: np.ndarray) -> tuple[Window, ...]:
+    """Return the runs of GO hours, or of MARGINAL ones where there is no GO, longest first."""
+    for best in (Severity.GO, Severity.MARGINAL):
+        found = runs(hours, best)
+        if found:
+            spans = [(_utc(weighing.time[a]), _utc(weighing.time[b - 1], 1)) for a, b in found]
+            spans.sort(key=lambda span: (span[0] - span[1], span[0]))
+            return tuple(Window(a, b, best) for a, b in spans)
+    return ()
+
+
+def _utc(time: np.datetime64, later: int = 0) -> datetime:
+    moment: datetime = (time + np.timedelta64(later, "h")).astype("datetime64[s]").item()
+    return moment.replace(tzinfo=UTC)
+
+
+def _cost(silence: Silence) -> Severity:
+    return Severity.MARGINAL if silence.applies else Severity.GO
+
+
+def _silence(silence: Silence) -> Unknown:
+    mend = "The verdict can't be a GO without it." if silence.applies else ""
+    return Unknown(silence.source, silence.reason, mend, _cost(silence))
+
+
+def _unknown(weighing: Weighing, trip: np.ndarray, voice: Voice) -> tuple[Unknown, ...]:
+    """Return what is not known in the trip's hours, whether or not it decides."""
+    found = []
+    for each in weighing.hazards:
+        missing = _missing(each, trip)
+        if missing.any():
+            share = float(weighing.weights[missing.any(axis=1)].sum())
+            found.append(_one_unknown(each, trip[missing.any(axis=0)], share, weighing, voice))
+    return tuple(found)
+
+
+def _missing(weighed: Weighed, trip: np.ndarray) -> np.ndarray:
+    unknown = np.isnan(weighed.value[:, trip]) | np.isnan(weighed.marginal[:, trip])
+    return unknown & (weighed.counted[:, None] | ~weighed.counted.any())
+
+
+def _one_unknown(
+    weighed: Weighed, hours: np.ndarray, share: float, weighing: Weighing, voice: Voice
+) -> Unknown:
+    first, last = (voice.hour(weighing.time[hours[at]]).removeprefix("at ") for at in (0, -1))
+    why = f"not known from {first} to {last}" if first != last else f"not known at {first}"
+    if share < 1 - 1e-9:
+        why += f" in {100 * share:.0f} % of the forecasts"
+    mend = weighed.hazard.mend
+    if weighed.hazard.weighs in voice.book.undeclared:
+        why, mend = "your limit can't be chosen", UNDECLARED[weighed.hazard.chosen_by]
+    severity = Severity.UNKNOWN if weighed.hazard.required else Severity.MARGINAL
+    return Unknown(plain(weighed.hazard.weighs), why, mend, severity)
+
+
+def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:
+    origins = [each.provenance for each in briefing.forecasts]
+    origins += [each.provenance for each in briefing.observations]
+    origins += [each.provenance for each in briefing.alerts]
+    return tuple(dict.fromkeys(origins))

@@ -1,0 +1,220 @@
+"""Which limit holds for this craft and paddler, and where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.errors import ConfigError, PlanError
+from safety_check.model.craft import Craft, Paddler
+from safety_check.model.verdict import Limit
+from safety_check.physics.wind import lowered_by_beaufort
+from safety_check.settings import LimitTable, StepEntry, nearest, require_order
+from safety_check.units import parse
+
+KINDS = {"m s-1": "speed", "m": "length", "K": "temperature"}
+
+
+@dataclass(frozen=True)
+class LimitBook:
+    """The limits of one craft and one paddler.
+
+    Parameters
+    ----------
+    limits
+        Quantity → limit; a quantity without one is not weighed for this paddler, or
+        what would choose its limit has not been declared.
+    defaults
+        The same without the user's own.
+    undeclared
+        Quantities whose limit can't be chosen, since the paddler has not said.
+    """
+
+    limits: Mapping[str, Limit]
+    defaults: Mapping[str, Limit]
+    undeclared: frozenset[str]
+
+
+def limit_book(
+    craft: Craft,
+    paddler: Paddler,
+    defaults: Mapping[tuple[str, str], Limit],
+    personal: Iterable[LimitTable],
+    night: bool = False,
+) -> LimitBook:
+    """Return the limits that hold, personal ones over the defaults.
+
+    Raises
+    ------
+    ConfigError
+        Where a personal limit names an unknown quantity, is in the wrong order, or
+        loosens a default without saying so.
+    """
+    keys, undeclared = _keys(craft, paddler, night)
+    ours = {quantity: each for (quantity, whom), each in defaults.items() if whom in keys}
+    own = {
+        table.quantity: personal_limit(table, ours)
+        for table in personal
+        if table.craft == craft.name
+    }
+    missing = {quantity for (quantity, whom) in defaults if whom.split()[0] in undeclared}
+    return LimitBook(ours | own, ours, frozenset(missing - ours.keys()))
+
+
+def _keys(craft: Craft, paddler: Paddler, night: bool) -> tuple[set[str], set[str]]:
+    keys, undeclared = {"any", craft.kind}, set()
+    if paddler.wearing is None:
+        undeclared.add("wearing")
+    else:
+        keys.add(f"wearing {paddler.wearing}")
+    if paddler.light is None:
+        undeclared.add("light")
+    else:
+        keys.add(f"light {'yes' if paddler.light else 'no'}")
+    if paddler.light and night:
+        keys.add("light yes at night")
+    return keys, undeclared
+
+
+def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
+    """Return a user's own limit, refused where it loosens a default without saying so."""
+    default = defaults.get(table.quantity)
+    if default is None:
+        raise PlanError(
+            f"limit for craft {table.craft!r}: {table.quantity!r} is no quantity that a limit"
+            f" bounds.{nearest(table.quantity, sorted(defaults))} Known are"
+            f" {', '.join(sorted(defaults))}."
+        )
+    no_go = _bound(table.no_go, default, "no_go")
+    marginal = _bound(table.marginal, default, "marginal")
+    if table.marginal is None:
+        marginal = _tighter(marginal, no_go, default.worse)
+    try:
+        require_order(marginal, no_go, default.worse)
+    except ValueError as trouble:
+        raise ConfigError(
+            f"settings.toml, limit ({table.quantity}, {table.craft}): {trouble}."
+        ) from trouble
+    own = replace(
+        default,
+        applies_to=table.craft,
+        marginal=marginal,
+        no_go=no_go,
+        basis="personal",
+        source="your own settings",
+    )
+    return _declared_loose(own, default, table)
+
+
+def _declared_loose(own: Limit, default: Limit, table: LimitTable) -> Limit:
+    if not looser(own, default):
+        return own
+    if not table.loosen:
+        raise ConfigError(
+            f"settings.toml, limit ({table.quantity}, {table.craft}): it is looser than the"
+            " default. Say so with --loosen (loosen = true in the file), and every report will"
+            " say it too; or tighten it."
+        )
+    return replace(own, loosened=default)
+
+
+def looser(own: Limit, default: Limit) -> bool:
+    """Return whether a limit permits anything that the default does not."""
+    return any(
+        _tighter(mine, theirs, default.worse) != mine
+        for mine, theirs in ((own.marginal, default.marginal), (own.no_go, default.no_go))
+    )
+
+
+def _tighter(one: float | None, other: float | None, worse: str) -> float | None:
+    if one is None or other is None:
+        return one if other is None else other
+    return min(one, other) if worse == "higher" else max(one, other)
+
+
+def _bound(text: str | None, default: Limit, field: str) -> float | None:
+    if text is None:
+        return getattr(default, field)  # type: ignore[no-any-return]
+    kind = KINDS.get(default.unit)
+    if kind is None:
+        raise PlanError(f"{default.quantity}: this limit is not a matter of taste; leave it as is.")
+    return parse(text, kind, f"{default.quantity} {field}")
+
+
+# -- steps that lower the wind limits --------------------------------------------------------
+
+
+def taken_steps(
+    steps: Iterable[StepEntry], facts: Mapping[str, FloatArray]
+) -> tuple[FloatArray, dict[str, FloatArray]]:
+    """Return by how many Beaufort numbers the wind limits fall, and each step's part.
+
+    Parameters
+    ----------
+    steps
+        As limits.toml lists them.
+    facts
+        Quantity → array that broadcasts to (member, hour), in the step's unit.
+
+    Returns
+    -------
+    array, dict
+        The sum, and name → part, all broadcast to (member, hour). [Beaufort numbers]
+        A fact that is not known is taken as if it held: it lowers the limit.
+    """
+    total: FloatArray = np.zeros(())
+    parts: dict[str, FloatArray] = {}
+    for step in steps:
+        fact = facts[step.when]
+        spared = fact <= step.above if step.above is not None else fact > _required(step.below)
+        part = np.where(spared, 0.0, step.beaufort)
+        parts[step.when] = parts.get(step.when, np.zeros(())) + part
+        total = total + part
+    return total, parts
+
+
+def _required(bound: float | None) -> float:
+    if bound is None:
+        raise ConfigError("limits.toml, a step has neither above nor below. Add one of them.")
+    return bound
+
+
+def bounds(
+    book: LimitBook, quantity: str, steps: FloatArray | None
+) -> tuple[FloatArray, FloatArray]:
+    """Return the marginal and the no-go bound of a quantity as arrays.
+
+    A personal limit stands as the user said it, but never above the lowered default,
+    unless the user loosened it in so many words.
+
+    Parameters
+    ----------
+    book
+        The limits that hold.
+    quantity
+        What is bounded.
+    steps
+        By how many Beaufort numbers this limit falls; None where steps do not touch it.
+
+    Returns
+    -------
+    array, array
+        In the limit's unit; infinite where a level is never reached.
+    """
+    limit = book.limits[quantity]
+    own = _as_arrays(limit)
+    if steps is None or limit.loosened is not None:
+        return own
+    default = _as_arrays(book.defaults[quantity])
+    moved = [lowered_by_beaufort(bound, steps) for bound in default]
+    return np.minimum(own[0], moved[0]), np.minimum(own[1], moved[1])
+
+
+def _as_arrays(limit: Limit) -> tuple[FloatArray, FloatArray]:
+    never = np.inf if limit.worse == "higher" else -np.inf
+    no_go = never if limit.no_go is None else limit.no_go
+    marginal = no_go if limit.marginal is None else limit.marginal
+    return np.asarray(marginal, dtype=float), np.asarray(no_go, dtype=float)

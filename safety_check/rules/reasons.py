@@ -1,0 +1,218 @@
+"""How a finding reads: one sentence that a tired person at a ramp understands."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime, tzinfo
+
+import numpy as np
+
+from safety_check.model.craft import Craft
+from safety_check.model.verdict import Limit, Severity
+from safety_check.rules.hazards import Hazard
+from safety_check.rules.limits import LimitBook
+from safety_check.units import Preferences, show
+
+SHARE_WORTH_SAYING = 0.995
+AT_THE_LAUNCH = 100.0  # m
+
+
+@dataclass(frozen=True)
+class Voice:
+    """To whom a reason speaks.
+
+    Parameters
+    ----------
+    preferences
+        The units that the user reads in.
+    zone
+        The water's local time.
+    craft
+        The boat, named in the limits.
+    book
+        The limits that hold.
+    lowered_for
+        In words, what lowers the wind limits on this trip.
+    warnings
+        The headlines of official warnings, worst first.
+    """
+
+    preferences: Preferences
+    zone: tzinfo
+    craft: Craft
+    book: LimitBook
+    lowered_for: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
+
+    def value(self, value: float, shown_as: str) -> str:
+        """Return a value as the user reads it.
+
+        Raises
+        ------
+        KeyError
+            For a way of showing that no hazard has.
+        """
+        if math.isnan(value):
+            return "unknown"
+        kinds = {
+            "wind": ("speed", self.preferences.wind),
+            "wave": ("length", self.preferences.wave),
+            "distance": ("length", self.preferences.distance),
+            "temperature": ("temperature", self.preferences.temperature),
+            "minutes": ("duration", "min"),
+        }
+        if shown_as in kinds:
+            return show(value, *kinds[shown_as])
+        others: dict[str, Callable[[float], str]] = {
+            "temperature_sum": self._sum,
+            "angle": _sun,
+            "energy": lambda energy: f"{energy:.0f} J/kg",
+            "rain": lambda rain: f"{rain:.0f} mm",
+            "share": lambda share: f"{100 * share:.0f} %",
+            "flag": lambda flag: f"{flag:.0f}",
+        }
+        return others[shown_as](value)
+
+    def _sum(self, celsius: float) -> str:
+        if self.preferences.temperature == "F":
+            return f"{celsius * 1.8 + 64:.0f} °F"
+        return f"{celsius:.0f} °C"
+
+    def place(self, hazard: Hazard, place: tuple[float, float] | None) -> str:
+        """Return where a point stands from the launch, or a warning's own headlines."""
+        if hazard.name == "official_warning":
+            return "; ".join(self.warnings)
+        if place is None or math.hypot(*place) < AT_THE_LAUNCH:
+            return ""
+        far = show(math.hypot(*place), "length", self.preferences.distance)
+        return f" {far} {compass(math.degrees(math.atan2(*place)))} of the launch"
+
+    def hour(self, time: np.datetime64) -> str:
+        """Return "at 10:00" in the water's local time."""
+        return f"at {local(time, self.zone):%H:%M}"
+
+    def limit(self, hazard: Hazard, severity: Severity, bound: float) -> str:
+        """Return the clause that names the bound, whose it is and what lowered it."""
+        limit = self.book.limits[hazard.weighs]
+        forbids = severity == Severity.NO_GO
+        whose = "your limit" if limit.basis == "personal" else "the limit"
+        if not forbids:
+            whose = "your caution" if limit.basis == "personal" else "caution"
+            whose += " starts at" if severity == Severity.MARGINAL else " would start at"
+        else:
+            whose += _for_whom(hazard, limit, self.craft) + " is"
+        clause = f"{whose} {self.value(bound, hazard.shown_as)}"
+        return clause + self._beside(hazard, limit, forbids, bound)
+
+    def _beside(self, hazard: Hazard, limit: Limit, forbids: bool, bound: float) -> str:
+        """Return what a reader should know of the bound: whose it is, what moved it."""
+        default = self.book.defaults[hazard.weighs]
+        usual = default.no_go if forbids else default.marginal
+        notes = ["yours"] if limit.basis == "personal" else []
+        if usual is not None and not math.isclose(usual, bound):
+            notes.append(f"default {self.value(usual, hazard.shown_as)}")
+            if limit.basis != "personal":
+                notes.append("lowered: " + ", ".join(self.lowered_for))
+        if limit.loosened is not None:
+            notes.append("looser than the default, as you asked")
+        return f" ({', '.join(notes)})" if notes else ""
+
+
+def _for_whom(hazard: Hazard, limit: Limit, craft: Craft) -> str:
+    if hazard.chosen_by == "craft":
+        return f" for this {craft.label}" if limit.basis != "personal" else " for this craft"
+    if hazard.chosen_by == "wearing":
+        worn = limit.applies_to.removeprefix("wearing ")
+        return " without immersion clothing" if worn == "none" else f" in a {worn}"
+    return ""
+
+
+def compass(bearing: float) -> str:
+    """Return the nearest of the eight compass points.
+
+    Examples
+    --------
+    >>> compass(315.0), compass(-10.0)
+    ('NW', 'N')
+    """
+    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(bearing / 45) % 8]
+
+
+def _sun(degrees: float) -> str:
+    side = "below" if degrees < 0 else "above"
+    return f"the sun stands {abs(degrees):.0f}° {side} the horizon"
+
+
+def local(time: np.datetime64, zone: tzinfo) -> datetime:
+    """Return an instant of UTC as the clock on the water's wall."""
+    moment: datetime = time.astype("datetime64[s]").item()
+    return moment.replace(tzinfo=UTC).astimezone(zone)
+
+
+def sentence(
+    hazard: Hazard,
+    voice: Voice,
+    severity: Severity,
+    value: float,
+    bound: float,
+    time: np.datetime64,
+    odds: float,
+    where: str,
+) -> str:
+    """Return a finding's reason.
+
+    Parameters
+    ----------
+    hazard, voice
+        What, and to whom.
+    severity, value, bound, time, odds
+        Of the worst hour; a NaN value reads as unknown.
+    where
+        The place of the worst value, or the headline of a warning.
+    """
+    if hazard.weighs in voice.book.undeclared:
+        return UNDECLARED[hazard.chosen_by]
+    if severity == Severity.UNKNOWN or math.isnan(value):
+        return f"{plain(hazard.weighs).capitalize()} is not known {voice.hour(time)}. {hazard.mend}"
+    text = hazard.says.format(
+        value=voice.value(value, hazard.shown_as),
+        hour=voice.hour(time),
+        limit=voice.limit(hazard, severity, bound),
+        where=where,
+    )
+    if severity > Severity.GO and odds < SHARE_WORTH_SAYING:
+        text = f"{text.removesuffix('.')} (in {100 * odds:.0f} % of the forecasts)."
+    return text
+
+
+def plain(quantity: str) -> str:
+    """Return a quantity in everyday words."""
+    return PLAIN.get(quantity, quantity.replace("_", " "))
+
+
+UNDECLARED = {
+    "wearing": "What you wear in the water is not declared. Declare it:"
+    " safety-check paddler set --wearing none (or wetsuit, drysuit)",
+    "light": "Whether you carry a light is not declared. Declare it:"
+    " safety-check paddler set --light yes (or no)",
+}
+
+
+PLAIN = {
+    "sea_surface_wave_significant_height": "wave height",
+    "wind_speed_of_gust": "gust speed",
+    "atmosphere_convective_available_potential_energy": "energy for thunderstorms (CAPE)",
+    "forecast_in_date": "whether the forecast still holds (it is too old, or there is none)",
+    "life_jacket_worn": "whether a life jacket is worn",
+    "company_declared": "whether you go alone",
+    "solar_elevation_angle": "how dark it gets",
+    "time_to_dark": "how much daylight is left",
+    "thunderstorm": "whether thunder is forecast",
+    "official_warning": "whether an official warning holds",
+    "visibility_in_air": "visibility",
+    "precipitation_amount": "rain",
+    "sum_of_air_and_water_temperature": "air temperature beside the water's",
+    "water_temperature": "water temperature",
+}

@@ -1,0 +1,79 @@
+"""Official warnings as a quantity: which level holds in each hour, and in whose words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+
+import numpy as np
+
+from safety_check import settings, toml_file
+from safety_check.arrays import FloatArray, TimeArray
+from safety_check.model.verdict import Severity
+from safety_check.model.weather import Alert
+from safety_check.rules.alerts import alert_severity, holds_during
+from safety_check.toml_file import Strict
+
+LEVELS = {"caution": Severity.GO, "marginal": Severity.MARGINAL, "no_go": Severity.NO_GO}
+
+
+class AlertEntry(Strict):
+    """One [[alert]] of alerts.toml."""
+
+    severity: str
+    basis: settings.Basis
+    source: str
+    since: date
+    checked: date
+    events: dict[str, str]
+
+
+class AlertsFile(Strict):
+    """alerts.toml."""
+
+    alert: list[AlertEntry]
+
+
+@cache
+def table() -> Mapping[str, Severity]:
+    """Return what each official event means for a small craft; the newest entry holds."""
+    file = toml_file.read(settings.shipped("alerts.toml"), AlertsFile)
+    entries = sorted(file.alert, key=lambda each: each.since)
+    return {event: LEVELS[each.severity] for each in entries for event in each.events}
+
+
+@dataclass(frozen=True)
+class Warnings:
+    """Official warnings over the hours.
+
+    Parameters
+    ----------
+    level : array (1, hour)
+        0 none, 1 doubtful, 3 forbidding.
+    headlines
+        The service's own words of those that touch the hours, worst first.
+    """
+
+    level: FloatArray
+    headlines: tuple[str, ...]
+
+
+def over(alerts: Iterable[Alert], hours: TimeArray) -> Warnings:
+    """Return which warnings hold in each hour."""
+    level = np.zeros((1, len(hours)))
+    said: dict[str, Severity] = {}
+    for alert in alerts:
+        severity = alert_severity(alert.event, alert.severity, table())
+        held = np.array([_holds(alert, each) for each in hours])
+        level = np.where(held, np.maximum(level, float(severity)), level)
+        if held.any() and severity > Severity.GO:
+            said[alert.headline or alert.event] = severity
+    return Warnings(level, tuple(sorted(said, key=lambda each: -said[each])))
+
+
+def _holds(alert: Alert, hour: np.datetime64) -> bool:
+    start: datetime = hour.astype("datetime64[s]").item()
+    start = start.replace(tzinfo=UTC)
+    return holds_during(alert, start, start + timedelta(hours=1))

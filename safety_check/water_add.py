@@ -1,0 +1,197 @@
+"""Add a water: from a GeoJSON shoreline, or from a table of fetch by compass sector."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.errors import ConfigError, PlanError
+from safety_check.geojson import features, launches_in, read_json
+from safety_check.model.place import FetchTable, Launch, Water
+
+FAR_FROM_WATER = 500.0  # m
+OFF_THE_WATER = 30.0  # m
+COMPASS = (
+    *("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE"),
+    *("S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"),
+)
+
+
+def from_geojson(
+    name: str,
+    path: Path,
+    depth: float | None = None,
+    launches: Sequence[Launch] = (),
+    attribution: str = "",
+) -> Water:
+    """Return a water from a GeoJSON file: one polygon with islands, launches as points.
+
+    Parameters
+    ----------
+    name
+        What the user calls the water.
+    path
+        RFC 7946 GeoJSON: a FeatureCollection, a Feature or a bare geometry.
+    depth
+        One depth for the whole water [m]; None where it is not known.
+    launches
+        More launches than the file holds.
+
+    Raises
+    ------
+    ConfigError
+        Naming the file, the field, the value and the mend.
+    """
+    found = features(read_json(path), path.name)
+    shapes = [each for each in found if each["geometry"]["type"] in ("Polygon", "MultiPolygon")]
+    if len(shapes) != 1:
+        raise ConfigError(
+            f"{path.name}, features: it holds {len(shapes)} polygons, and a water is exactly one"
+            " (islands are its holes). Keep the one that is meant, and try again."
+        )
+    return from_geometry(
+        name,
+        shapes[0]["geometry"],
+        (*launches, *launches_in(found, path.name)),
+        depth,
+        attribution or _attribution(shapes[0]),
+        path.name,
+    )
+
+
+def from_geometry(
+    name: str,
+    geometry: Mapping[str, Any],
+    launches: Sequence[Launch],
+    depth: float | None,
+    attribution: str,
+    file: str,
+) -> Water:
+    """Return a water from a GeoJSON geometry and launches, every one checked."""
+    from safety_check.shoreline import checked_shoreline
+
+    _require_depth(depth, file)
+    rings, repairs = checked_shoreline(geometry, file)
+    notes = [*repairs]
+    for each in launches:
+        notes += launch_notes(each, rings, file)
+    doubled = {each.name for each in launches if [x.name for x in launches].count(each.name) > 1}
+    if doubled:
+        raise ConfigError(
+            f"{file}, launches: the name {sorted(doubled)[0]!r} stands for more than one point."
+            " Give each launch a name of its own."
+        )
+    middle = np.concatenate(rings).mean(axis=0)
+    longitude, latitude = (
+        (launches[0].longitude, launches[0].latitude) if launches else tuple(middle)
+    )
+    zone = time_zone(float(latitude), float(longitude))
+    return Water(
+        name=name,
+        time_zone=zone,
+        launches=tuple(launches),
+        shoreline=tuple(rings),
+        depth=depth,
+        attribution=attribution,
+        repairs=tuple(notes),
+    )
+
+
+def from_sectors(name: str, sectors: str, launch: Launch, depth: float | None = None) -> Water:
+    """Return a water from its fetch by compass sector: "N 800 m, NE 1.2 mi, …".
+
+    Four, eight or sixteen sectors, evenly spread, each once.
+    """
+    from safety_check.units import parse
+
+    _require_depth(depth, name)
+    table: dict[str, float] = {}
+    for part in filter(None, (each.strip() for each in sectors.split(","))):
+        sector, _, length = part.partition(" ")
+        sector = sector.rstrip("=:").upper()
+        if sector not in COMPASS or sector in table:
+            raise PlanError(
+                f"fetch sector {sector!r} in {part!r} is not a compass point, or stands twice."
+                f" Write for example: N 800 m, E 1 mi, S 300 m, W 0.5 mi ({', '.join(COMPASS)})."
+            )
+        table[sector] = parse(length, "length", f"fetch from {sector}")
+    wanted = next(
+        (COMPASS[::step] for step in (4, 2, 1) if set(COMPASS[::step]) == set(table)), None
+    )
+    if wanted is None:
+        raise PlanError(
+            f"fetch sectors {', '.join(table) or '(none)'}: give all of 4, 8 or 16 evenly spread"
+            f" sectors, for example {', '.join(COMPASS[::2])}; a missing one would pass for calm."
+        )
+    bearings = np.array([COMPASS.index(each) * 22.5 for each in wanted])
+    fetch = np.array([table[each] for each in wanted])
+    return Water(
+        name=name,
+        time_zone=time_zone(launch.latitude, launch.longitude),
+        launches=(launch,),
+        fetch_table=FetchTable(bearings, fetch),
+        depth=depth,
+    )
+
+
+def time_zone(latitude: float, longitude: float) -> str:
+    """Return the tz database name of a point; the user can mend it in the water's file."""
+    from tzfpy import get_tz
+
+    return get_tz(longitude, latitude) or "UTC"
+
+
+def _attribution(feature: Mapping[str, Any]) -> str:
+    properties = feature.get("properties")
+    if not isinstance(properties, dict):
+        return ""
+    words = [properties.get("attribution"), properties.get("source"), properties.get("licence")]
+    return "; ".join(str(each) for each in words if each)
+
+
+def _require_depth(depth: float | None, file: str) -> None:
+    if depth is not None and not 0 < depth < 12_000:
+        raise PlanError(
+            f"{file}, depth = {depth:g} m: no water is that deep. Give the depth of the open part,"
+            ' for example --depth "8 m", or leave it out.'
+        )
+
+
+def launch_notes(launch: Launch, rings: Sequence[FloatArray], file: str) -> list[str]:
+    """Return what to say of a launch off the water; refuse one far from it."""
+    gap = _gap(launch.longitude, launch.latitude, rings)
+    if gap > FAR_FROM_WATER:
+        swapped = _gap(launch.latitude, launch.longitude, rings) <= FAR_FROM_WATER
+        hint = (
+            "Longitude and latitude are swapped: GeoJSON wants longitude first."
+            if swapped
+            else "Correct the point, or the polygon."
+        )
+        raise ConfigError(
+            f"{file}, launch {launch.name!r} = {launch.latitude:g}, {launch.longitude:g}: it lies"
+            f" {_far(gap)} from the water. {hint}"
+        )
+    if gap > OFF_THE_WATER:
+        return [f"launch {launch.name!r} lies {_far(gap)} off the water; its nearest shore counts"]
+    return []
+
+
+def _far(metres: float) -> str:
+    return f"{metres / 1000:.1f} km" if metres >= 1000 else f"{metres:.0f} m"
+
+
+def _gap(longitude: float, latitude: float, rings: Sequence[FloatArray]) -> float:
+    """Return how far a point lies off the water; infinite for no point on Earth, in m."""
+    from safety_check.physics.fetch import distance_to_shore, inside
+    from safety_check.shoreline import local_rings
+
+    if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
+        return math.inf
+    metres = local_rings(tuple(rings), longitude, latitude)
+    origin = np.zeros((1, 2))
+    return 0.0 if inside(metres, origin)[0] else float(distance_to_shore(metres, origin)[0])

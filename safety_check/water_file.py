@@ -1,0 +1,157 @@
+"""The user's waters, kept one GeoJSON file each."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from safety_check import settings, toml_file
+from safety_check.errors import ConfigError, PlanError
+from safety_check.geojson import launches_in, read_json
+from safety_check.model.place import FetchTable, Launch, Water
+
+
+def slug(name: str) -> str:
+    """Return a file name for a water's name.
+
+    Examples
+    --------
+    >>> slug("Løn Bay / north")
+    'løn-bay-north'
+    """
+    return re.sub(r"[^\w]+", "-", name.casefold()).strip("-_") or "water"
+
+
+def save(water: Water, folder: Path) -> Path:
+    """Write a water's file, whole or not at all."""
+    path = folder / f"{slug(water.name)}.geojson"
+    text = json.dumps(_as_geojson(water), ensure_ascii=False, allow_nan=False)
+    toml_file.save(path, text)
+    return path
+
+
+def names(folder: Path) -> list[str]:
+    """Return the names of the waters in a folder, in order."""
+    return sorted(load_file(path).name for path in folder.glob("*.geojson"))
+
+
+def load(name: str, folder: Path) -> Water:
+    """Return a water by name.
+
+    Raises
+    ------
+    PlanError
+        Where it is not known, with the nearest name that is.
+    """
+    path = folder / f"{slug(name)}.geojson"
+    if not path.exists():
+        known = names(folder)
+        listed = f" Known are {', '.join(known)}." if known else " No water has been added yet."
+        raise PlanError(
+            f"water {name!r} is not known.{settings.nearest(name, known)}{listed} Add it with:"
+            f' safety-check water add "{name}" --file SHORE.geojson'
+        )
+    return load_file(path)
+
+
+def remove(name: str, folder: Path) -> None:
+    """Delete a water's file."""
+    load(name, folder)
+    (folder / f"{slug(name)}.geojson").unlink()
+
+
+def load_file(path: Path) -> Water:
+    """Return the water in a file that `save` wrote, read as strictly as any other."""
+    answer = read_json(path)
+    try:
+        own = answer["properties"]
+        table = own.get("fetch_table")
+        launches = tuple(launches_in(answer["features"], path.name))
+        shapes = [each for each in answer["features"] if each["geometry"]["type"] == "MultiPolygon"]
+        return Water(
+            name=own["name"],
+            time_zone=own["time_zone"],
+            launches=launches,
+            shoreline=tuple(
+                np.array(ring, dtype=float)
+                for shape in shapes
+                for polygon in shape["geometry"]["coordinates"]
+                for ring in polygon
+            ),
+            fetch_table=FetchTable(*(np.array(each, dtype=float) for each in table))
+            if table
+            else None,
+            depth=own["depth_m"],
+            attribution=own["attribution"],
+            repairs=tuple(own["repairs"]),
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as trouble:
+        raise ConfigError(
+            f"{path.name} is no water's file of this program ({trouble!r} is wrong or missing)."
+            " Add the water again from its shoreline."
+        ) from trouble
+
+
+def _as_geojson(water: Water) -> dict[str, Any]:
+    features: list[dict[str, Any]] = [
+        {
+            "type": "Feature",
+            "properties": {"name": each.name},
+            "geometry": {"type": "Point", "coordinates": [each.longitude, each.latitude]},
+        }
+        for each in water.launches
+    ]
+    if water.shoreline:
+        rings = [[ring.tolist()] for ring in water.shoreline]
+        features.insert(
+            0,
+            {
+                "type": "Feature",
+                "properties": {"even_odd": True},
+                "geometry": {"type": "MultiPolygon", "coordinates": rings},
+            },
+        )
+    table = water.fetch_table
+    return {
+        "type": "FeatureCollection",
+        "properties": {
+            "name": water.name,
+            "time_zone": water.time_zone,
+            "depth_m": water.depth,
+            "attribution": water.attribution,
+            "repairs": list(water.repairs),
+            "fetch_table": [table.bearing.tolist(), table.fetch.tolist()] if table else None,
+        },
+        "features": features,
+    }
+
+
+def launch_named(water: Water, name: str | None) -> Launch:
+    """Return a launch by name, the only one where none is named, or a "LAT,LON" point."""
+    if name is None and len(water.launches) == 1:
+        return water.launches[0]
+    found = next((each for each in water.launches if each.name == name), None)
+    if found:
+        return found
+    if name and (point := re.fullmatch(r"\s*(-?\d+\.?\d*)\s*,\s*(-?\d+\.?\d*)\s*", name)):
+        launch = Launch(name.replace(" ", ""), float(point[1]), float(point[2]))
+        if water.shoreline:
+            from safety_check.water_add import launch_notes  # geometry only where it is needed
+
+            launch_notes(launch, water.shoreline, water.name)
+        return launch
+    known = [each.name for each in water.launches]
+    if not known:
+        raise PlanError(
+            f"{water.name} has no launch yet. Name a point: --launch LAT,LON, or add the water"
+            " again with its launches."
+        )
+    raise PlanError(
+        f"launch {name!r} is not known on {water.name}."
+        f"{settings.nearest(name, known) if name else ''} Name one with --launch:"
+        f" {', '.join(known)}."
+    )

@@ -1,0 +1,156 @@
+"""Invented trips for the tests: one line makes a plan, a forecast, a water and a verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+
+from safety_check import settings as configured
+from safety_check.assess import trust
+from safety_check.judge import judged
+from safety_check.model.craft import Paddler
+from safety_check.model.place import Launch, OpenWater, Water
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Verdict
+from safety_check.model.weather import Alert, Briefing, Forecast, Observation, Provenance, Silence
+from safety_check.settings import Folders, LimitTable, Settings, UserSettings
+
+NOW = datetime(2026, 6, 12, 22, 0, tzinfo=UTC)  # the evening before, at the invented water
+START = datetime(2026, 6, 13, 15, 0, tzinfo=UTC)
+LAUNCH = Launch("ramp", latitude=44.9, longitude=-99.6)
+WATER = Water("Invented Lake", "America/Chicago", (LAUNCH,), depth=10.0)
+READY = Paddler(life_jacket="worn", wearing="none", company="group", light=True)
+FROM_A_FILE = Provenance(
+    source="Open-Meteo",
+    model="",
+    url="",
+    issued=NOW - timedelta(hours=2),
+    fetched=NOW,
+    recorded=True,
+)
+CALM = {
+    "wind_speed": 1.5,
+    "wind_speed_of_gust": 2.5,
+    "wind_from_direction": 270.0,
+    "air_temperature": 295.15,
+    "relative_humidity": 0.5,
+    "precipitation_amount": 0.0,
+    "visibility_in_air": 20_000.0,
+    "weather_code": 1.0,
+    "atmosphere_convective_available_potential_energy": 50.0,
+}
+REQUIRED = ("wind_speed", "wind_speed_of_gust", "wind_from_direction", "weather_code")
+WANTED = (
+    "air_temperature",
+    "precipitation_amount",
+    "visibility_in_air",
+    "atmosphere_convective_available_potential_energy",
+)
+
+
+def open_water(fetch: float, depth: float = 10.0, from_shore: float = 100.0) -> OpenWater:
+    """Return a round water with the same open water all round."""
+    bearings = np.arange(0.0, 360.0, 5.0)
+    return OpenWater(
+        points=np.zeros((1, 2)),
+        bearings=bearings,
+        fetch=np.full((len(bearings), 1), fetch),
+        distance_from_shore=np.array([from_shore]),
+        rings=(),
+        depth=depth,
+    )
+
+
+POND = open_water(300.0)
+LARGE_LAKE = open_water(10_000.0, from_shore=1500.0)
+
+
+def plan(
+    craft: str = "sit-on-top-kayak",
+    paddler: Paddler = READY,
+    hours: float = 5,
+    water_temperature: float | None = 296.15,
+    start: datetime = START,
+    night: bool = False,
+) -> Plan:
+    """Return a morning trip."""
+    return Plan(
+        water=WATER,
+        launch=LAUNCH,
+        craft=settings().craft(craft),
+        paddler=paddler,
+        start=start,
+        end=start + timedelta(hours=hours),
+        reach=1609.344,
+        water_temperature=water_temperature,
+        night=night,
+    )
+
+
+def forecast(
+    *members: Mapping[str, float],
+    models: Sequence[str] | None = None,
+    provenance: Provenance = FROM_A_FILE,
+) -> Forecast:
+    """Return a forecast of three days in which each member's quantities never change."""
+    members = members or ({},)
+    time = np.arange("2026-06-12T00", "2026-06-15T00", dtype="datetime64[h]")
+    said = [CALM | member for member in members]
+    names = sorted(set().union(*said))
+    return Forecast(
+        time=time.astype("datetime64[s]"),
+        models=tuple(models or [f"model {number}" for number in range(len(members))]),
+        members=("",) * len(members),
+        quantities={
+            name: np.array([[each.get(name, np.nan)] * len(time) for each in said])
+            for name in names
+        },
+        provenance=provenance,
+    )
+
+
+def without(given: Forecast, quantity: str, member: slice = slice(None)) -> Forecast:
+    """Return a forecast in which some members have lost a quantity."""
+    lost = given.quantities[quantity].copy()
+    lost[member] = np.nan
+    return replace(given, quantities={**given.quantities, quantity: lost})
+
+
+def settings(*limits: LimitTable, tolerance: float = 0.1) -> Settings:
+    """Return settings with nothing of the user's but these limits."""
+    nowhere = Path("nowhere")
+    user = UserSettings(limit=list(limits), odds=configured.OddsTable(tolerance=tolerance))
+    return Settings(Folders(nowhere, nowhere, nowhere), user)
+
+
+def verdict(
+    given: Forecast | None = None,
+    trip: Plan | None = None,
+    water: OpenWater = POND,
+    own: Settings | None = None,
+    *,
+    at: datetime = NOW,
+    observations: Sequence[Observation] = (),
+    alerts: Sequence[Alert] = (),
+    silences: Sequence[Silence] = (),
+) -> Verdict:
+    """Return the verdict; without arguments it is a GO."""
+    briefing = Briefing(
+        at=at,
+        forecasts=(forecast() if given is None else given,),
+        observations=tuple(observations),
+        alerts=tuple(alerts),
+        silences=tuple(silences),
+    )
+    return judged(trip or plan(), briefing, water, own or settings(), trust())
+
+
+def observation(
+    quantity: str, value: float, distance: float = 0.0, at: datetime = NOW
+) -> Observation:
+    """Return something seen just now, at the launch."""
+    return Observation(quantity, value, at, "own eyes", distance, FROM_A_FILE)
