@@ -11,7 +11,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.errors import DataError
-from safety_check.model.weather import Forecast, Provenance
+from safety_check.model.weather import Forecast, Provenance, Silence
 from safety_check.sources import registry
 from safety_check.sources.open_meteo_answer import MEND, Answer, Hours, Place, hours, numbers, read
 from safety_check.sources.open_meteo_names import (
@@ -199,6 +199,15 @@ def parse(
         provenance=replace(provenance, model=", ".join(present)),
         cell=answer.cell,
         absent=(*silent, *strangers(answer.hourly, spellings)),
+    )
+
+
+def silences(told: Forecast) -> tuple[Silence, ...]:
+    """Return the models that were to speak and did not: what they would have said is missed."""
+    reason = "Nothing of it could be used: no number came, or its name is not known here."
+    return tuple(
+        Silence(f"{told.provenance.source}, {registry.label(model)}", reason, tuple(ENSEMBLE))
+        for model in told.absent
     )
 
 

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from safety_check.errors import DataError
-from safety_check.model.weather import Forecast, Provenance
+from safety_check.model.plan import Plan
+from safety_check.model.weather import Briefing, Forecast, Provenance, Silence
 from safety_check.sources import open_meteo, open_meteo_marine, registry
 from safety_check.sources.open_meteo_answer import Place, earliest_issue, parsed
 from safety_check.sources.open_meteo_answer import read as read_answer
@@ -38,6 +39,30 @@ class Form:
     recognised: Callable[[Any], bool]
     made: Callable[[bytes, Place | None], datetime | None]
     meant: Callable[[bytes, Provenance, Place | None], Forecast]
+
+
+NOT_ASKED = Silence(
+    source="official warnings",
+    reason="This check works from a saved forecast alone; no service was asked for warnings.",
+    wanted=("alerts",),
+    applies=False,
+)
+
+
+def briefing(path: Path, plan: Plan, now: datetime) -> Briefing:
+    """Return all that a check from a saved forecast knows.
+
+    Parameters
+    ----------
+    path
+        The file.
+    plan
+        Its launch chooses among several places in the file.
+    now
+        The clock of the check.
+    """
+    told = read(path, (plan.launch.latitude, plan.launch.longitude))
+    return Briefing(at=now, forecasts=(told,), silences=(*open_meteo.silences(told), NOT_ASKED))
 
 
 def read(path: Path, place: Place | None = None) -> Forecast:

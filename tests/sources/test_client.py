@@ -41,7 +41,8 @@ from tests.sources.fake_server import (
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 PATH = "/v1/forecast"
 GOOD = {"hourly": {"wind_speed_10m": [5.0]}}
-QUICK = client.Manners(deadline=2.0, patience=0.2, first_pause=0.01)
+QUICK = client.Manners(deadline=9.0, patience=3.0, first_pause=0.01)
+IMPATIENT = client.Manners(deadline=9.0, patience=0.1, first_pause=0.01)
 SHORT = client.Manners(deadline=0.3, patience=5.0, first_pause=0.01)
 
 
@@ -133,6 +134,7 @@ FAULTS = {
     "huge": (huge(9_000_000), "larger than 8 MB"),
     "unpacks huge": (gzipped(huge(9_000_000)), "larger than 8 MB"),
     "other host": (redirect("http://127.0.0.2/v1/forecast"), "another address (127.0.0.2)"),
+    "other port": (redirect("http://127.0.0.1:1/"), "another address (127.0.0.1)"),
     "other scheme": (redirect("ftp://127.0.0.1/"), "another address (127.0.0.1)"),
     "mail": (redirect("mailto:a@b.c"), "address can't be read"),
     "circle": (redirect(PATH), "in a circle"),
@@ -156,8 +158,9 @@ def test_every_fault_is_one_clear_paragraph(server, fault):
     reply, why = FAULTS[fault]
     server.serve(PATH, reply)
 
+    manners = IMPATIENT if why == "read timed out" else QUICK
     with pytest.raises(SourceError) as raised:
-        ask(server.url)
+        ask(server.url, manners=manners)
 
     message = str(raised.value)
     assert message.startswith("Open-Meteo gave no answer: ")
@@ -185,6 +188,21 @@ def test_a_redirect_on_the_same_host_is_followed(server):
     server.serve(PATH, json_reply(GOOD))
 
     assert ask(server.url, path="/old")[0] == GOOD
+
+
+def test_a_redirect_may_become_safer_and_never_weaker():
+    with respx.mock:
+        respx.get(url__startswith="http://api.weather.gov/").respond(
+            301, headers={"location": "https://api.weather.gov/points"}
+        )
+        respx.get(url__startswith="https://api.weather.gov/points").respond(json=GOOD)
+        respx.get(url__startswith="https://api.weather.gov/weak").respond(
+            301, headers={"location": "http://api.weather.gov/points"}
+        )
+
+        assert ask("http://api.weather.gov", source="nws_grid", path="/points")[0] == GOOD
+        with pytest.raises(SourceError, match="another address"):
+            ask("https://api.weather.gov", source="nws_grid", path="/weak")
 
 
 def test_redirects_that_never_end_are_given_up(server):
@@ -229,7 +247,7 @@ def test_a_status_keeps_its_number_and_its_words(server):
         (status(404), 1),
         (html_page(), 1),
         (too_many(None), 1),  # the shortest limit counts by the minute: no use within a check
-        (too_many(30), 1),  # longer than the deadline
+        (too_many(60), 1),  # longer than the deadline
         (status(429, retry_after="Wed, 25 Nov 2099 12:00:00 GMT"), 1),
         (status(503, retry_after="Wed, 25 Nov 2020 12:00:00 GMT"), 2),
         (status(503, retry_after="soon"), 2),
@@ -277,8 +295,8 @@ def test_nothing_lasts_beyond_the_deadline(server, reply):
     with pytest.raises(SourceError):
         ask(server.url, manners=patient)
 
-    # the deadline, and time for a busy machine to notice
-    assert time.monotonic() - began < 0.3 + 0.7
+    # far below the 9 s and the endless silence that were offered, on a busy machine too
+    assert time.monotonic() - began < 3
 
 
 def test_past_the_deadline_the_last_trouble_is_told_and_not_only_the_deadline(server):
@@ -299,7 +317,7 @@ def test_one_deadline_holds_for_all_questions_of_a_client(server):
     began = time.monotonic()
     troubles = asyncio.run(go())
 
-    assert time.monotonic() - began < 0.3 + 0.7  # as above
+    assert time.monotonic() - began < 3  # as above
     assert all("within the 0.3 s" in str(each) for each in troubles)
 
 
@@ -309,7 +327,7 @@ def test_the_pause_grows_between_tries(server):
     try:
         server.serve(PATH, status(500))
         with pytest.raises(SourceError):
-            ask(server.url, manners=client.Manners(deadline=2, patience=1, first_pause=0.02))
+            ask(server.url, manners=client.Manners(deadline=9, patience=3, first_pause=0.02))
     finally:
         stamina.instrumentation.set_on_retry_hooks(None)
 

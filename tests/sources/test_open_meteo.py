@@ -354,6 +354,13 @@ def test_what_a_model_is_listed_to_lack_is_not_read():
     }
 
 
+def test_every_absent_model_is_a_silence_that_costs_the_go():
+    told = open_meteo.silences(forecast(by_model(*FOUR[1:]), FOUR))
+
+    assert [each.source for each in told] == ["Open-Meteo, US GFS"]
+    assert all(each.applies for each in told)
+
+
 def test_an_ensemble_is_its_control_and_its_runs():
     told = forecast(ensemble(31), ("ncep_gefs025",))
 
@@ -519,7 +526,7 @@ def test_units_time_and_zone_are_asked_for():
 def asked_of(server, question, cache=None):
     async def go():
         names = {"open_meteo": server.url, "open_meteo_ensemble": server.url}
-        quick = client.Manners(deadline=2.0, patience=0.5, first_pause=0.01)
+        quick = client.Manners(deadline=9.0, patience=3.0, first_pause=0.01)
         async with client.opened(cache, addresses=names, manners=quick, now=lambda: NOON) as asker:
             return await question(asker, 44.98, -93.27)
 

@@ -4,6 +4,7 @@ import json
 import os
 from contextlib import suppress
 from datetime import UTC, datetime
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from safety_check.errors import DataError
 from safety_check.model.weather import Forecast
 from safety_check.sources import saved
-from tests.sources.open_meteo_answers import SIX, body, document
+from tests.sources.open_meteo_answers import SIX, body, by_model, document
 
 FIRST_ROW = datetime(2026, 11, 25, 6, tzinfo=UTC)
 
@@ -83,6 +84,20 @@ def test_the_launch_chooses_among_places(file):
 
     assert saved.read(path).cell == (44.5, -93.25)
     assert saved.read(path, place=(11.0, 9.0)).cell == (10.0, 10.0)
+
+
+def test_a_briefing_from_a_file_says_what_nobody_was_asked(file):
+    launch = SimpleNamespace(latitude=44.4, longitude=-93.3)
+    now = datetime(2026, 11, 25, 20, tzinfo=UTC)
+    columns = by_model("ecmwf_ifs", "brand_new_model")
+    told = saved.briefing(file(body(columns)), SimpleNamespace(launch=launch), now)
+
+    assert told.at == now
+    assert [each.models for each in told.forecasts] == [("ecmwf_ifs",)]
+    assert [(each.source, each.applies) for each in told.silences] == [
+        ("Open-Meteo, brand_new_model", True),
+        ("official warnings", False),
+    ]
 
 
 BAD = {
