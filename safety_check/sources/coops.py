@@ -7,19 +7,23 @@ for, and only what nature forbids in them is refused.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import UTC, datetime
-from typing import Any
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Forecast, Observation, Provenance
 from safety_check.sources.answers import Answer, believable, number, observed, read
-from safety_check.sources.stations import Station
+from safety_check.sources.stations import Station, answered, furthest, nearest
 from safety_check.sources.text import clean_text
 from safety_check.units import ZERO_CELSIUS
+
+if TYPE_CHECKING:
+    from safety_check.sources.client import Client
 
 DATA = "/api/prod/datagetter"
 STATIONS = "/mdapi/prod/webapi/stations.json"
@@ -31,6 +35,7 @@ STATION_TYPES = {
     "wind": "met",
     "predictions": "tidepredictions",
 }
+ASKED = 2  # stations; a listed sensor may still have no data
 TIDE = "water_surface_height_above_reference_datum"
 
 
@@ -136,6 +141,51 @@ def parse_predictions(body: bytes, provenance: Provenance, station: str) -> Fore
         quantities={TIDE: np.array([[known[each] for each in hours]])},
         provenance=replace(provenance, model=station),
     )
+
+
+async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
+    """Ask the nearest stations within reach for water temperature and wind."""
+    return await answered(
+        _ask_product(client, latitude, longitude, product, parse_product, reach)
+        for product, parse_product, reach in (
+            ("water_temperature", parse_water_temperature, furthest(["water_temperature"])),
+            ("wind", parse_wind, furthest(["wind_speed"])),
+        )
+    )
+
+
+async def _ask_product(
+    client: Client,
+    latitude: float,
+    longitude: float,
+    product: str,
+    parse_product: Callable[..., tuple[Observation, ...]],
+    within: float,
+) -> tuple[Observation, ...]:
+    stations = await _stations(client, product)
+    near = nearest(stations, latitude, longitude, within)[:ASKED]
+    return await answered(
+        client.read(
+            DATA, query(station.name, product), partial(parse_product, apart=apart), source="coops"
+        )
+        for apart, station in near
+    )
+
+
+async def ask_tide(
+    client: Client, latitude: float, longitude: float, start: datetime, hours: int
+) -> Forecast | None:
+    """Ask the nearest station within reach for the tide; None where there is none."""
+    stations = await _stations(client, "predictions")
+    for _, station in nearest(stations, latitude, longitude, furthest([TIDE]))[:1]:
+        asked = query_predictions(station.name, start, hours)
+        meant = partial(parse_predictions, station=station.name)
+        return await client.read(DATA, asked, meant, source="coops")
+    return None
+
+
+async def _stations(client: Client, product: str) -> tuple[Station, ...]:
+    return await client.read(STATIONS, query_stations(product), parse_stations, source="coops")
 
 
 def _said(body: bytes, provenance: Provenance) -> Product:

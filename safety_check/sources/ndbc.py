@@ -10,13 +10,19 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import partial
+from typing import TYPE_CHECKING
+from urllib.parse import quote
 
-from safety_check.errors import DataError
+from safety_check.errors import DataError, SafetyCheckError
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import number, observed
-from safety_check.sources.stations import Station, distance
+from safety_check.sources.stations import Station, answered, distance, furthest
 from safety_check.sources.text import clean_text
 from safety_check.units import ZERO_CELSIUS
+
+if TYPE_CHECKING:
+    from safety_check.sources.client import Client
 
 LATEST = "/data/latest_obs/latest_obs.txt"
 
@@ -49,6 +55,7 @@ class Column:
     offset: float = 0.0
 
 
+ASKED = 2  # files; one of 45 days is half a megabyte
 PEAK_PERIOD = "sea_surface_wave_period_at_variance_spectral_density_maximum"
 COLUMNS = {
     "WDIR": Column("wind_from_direction", DIRECTION, 999),
@@ -81,7 +88,7 @@ class Table:
 
 def path(station: str, kind: str = "txt") -> str:
     """Return the path of a station's last 45 days; kinds are txt, spec and cwind."""
-    return f"/data/realtime2/{station.upper()}.{kind}"
+    return f"/data/realtime2/{quote(station.upper(), safe='')}.{kind}"
 
 
 def parse(
@@ -128,6 +135,32 @@ def parse_latest(
             name, column, (row,), (station.name, apart, replace(provenance, model=station.name))
         )
     )
+
+
+async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
+    """Ask for the newest lines of all stations, then for the files of the nearest ones.
+
+    A buoy's newest line often lacks the wave or the water that stands a few lines below,
+    so its file is asked for; where it does not come, the newest line stands.
+    """
+    within = furthest(column.quantity for column in COLUMNS.values())
+    newest = partial(parse_latest, latitude=latitude, longitude=longitude, within=within)
+    seen = await client.read(LATEST, {}, newest, source="ndbc")
+    apart = dict(sorted({each.station: each.distance or 0.0 for each in seen}.items(), key=_second))
+    questions = [
+        client.read(path(name), {}, partial(parse, station=name, apart=far), source="ndbc")
+        for name, far in list(apart.items())[:ASKED]
+    ]
+    try:
+        files = await answered(questions)
+    except SafetyCheckError:
+        files = ()
+    told = {(each.station, each.quantity) for each in files}
+    return files + tuple(each for each in seen if (each.station, each.quantity) not in told)
+
+
+def _second(pair: tuple[str, float]) -> float:
+    return pair[1]
 
 
 def _near(

@@ -9,7 +9,8 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
-from typing import Any
+from http import HTTPStatus
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pydantic import ValidationError
@@ -17,7 +18,8 @@ from pydantic import ValidationError
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.errors import DataError
 from safety_check.model.weather import Forecast, Provenance
-from safety_check.sources.answers import Answer, believable, instant, link, number, read
+from safety_check.sources.answers import Answer, believable, instant, number, read
+from safety_check.sources.failure import StatusError
 from safety_check.sources.intervals import (
     Choice,
     Interval,
@@ -26,10 +28,15 @@ from safety_check.sources.intervals import (
     interval,
     whole_hours,
 )
+from safety_check.sources.nws_point import NwsAnswer, ask_point, properties_of
 from safety_check.sources.nws_weather import weather_code
 from safety_check.sources.text import clean_text
 from safety_check.units import KILOMETRE_PER_HOUR, ZERO_CELSIUS
 
+if TYPE_CHECKING:
+    from safety_check.sources.client import Client
+
+ANEW = timedelta(seconds=-1)  # no answer that was kept is as young as that
 LONGEST = timedelta(days=16)  # a grid spans 7.5 to 8 days; twice that is no forecast
 
 # Their unit, whatever prefix it has had over the years: factor and offset to ours.
@@ -84,15 +91,6 @@ LAYERS = {
 }
 
 
-class NwsAnswer(Answer):
-    """What every answer of this service may hold; a fault has a title and a detail."""
-
-    title: str | None = None
-    detail: str | None = None
-    geometry: Any = None
-    properties: dict[str, Any] | None = None
-
-
 class Part(Answer):
     """One interval of a layer."""
 
@@ -105,62 +103,6 @@ class Values(Answer):
 
     uom: str | None = None
     values: list[Part]
-
-
-@dataclass(frozen=True)
-class Point:
-    """What the service knows of a place.
-
-    Parameters
-    ----------
-    grid, stations
-        Paths of the raw grid and of the list of stations, nearest first.
-    time_zone
-        Name in the tz database; empty where it is not told.
-    office
-        Who makes the forecast.
-    """
-
-    grid: str
-    stations: str
-    time_zone: str
-    office: str
-
-
-def place(latitude: float, longitude: float) -> str:
-    """Return a point as the service takes it: four decimals at most, no trailing zero.
-
-    Examples
-    --------
-    >>> place(42.7450001, -73.7520)
-    '42.745,-73.752'
-    """
-    return ",".join(
-        f"{round(each, 4) + 0.0:.4f}".rstrip("0").rstrip(".") for each in (latitude, longitude)
-    )
-
-
-def query(latitude: float, longitude: float) -> str:
-    """Return the path to ask first."""
-    return f"/points/{place(latitude, longitude)}"
-
-
-def parse_point(body: bytes, provenance: Provenance) -> Point:
-    """Return what the service knows of a place.
-
-    Its links are followed, not built, but only their paths: the host stays ours.
-    """
-    properties = properties_of(read(body, NwsAnswer, provenance.source), provenance)
-    grid, stations = (
-        link(properties.get(key)).path for key in ("forecastGridData", "observationStations")
-    )
-    if not (grid.startswith("/gridpoints/") and stations.startswith("/gridpoints/")):
-        raise DataError(
-            f"{provenance.source}: the point has no forecastGridData or no observationStations"
-            " below /gridpoints/, so there is no forecast to follow. Use another source here."
-        )
-    zone, office = (clean_text(str(properties.get(key) or "")) for key in ("timeZone", "gridId"))
-    return Point(grid, stations, zone, office)
 
 
 def parse(body: bytes, provenance: Provenance) -> Forecast:
@@ -198,16 +140,20 @@ def parse(body: bytes, provenance: Provenance) -> Forecast:
     )
 
 
-def properties_of(answer: NwsAnswer, provenance: Provenance) -> dict[str, Any]:
-    """Return the properties, or raise with the service's own words for having none."""
-    if answer.properties is not None:
-        return answer.properties
-    said = ": ".join(filter(None, (answer.title, answer.detail)))
-    raise DataError(
-        f"{provenance.source}: the answer has no properties."
-        + (f" It says: {clean_text(said)!r}." if said else "")
-        + " It can't be used; ask again later, or use another source."
-    )
+async def ask(client: Client, latitude: float, longitude: float) -> Forecast:
+    """Ask for the forecast of a place.
+
+    Which cell a place has is remembered for long and drifts all the same: where the cell
+    is gone, the place is asked for anew.
+    """
+    point = await ask_point(client, latitude, longitude)
+    try:
+        return await client.read(point.grid, {}, parse, source="nws_grid")
+    except StatusError as trouble:
+        if trouble.status != HTTPStatus.NOT_FOUND:
+            raise
+    point = await ask_point(client, latitude, longitude, max_age=ANEW)
+    return await client.read(point.grid, {}, parse, source="nws_grid")
 
 
 def unit_of(written: str) -> str:

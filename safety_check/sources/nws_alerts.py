@@ -6,13 +6,16 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Alert, Provenance
 from safety_check.sources.answers import instant, read
-from safety_check.sources.nws import NwsAnswer, place
+from safety_check.sources.nws_point import NwsAnswer, place
 from safety_check.sources.text import clean_text
+
+if TYPE_CHECKING:
+    from safety_check.sources.client import Client
 
 PATH = "/alerts/active"
 NOT_REAL = ("exercise", "system", "test", "draft")  # CAP 1.2, status other than Actual
@@ -58,6 +61,11 @@ def parse(body: bytes, provenance: Provenance) -> tuple[Alert, ...]:
     told = [_properties(each) for each in answer.features]
     over = {name for each in told if _word(each, "messageType") == ENDING for name in _ended(each)}
     return tuple(_alert(each, source) for each in told if _in_force(each, over))
+
+
+async def ask(client: Client, latitude: float, longitude: float) -> tuple[Alert, ...]:
+    """Ask for the alerts of one point; a trip has several, joined by `once`."""
+    return await client.read(PATH, query(latitude, longitude), parse, source="nws_alerts")
 
 
 def once(alerts: Iterable[Alert]) -> tuple[Alert, ...]:

@@ -5,15 +5,21 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
+from functools import partial
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources import metar
 from safety_check.sources.answers import instant, number, observed, read
-from safety_check.sources.nws import ANGLE, SPEED, TEMPERATURE, NwsAnswer, Units, unit_of
-from safety_check.sources.stations import Station
+from safety_check.sources.nws import ANGLE, SPEED, TEMPERATURE, Units, unit_of
+from safety_check.sources.nws_point import NwsAnswer, ask_point
+from safety_check.sources.stations import Station, answered, furthest, nearest
 from safety_check.sources.text import clean_text
+
+if TYPE_CHECKING:
+    from safety_check.sources.client import Client
 
 QUANTITIES = {  # our name: their name, the units that may come
     "wind_speed": ("windSpeed", SPEED),
@@ -21,6 +27,8 @@ QUANTITIES = {  # our name: their name, the units that may come
     "wind_from_direction": ("windDirection", ANGLE),
     "air_temperature": ("temperature", TEMPERATURE),
 }
+ASKED = 3  # how many stations: the nearest may be silent or lack a gust
+
 # Flags of MADIS, the quality control behind the service (from memory, not read).
 REJECTED = ("X", "B")  # failed a check, rejected by hand
 SOUND = ("V", "S", "C", "G", "Z", "T")  # verified … no check applied; Q and strange ones cast doubt
@@ -87,6 +95,22 @@ def parse(body: bytes, provenance: Provenance, distance: float | None) -> tuple[
         for part in parts
         if isinstance(part, dict)
         for seen in _observations(part, provenance, distance)
+    )
+
+
+async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
+    """Ask the nearest stations within reach; none when there is none."""
+    point = await ask_point(client, latitude, longitude)
+    stations = await client.read(point.stations, {}, parse_stations, source="nws_observations")
+    near = nearest(stations, latitude, longitude, furthest(QUANTITIES))[:ASKED]
+    return await answered(
+        client.read(
+            f"/stations/{quote(station.name, safe='')}/observations/latest",
+            {},
+            partial(parse, distance=apart),
+            source="nws_observations",
+        )
+        for apart, station in near
     )
 
 

@@ -5,21 +5,26 @@ Asked for once, when the user adds a water; never in a check.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import groupby
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import shapely
 from pydantic import Field
 from pyproj import Geod
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Provenance
 from safety_check.sources.answers import Answer, instant, number, read
+from safety_check.sources.rings import Line, assemble, geojson
 from safety_check.sources.text import clean_text
+
+if TYPE_CHECKING:
+    from safety_check.sources.client import Client
 
 PATH = "/api/interpreter"
 
@@ -29,8 +34,6 @@ KINDS = (("natural", "water"), ("landuse", "reservoir"), ("waterway", "riverbank
 FLOWING = ("river", "stream", "canal", "ditch", "drain", "rapids", "wastewater")
 SHORE, ISLAND = ("outer", ""), ("inner",)
 SHOWN = 3  # how many refusals an error names
-
-Line = list[tuple[float, float]]
 
 
 class Elements(Answer):
@@ -152,48 +155,11 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Fou
     return Found(tuple(outlines), tuple(refused), replace(provenance, issued=issued))
 
 
-def assemble(shores: Sequence[Line], islands: Sequence[Line]) -> BaseGeometry:
-    """Return the water that shores enclose, without its islands.
-
-    Parameters
-    ----------
-    shores, islands
-        Pieces of rings in any order and direction, joined where their ends are the same.
-
-    Raises
-    ------
-    DataError
-        Where a ring does not close or crosses itself. It is never closed by a straight
-        line: that would invent a shore and shorten the fetch.
-
-    Notes
-    -----
-    Rings are painted from the largest to the smallest, shores as water and islands as
-    land, so that a lake on an island is water again and islands may touch each other.
-    """
-    painted = [(True, ring) for ring in _rings(shores)]
-    painted += [(False, ring) for ring in _rings(islands)]
-    painted.sort(key=lambda each: each[1].area, reverse=True)
-    water: BaseGeometry = Polygon()
-    for wet, group in groupby(painted, key=lambda each: each[0]):
-        area = shapely.union_all([ring for _, ring in group])
-        water = water.union(area) if wet else water.difference(area)
-    if water.is_empty or not water.is_valid:
-        raise DataError("its rings enclose no water.")
-    return shapely.orient_polygons(water)
-
-
-def _rings(lines: Sequence[Line]) -> list[Polygon]:
-    pieces = list({piece.normalize().wkb: piece for piece in map(LineString, lines)}.values())
-    whole, cuts, dangles, crossed = shapely.polygonize_full(pieces)
-    for loose in (cuts, dangles):
-        if not loose.is_empty:
-            longitude, latitude = shapely.get_coordinates(loose)[0]
-            raise DataError(f"its shore does not close near {latitude:.5f}, {longitude:.5f}.")
-    if not crossed.is_empty:
-        longitude, latitude = shapely.get_coordinates(crossed)[0]
-        raise DataError(f"its shore crosses itself near {latitude:.5f}, {longitude:.5f}.")
-    return [Polygon(face.exterior) for face in shapely.get_parts(whole)]
+async def ask(client: Client, latitude: float, longitude: float, radius: float = 300.0) -> Found:
+    """Ask for the waters at a place; give the client a minute, the server takes its time."""
+    asked = query(latitude, longitude, radius)
+    meant = partial(parse, here=(latitude, longitude))
+    return await client.read(PATH, asked, meant, source="overpass")
 
 
 def _outline(element: Mapping[str, Any], parts: _Map, here: tuple[float, float]) -> Outline:
@@ -207,7 +173,7 @@ def _outline(element: Mapping[str, Any], parts: _Map, here: tuple[float, float])
         name=tags.get("name", ""),
         kind="reservoir" if tags.get("landuse") == "reservoir" and kind == "water" else kind,
         osm_id=_identity(element),
-        geometry=_geojson(water),
+        geometry=geojson(water),
         tags=tags,
         flowing=kind in FLOWING,
         distance=_distance(water, here),
@@ -305,16 +271,3 @@ def _distance(water: BaseGeometry, here: tuple[float, float]) -> float:
         return 0.0
     east, north = shapely.get_coordinates(shapely.shortest_line(place, water))[-1]
     return float(Geod(ellps="WGS84").inv(longitude, latitude, east, north)[2])
-
-
-def _geojson(water: BaseGeometry) -> dict[str, Any]:
-    """Return a geometry in the shape that GeoJSON has, lists all the way down."""
-    polygons = list(_polygons(water))
-    kind = "Polygon" if len(polygons) == 1 else "MultiPolygon"
-    return {"type": kind, "coordinates": polygons[0] if kind == "Polygon" else polygons}
-
-
-def _polygons(water: BaseGeometry) -> Iterator[list[list[list[float]]]]:
-    for part in shapely.get_parts(water):
-        rings = [part.exterior, *part.interiors]
-        yield [shapely.get_coordinates(ring).tolist() for ring in rings]

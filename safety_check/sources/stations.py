@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Awaitable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cache
@@ -12,6 +13,7 @@ from typing import Literal
 from pydantic import Field
 
 from safety_check import settings, toml_file
+from safety_check.errors import SafetyCheckError
 from safety_check.model.weather import Observation
 from safety_check.toml_file import Strict
 
@@ -65,6 +67,11 @@ def reaches() -> Mapping[str, Reach]:
     return {quantity: reach for reach in file.reach for quantity in reach.quantities}
 
 
+def furthest(quantities: Iterable[str]) -> float:
+    """Return the greatest distance [m] at which any of these quantities speaks."""
+    return max(reaches()[each].distance for each in quantities)
+
+
 def distance(latitude: float, longitude: float, station: Station) -> float:
     """Return how far [m] a station is from a place, along the ellipsoid."""
     from pyproj import Geod  # only where stations are asked
@@ -96,6 +103,18 @@ def useful(
         apart = _apart(each)
         least[each.quantity] = min(apart, least.get(each.quantity, apart))
     return tuple(each for each in heard if _apart(each) == least[each.quantity])
+
+
+async def answered(
+    questions: Iterable[Awaitable[tuple[Observation, ...]]],
+) -> tuple[Observation, ...]:
+    """Return what the stations say that answered; raise the first trouble where none did."""
+    results = await asyncio.gather(*questions, return_exceptions=True)
+    said = [each for each in results if not isinstance(each, BaseException)]
+    for trouble in (each for each in results if isinstance(each, BaseException)):
+        if not said or not isinstance(trouble, SafetyCheckError):
+            raise trouble
+    return tuple(seen for each in said for seen in each)
 
 
 def _apart(observation: Observation) -> float:

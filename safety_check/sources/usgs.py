@@ -6,39 +6,35 @@ channel near a bank; the surface of a lake may be warmer or colder.
 
 from __future__ import annotations
 
-import html
-import math
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
-from datetime import datetime
-from typing import Any
+from collections.abc import Mapping
+from functools import partial
+from typing import TYPE_CHECKING, Any
 from urllib.parse import parse_qsl
 
 from pydantic import Field
 
-from safety_check.errors import DataError
+from safety_check.errors import DataError, SourceError
 from safety_check.model.weather import Observation, Provenance
-from safety_check.sources.answers import Answer, instant, link, number, observed, read
-from safety_check.sources.stations import Station, distance
-from safety_check.sources.text import clean_text
-from safety_check.units import FOOT, ZERO_CELSIUS
+from safety_check.sources import usgs_legacy
+from safety_check.sources.answers import Answer, instant, link, number, read
+from safety_check.sources.stations import Station, furthest
+from safety_check.sources.usgs_readings import (
+    PARAMETERS,
+    Reading,
+    box,
+    observations,
+    plain,
+    remarks,
+)
+
+if TYPE_CHECKING:
+    from safety_check.sources.client import Client
 
 # Version 0 of the newer service: a version 1 is said to have come in 2026, not seen yet.
 LATEST = "/ogcapi/v0/collections/latest-continuous/items"
 LOCATIONS = "/ogcapi/v0/collections/monitoring-locations/items"
-LEGACY = "/nwis/iv/"
 PAGE = 1000
-NO_VALUE = -999_999.0
-
-CUBIC_FOOT = FOOT**3
-TEMPERATURE = {"degC": (1.0, ZERO_CELSIUS), "deg C": (1.0, ZERO_CELSIUS)}
-DISCHARGE = {"ft^3/s": (CUBIC_FOOT, 0.0), "ft3/s": (CUBIC_FOOT, 0.0), "ft³/s": (CUBIC_FOOT, 0.0)}
-PARAMETERS = {  # their code: our quantity, the units that may come
-    "00010": ("water_temperature", TEMPERATURE),
-    "00060": ("water_volume_transport_in_river_channel", DISCHARGE),
-}
-NORMAL = ("A", "P")  # approved, provisional; every other qualifier casts doubt
-METRES_A_DEGREE = 110_000.0
+MOST_PAGES = 4
 
 
 class Collection(Answer):
@@ -48,41 +44,6 @@ class Collection(Answer):
     links: list[dict[str, Any]] = Field(default_factory=list)
 
 
-class Legacy(Answer):
-    """What the older service answers, wrapped in one key."""
-
-    value: dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Reading:
-    """One value as it came.
-
-    Parameters
-    ----------
-    site
-        The gauge's number, with "USGS-" before it.
-    sensor, described
-        Which of its sensors, and what is said of it; one gauge may have several for one
-        parameter.
-    parameter, value, unit
-        As they came.
-    time
-        When it was so.
-    qualifiers
-        The service's remarks on it.
-    """
-
-    site: str
-    sensor: str
-    described: str
-    parameter: str
-    value: float
-    unit: str
-    time: datetime | None
-    qualifiers: tuple[str, ...]
-
-
 def query(latitude: float, longitude: float, within: float) -> dict[str, str]:
     """Return what to ask for the newest values of all gauges in a box around a place."""
     return query_locations(latitude, longitude, within) | {"parameter_code": ",".join(PARAMETERS)}
@@ -90,25 +51,7 @@ def query(latitude: float, longitude: float, within: float) -> dict[str, str]:
 
 def query_locations(latitude: float, longitude: float, within: float) -> dict[str, str]:
     """Return what to ask for the gauges in a box around a place."""
-    box = ",".join(f"{edge:.4f}" for edge in _box(latitude, longitude, within))
-    return {"bbox": box, "limit": str(PAGE), "f": "json"}
-
-
-def query_legacy(latitude: float, longitude: float, within: float) -> dict[str, str]:
-    """Return what to ask the older service for the same."""
-    return {
-        "format": "json",
-        "bBox": ",".join(f"{edge:.4f}" for edge in _box(latitude, longitude, within)),
-        "parameterCd": ",".join(PARAMETERS),
-        "siteStatus": "active",
-    }
-
-
-def _box(latitude: float, longitude: float, within: float) -> tuple[float, float, float, float]:
-    """Return west, south, east, north of a box that holds the circle."""
-    up = within / METRES_A_DEGREE
-    across = up / max(math.cos(math.radians(latitude)), 0.1)
-    return longitude - across, latitude - up, longitude + across, latitude + up
+    return {"bbox": box(latitude, longitude, within), "limit": str(PAGE), "f": "json"}
 
 
 def next_page(body: bytes, provenance: Provenance) -> dict[str, str] | None:
@@ -149,57 +92,52 @@ def parse(
     features = read(body, Collection, provenance.source).features
     places = dict(sites) | {each.name: each for each in map(_station, features) if each}
     readings = (_reading(each.get("properties")) for each in features)
-    return _observations((each for each in readings if each), places, here, provenance)
+    return observations((each for each in readings if each), places, here, provenance)
 
 
-def parse_legacy(
-    body: bytes, provenance: Provenance, here: tuple[float, float]
+async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
+    """Ask for the newest values of the gauges within reach; the older service stands in."""
+    within = furthest(quantity for quantity, _ in PARAMETERS.values())
+    try:
+        return await _ask_newer(client, latitude, longitude, within)
+    except (SourceError, DataError):
+        asked = usgs_legacy.query(latitude, longitude, within)
+        meant = partial(usgs_legacy.parse, here=(latitude, longitude))
+        return await client.read(usgs_legacy.PATH, asked, meant, source="usgs_legacy")
+
+
+async def _ask_newer(
+    client: Client, latitude: float, longitude: float, within: float
 ) -> tuple[Observation, ...]:
-    """Return the newest value of every sensor, from the older service."""
-    series = read(body, Legacy, provenance.source).value.get("timeSeries")
-    if not isinstance(series, list):
-        raise DataError(
-            f"{provenance.source}: value.timeSeries is missing. The answer can't be used;"
-            " enter the water temperature by hand."
-        )
-    known = [each for each in series if isinstance(each, dict)]
-    places = {each.name: each for each in map(_legacy_station, known) if each}
-    readings = (reading for each in known for reading in _legacy_readings(each))
-    return _observations(readings, places, here, provenance)
+    here = (latitude, longitude)
+    bodies = await _pages(client, LATEST, query(latitude, longitude, within))
+    seen = [each for page in bodies for each in parse(*page, {}, here)]
+    if all(each.distance is not None for each in seen):
+        return tuple(seen)
+    asked = query_locations(latitude, longitude, within)
+    sites = {
+        name: site
+        for page in await _pages(client, LOCATIONS, asked)
+        for name, site in parse_locations(*page).items()
+    }
+    return tuple(each for page in bodies for each in parse(*page, sites, here))
 
 
-def _observations(
-    readings: Iterable[Reading],
-    places: Mapping[str, Station],
-    here: tuple[float, float],
-    provenance: Provenance,
-) -> tuple[Observation, ...]:
-    newest: dict[tuple[str, str, str], Observation] = {}
-    for reading in readings:
-        for seen in _observed(reading, places.get(reading.site), here, provenance):
-            key = (reading.site, reading.sensor, reading.parameter)
-            newest[key] = max(newest.get(key, seen), seen, key=lambda each: each.time)
-    return tuple(newest.values())
-
-
-def _observed(
-    reading: Reading, place: Station | None, here: tuple[float, float], provenance: Provenance
-) -> tuple[Observation, ...]:
-    quantity, units = PARAMETERS.get(reading.parameter, ("", {}))
-    factor, offset = units.get(html.unescape(reading.unit), (math.nan, math.nan))
-    if not quantity or reading.value == NO_VALUE:
-        return ()
-    names = (reading.site, place.label if place else "", reading.described)
-    station = " ".join(filter(None, names))
-    return observed(
-        quantity,
-        reading.value * factor + offset,
-        reading.time,
-        station,
-        distance(*here, place) if place else None,
-        replace(provenance, model=station, issued=reading.time),
-        flagged=any(each not in NORMAL for each in reading.qualifiers),
-    )
+async def _pages(
+    client: Client, path: str, asked: dict[str, str]
+) -> list[tuple[bytes, Provenance]]:
+    """Return every page of an answer; one that fails fails them all, lest some be missed."""
+    pages: list[tuple[bytes, Provenance]] = []
+    more: dict[str, str] | None = asked
+    while more is not None:
+        if len(pages) == MOST_PAGES:
+            raise DataError(
+                f"{pages[0][1].source}: more than {MOST_PAGES} pages of gauges around one place."
+                " The list is not complete, so none is taken."
+            )
+        pages.append(await client.get(path, more, source="usgs"))
+        more = next_page(*pages[-1])
+    return pages
 
 
 def _reading(properties: object) -> Reading | None:
@@ -207,14 +145,14 @@ def _reading(properties: object) -> Reading | None:
         return None
     remark = properties.get("qualifier")
     return Reading(
-        site=_text(properties.get("monitoring_location_id")),
-        sensor=_text(properties.get("time_series_id")),
+        site=plain(properties.get("monitoring_location_id")),
+        sensor=plain(properties.get("time_series_id")),
         described="",
-        parameter=_text(properties.get("parameter_code")),
+        parameter=plain(properties.get("parameter_code")),
         value=number(properties.get("value")),
-        unit=_text(properties.get("unit_of_measure")),
+        unit=plain(properties.get("unit_of_measure")),
         time=instant(properties.get("time")),
-        qualifiers=_remarks([remark] if isinstance(remark, str) else remark),
+        qualifiers=remarks([remark] if isinstance(remark, str) else remark),
     )
 
 
@@ -225,67 +163,7 @@ def _station(feature: Mapping[str, Any]) -> Station | None:
             "properties": dict() as properties,
         }:
             name = properties.get("monitoring_location_id") or feature.get("id")
-            label = _text(properties.get("monitoring_location_name"))
-            return Station.of(_text(name), label, number(latitude), number(longitude))
+            label = plain(properties.get("monitoring_location_name"))
+            return Station.of(plain(name), label, number(latitude), number(longitude))
         case _:
             return None
-
-
-def _legacy_readings(series: Mapping[str, Any]) -> Iterator[Reading]:
-    """Yield every value of every sensor; each sensor is an entry of its own."""
-    match series:
-        case {
-            "sourceInfo": {"siteCode": [{"value": site}, *_]},
-            "variable": {
-                "variableCode": [{"value": parameter}, *_],
-                "unit": {"unitCode": unit},
-                **variable,
-            },
-            "values": [*sensors],
-        }:
-            void = number(variable.get("noDataValue"))
-        case _:
-            return
-    for sensor in sensors:
-        method = next(iter(_dicts(sensor, "method")), {})
-        number_of_sensor = str(method.get("methodID"))
-        described = _text(method.get("methodDescription"))
-        for value in _dicts(sensor, "value"):
-            told = number(value.get("value"))
-            yield Reading(
-                site=f"USGS-{_text(site)}",
-                sensor=number_of_sensor,
-                described=described,
-                parameter=_text(parameter),
-                value=math.nan if told == void else told,
-                unit=_text(unit),
-                time=instant(value.get("dateTime")),
-                qualifiers=_remarks(value.get("qualifiers")),
-            )
-
-
-def _legacy_station(series: Mapping[str, Any]) -> Station | None:
-    match series:
-        case {
-            "sourceInfo": {
-                "siteName": label,
-                "siteCode": [{"value": site}, *_],
-                "geoLocation": {"geogLocation": {"latitude": north, "longitude": east}},
-            }
-        }:
-            return Station.of(f"USGS-{_text(site)}", _text(label), number(north), number(east))
-        case _:
-            return None
-
-
-def _dicts(holder: object, key: str) -> list[dict[str, Any]]:
-    held = holder.get(key) if isinstance(holder, dict) else None
-    return [each for each in held if isinstance(each, dict)] if isinstance(held, list) else []
-
-
-def _remarks(qualifiers: object) -> tuple[str, ...]:
-    return tuple(map(str, qualifiers)) if isinstance(qualifiers, list) else ()
-
-
-def _text(value: object) -> str:
-    return clean_text(html.unescape(value)) if isinstance(value, str) else ""

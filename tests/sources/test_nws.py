@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Forecast
-from safety_check.sources.nws import Point, parse, parse_point, place, query
+from safety_check.sources.nws import parse
+from safety_check.sources.nws_point import Point, parse_point, place, query
 from safety_check.sources.nws_weather import CODES, weather_code
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, absolute, any_bytes, at, provenance

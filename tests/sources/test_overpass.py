@@ -11,7 +11,8 @@ from shapely import Polygon, affinity
 from shapely.geometry import shape
 
 from safety_check.errors import DataError
-from safety_check.sources.overpass import Found, assemble, parse, query
+from safety_check.sources.overpass import Found, parse, query
+from safety_check.sources.rings import assemble
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 

@@ -8,15 +8,9 @@ from hypothesis import given, settings
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation
+from safety_check.sources import usgs_legacy
 from safety_check.sources.stations import Station
-from safety_check.sources.usgs import (
-    next_page,
-    parse,
-    parse_legacy,
-    parse_locations,
-    query,
-    query_legacy,
-)
+from safety_check.sources.usgs import next_page, parse, parse_locations, query
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -76,7 +70,9 @@ def test_the_recorded_schema_is_not_taken_for_values():
 
 
 def test_recorded_values_of_the_older_service_are_in_utc_with_their_place():
-    seen = told(parse_legacy(recorded("legacy_iv_json_2019.json"), provenance(), (39.0, -75.79)))
+    seen = told(
+        usgs_legacy.parse(recorded("legacy_iv_json_2019.json"), provenance(), (39.0, -75.79))
+    )
 
     # gage heights (00065) are none of ours; 955 and 474 ft3/s are the last of their series
     assert seen.keys() == {("USGS-01491000", DISCHARGE), ("USGS-01645000", DISCHARGE)}
@@ -99,7 +95,7 @@ def as_discharge(body: bytes) -> bytes:
 def test_two_recorded_sensors_under_one_parameter_are_both_told():
     body = as_discharge(recorded("legacy_iv_json_20260530_cut.json"))
 
-    seen = parse_legacy(body, provenance(), HERE)
+    seen = usgs_legacy.parse(body, provenance(), HERE)
 
     # −0.50 and 0.00 at one gauge; the third, at Sabino Creek, is −999999 with Eqp
     assert [each.value / CUBIC_FOOT for each in seen] == pytest.approx([-0.5, 0.0])
@@ -108,12 +104,12 @@ def test_two_recorded_sensors_under_one_parameter_are_both_told():
 
 
 def test_a_recording_of_other_quantities_tells_none_of_ours():
-    assert parse_legacy(recorded("legacy_iv_json_20260530_cut.json"), provenance(), HERE) == ()
+    assert usgs_legacy.parse(recorded("legacy_iv_json_20260530_cut.json"), provenance(), HERE) == ()
 
 
 def test_a_recorded_table_of_sites_is_refused_as_no_json():
     with pytest.raises(DataError, match="not JSON"):
-        parse_legacy(recorded("legacy_site_rdb.txt"), provenance(), HERE)
+        usgs_legacy.parse(recorded("legacy_site_rdb.txt"), provenance(), HERE)
 
 
 # -- answers made by hand ---------------------------------------------------------------------
@@ -241,7 +237,7 @@ def test_the_box_that_is_asked_for_holds_the_circle():
     # 11 km are a tenth of a degree of latitude, and at 60° twice that of longitude
     assert (south, north) == pytest.approx((59.9, 60.1))
     assert (west, east) == pytest.approx((-90.2, -89.8))
-    assert query_legacy(60.0, -90.0, 11_000)["bBox"] == query(60.0, -90.0, 11_000)["bbox"]
+    assert usgs_legacy.query(60.0, -90.0, 11_000)["bBox"] == query(60.0, -90.0, 11_000)["bbox"]
 
 
 def legacy(*sensors: object, **variable: object) -> dict[str, object]:
@@ -273,7 +269,7 @@ def sensor(value: object, where: str = "", number: int = 1, **changes: object) -
 
 def older(*sensors: object, **variable: object) -> tuple[Observation, ...]:
     body = json.dumps(legacy(*sensors, **variable)).encode()
-    return parse_legacy(body, provenance(), HERE)
+    return usgs_legacy.parse(body, provenance(), HERE)
 
 
 def test_sensors_at_several_depths_are_told_apart():
@@ -300,7 +296,7 @@ def test_a_doubtful_value_of_the_older_service_is_marked(qualifiers):
 def test_what_is_no_answer_is_refused(case):
     for reading in (
         lambda: parse(NO_JSON[case], provenance(), {}, HERE),
-        lambda: parse_legacy(NO_JSON[case], provenance(), HERE),
+        lambda: usgs_legacy.parse(NO_JSON[case], provenance(), HERE),
         lambda: parse_locations(NO_JSON[case], provenance()),
         lambda: next_page(NO_JSON[case], provenance()),
     ):
@@ -311,7 +307,7 @@ def test_what_is_no_answer_is_refused(case):
 @pytest.mark.parametrize("body", [{}, {"value": {}}, {"value": None}, {"value": {"timeSeries": 7}}])
 def test_an_answer_of_the_older_service_without_series_is_refused(body):
     with pytest.raises(DataError, match="a service"):
-        parse_legacy(json.dumps(body).encode(), provenance(), HERE)
+        usgs_legacy.parse(json.dumps(body).encode(), provenance(), HERE)
 
 
 SPOILABLE = copy.deepcopy(answer(GOOD, {**GOOD, "time_series_id": "two"}))
@@ -337,7 +333,7 @@ def test_any_bytes_are_observations_or_refused(body):
 @given(any_bytes(legacy(sensor("12.5"), sensor("6.0", "deep", 2))))
 def test_any_bytes_are_observations_of_the_older_service_or_refused(body):
     try:
-        found = parse_legacy(body, provenance(), HERE)
+        found = usgs_legacy.parse(body, provenance(), HERE)
     except DataError:
         return
     assert all(isinstance(each, Observation) for each in found)
