@@ -1,0 +1,432 @@
+"""A shoreline is checked or refused in one paragraph, laid on a plane, and its fetch kept."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import textwrap
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pyproj import Geod
+
+from safety_check.errors import ConfigError
+from safety_check.physics.fetch import inside, straight_fetch
+from safety_check.shoreline import (
+    checked_shoreline,
+    fetch_table_for,
+    local_rings,
+    to_degrees,
+    to_metres,
+    water_around,
+)
+from safety_check.shoreline import kept as kept_module
+
+EARTH = Geod(ellps="WGS84")
+BEARINGS = np.arange(0.0, 360.0, 30.0)
+
+
+def box(west, south, east, north):
+    return [[west, south], [east, south], [east, north], [west, north], [west, south]]
+
+
+def polygon(*rings):
+    return {"type": "Polygon", "coordinates": list(rings)}
+
+
+def multipolygon(*polygons):
+    return {"type": "MultiPolygon", "coordinates": list(polygons)}
+
+
+LAKE = box(12.0, 47.0, 12.1, 47.1)
+ISLAND = box(12.04, 47.04, 12.06, 47.06)
+
+
+def water_at(rings, *positions):
+    return inside(rings, np.array(positions)).tolist()
+
+
+# -- shapes that pass, mended or not -------------------------------------------------------------
+
+
+def test_a_sound_lake_with_an_island_keeps_its_positions_and_needs_no_repair():
+    rings, repairs = checked_shoreline(polygon(LAKE, ISLAND), "lake.geojson")
+
+    assert repairs == ()
+    assert [sorted(ring.tolist()) for ring in rings] == [sorted(LAKE), sorted(ISLAND)]
+    assert all(np.array_equal(ring[0], ring[-1]) for ring in rings)
+
+
+def test_heights_in_positions_are_passed_over():
+    rings, _ = checked_shoreline(polygon([[*each, 518.0] for each in LAKE]), "lake.geojson")
+
+    assert rings[0].shape == (5, 2)
+
+
+def test_an_open_ring_is_closed_and_the_repair_stated():
+    rings, repairs = checked_shoreline(polygon(LAKE[:-1]), "lake.geojson")
+
+    assert repairs == ("a ring was open by 11120 m; a straight line closes it",)
+    assert np.array_equal(rings[0][0], rings[0][-1])
+
+
+def test_a_ring_that_lacks_a_part_of_its_shore_is_refused():
+    turn = np.linspace(0, 4.5, 60)
+    arc = np.column_stack([12 + 0.05 * np.cos(turn), 47 + 0.05 * np.sin(turn)])
+
+    with pytest.raises(ConfigError, match=r"lake\.geojson, ring 1: it ends \d+ m from where"):
+        checked_shoreline(polygon(arc.tolist()), "lake.geojson")
+
+
+def test_a_crossed_shore_is_untangled_and_the_place_named():
+    bow = [[12, 47], [12.1, 47.1], [12.1, 47], [12, 47.1], [12, 47]]
+
+    rings, repairs = checked_shoreline(polygon(bow), "bow.geojson")
+
+    assert len(repairs) == 1
+    assert "crossed itself (self-intersection near 47.05000, 12.05000)" in repairs[0]
+    assert water_at(rings, [12.02, 47.05], [12.05, 47.02]) == [True, False]
+
+
+def test_a_shore_that_reads_in_two_ways_is_refused():
+    turn = np.radians(np.arange(0, 6) * 144)
+    star = np.column_stack([12 + 0.1 * np.sin(turn), 47 + 0.1 * np.cos(turn)])
+
+    with pytest.raises(ConfigError, match="water or land can't be told"):
+        checked_shoreline(polygon(star.tolist()), "star.geojson")
+
+
+def test_an_island_that_touches_the_shore_in_one_point_is_sound():
+    touching = [[12, 47.05], [12.02, 47.04], [12.02, 47.06], [12, 47.05]]
+
+    rings, repairs = checked_shoreline(polygon(LAKE, touching), "lake.geojson")
+
+    assert repairs == ()
+    assert water_at(rings, [12.015, 47.05], [12.03, 47.05]) == [False, True]
+
+
+@pytest.mark.parametrize(
+    "island",
+    [
+        box(12.0, 47.04, 12.02, 47.06),  # shares an edge with the shore
+        box(11.99, 47.04, 12.02, 47.06),  # lies over it
+    ],
+)
+def test_an_island_over_the_shore_is_land_and_the_repair_stated(island):
+    rings, repairs = checked_shoreline(polygon(LAKE, island), "lake.geojson")
+
+    assert "it counts as land" in repairs[0]
+    assert water_at(rings, [12.01, 47.05], [11.995, 47.05], [12.03, 47.05]) == [False, False, True]
+
+
+def test_halves_of_a_lake_are_joined_so_that_no_line_stops_the_wind():
+    halves = multipolygon([box(12.0, 47.0, 12.05, 47.1)], [box(12.05, 47.0, 12.1, 47.1)])
+
+    rings, repairs = checked_shoreline(halves, "lake.geojson")
+
+    assert repairs == ("parts of the water that touch were joined",)
+    fetch = straight_fetch(rings, np.array([[12.02, 47.05]]), np.array([90.0]))
+    assert fetch[0, 0] == pytest.approx(0.08)
+
+
+def test_a_polygon_inside_another_is_an_island_and_one_inside_that_a_lake():
+    nested = multipolygon([LAKE], [ISLAND], [box(12.049, 47.049, 12.051, 47.051)])
+
+    rings, repairs = checked_shoreline(nested, "lake.geojson")
+
+    assert repairs == ("a polygon inside another was read as an island",)
+    assert water_at(rings, [12.02, 47.02], [12.045, 47.05], [12.05, 47.05]) == [True, False, True]
+
+
+def test_the_same_polygon_twice_is_one_water():
+    rings, _ = checked_shoreline(multipolygon([LAKE], [LAKE]), "lake.geojson")
+
+    assert len(rings) == 1
+
+
+ACROSS_THE_ANTIMERIDIAN = {
+    "jumping": polygon(
+        [[179.9, -17], [-179.9, -17], [-179.9, -16.9], [179.9, -16.9], [179.9, -17]]
+    ),
+    "running on": polygon(box(179.9, -17, 180.1, -16.9)),
+    # As RFC 7946, section 3.1.9 wants it.
+    "cut": multipolygon([box(179.9, -17, 180, -16.9)], [box(-180, -17, -179.9, -16.9)]),
+}
+
+
+@pytest.mark.parametrize("way", ACROSS_THE_ANTIMERIDIAN)
+def test_a_lake_across_the_antimeridian_is_one_water(way):
+    rings, _ = checked_shoreline(ACROSS_THE_ANTIMERIDIAN[way], "lagoon.geojson")
+
+    metres = local_rings(rings, -179.99, -16.95)
+    fetch = straight_fetch(metres, np.zeros((1, 2)), np.array([90.0, 270.0]))[:, 0]
+
+    expected = EARTH.inv(-179.99, -16.95, -179.9, -16.95)[2]
+    assert fetch == pytest.approx([expected, 11 / 9 * expected], rel=1e-4)
+
+
+def round_lake(vertices, roughness=0.0):
+    turn = np.linspace(0, 2 * np.pi, vertices, endpoint=False)
+    reach = 0.1 * (1 + roughness * np.random.default_rng(1).uniform(-1, 1, vertices))
+    return np.column_stack([12 + reach * np.cos(turn), 47 + reach * np.sin(turn)]).tolist()
+
+
+def test_a_hundred_thousand_vertices_are_kept_as_they_are():
+    rings, repairs = checked_shoreline(polygon(round_lake(100_000)), "lake.geojson")
+
+    assert len(rings[0]) == 100_001
+    assert len(repairs) == 1  # that it was open
+
+
+def test_more_vertices_are_thinned_and_the_tolerance_stated():
+    shore = round_lake(160_000, roughness=1e-6)
+
+    rings, repairs = checked_shoreline(polygon([*shore, shore[0]]), "lake.geojson")
+
+    assert len(rings[0]) < 100_000
+    assert repairs[0].startswith("of 160001 vertices")
+    assert repairs[0].endswith("the shore moved by 1 m at most")
+
+
+# -- shapes that are refused ---------------------------------------------------------------------
+
+REFUSED = {
+    "a line": ({"type": "LineString", "coordinates": LAKE}, "geometry type = 'LineString'"),
+    "no type": ({}, "geometry type = None"),
+    "no coordinates": ({"type": "Polygon"}, "coordinates = None: the Polygon is empty"),
+    "empty": (polygon(), r"coordinates = \[\]: the Polygon is empty"),
+    "empty parts": (multipolygon([]), r"coordinates = \[\[\]\]: the MultiPolygon is empty"),
+    "an empty ring": (polygon([]), "its 0 positions enclose nothing"),
+    "a ring of two places": (polygon([[12, 47], [12.1, 47], [12, 47]]), "enclose nothing"),
+    "a ring that is a number": (polygon(12.0), "a ring is a list of positions"),
+    "text": (polygon([["12", "47"], *LAKE]), r"position 1 = \['12', '47'\]"),
+    "true": (polygon([[True, 47], *LAKE]), r"position 1 = \[True, 47\]"),
+    "not a number": (polygon([*LAKE[:2], [float("nan"), 47], *LAKE[2:]]), "position 3 = "),
+    "infinite": (polygon([[12, float("inf")], *LAKE]), "two finite numbers"),
+    "beyond floats": (polygon([[10**400, 47], *LAKE]), "two finite numbers"),
+    "one coordinate": (polygon([[12.0], *LAKE]), r"position 1 = \[12\.0\]"),
+    "nested too deep": (polygon([LAKE]), "polygon 1, ring 1, position 1"),
+    "swapped": (
+        polygon([[y, x] for x, y in box(-120, 44, -119.9, 44.1)]),
+        r"no latitude is -120\. Longitude and latitude are swapped",
+    ),
+    "projected": (polygon(box(512_345, 4_812_345, 513_345, 4_813_345)), r"EPSG:4326"),
+    "projected, in a local frame": (polygon(box(0, 0, 500, 300)), r"EPSG:4326"),
+    "a puddle": (polygon(box(12, 47, 12.00005, 47.00005)), r"21\.1 m², no more than a puddle"),
+    "flat": (polygon([[12, 47], [12.1, 47], [12.2, 47], [12, 47]]), "no more than a puddle"),
+    "a sea": (polygon(box(-60, 20, -10, 50)), "a whole sea"),
+    "round the pole": (polygon([[x, 80] for x in range(-180, 181, 10)]), "seems to be missing"),
+}
+
+
+@pytest.mark.parametrize("wrong", REFUSED)
+def test_a_shape_that_is_no_lake_is_refused_naming_file_field_and_mend(wrong):
+    geometry, said = REFUSED[wrong]
+
+    with pytest.raises(ConfigError, match=said) as refusal:
+        checked_shoreline(geometry, "lake.geojson")
+
+    message = str(refusal.value)
+    assert message.startswith("lake.geojson, ")
+    assert "\n" not in message
+    assert message.count(". ") >= 1  # what is wrong, then what to do
+
+
+# -- the plane -----------------------------------------------------------------------------------
+
+
+def test_the_plane_gives_true_distances_and_bearings_from_its_origin():
+    rng = np.random.default_rng(2)
+    positions = np.column_stack([rng.uniform(-88.5, -87.5, 50), rng.uniform(47, 48, 50)])
+    bearing, _, distance = EARTH.inv(np.full(50, -88.0), np.full(50, 47.5), *positions.T)
+
+    metres = to_metres(positions, -88.0, 47.5)
+
+    assert np.hypot(*metres.T) == pytest.approx(distance, rel=1e-9)
+    assert np.degrees(np.arctan2(*metres.T)) == pytest.approx(bearing, abs=1e-6)
+
+
+def test_metres_turn_back_into_the_same_degrees():
+    positions = np.array([[179.95, -16.9], [-179.95, -17.0], [np.nan, np.nan]])
+
+    back = to_degrees(to_metres(positions, 180.0, -17.0), 180.0, -17.0)
+
+    assert back == pytest.approx(positions, abs=1e-9, nan_ok=True)
+
+
+# -- what is kept --------------------------------------------------------------------------------
+
+SHORE = (np.array(LAKE), np.array(ISLAND))
+POINTS = np.array([[12.02, 47.02], [12.07, 47.05], [12.05, 47.05]])
+
+
+def computed_table():
+    return straight_fetch(local_rings(SHORE, *POINTS[0]), to_metres(POINTS, *POINTS[0]), BEARINGS)
+
+
+@pytest.fixture
+def never_compute(monkeypatch):
+    def refuse(*_):
+        raise AssertionError("the fetch was computed again")
+
+    monkeypatch.setattr(kept_module, "straight_fetch", refuse)
+
+
+def test_fetch_is_computed_once(tmp_path, request):
+    expected = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path / "new" / "folder")
+    request.getfixturevalue("never_compute")
+
+    again = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path / "new" / "folder")
+
+    assert np.array_equal(expected, computed_table(), equal_nan=True)
+    assert np.array_equal(again, expected, equal_nan=True)
+    assert [each.suffix for each in (tmp_path / "new" / "folder").iterdir()] == [".npz"]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"shoreline": (SHORE[0], SHORE[1] + [1e-9, 0])},
+        {"shoreline": SHORE[:1]},
+        {"shoreline": (np.vstack(SHORE),)},
+        {"points": POINTS[:2]},
+        {"points": POINTS + 1e-9},
+        {"bearings": BEARINGS + 1},
+    ],
+    ids=["shore moved", "no island", "rings joined", "fewer points", "points moved", "bearings"],
+)
+def test_whatever_changes_the_fetch_is_kept_apart(tmp_path, other):
+    asked = {"shoreline": SHORE, "points": POINTS, "bearings": BEARINGS}
+    fetch_table_for(**asked, cache_folder=tmp_path)
+    fetch_table_for(**(asked | other), cache_folder=tmp_path)
+
+    assert len(list(tmp_path.iterdir())) == 2
+
+
+def test_a_new_formula_version_lets_older_tables_lapse(tmp_path, monkeypatch):
+    fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+    monkeypatch.setattr(kept_module, "FORMULA_VERSION", kept_module.FORMULA_VERSION + 1)
+    fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+
+    assert len(list(tmp_path.iterdir())) == 2
+
+
+def flipped(content, place):
+    return content[:place] + bytes([content[place] ^ 0xFF]) + content[place + 1 :]
+
+
+DAMAGES = {
+    "empty": lambda content: b"",
+    "text": lambda content: b"<html>not found</html>",
+    "cut off": lambda content: content[: len(content) // 2],
+    "cut off by a byte": lambda content: content[:-1],
+    "longer": lambda content: content + b"\0" * 70_000,
+    "a number changed": lambda content: flipped(content, len(content) // 2),
+    "the array's shape changed": lambda content: content.replace(b"(12, 3)", b"(12, 2)"),
+}
+
+
+@pytest.mark.parametrize("damage", DAMAGES)
+def test_a_damaged_table_is_computed_again_and_mended(tmp_path, damage):
+    expected = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+    (file,) = tmp_path.iterdir()
+    sound = file.read_bytes()
+    assert DAMAGES[damage](sound) != sound
+    file.write_bytes(DAMAGES[damage](sound))
+
+    again = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+
+    assert np.array_equal(again, expected, equal_nan=True)
+    with zipfile.ZipFile(file) as mended:
+        assert mended.testzip() is None
+
+
+def test_no_changed_byte_anywhere_is_ever_read_as_another_fetch(tmp_path):
+    expected = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+    (file,) = tmp_path.iterdir()
+    sound = file.read_bytes()
+
+    for place in range(0, len(sound), 7):
+        file.write_bytes(flipped(sound, place))
+        again = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+        assert np.array_equal(again, expected, equal_nan=True), place
+
+
+def test_the_table_of_another_water_under_this_name_is_not_taken(tmp_path):
+    expected = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+    (file,) = tmp_path.iterdir()
+    fetch_table_for(SHORE[:1], POINTS, BEARINGS, tmp_path)
+    (other,) = set(tmp_path.iterdir()) - {file}
+    file.write_bytes(other.read_bytes())
+
+    assert np.array_equal(
+        fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path), expected, equal_nan=True
+    )
+
+
+def test_a_cache_that_cant_be_written_costs_only_time(tmp_path):
+    in_the_way = tmp_path / "file"
+    in_the_way.write_text("no folder")
+
+    fetch = fetch_table_for(SHORE, POINTS, BEARINGS, in_the_way)
+
+    assert np.array_equal(fetch, computed_table(), equal_nan=True)
+
+
+def test_a_write_that_fails_leaves_nothing_behind(tmp_path, monkeypatch):
+    def fail(*_):
+        raise OSError("disk full")
+
+    monkeypatch.setattr(kept_module.os, "replace", fail)
+    fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_water_around_a_launch_is_computed_once(tmp_path, request):
+    route = np.array([[12.03, 47.02], [12.05, 47.05]])
+    asked = (SHORE, (12.0, 47.02), 1500.0, BEARINGS, tmp_path, route, 120)
+    first = water_around(*asked)
+    request.getfixturevalue("never_compute")
+
+    again = water_around(*asked)
+
+    assert len(first.points) <= 120 + len(route)
+    assert first.fetch.shape == (len(BEARINGS), len(first.points))
+    assert np.isnan(first.fetch[:, -1]).all()  # the route's last place lies on the island
+    assert np.isfinite(first.fetch[:, :-1]).all()
+    assert np.all(first.distance_from_shore > 0)
+    for name in ("points", "fetch", "distance_from_shore"):
+        assert np.array_equal(getattr(again, name), getattr(first, name), equal_nan=True)
+    assert [ring.tolist() for ring in again.rings] == [
+        ring.tolist() for ring in local_rings(SHORE, 12.0, 47.02)
+    ]
+
+
+def test_a_water_once_kept_needs_no_geometry_library(tmp_path):
+    fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
+    water_around(SHORE, (12.0, 47.02), 1500.0, BEARINGS, tmp_path)
+    program = f"""
+        import sys
+        from pathlib import Path
+        import numpy as np
+        from safety_check.shoreline import fetch_table_for, water_around
+        shore = (np.array({LAKE}), np.array({ISLAND}))
+        folder = Path({str(tmp_path)!r})
+        fetch_table_for(shore, np.array({POINTS.tolist()}), np.array({BEARINGS.tolist()}), folder)
+        water_around(shore, (12.0, 47.02), 1500.0, np.array({BEARINGS.tolist()}), folder)
+        print(sorted({{"shapely", "pyproj"}} & set(sys.modules)))
+    """
+
+    answer = subprocess.run(
+        [sys.executable, "-c", textwrap.dedent(program)],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=Path(__file__).parents[1],
+    )
+
+    assert answer.stdout.strip() == "[]"
+    assert len(list(tmp_path.iterdir())) == 2
