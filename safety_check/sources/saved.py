@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -62,6 +62,7 @@ def briefing(path: Path, plan: Plan, now: datetime) -> Briefing:
         The clock of the check.
     """
     told = read(path, (plan.launch.latitude, plan.launch.longitude))
+    told = replace(told, provenance=_written_by(now, path, told.provenance))
     return Briefing(at=now, forecasts=(told,), silences=(*open_meteo.silences(told), NOT_ASKED))
 
 
@@ -80,8 +81,7 @@ def read(path: Path, place: Place | None = None) -> Forecast:
     Forecast
         Its provenance is recorded. When the service made it, and when it was received, are
         told by nobody: `issued` and `fetched` are both the earliest moment that is possible
-        (see `earliest_issue`), and no later than the file's own date, so that its age is
-        never understated.
+        (see `earliest_issue`), or the file's own date where its content tells none.
 
     Raises
     ------
@@ -124,7 +124,7 @@ def _body(path: Path) -> bytes:
 
 def _provenance(path: Path, form: Form, made: datetime | None) -> Provenance:
     written = datetime.fromtimestamp(path.stat().st_mtime, UTC)
-    earliest = min(written, made) if made else written
+    earliest = made or written
     entry = registry.sources()[form.source]
     return Provenance(
         source=entry.title,
@@ -135,6 +135,14 @@ def _provenance(path: Path, form: Form, made: datetime | None) -> Provenance:
         recorded=True,
         attribution=entry.attribution,
     )
+
+
+def _written_by(now: datetime, path: Path, origin: Provenance) -> Provenance:
+    """Return the origin of a file whose first hour is still to come: its own date tells more."""
+    if origin.issued is not None and origin.issued <= now:
+        return origin
+    written = min(datetime.fromtimestamp(path.stat().st_mtime, UTC), now)
+    return replace(origin, issued=written, fetched=written)
 
 
 # -- Open-Meteo --------------------------------------------------------------------------------

@@ -70,11 +70,23 @@ def test_a_current_block_that_means_nothing_says_nothing(file, block):
     assert saved.read(file(body(**block))).provenance.issued == FIRST_ROW
 
 
-def test_a_file_written_before_its_first_row_is_as_old_as_itself(file):
+LAUNCH = SimpleNamespace(latitude=44.4, longitude=-93.3)
+
+
+def test_a_file_whose_first_row_is_still_to_come_is_as_old_as_its_own_date(file):
     path = file(body())
     os.utime(path, (SIX - 86400, SIX - 86400))
+    evening = datetime(2026, 11, 24, 20, tzinfo=UTC)
 
-    assert saved.read(path).provenance.issued == datetime(2026, 11, 24, 6, tzinfo=UTC)
+    told = saved.briefing(path, SimpleNamespace(launch=LAUNCH), evening).forecasts[0]
+    assert told.provenance.issued == datetime(2026, 11, 24, 6, tzinfo=UTC)
+
+
+def test_a_file_is_never_younger_than_the_clock_of_the_check(file):
+    evening = datetime(2026, 11, 24, 20, tzinfo=UTC)
+    told = saved.briefing(file(body()), SimpleNamespace(launch=LAUNCH), evening).forecasts[0]
+
+    assert told.provenance.issued == evening
 
 
 def test_the_launch_chooses_among_places(file):
@@ -87,10 +99,9 @@ def test_the_launch_chooses_among_places(file):
 
 
 def test_a_briefing_from_a_file_says_what_nobody_was_asked(file):
-    launch = SimpleNamespace(latitude=44.4, longitude=-93.3)
     now = datetime(2026, 11, 25, 20, tzinfo=UTC)
     columns = by_model("ecmwf_ifs", "brand_new_model")
-    told = saved.briefing(file(body(columns)), SimpleNamespace(launch=launch), now)
+    told = saved.briefing(file(body(columns)), SimpleNamespace(launch=LAUNCH), now)
 
     assert told.at == now
     assert [each.models for each in told.forecasts] == [("ecmwf_ifs",)]
