@@ -146,10 +146,10 @@ async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observ
     within = furthest(column.quantity for column in COLUMNS.values())
     newest = partial(parse_latest, latitude=latitude, longitude=longitude, within=within)
     seen = await client.read(LATEST, {}, newest, source="ndbc")
-    apart = dict(sorted({each.station: each.distance or 0.0 for each in seen}.items(), key=_second))
+    near = sorted({(each.distance or 0.0, each.station) for each in seen})[:ASKED]
     questions = [
-        client.read(path(name), {}, partial(parse, station=name, apart=far), source="ndbc")
-        for name, far in list(apart.items())[:ASKED]
+        client.read(path(name), {}, partial(parse, station=name, apart=apart), source="ndbc")
+        for apart, name in near
     ]
     try:
         files = await answered(questions)
@@ -157,10 +157,6 @@ async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observ
         files = ()
     told = {(each.station, each.quantity) for each in files}
     return files + tuple(each for each in seen if (each.station, each.quantity) not in told)
-
-
-def _second(pair: tuple[str, float]) -> float:
-    return pair[1]
 
 
 def _near(
