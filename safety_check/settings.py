@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from safety_check import toml_file, units
 from safety_check.errors import PlanError
@@ -153,13 +153,16 @@ def craft_classes() -> dict[str, CraftClass]:
 @cache
 def default_limits() -> dict[tuple[str, str], Limit]:
     """Return the newest shipped limit for each (quantity, applies_to)."""
-    newest: dict[tuple[str, str], Limit] = {}
-    for entry in toml_file.read(shipped("limits.toml"), LimitsFile).limit:
-        for whom in entry.applies_to:
-            known = newest.get((entry.quantity, whom))
-            if known is None or entry.since > known.since:
-                newest[entry.quantity, whom] = Limit(**{**entry.model_dump(), "applies_to": whom})
-    return newest
+    return newest(toml_file.read(shipped("limits.toml"), LimitsFile).limit)
+
+
+def newest(entries: Sequence[LimitEntry]) -> dict[tuple[str, str], Limit]:
+    """Return the limit with the latest `since` for each (quantity, applies_to)."""
+    return {
+        (entry.quantity, whom): Limit(**{**entry.model_dump(), "applies_to": whom})
+        for entry in sorted(entries, key=lambda each: each.since)
+        for whom in entry.applies_to
+    }
 
 
 @cache
@@ -200,13 +203,20 @@ class CraftTable(Strict):
     length: str | None = None
     beam: str | None = None
 
-    @model_validator(mode="after")
-    def _known(self) -> CraftTable:
-        if self.kind not in craft_classes():
+    @field_validator("kind")
+    @classmethod
+    def _known(cls, kind: str) -> str:
+        if kind not in craft_classes():
             raise ValueError(f"no such craft class; the classes are {', '.join(craft_classes())}")
-        for key, kind in (("cruise_speed", "speed"), ("length", "length"), ("beam", "length")):
-            _sound(getattr(self, key), kind, key)
-        return self
+        return kind
+
+    @field_validator("cruise_speed", "length", "beam")
+    @classmethod
+    def _sound(cls, text: str | None, field: ValidationInfo) -> str | None:
+        kind = "speed" if field.field_name == "cruise_speed" else "length"
+        if text is not None:
+            require_sound(text, kind, field.field_name or "")
+        return text
 
 
 class LimitTable(Strict):
@@ -246,15 +256,17 @@ class UserSettings(Strict):
     services: dict[str, str] = Field(default_factory=dict)
 
 
-def _sound(text: str | None, kind: str, field: str) -> None:
-    """Raise ValueError where a text is no quantity of that kind."""
-    if text is None:
-        return
+GREATEST = {"speed": 10.0, "length": 20.0}  # m/s, m; no small craft is faster or longer
+
+
+def require_sound(text: str, kind: str, field: str) -> None:
+    """Raise ValueError where a text is no figure of a small craft."""
     try:
-        if units.parse(text, kind, field) <= 0:
-            raise ValueError(f"{field} must be more than nothing")
+        value = units.parse(text, kind, field)
     except PlanError as trouble:
         raise ValueError(str(trouble)) from trouble
+    if not 0 < value <= GREATEST[kind]:
+        raise ValueError(f"{field} must be more than nothing and at most {GREATEST[kind]:g} in SI")
 
 
 @dataclass(frozen=True)

@@ -84,7 +84,7 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
     default = defaults.get(table.quantity)
     if default is None:
         raise PlanError(
-            f"limit for craft {table.craft!r}: {table.quantity!r} is no quantity that a limit"
+            f"settings.toml, limit ({table.quantity}, {table.craft}): {table.quantity!r} is no quantity that a limit"
             f" bounds.{nearest(table.quantity, sorted(defaults))} Known are"
             f" {', '.join(sorted(defaults))}."
         )
