@@ -1,0 +1,154 @@
+"""The largest sea that a wind raises at a place, looking along every radial near the wind."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.physics.fetch import radials_to_degrees, smoothed_fetch
+from safety_check.physics.waves import Sea, peak_period, significant_height, within_the_laws
+
+
+def smoothed_radials(bearing: FloatArray, fetch: FloatArray) -> FloatArray:
+    """Fetch by whole degree, each the mean over fifteen degrees.
+
+    Parameters
+    ----------
+    bearing : array (bearing,)
+        Directions of the radials, ascending within one turn. [deg true]
+    fetch : array (bearing,) or (bearing, point)
+        Straight open water along each. [m]
+
+    Returns
+    -------
+    array (360,) or (360, point)
+        [m]; all NaN for a point with a NaN or a negative length among its radials, NaN for
+        degrees that lie between radials more than 90° apart.
+
+    References
+    ----------
+    .. [ACES1992] USACE, Automated Coastal Engineering System, Technical Reference, 1992:
+       restricted fetch, radials at 1° and a running mean over 15°.
+
+    Examples
+    --------
+    >>> smoothed_radials(np.arange(0.0, 360.0, 90.0), np.array([0.0, 90, 0, 90]))[[0, 20]].round(2)
+    array([ 3.73, 20.  ])
+    """
+    every_degree = radials_to_degrees(np.eye(bearing.size), bearing)
+    weights = smoothed_fetch(every_degree, np.arange(360.0))
+    smoothed: FloatArray = weights @ np.where(fetch >= 0, fetch, np.nan)
+    return smoothed
+
+
+def sea_from_table(
+    wind_speed: FloatArray,
+    wind_from_direction: FloatArray,
+    bearing: FloatArray,
+    fetch: FloatArray,
+    depth: float = np.inf,
+) -> Sea:
+    """Largest sea that each hour's wind raises, looking up to 90° off the wind.
+
+    Parameters
+    ----------
+    wind_speed : array (member, hour), or any shape
+        Wind 10 m above the water. [m s⁻¹]
+    wind_from_direction : array, shape of wind_speed
+        [deg true]
+    bearing, fetch : arrays (bearing,)
+        As in `smoothed_radials`; the greatest fetch over a route's points serves for the
+        whole route, since more fetch never gives a lower wave. [deg true, m]
+    depth
+        Of the whole water. [m]
+
+    Returns
+    -------
+    Sea, arrays of the shape of wind_speed
+        NaN where wind or fetch is unknown, or the direction of a wind that blows; in a calm
+        there is no wave, whatever its direction.
+
+    Notes
+    -----
+    The wind counts as U cos φ along a radial φ off the wind; the radial that gives the
+    highest wave decides. So a slanting wind along a narrow lake counts for its long axis.
+    Whole degrees are tried.
+
+    References
+    ----------
+    .. [ACES1992] USACE, Automated Coastal Engineering System, Technical Reference, 1992:
+       restricted fetch. Its growth law is replaced by that of `significant_height`; that
+       the highest wave decides, not the longest period, is our choice.
+
+    Examples
+    --------
+    >>> around = np.arange(0.0, 360.0, 45.0)
+    >>> north = sea_from_table(np.array([10.0]), np.array([360.0]), around, np.full(8, 5000.0))
+    >>> north.height.round(2), north.from_direction
+    (array([0.48]), array([0.]))
+    """
+    return largest_sea(wind_speed, wind_from_direction, smoothed_radials(bearing, fetch), depth)
+
+
+def sea_over_points(
+    wind_speed: float,
+    wind_from_direction: float,
+    bearing: FloatArray,
+    fetch: FloatArray,
+    depth: float = np.inf,
+) -> Sea:
+    """Largest sea that one wind raises at each of many points, as for a map.
+
+    Parameters
+    ----------
+    wind_speed, wind_from_direction
+        Wind 10 m above the water. [m s⁻¹, deg true]
+    bearing, fetch : arrays (bearing,), (bearing, point)
+        As in `smoothed_radials`. [deg true, m]
+    depth
+        Of the whole water. [m]
+
+    Returns
+    -------
+    Sea, arrays (point,)
+        As from `sea_from_table`.
+
+    References
+    ----------
+    .. [ACES1992] As in `sea_from_table`.
+
+    Examples
+    --------
+    >>> around, fetch = np.arange(0.0, 360.0, 45.0), np.tile([0.0, 5000.0], (8, 1))
+    >>> sea_over_points(10.0, 0.0, around, fetch).height.round(2)
+    array([0.  , 0.48])
+    """
+    radials = smoothed_radials(bearing, fetch)
+    return largest_sea(np.array(wind_speed), np.array(wind_from_direction), radials, depth)
+
+
+def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, depth: float) -> Sea:
+    """Search the half circle upwind; radials (360,), or (360, point) for winds of one number."""
+    known = np.isfinite(direction) | (wind == 0)
+    facing = np.where(np.isfinite(direction), direction, 0.0)
+    speed, open_water, deep = within_the_laws(np.where(known, wind, np.nan), radials, depth)
+    shape = np.broadcast_shapes(speed.shape, open_water.shape[1:])
+    best = np.zeros((4, *shape))
+    height, along, fetch, source = (best[quantity, ...] for quantity in range(4))
+    for off_wind in range(-89, 91):
+        towards = np.floor(facing) + off_wind
+        component = speed * np.maximum(np.cos(np.radians(towards - facing)), 0.0)
+        reach = np.take(open_water, towards.astype(np.int64) % 360, axis=0)
+        raised = significant_height(component, reach, deep)
+        larger = raised > height
+        for held, tried in zip(
+            (height, along, fetch, source), (raised, component, reach, towards), strict=True
+        ):
+            np.copyto(held, tried, where=larger)
+    unknown = np.isnan(speed) | np.isnan(open_water).any(axis=0) | np.isnan(deep)
+    np.copyto(height, np.nan, where=unknown)
+    return Sea(
+        height=height,
+        period=np.where(unknown, np.nan, peak_period(along, fetch, deep)),
+        from_direction=np.where(height > 0, source % 360, np.nan),
+    )
