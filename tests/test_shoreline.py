@@ -5,7 +5,6 @@ from __future__ import annotations
 import subprocess
 import sys
 import textwrap
-import zipfile
 from pathlib import Path
 
 import numpy as np
@@ -20,9 +19,8 @@ from safety_check.shoreline import (
     local_rings,
     to_degrees,
     to_metres,
-    water_around,
 )
-from safety_check.shoreline import kept as kept_module
+from safety_check.shoreline import kept_fetch as kept_module
 
 EARTH = Geod(ellps="WGS84")
 BEARINGS = np.arange(0.0, 360.0, 30.0)
@@ -307,116 +305,22 @@ def test_whatever_changes_the_fetch_is_kept_apart(tmp_path, other):
 
 def test_a_new_formula_version_lets_older_tables_lapse(tmp_path, monkeypatch):
     fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-    monkeypatch.setattr(kept_module, "FORMULA_VERSION", kept_module.FORMULA_VERSION + 1)
+    monkeypatch.setattr(kept_module, "VERSION", "another")
     fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
 
     assert len(list(tmp_path.iterdir())) == 2
 
 
-def flipped(content, place):
-    return content[:place] + bytes([content[place] ^ 0xFF]) + content[place + 1 :]
-
-
-DAMAGES = {
-    "empty": lambda content: b"",
-    "text": lambda content: b"<html>not found</html>",
-    "cut off": lambda content: content[: len(content) // 2],
-    "cut off by a byte": lambda content: content[:-1],
-    "longer": lambda content: content + b"\0" * 70_000,
-    "a number changed": lambda content: flipped(content, len(content) // 2),
-    "the array's shape changed": lambda content: content.replace(b"(12, 3)", b"(12, 2)"),
-}
-
-
-@pytest.mark.parametrize("damage", DAMAGES)
-def test_a_damaged_table_is_computed_again_and_mended(tmp_path, damage):
-    expected = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-    (file,) = tmp_path.iterdir()
-    sound = file.read_bytes()
-    assert DAMAGES[damage](sound) != sound
-    file.write_bytes(DAMAGES[damage](sound))
-
-    again = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-
-    assert np.array_equal(again, expected, equal_nan=True)
-    with zipfile.ZipFile(file) as mended:
-        assert mended.testzip() is None
-
-
-def test_no_changed_byte_anywhere_is_ever_read_as_another_fetch(tmp_path):
-    expected = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-    (file,) = tmp_path.iterdir()
-    sound = file.read_bytes()
-
-    for place in range(0, len(sound), 7):
-        file.write_bytes(flipped(sound, place))
-        again = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-        assert np.array_equal(again, expected, equal_nan=True), place
-
-
-def test_the_table_of_another_water_under_this_name_is_not_taken(tmp_path):
-    expected = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-    (file,) = tmp_path.iterdir()
-    fetch_table_for(SHORE[:1], POINTS, BEARINGS, tmp_path)
-    (other,) = set(tmp_path.iterdir()) - {file}
-    file.write_bytes(other.read_bytes())
-
-    assert np.array_equal(
-        fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path), expected, equal_nan=True
-    )
-
-
-def test_a_cache_that_cant_be_written_costs_only_time(tmp_path):
-    in_the_way = tmp_path / "file"
-    in_the_way.write_text("no folder")
-
-    fetch = fetch_table_for(SHORE, POINTS, BEARINGS, in_the_way)
-
-    assert np.array_equal(fetch, computed_table(), equal_nan=True)
-
-
-def test_a_write_that_fails_leaves_nothing_behind(tmp_path, monkeypatch):
-    def fail(*_):
-        raise OSError("disk full")
-
-    monkeypatch.setattr(kept_module.os, "replace", fail)
-    fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-
-    assert list(tmp_path.iterdir()) == []
-
-
-def test_the_water_around_a_launch_is_computed_once(tmp_path, request):
-    route = np.array([[12.03, 47.02], [12.05, 47.05]])
-    asked = (SHORE, (12.0, 47.02), 1500.0, BEARINGS, tmp_path, route, 120)
-    first = water_around(*asked)
-    request.getfixturevalue("never_compute")
-
-    again = water_around(*asked)
-
-    assert len(first.points) <= 120 + len(route)
-    assert first.fetch.shape == (len(BEARINGS), len(first.points))
-    assert np.isnan(first.fetch[:, -1]).all()  # the route's last place lies on the island
-    assert np.isfinite(first.fetch[:, :-1]).all()
-    assert np.all(first.distance_from_shore > 0)
-    for name in ("points", "fetch", "distance_from_shore"):
-        assert np.array_equal(getattr(again, name), getattr(first, name), equal_nan=True)
-    assert [ring.tolist() for ring in again.rings] == [
-        ring.tolist() for ring in local_rings(SHORE, 12.0, 47.02)
-    ]
-
-
 def test_a_water_once_kept_needs_no_geometry_library(tmp_path):
     fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-    water_around(SHORE, (12.0, 47.02), 1500.0, BEARINGS, tmp_path)
     program = f"""
         import sys
         from pathlib import Path
         import numpy as np
-        from safety_check.shoreline import fetch_table_for, water_around
+        from safety_check.shoreline import fetch_table_for
         shore = (np.array({LAKE}), np.array({ISLAND}))
         folder = Path({str(tmp_path)!r})
         fetch_table_for(shore, np.array({POINTS.tolist()}), np.array({BEARINGS.tolist()}), folder)
-        water_around(shore, (12.0, 47.02), 1500.0, np.array({BEARINGS.tolist()}), folder)
         print(sorted({{"shapely", "pyproj"}} & set(sys.modules)))
     """
 
@@ -429,4 +333,4 @@ def test_a_water_once_kept_needs_no_geometry_library(tmp_path):
     )
 
     assert answer.stdout.strip() == "[]"
-    assert len(list(tmp_path.iterdir())) == 2
+    assert len(list(tmp_path.iterdir())) == 1
