@@ -47,7 +47,7 @@ def judged(
     condition = replace(
         condition, quantities={**condition.quantities, "official_warning": warned.level}
     )
-    steps, parts = taken_steps(configured.steps(), condition.quantities)
+    steps, parts = taken_steps(configured.steps(), condition.quantities, configured.greatest_fall())
     weighing = weigh(
         condition,
         _book(settings, plan.craft, plan.paddler, plan.night),

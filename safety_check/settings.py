@@ -125,11 +125,22 @@ class StepEntry(Strict):
     checked: date
 
 
+class FallEntry(Strict):
+    """[greatest_fall] of limits.toml: the most that all steps together lower a limit."""
+
+    beaufort: float = Field(ge=0)
+    basis: Basis
+    source: str
+    since: date
+    checked: date
+
+
 class LimitsFile(Strict):
     """limits.toml."""
 
     limit: list[LimitEntry]
     step: list[StepEntry]
+    greatest_fall: FallEntry
 
 
 def require_order(marginal: float | None, no_go: float | None, worse: str) -> None:
@@ -348,6 +359,12 @@ def change(edit: Any) -> UserSettings:
     new = toml_file.checked(document.unwrap(), UserSettings, path.name)
     toml_file.save(path, document.as_string())
     return new
+
+
+@cache
+def greatest_fall() -> float:
+    """Return the most that all steps together lower a wind limit, in Beaufort numbers."""
+    return toml_file.read(shipped("limits.toml"), LimitsFile).greatest_fall.beaufort
 
 
 def require_class(kind: str) -> None:

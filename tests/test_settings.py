@@ -94,6 +94,9 @@ def test_a_craft_of_ones_own_takes_its_class_and_its_own_figures(home: Path) -> 
     assert (mine.cruise_speed, mine.hull_drag) == (2.0, canoe.hull_drag)
 
 
+WORDS = ("basis", "source", "since", "checked")
+
+
 def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
     entry = {
         "quantity": "wind_speed",
@@ -102,6 +105,7 @@ def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
         "worse": "higher",
         "basis": "judgement",
         "source": "test",
+        "since": date(2026, 1, 1),
         "checked": date(2026, 1, 1),
     }
     tables = {
@@ -110,6 +114,7 @@ def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
             {**entry, "no_go": 7.0, "since": date(2026, 1, 1)},
         ],
         "step": [],
+        "greatest_fall": {"beaufort": 1.5, **{key: entry[key] for key in WORDS}},
     }
     file = toml_file.checked(tables, settings.LimitsFile, "limits.toml")
     newest = settings.newest(file.limit)

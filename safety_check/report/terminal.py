@@ -167,7 +167,7 @@ def _unknown(verdict: Verdict, console: Console) -> None:
         return
     _section("Not known", console)
     for each in verdict.unknown:
-        _item(f"{each.what}: {each.why}. {each.mend}".strip(), console)
+        _item(f"{each.what}: {each.why.removesuffix('.')}. {each.mend}".strip(), console)
 
 
 def _provenance(verdict: Verdict, console: Console) -> None:

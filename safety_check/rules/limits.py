@@ -148,7 +148,7 @@ def _bound(text: str | None, default: Limit, field: str) -> float | None:
 
 
 def taken_steps(
-    steps: Iterable[StepEntry], facts: Mapping[str, FloatArray]
+    steps: Iterable[StepEntry], facts: Mapping[str, FloatArray], greatest: float
 ) -> tuple[FloatArray, dict[str, FloatArray]]:
     """Return by how many Beaufort numbers the wind limits fall, and each step's part.
 
@@ -158,6 +158,8 @@ def taken_steps(
         As limits.toml lists them.
     facts
         Quantity → array that broadcasts to (member, hour), in the step's unit.
+    greatest
+        The most that all together lower a limit. [Beaufort numbers]
 
     Returns
     -------
@@ -173,7 +175,7 @@ def taken_steps(
         part = np.where(spared, 0.0, step.beaufort)
         parts[step.when] = parts.get(step.when, np.zeros(())) + part
         total = total + part
-    return total, parts
+    return np.minimum(total, greatest), parts
 
 
 def _required(bound: float | None) -> float:

@@ -340,8 +340,10 @@ def test_warm_air_never_excuses_cold_water(air: float, water: float) -> None:
 
 def test_the_sum_of_air_and_water_only_tightens() -> None:
     trip = scenes.plan(water_temperature=290.15)  # 62.6 °F: caution by the water alone
-    assert severity({"air_temperature": 295.15}, trip=trip) == Severity.MARGINAL
-    assert severity({"air_temperature": 284.15}, trip=trip) == Severity.NO_GO
+    assert severity({"air_temperature": 303.15}, trip=trip) == Severity.MARGINAL
+    warm = scenes.plan(water_temperature=295.15)  # 71.6 °F: no caution by the water alone
+    assert severity({"air_temperature": 285.15}, trip=warm) == Severity.GO
+    assert severity({"air_temperature": 281.15}, trip=warm) == Severity.MARGINAL
 
 
 def test_a_light_is_needed_in_the_dark_and_does_not_make_it_day() -> None:
