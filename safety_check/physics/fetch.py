@@ -55,8 +55,9 @@ def straight_fetch(
     Notes
     -----
     A point on the shoreline has a fetch of 0 towards the land, and the open water before it
-    towards the water or along a straight shore. A ray that grazes a vertex may pass it or end
-    there: the shore is taken as it is to rounding, about 1e-16 of the water's size.
+    towards the water or along a straight shore. A ray that grazes the shore, at a vertex or along
+    an edge, may end there or pass: the shore is known to rounding only, about 1e-16 of the
+    water's size.
 
     The work for one direction and its opposite is shared by all points, so its time grows
     with the number of points and edges, and only slightly with their product.
@@ -75,7 +76,7 @@ def straight_fetch(
     shore = shore_of(rings)
     placed = points - shore.origin
     ashore = _touching(shore, placed)
-    afloat = np.flatnonzero(_on_water(shore, placed) & ~ashore)
+    afloat = np.flatnonzero(_on_water(shore, placed))
     bearings = np.where(np.isfinite(bearings), bearings, np.nan)
     fetch = np.full((len(bearings), len(points)), np.nan)
     for begin in range(0, len(afloat), POINTS_AT_ONCE):

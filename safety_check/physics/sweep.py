@@ -58,9 +58,7 @@ def shore_of(rings: Sequence[FloatArray]) -> Shore:
 
 
 def unit(bearing: float) -> FloatArray:
-    """Return one metre towards a bearing, east and north; due east without rounding."""
-    if bearing == 90:
-        return np.array([1.0, 0.0])
+    """Return one metre towards a bearing, east and north."""
     return np.array([np.sin(np.radians(bearing)), np.cos(np.radians(bearing))])
 
 

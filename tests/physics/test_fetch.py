@@ -146,6 +146,17 @@ def test_a_ray_through_a_corner_ends_there_or_behind_it():
     assert fetch[1, 1] in (400.0, 900.0)
 
 
+def test_a_ray_due_east_along_a_wall_ends_where_the_wall_begins_or_passes_it():
+    rng = np.random.default_rng(8)
+    for corner in rng.uniform(100, 900, (200, 2)):
+        lake = ring((0, 0), (1000, 0), (1000, corner[1]), corner, (corner[0], 1000), (0, 1000))
+        place = np.array([[corner[0] / 2, corner[1]]])
+
+        fetch = straight_fetch([lake], place, np.array([90.0]))[0, 0]
+
+        assert fetch == pytest.approx(corner[0] / 2) or fetch == pytest.approx(1000 - place[0, 0])
+
+
 # -- points that are not on the water, or only just ----------------------------------------------
 
 
@@ -198,7 +209,7 @@ def test_a_bearing_counts_from_any_turn():
 def test_on_the_shore_it_is_open_over_the_water_and_along_and_closed_over_land(place, expected):
     fetch = straight_fetch([SQUARE], np.array([place], dtype=float), QUARTERS)
 
-    assert fetch[:, 0] == pytest.approx(expected, abs=1e-4)
+    assert fetch[:, 0] == pytest.approx(expected, abs=1e-6)
     assert np.all((fetch[:, 0] == 0) == (np.array(expected) == 0))
 
 

@@ -76,6 +76,15 @@ def test_a_launch_at_a_ditch_is_set_into_the_ditch():
     assert distance_to_shore(ditch, afloat[None, :])[0] > 0.5
 
 
+def test_a_launch_at_a_pond_narrower_than_the_inset_is_set_into_the_pond():
+    pond = [rectangle(0, 0, 4, 4)]
+
+    afloat = nearest_water_point(pond, np.array([2.0, -10.0]), 50.0)
+
+    assert inside(pond, afloat[None, :])[0]
+    assert distance_to_shore(pond, afloat[None, :])[0] > 0.5
+
+
 def test_without_a_shoreline_no_point_is_afloat():
     assert np.isnan(nearest_water_point([], np.zeros(2))).all()
 
@@ -95,6 +104,22 @@ def test_the_reach_is_on_the_water_within_the_radius_and_begins_at_the_launch(la
 
 def test_the_reach_uses_the_places_it_may():
     assert len(reach_points(LAKE, np.array([10.0, 500.0]), 400.0, 300)) > 150
+
+
+@pytest.mark.parametrize("limit", range(20, 200, 9))
+def test_the_reach_never_has_more_places_than_it_may(limit):
+    assert len(reach_points(LAKE, np.array([10.0, 500.0]), 400.0, limit)) <= limit
+
+
+@pytest.mark.parametrize("way_round", [1, -1])
+def test_the_reach_follows_the_shore_whichever_way_its_rings_run(way_round):
+    rings = [each[::way_round] for each in LAKE]
+
+    points = reach_points(rings, np.array([850.0, 500.0]), 300.0)
+
+    at_the_island = np.abs(distance_to_shore(rings[1:], points) - 5.0) < 1e-6
+    assert at_the_island.sum() > 10
+    assert inside(rings, points).all()
 
 
 def test_the_same_reach_has_the_same_places():
