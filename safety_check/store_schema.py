@@ -1,0 +1,167 @@
+"""The file that holds the history: its tables, how old ones migrate, what becomes of a damaged one.
+
+A check that was reported as saved is on the disk: every change is one transaction, written ahead
+and synchronised before it counts.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sqlite3
+import time
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+from safety_check.errors import DataError
+
+NAME = "history.sqlite3"
+PATIENCE = 20.0  # s; how long another process may keep the file to itself
+
+MIGRATIONS = (
+    """
+    CREATE TABLE checks (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        at TEXT NOT NULL,
+        name TEXT NOT NULL COLLATE NOCASE,
+        water TEXT NOT NULL,
+        launch TEXT NOT NULL,
+        craft TEXT NOT NULL,
+        start TEXT NOT NULL,
+        "end" TEXT NOT NULL,
+        severity INTEGER NOT NULL,
+        because TEXT NOT NULL,
+        program TEXT NOT NULL,
+        archive BLOB NOT NULL
+    );
+    CREATE INDEX checks_by_water ON checks (water, at);
+    CREATE TABLE observations (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        water TEXT NOT NULL,
+        launch TEXT NOT NULL,
+        quantity TEXT NOT NULL,
+        time TEXT NOT NULL,
+        station TEXT NOT NULL,
+        archive BLOB NOT NULL,
+        UNIQUE (water, launch, quantity, time, station)
+    );
+    CREATE TABLE trips (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        logged TEXT NOT NULL,
+        water TEXT NOT NULL,
+        launch TEXT NOT NULL,
+        craft TEXT NOT NULL,
+        start TEXT NOT NULL,
+        went INTEGER NOT NULL,
+        wind_speed REAL,
+        wind_speed_of_gust REAL,
+        wave_height REAL,
+        beaufort INTEGER,
+        comfort INTEGER,
+        notes TEXT NOT NULL,
+        check_id INTEGER REFERENCES checks (id)
+    );
+    """,
+)
+"""Each lifts the file by one version; a new one is added at the end, none is ever changed."""
+
+
+def opened(path: Path) -> tuple[sqlite3.Connection, Path | None]:
+    """Return an open, current history file, and where a damaged one was set aside.
+
+    Raises
+    ------
+    DataError
+        Where the folder can't be written, or a newer program wrote the file.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            return _sound(path), None
+        except sqlite3.OperationalError:
+            raise  # locked, full or read-only, which is no damage
+        except sqlite3.DatabaseError:
+            aside = _set_aside(path)
+            return _sound(path), aside
+    except (OSError, sqlite3.Error) as trouble:
+        raise trouble_with(path, trouble) from trouble
+
+
+def trouble_with(path: Path, trouble: Exception) -> DataError:
+    """Return the error that tells what is the matter with the file."""
+    return DataError(
+        f"{path.name}: the history can't be used ({trouble}). Free some space, mend the rights"
+        f" of {path.parent}, or end the other process that holds it."
+    )
+
+
+@contextlib.contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """Make a change whole or not at all, alone among all processes."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+    except BaseException:
+        connection.execute("ROLLBACK")
+        raise
+    connection.execute("COMMIT")
+
+
+def _sound(path: Path) -> sqlite3.Connection:
+    """Return a connection to a file that is whole and current; close it on any trouble."""
+    connection = sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)
+    try:
+        _write_ahead(connection)
+        connection.execute("PRAGMA synchronous = FULL")
+        _migrate(connection, path)
+        verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+        if verdict != "ok":
+            raise sqlite3.DatabaseError(verdict)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _write_ahead(connection: sqlite3.Connection) -> None:
+    """Switch to the write-ahead log; SQLite does not itself wait where others switch too."""
+    until = time.monotonic() + PATIENCE
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError as trouble:
+            if "locked" not in str(trouble) or time.monotonic() > until:
+                raise
+            time.sleep(0.01)
+
+
+def _migrate(connection: sqlite3.Connection, path: Path) -> None:
+    if _version(connection) == len(MIGRATIONS):
+        return
+    with transaction(connection):
+        version = _version(connection)  # another process may have been first
+        if version > len(MIGRATIONS):
+            raise DataError(
+                f"{path.name}: a newer safety-check wrote this history (version {version}; this"
+                f" one knows {len(MIGRATIONS)}). Update safety-check; nothing was changed."
+            )
+        for script in MIGRATIONS[version:]:
+            for statement in script.split(";"):
+                connection.execute(statement)
+        connection.execute(f"PRAGMA user_version = {len(MIGRATIONS)}")
+
+
+def _version(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def _set_aside(path: Path) -> Path:
+    """Rename a damaged file, the log first: a new file must not take up an old log."""
+    stamp = f"{datetime.now(UTC):%Y%m%dT%H%M%S.%f}Z"
+    aside = path.with_name(f"{path.name}.damaged-{stamp}")
+    for ending in ("-wal", "-shm", ""):
+        with contextlib.suppress(FileNotFoundError):
+            os.replace(f"{path}{ending}", f"{aside}{ending}")
+    return aside

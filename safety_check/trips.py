@@ -1,0 +1,51 @@
+"""Trips as they were: what was met, in numbers or in the paddler's own words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+
+@dataclass(frozen=True)
+class Trip:
+    """One logged trip, or one that was called off.
+
+    Parameters
+    ----------
+    water, launch, craft
+        Names.
+    start, logged
+        When it began or would have; when it was written down. UTC.
+    went
+        False where it was called off.
+    wind_speed, wind_speed_of_gust
+        As met [m s⁻¹]; NaN where it was not told.
+    wave_height
+        As met [m]; NaN where it was not told.
+    beaufort
+        The number that the paddler's words stand for; None where the wind was told
+        as a speed. The speed above is then the middle of that number.
+    comfort
+        From 1 (afraid) to 5 (at ease); None where it was not told.
+    notes
+        The paddler's own.
+    check
+        The check that it followed, by its number in the history.
+    number
+        Its own number there; None until it is saved.
+    """
+
+    water: str
+    launch: str
+    craft: str
+    start: datetime
+    logged: datetime
+    went: bool
+    wind_speed: float = float("nan")
+    wind_speed_of_gust: float = float("nan")
+    wave_height: float = float("nan")
+    beaufort: int | None = None
+    comfort: int | None = None
+    notes: str = ""
+    check: int | None = None
+    number: int | None = None
