@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import tempfile
@@ -12,6 +13,9 @@ from pathlib import Path
 import numpy as np
 
 from safety_check.arrays import FloatArray
+
+LABEL = "label"
+"""Entry that says under which name a file was written, and what it holds."""
 
 
 def key(version: str, arrays: Sequence[FloatArray]) -> str:
@@ -32,23 +36,41 @@ def kept(
     A cache that can't be written is no trouble: the arrays are computed again next time.
     """
     path = folder / f"{name}.npz"
+    saved = _read(path, name)
+    if saved is not None:
+        return saved
+    computed = dict(compute())
+    with contextlib.suppress(OSError):
+        _write(path, name, computed)
+    return computed
+
+
+def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
+    """Return what a file holds, or None where it is missing, damaged or another's."""
     try:
+        with zipfile.ZipFile(path) as archive:
+            if archive.testzip() is not None:  # numpy trusts a header before it checks the sum
+                return None
         with np.load(path, allow_pickle=False) as saved:
-            return {each: saved[each] for each in saved.files}
-    except (OSError, ValueError, EOFError, zipfile.BadZipFile, KeyError):
-        computed = dict(compute())
-        _write(path, computed)
-        return computed
+            arrays = {each: saved[each] for each in saved.files}
+        return arrays if str(arrays.pop(LABEL)) == _label(name, arrays) else None
+    except (OSError, ValueError, KeyError, EOFError, RuntimeError, zipfile.BadZipFile):
+        return None
 
 
-def _write(path: Path, arrays: Mapping[str, FloatArray]) -> None:
-    temporary = None
+def _write(path: Path, name: str, arrays: Mapping[str, FloatArray]) -> None:
+    """Write a file whole or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".part", delete=False) as file:
-            temporary = Path(file.name)
-            np.savez(file, allow_pickle=False, **arrays)
+        with os.fdopen(handle, "wb") as file:
+            label = np.array(_label(name, arrays))
+            np.savez(file, allow_pickle=False, **{LABEL: label}, **arrays)
         os.replace(temporary, path)
-    except OSError:
-        if temporary is not None:
-            temporary.unlink(missing_ok=True)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+
+
+def _label(name: str, arrays: Mapping[str, FloatArray]) -> str:
+    return " ".join([name, *sorted(arrays)])
