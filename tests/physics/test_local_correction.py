@@ -1,0 +1,177 @@
+"""What past forecasts and observations teach: at one water, and in recorded gusts."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from benchmarks import odds as benchmark
+from benchmarks.emos import corrections, evidence, fitted, quantiles, read
+from safety_check.physics.dressing import Shrinkage, local_correction, never_better
+from tests.recordings import shared_folder
+
+CONFIG = tomllib.loads((Path(__file__).parents[2] / "config" / "odds.toml").read_text("utf-8"))
+SHRINKAGE = Shrinkage(
+    least_pairs=10,
+    bias_pairs=7.0,
+    spread_pairs=29.0,
+    tilt_squares=230.0,
+    reach_hours=48.0,
+    fade_days=365.0,
+)
+
+# -- at one water ------------------------------------------------------------------------------
+
+
+def pairs(number, bias=0.0, tilt=0.0, spread=1.0, lead=12.0, age=0.0):
+    """Forecast locations about 6 m/s, and truths at the quantiles of their errors."""
+    level = (np.arange(number) + 0.5) / number
+    location = 6 + 2 * np.cos(np.arange(number) * 2.4)  # a step that never repeats
+    error = bias + tilt * (location - 6) + spread * np.log(level / (1 - level))
+    return location, np.ones(number), location + error, np.full(number, lead), np.full(number, age)
+
+
+@pytest.mark.parametrize("number", [10, 40, 400])
+def test_a_bias_is_shrunk_by_the_number_of_its_pairs(number):
+    location, scale, _, *when = pairs(number)
+
+    found = local_correction(location, scale, location + 2.0, *when, np.array([12.0]), SHRINKAGE)
+
+    # By hand: n pairs against the weight of seven that say nothing.
+    assert found.bias == pytest.approx([2.0 * number / (number + 7)])
+    assert found.tilt == pytest.approx([0.0])
+
+
+def test_many_pairs_tell_bias_tilt_and_spread():
+    found = local_correction(*pairs(20_000, 1.5, -0.3, 2.0), np.array([12.0]), SHRINKAGE)
+
+    # Seven, twenty-nine and 230 in 20 000 pairs that vary by 2 (m/s)² leave less than a percent.
+    assert found.bias == pytest.approx([1.5], rel=0.01)
+    assert found.tilt == pytest.approx([-0.3], rel=0.05)  # order and error are not quite apart
+    assert found.spread == pytest.approx([2.0], rel=0.01)
+
+
+def test_too_few_pairs_correct_nothing_and_a_gap_makes_no_pair():
+    location, scale, observed, *when = pairs(10, bias=3.0)
+    nodes = np.array([12.0])
+    gap = np.where(np.arange(10) == 4, np.nan, observed)
+
+    assert local_correction(location, scale, observed, *when, nodes, SHRINKAGE) is not None
+    assert local_correction(location, scale, gap, *when, nodes, SHRINKAGE) is None
+    assert local_correction(*(np.zeros(0),) * 5, nodes, replace(SHRINKAGE, least_pairs=0)) is None
+
+
+def test_a_lead_time_is_judged_by_the_pairs_near_it():
+    near, far = pairs(100, bias=2.0, lead=6.0), pairs(100, bias=-1.0, lead=240.0)
+    both = [np.concatenate(each) for each in zip(near, far, strict=True)]
+
+    found = local_correction(*both, np.array([0.0, 96.0, 240.0]), SHRINKAGE)
+
+    assert found.bias[0] > found.bias[1] > found.bias[2]
+    assert found.bias[0] > 1.5
+    assert found.bias[2] < -0.8
+
+
+def test_old_pairs_fade():
+    new, old = pairs(50, bias=2.0), pairs(50, bias=-1.0, age=365.0)
+    both = [np.concatenate(each) for each in zip(new, old, strict=True)]
+
+    found = local_correction(*both, np.array([12.0]), SHRINKAGE)
+
+    # By hand: fifty whole pairs, fifty that count 1/e, and seven that say nothing.
+    assert found.bias == pytest.approx([(100 - 50 / np.e) / (50 + 50 / np.e + 7)])
+
+
+@given(st.randoms(use_true_random=False))
+@settings(max_examples=20)
+def test_the_order_of_the_pairs_does_not_matter(random):
+    columns, nodes = pairs(50, 1.0, 0.2, 1.5), np.array([0.0, 48.0])
+    order = np.array(random.sample(range(50), 50))
+
+    found = local_correction(*(each[order] for each in columns), nodes, SHRINKAGE)
+
+    expected = local_correction(*columns, nodes, SHRINKAGE)
+    for name in ("centre", "bias", "tilt", "spread"):
+        assert getattr(found, name) == pytest.approx(getattr(expected, name))
+
+
+# -- recorded forecasts ------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def recorded_gusts():
+    return shared_folder("datasets/verification") / "gust_ensemble_dwd_train.csv"
+
+
+def test_the_shipped_coefficients_are_those_of_the_recorded_gusts(recorded_gusts):
+    cases = read(recorded_gusts)
+    dressing, shipped = fitted(cases), benchmark.shipped(CONFIG)
+
+    # regression: our own output, 2026-11-25. Three decimals are kept.
+    for name in benchmark.COEFFICIENTS:
+        assert getattr(dressing, name)[0] == pytest.approx(getattr(shipped, name)[0], abs=1e-3)
+    assert evidence(cases, dressing) == pytest.approx([7, 230, 29], rel=0.04)
+
+
+def test_gusts_not_trained_on_are_scored_a_fifth_better_and_no_verdict_is(recorded_gusts, capsys):
+    train, test = benchmark.parted(recorded_gusts, recorded_gusts)
+    dressing = fitted(train)
+    local = corrections(train, dressing, SHRINKAGE)
+
+    raw = benchmark.ensemble(test, 0.05)
+    after = benchmark.ensemble(test, 0.05, dressing, local)
+    of_raw, of_after = (benchmark.scores(each, test.observed) for each in (raw, after))
+
+    assert "tested on the rest" in capsys.readouterr().out
+    assert benchmark.skill(of_after.crps, of_raw.crps) >= 0.20
+    assert of_after.inside.mean(axis=1) == pytest.approx(benchmark.CENTRAL, abs=0.05)
+    assert (benchmark.verdicts(never_better(raw, after)) >= benchmark.verdicts(raw)).all()
+
+
+def test_the_raw_scores_are_those_published_with_the_recorded_gusts(recorded_gusts):
+    cases = read(recorded_gusts)
+
+    # The data's own note: CRPS 1.43 over 984 rows, two decimals kept.
+    assert len(cases.observed) == 984
+    raw = benchmark.scores(cases.members, cases.observed)
+    assert raw.crps.mean() == pytest.approx(1.43, abs=0.005)
+
+
+def test_a_row_that_lacks_members_is_stretched_not_filled(tmp_path):
+    file = tmp_path / "cases.csv"
+    file.write_text("location,obs,ens_mean,ens_1,ens_2,ens_3\na,5,,2,4,6\na,5,,2,,6\na,,,1,1,1\n")
+
+    cases = read(file)
+
+    # By hand: of 2 and 6, at levels 1/6, 1/2 and 5/6, between ranks at 1/4 and 3/4.
+    assert cases.members.T.tolist() == [[2, 4, 6], [2, 4, 6]]
+    assert quantiles(np.array([[2.0], [6.0]]), np.array([0.1, 0.25, 0.5, 0.9]))[:, 0] == (
+        pytest.approx([2, 2, 4, 6])
+    )
+
+
+def test_the_last_days_temperatures_at_a_place_correct_the_next_day_by_lead_time():
+    path = shared_folder("datasets/verification") / "temp_forecast_obs_raw.txt"
+    lines = [line.split() for line in path.read_text("utf-8").splitlines() if line[0].isdigit()]
+    table = np.array(lines, dtype=float)
+    _, day = np.unique(table[:, 0], return_inverse=True)
+    lead, observed, forecast = table[:, 1], table[:, 6] + 273.15, table[:, 7] + 273.15
+    daily = replace(SHRINKAGE, reach_hours=1.0, fade_days=5.0)
+    corrected = forecast.copy()
+
+    for today in range(10, day.max() + 1):
+        past, now = day < today, day == today
+        known = (forecast, np.ones_like(forecast), observed, lead, (today - day).astype(float))
+        found = local_correction(*(each[past] for each in known), np.arange(25.0), daily)
+        corrected[now] = found.applied(forecast[now], np.ones(now.sum()), lead[now], True)[0]
+
+    later = day >= 10
+    before, after = (np.abs(each - observed)[later].mean() for each in (forecast, corrected))
+    # regression: our own output, 2026-11-25.
+    assert [before, after] == pytest.approx([2.23, 1.32], abs=0.005)
