@@ -3,88 +3,39 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
-from typing import Any
 
-from safety_check.archive import packed, unpacked
+from safety_check.archive import unpacked
 from safety_check.errors import PlanError
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing, Observation
 from safety_check.settings import UserSettings
+from safety_check.store_rows import (
+    CHECK,
+    INSERT_CHECK,
+    INSERT_OBSERVATION,
+    INSERT_TRIP,
+    TRIP,
+    CheckLine,
+    Kept,
+    SavedCheck,
+    as_text,
+    check_line,
+    check_row,
+    observation_row,
+    trip_from,
+    trip_row,
+)
 from safety_check.store_schema import NAME, opened, transaction, trouble_with
 from safety_check.trips import Trip
 
+__all__ = ["CheckLine", "Kept", "SavedCheck", "Store"]
+
 LATEST = 20
-
-
-@dataclass(frozen=True)
-class CheckLine:
-    """One line of the history.
-
-    Parameters
-    ----------
-    id
-        Its number, never given twice.
-    at
-        The clock of the check. UTC
-    name
-        What the user calls the plan; "" where it has no name.
-    water, launch, craft, start, end
-        What was planned.
-    severity, because
-        The verdict, and the reason of its first finding.
-    program
-        The version that made it.
-    """
-
-    id: int
-    at: datetime
-    name: str
-    water: str
-    launch: str
-    craft: str
-    start: datetime
-    end: datetime
-    severity: Severity
-    because: str
-    program: str
-
-
-@dataclass(frozen=True)
-class Kept:
-    """All that a check rests on, so that it can be made again.
-
-    Parameters
-    ----------
-    verdict
-        The answer, its plan included; each finding names the limit that held.
-    briefing
-        What the sources said, and the clock.
-    user
-        The user's own limits, odds and units of that day; no contact, no keys.
-    """
-
-    verdict: Verdict
-    briefing: Briefing
-    user: UserSettings
-
-    @property
-    def plan(self) -> Plan:
-        """What was asked, with water, craft and paddler as they were."""
-        return self.verdict.plan
-
-
-@dataclass(frozen=True)
-class SavedCheck:
-    """A check from the history."""
-
-    line: CheckLine
-    kept: Kept
 
 
 class Store:
@@ -117,8 +68,7 @@ class Store:
     def open(cls, folder: Path) -> Store:
         """Open the history in a folder (`Folders.data`), made anew where there is none."""
         path = folder / NAME
-        connection, set_aside = opened(path)
-        return cls(path, connection, set_aside)
+        return cls(path, *opened(path))
 
     def close(self) -> None:
         """Close the file."""
@@ -154,26 +104,15 @@ class Store:
             What the user calls the plan.
         """
         plan = verdict.plan
-        because = verdict.findings[0].reason if verdict.findings else ""
-        archive = packed(Kept(verdict, briefing, _without_secrets(user)))
-        row = (
-            _text(verdict.at),
-            name,
-            plan.water.name,
-            plan.launch.name,
-            plan.craft.name,
-            _text(plan.start),
-            _text(plan.end),
-            int(verdict.severity),
-            because,
-            program,
-            archive,
-        )
+        row = check_row(Kept(verdict, briefing, user), program, name)
+        seen = [
+            observation_row(plan.water.name, plan.launch.name, each)
+            for each in briefing.observations
+        ]
         with self._writing() as connection:
-            number = _number(connection.execute(INSERT_CHECK, row))
-            for each in briefing.observations:
-                _insert_observation(connection, plan.water.name, plan.launch.name, each)
-        return number
+            number = connection.execute(INSERT_CHECK, row).lastrowid
+            connection.executemany(INSERT_OBSERVATION, seen)
+        return int(number or 0)
 
     def checks(
         self,
@@ -199,14 +138,14 @@ class Store:
         """
         with self._reading() as connection:
             rows = connection.execute(
-                f"SELECT {LINE} FROM checks"
+                f"SELECT {CHECK} FROM checks"
                 " WHERE (?1 IS NULL OR water = ?1) AND (?2 IS NULL OR launch = ?2)"
                 " AND (?3 IS NULL OR name = ?3) AND (?4 IS NULL OR at >= ?4)"
                 " AND (?5 IS NULL OR id < ?5)"
                 " ORDER BY id DESC LIMIT ?6",
-                (water, launch, name, _text(since) if since else None, before, limit),
+                (water, launch, name, since and as_text(since), before, limit),
             ).fetchall()
-        return tuple(map(_line, rows))
+        return tuple(map(check_line, rows))
 
     def check(self, number: int) -> SavedCheck:
         """Return one check, whole.
@@ -220,11 +159,11 @@ class Store:
         """
         with self._reading() as connection:
             row = connection.execute(
-                f"SELECT {LINE}, archive FROM checks WHERE id = ?", (number,)
+                f"SELECT {CHECK}, archive FROM checks WHERE id = ?", (number,)
             ).fetchone()
         if row is None:
             raise PlanError(f"the history has no check {number}. See: safety-check history list")
-        return SavedCheck(_line(row[:-1]), unpacked(Kept, row[-1]))
+        return SavedCheck(check_line(row[:-1]), unpacked(Kept, row[-1]))
 
     def last_check(self, name: str | None = None, water: str | None = None) -> SavedCheck | None:
         """Return the newest check, of a named plan or a water where one is given."""
@@ -241,7 +180,7 @@ class Store:
     def save_observation(self, water: str, launch: str, seen: Observation) -> None:
         """Keep what was seen at a launch; the same report twice is kept once."""
         with self._writing() as connection:
-            _insert_observation(connection, water, launch, seen)
+            connection.execute(INSERT_OBSERVATION, observation_row(water, launch, seen))
 
     def observations(
         self, water: str, launch: str | None = None, quantity: str | None = None
@@ -259,33 +198,18 @@ class Store:
 
     def save_trip(self, trip: Trip) -> int:
         """Keep a logged trip; return its number."""
-        row = (
-            _text(trip.logged),
-            trip.water,
-            trip.launch,
-            trip.craft,
-            _text(trip.start),
-            trip.went,
-            trip.wind_speed,
-            trip.wind_speed_of_gust,
-            trip.wave_height,
-            trip.beaufort,
-            trip.comfort,
-            trip.notes,
-            trip.check,
-        )
         with self._writing() as connection:
-            return _number(connection.execute(INSERT_TRIP, row))
+            return int(connection.execute(INSERT_TRIP, trip_row(trip)).lastrowid or 0)
 
     def trips(self, craft: str | None = None, water: str | None = None) -> tuple[Trip, ...]:
         """Return the logged trips, the oldest first."""
         with self._reading() as connection:
             rows = connection.execute(
-                f"SELECT id, {TRIP} FROM trips WHERE (?1 IS NULL OR craft = ?1)"
+                f"SELECT {TRIP} FROM trips WHERE (?1 IS NULL OR craft = ?1)"
                 " AND (?2 IS NULL OR water = ?2) ORDER BY start, id",
                 (craft, water),
             ).fetchall()
-        return tuple(map(_trip, rows))
+        return tuple(map(trip_from, rows))
 
     # -- the file ----------------------------------------------------------------------------
 
@@ -300,81 +224,3 @@ class Store:
     def _writing(self) -> Iterator[sqlite3.Connection]:
         with self._reading() as connection, transaction(connection):
             yield connection
-
-
-LINE = 'id, at, name, water, launch, craft, start, "end", severity, because, program'
-TRIP = (
-    "logged, water, launch, craft, start, went, wind_speed, wind_speed_of_gust, wave_height,"
-    " beaufort, comfort, notes, check_id"
-)
-
-
-def _insert(table: str, columns: str) -> str:
-    places = ", ".join("?" * (columns.count(",") + 1))
-    return f"INSERT INTO {table} ({columns}) VALUES ({places})"
-
-
-INSERT_CHECK = _insert("checks", f"{LINE.removeprefix('id, ')}, archive")
-INSERT_TRIP = _insert("trips", TRIP)
-
-
-def _insert_observation(
-    connection: sqlite3.Connection, water: str, launch: str, seen: Observation
-) -> None:
-    connection.execute(
-        "INSERT OR IGNORE INTO observations (water, launch, quantity, time, station, archive)"
-        " VALUES (?, ?, ?, ?, ?, ?)",
-        (water, launch, seen.quantity, _text(seen.time), seen.station, packed(seen)),
-    )
-
-
-def _number(cursor: sqlite3.Cursor) -> int:
-    return int(cursor.lastrowid or 0)
-
-
-def _text(moment: datetime) -> str:
-    """Return a time so that the order of the texts is the order of the times."""
-    return moment.astimezone(UTC).isoformat(timespec="microseconds")
-
-
-def _line(row: Iterable[Any]) -> CheckLine:
-    id_, at, name, water, launch, craft, start, end, severity, because, program = row
-    return CheckLine(
-        id=id_,
-        at=datetime.fromisoformat(at),
-        name=name,
-        water=water,
-        launch=launch,
-        craft=craft,
-        start=datetime.fromisoformat(start),
-        end=datetime.fromisoformat(end),
-        severity=Severity(severity),
-        because=because,
-        program=program,
-    )
-
-
-def _trip(row: Iterable[Any]) -> Trip:
-    number, logged, water, launch, craft, start, went, wind, gust, wave, *said = row
-    beaufort, comfort, notes, check = said
-    wind, gust, wave = (float("nan") if each is None else each for each in (wind, gust, wave))
-    return Trip(
-        water=water,
-        launch=launch,
-        craft=craft,
-        start=datetime.fromisoformat(start),
-        logged=datetime.fromisoformat(logged),
-        went=bool(went),
-        wind_speed=wind,
-        wind_speed_of_gust=gust,
-        wave_height=wave,
-        beaufort=beaufort,
-        comfort=comfort,
-        notes=notes,
-        check=check,
-        number=number,
-    )
-
-
-def _without_secrets(user: UserSettings) -> UserSettings:
-    return UserSettings(units=user.units, paddler=user.paddler, limit=user.limit, odds=user.odds)

@@ -49,10 +49,10 @@ MIGRATIONS = (
     CREATE TABLE trips (
         id INTEGER PRIMARY KEY AUTOINCREMENT,
         logged TEXT NOT NULL,
+        start TEXT NOT NULL,
         water TEXT NOT NULL,
         launch TEXT NOT NULL,
         craft TEXT NOT NULL,
-        start TEXT NOT NULL,
         went INTEGER NOT NULL,
         wind_speed REAL,
         wind_speed_of_gust REAL,
@@ -60,7 +60,7 @@ MIGRATIONS = (
         beaufort INTEGER,
         comfort INTEGER,
         notes TEXT NOT NULL,
-        check_id INTEGER REFERENCES checks (id)
+        "check" INTEGER REFERENCES checks (id)
     );
     """,
 )

@@ -12,10 +12,12 @@ class Trip:
 
     Parameters
     ----------
+    id
+        Its number in the history; 0 until it is saved.
+    logged, start
+        When it was written down; when it began or would have. UTC.
     water, launch, craft
         Names.
-    start, logged
-        When it began or would have; when it was written down. UTC.
     went
         False where it was called off.
     wind_speed, wind_speed_of_gust
@@ -31,15 +33,14 @@ class Trip:
         The paddler's own.
     check
         The check that it followed, by its number in the history.
-    number
-        Its own number there; None until it is saved.
     """
 
+    id: int
+    logged: datetime
+    start: datetime
     water: str
     launch: str
     craft: str
-    start: datetime
-    logged: datetime
     went: bool
     wind_speed: float = float("nan")
     wind_speed_of_gust: float = float("nan")
@@ -48,4 +49,3 @@ class Trip:
     comfort: int | None = None
     notes: str = ""
     check: int | None = None
-    number: int | None = None

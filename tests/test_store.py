@@ -173,12 +173,12 @@ def test_a_report_seen_with_two_checks_is_kept_once(tmp_path: Path) -> None:
 
 
 def test_a_logged_trip_comes_back_with_what_was_not_told_still_unknown(tmp_path: Path) -> None:
-    trip = Trip("Lake", "ramp", "my kayak", scenes.START, scenes.NOW, went=True, wind_speed=4.5)
+    trip = Trip(0, scenes.NOW, scenes.START, "Lake", "ramp", "my kayak", True, wind_speed=4.5)
     with Store.open(tmp_path) as store:
         number = store.save_trip(trip)
         (again,) = store.trips("my kayak")
         assert store.trips("another") == ()
-    assert (again.number, again.wind_speed, again.start) == (number, 4.5, scenes.START)
+    assert (again.id, again.wind_speed, again.start) == (number, 4.5, scenes.START)
     assert np.isnan(again.wave_height)
     assert again.comfort is None
     assert again.went is True
