@@ -278,12 +278,12 @@ def test_unless_allowed_a_correction_only_raises_and_widens(correction, location
 
 def test_where_allowed_a_correction_lowers_and_narrows_but_not_below_calm():
     nodes = np.array([0.0, 100.0])
-    values = ([6.0, 6.0], [-2.0, -9.0], [0.5, 0.5], [0.5, 0.5])
+    values = ([6.0, 6.0], [-2.0, -12.0], [0.5, 0.5], [0.5, 0.5])
     correction = LocalCorrection(nodes, *(np.array(each) for each in values))
 
     lower, narrower = correction.applied(np.full(2, 8.0), np.ones(2), nodes, better=True)
 
-    # By hand: 8 - 2 + 0.5·(8 - 6) = 7; 8 - 9 + 1 = 0.
+    # By hand: 8 - 2 + 0.5·(8 - 6) = 7; 8 - 12 + 1 is below calm.
     assert lower.tolist() == [7.0, 0.0]
     assert narrower.tolist() == [0.5, 0.5]
 
