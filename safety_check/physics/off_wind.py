@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from safety_check.arrays import FloatArray
@@ -35,8 +37,7 @@ def smoothed_radials(bearing: FloatArray, fetch: FloatArray) -> FloatArray:
     >>> smoothed_radials(np.arange(0.0, 360.0, 90.0), np.array([0.0, 90, 0, 90]))[[0, 20]].round(2)
     array([ 3.73, 20.  ])
     """
-    every_degree = radials_to_degrees(np.eye(bearing.size), bearing)
-    weights = smoothed_fetch(every_degree, np.arange(360.0))
+    weights = _smoothing(tuple(bearing.tolist()))
     smoothed: FloatArray = weights @ np.where(fetch >= 0, fetch, np.nan)
     return smoothed
 
@@ -72,7 +73,8 @@ def sea_from_table(
     -----
     The wind counts as U cos φ along a radial φ off the wind; the radial that gives the
     highest wave decides. So a slanting wind along a narrow lake counts for its long axis.
-    Whole degrees are tried.
+    Whole degrees are tried: against tenths of a degree, at most 3.4 % lower, on made-up
+    lakes of a few narrow slits.
 
     References
     ----------
@@ -152,3 +154,10 @@ def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, de
         period=np.where(unknown, np.nan, peak_period(along, fetch, deep)),
         from_direction=np.where(height > 0, source % 360, np.nan),
     )
+
+
+@lru_cache(maxsize=8)
+def _smoothing(bearing: tuple[float, ...]) -> FloatArray:
+    """Weights (360, bearing) of the radials, kept: the next hour's map has the same."""
+    every_degree = radials_to_degrees(np.eye(len(bearing)), np.array(bearing))
+    return smoothed_fetch(every_degree, np.arange(360.0))

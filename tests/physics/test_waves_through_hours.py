@@ -93,7 +93,7 @@ def test_a_sudden_wind_raises_at_once_what_short_water_gives():
     assert height >= significant_height(15.0, SHORT_WATER) * (1 - 1e-12)
 
 
-@settings(max_examples=20)
+@settings(max_examples=12)
 @given(hourly_winds, hourly_directions, lakes)
 def test_no_hour_is_below_what_it_raises_on_short_water(wind, direction, fetch):
     # Smoothed to 1° means, a cut radial is a little above the cut mean: so cut the lake.
@@ -103,7 +103,7 @@ def test_no_hour_is_below_what_it_raises_on_short_water(wind, direction, fetch):
     assert (heights(wind, direction, fetch) >= alone * (1 - 1e-12)).all()
 
 
-@settings(max_examples=20)
+@settings(max_examples=12)
 @given(hourly_winds, hourly_directions, lakes)
 def test_on_short_water_the_hours_own_wind_decides(wind, direction, fetch):
     short = np.minimum(fetch, SHORT_WATER)
@@ -112,7 +112,7 @@ def test_on_short_water_the_hours_own_wind_decides(wind, direction, fetch):
     assert heights(wind, direction, short) == pytest.approx(alone, rel=1e-12)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(hourly_winds, hourly_directions, lakes, st.floats(1, 3), st.integers(0, 7))
 def test_more_wind_in_any_hour_never_lowers_any_hour(wind, direction, fetch, ratio, hour):
     stronger = wind.copy()
@@ -123,7 +123,7 @@ def test_more_wind_in_any_hour_never_lowers_any_hour(wind, direction, fetch, rat
     ).all()
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(hourly_winds, hourly_directions, lakes, st.floats(1, 3))
 def test_more_fetch_never_lowers_any_hour(wind, direction, fetch, ratio):
     longer = heights(wind, direction, fetch * ratio)
@@ -131,7 +131,7 @@ def test_more_fetch_never_lowers_any_hour(wind, direction, fetch, ratio):
     assert (longer >= heights(wind, direction, fetch) * (1 - 1e-9)).all()
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(hourly_winds, hourly_directions, lakes, st.floats(0.5, 50), st.floats(1, 20))
 def test_more_depth_never_lowers_any_hour(wind, direction, fetch, depth, ratio):
     shallow = heights(wind, direction, fetch, depth) * (1 - 1e-9)
@@ -140,7 +140,7 @@ def test_more_depth_never_lowers_any_hour(wind, direction, fetch, depth, ratio):
     assert (heights(wind, direction, fetch) >= shallow).all()
 
 
-@settings(max_examples=20)
+@settings(max_examples=12)
 @given(hourly_winds, hourly_directions, lakes, st.integers(0, 23))
 def test_a_turned_lake_under_a_turned_wind_has_the_same_sea(wind, direction, fetch, steps):
     whole = np.floor(direction)  # whole degrees are tried for the short water
