@@ -10,11 +10,11 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.futures import HOUR, Futures
-from safety_check.model.place import OpenWater
+from safety_check.model.place import Launch, OpenWater
 from safety_check.model.plan import Plan
 from safety_check.physics.daylight import solar_elevation, time_to_dark
 from safety_check.physics.exposure import heat_index, wind_chill
-from safety_check.physics.off_wind import sea_from_table, sea_over_points
+from safety_check.physics.off_wind import largest_sea
 from safety_check.units import ZERO_CELSIUS
 
 LEAD_IN = 24  # hours before the first one that the sea may still remember
@@ -190,8 +190,7 @@ def _waves(members: Futures, water: OpenWater) -> tuple[FloatArray, tuple[float,
     """Return the highest significant wave that the trip may meet, and where it stands."""
     wind = members.quantities["wind_speed"]
     direction = members.quantities["wind_from_direction"]
-    envelope = water.fetch.max(axis=1)
-    raised = sea_from_table(wind, direction, water.bearings, envelope, water.depth).height
+    raised = largest_sea(wind, direction, water.radials.max(axis=1), water.depth).height
     height = np.maximum(raised, _forecast_sea(members.quantities[SEA]))
     return _worse(height), _highest_place(wind, direction, raised, water)
 
@@ -213,13 +212,8 @@ def _highest_place(
     member, hour = np.unravel_index(int(np.argmax(shown)), shown.shape)
     if shown[member, hour] <= 0:
         return 0.0, 0.0
-    sea = sea_over_points(
-        float(wind[member, hour + LEAD_IN]),
-        float(direction[member, hour + LEAD_IN]),
-        water.bearings,
-        water.fetch,
-        water.depth,
-    )
+    at_worst = member, hour + LEAD_IN
+    sea = largest_sea(wind[at_worst], direction[at_worst], water.radials, water.depth)
     at = int(np.argmax(np.where(np.isfinite(sea.height), sea.height, -1.0)))
     return float(water.points[at, 0]), float(water.points[at, 1])
 
@@ -258,7 +252,12 @@ def _light(plan: Plan, hours: TimeArray) -> dict[str, FloatArray]:
     start, end = _utc(plan.start), _utc(plan.end)
     first = np.where((hours <= start) & (start < hours + HOUR), start, hours)
     last = np.where((hours <= end) & (end < hours + HOUR), end, hours + HOUR)
-    place = (plan.launch.latitude, plan.launch.longitude)
+    return light(plan.launch, first, last)
+
+
+def light(launch: Launch, first: TimeArray, last: TimeArray) -> dict[str, FloatArray]:
+    """Return the darker end of each span of time, from its first to its last instant."""
+    place = (launch.latitude, launch.longitude)
     height = np.minimum(solar_elevation(*place, first), solar_elevation(*place, last))
     left = np.minimum(time_to_dark(*place, first), time_to_dark(*place, last))
     return {"solar_elevation_angle": height[None, :], "time_to_dark": left[None, :]}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,6 +13,7 @@ import numpy as np
 from safety_check import conditions as on_the_water
 from safety_check import settings as configured
 from safety_check.arrays import TimeArray
+from safety_check.conditions import Conditions
 from safety_check.futures import Trust, futures, usable
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import OpenWater, Water
@@ -21,7 +22,7 @@ from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing
 from safety_check.rules import warnings
 from safety_check.rules.cautions import cautions
-from safety_check.rules.engine import weigh
+from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.findings import verdict
 from safety_check.rules.limits import LimitBook, limit_book, personal_limit, taken_steps
 from safety_check.rules.reasons import Voice
@@ -35,11 +36,61 @@ STEP_WORDS = {
 }
 
 
+@dataclass(frozen=True)
+class Prospect:
+    """Hours weighed for a plan's craft, paddler and water, and what a verdict is read from.
+
+    Parameters
+    ----------
+    conditions, weighing
+        What it will be like, and how it was weighed.
+    voice
+        To whom the reasons speak.
+    water_temperature
+        NaN where it is not known. [K]
+    """
+
+    conditions: Conditions
+    weighing: Weighing
+    voice: Voice
+    water_temperature: float
+
+
 def judged(
     plan: Plan, briefing: Briefing, water: OpenWater, settings: Settings, trust: Trust
 ) -> Verdict:
     """Return the verdict on a plan: no clock, no file, no network, only its arguments."""
-    hours = around(plan, briefing.at)
+    seen = prospect(plan, around(plan, briefing.at), briefing, water, settings, trust)
+    return verdict(
+        plan,
+        briefing,
+        seen.conditions,
+        seen.weighing,
+        seen.voice,
+        settings.user.odds.tolerance,
+        cautions(plan, seen.water_temperature),
+    )
+
+
+def prospect(
+    plan: Plan,
+    hours: TimeArray,
+    briefing: Briefing,
+    water: OpenWater,
+    settings: Settings,
+    trust: Trust,
+) -> Prospect:
+    """Return the weighed hours that a verdict or an outlook is read from.
+
+    Parameters
+    ----------
+    plan
+        Who and where; its start and end cut the light of the hours that they fall in.
+    hours : array (hour,)
+        Start of each hour; may reach beyond the trip.
+    briefing, water, settings, trust
+        What came, where, for whom, and how far it counts.
+    """
     members = futures(briefing, on_the_water.instants(hours), trust)
     temperature = water_temperature(plan, briefing, trust)
     condition = on_the_water.conditions(plan, hours, members, water, temperature)
@@ -47,6 +98,16 @@ def judged(
     condition = replace(
         condition, quantities={**condition.quantities, "official_warning": warned.level}
     )
+    weighing, lowered_for = weighed(condition, plan, settings)
+    voice = voice_for(settings, plan.craft, plan.paddler, plan.night, plan.water, lowered_for)
+    voice = replace(voice, warnings=warned.headlines)
+    return Prospect(condition, weighing, voice, temperature)
+
+
+def weighed(
+    condition: Conditions, plan: Plan, settings: Settings
+) -> tuple[Weighing, tuple[str, ...]]:
+    """Return conditions weighed by the limits that hold, and in words what lowers them."""
     steps, parts = taken_steps(configured.steps(), condition.quantities, configured.greatest_fall())
     weighing = weigh(
         condition,
@@ -54,18 +115,7 @@ def judged(
         steps,
         settings.user.odds.tolerance,
     )
-    lowered_for = tuple(STEP_WORDS[name] for name, part in parts.items() if np.any(part > 0))
-    voice = voice_for(settings, plan.craft, plan.paddler, plan.night, plan.water, lowered_for)
-    voice = replace(voice, warnings=warned.headlines)
-    return verdict(
-        plan,
-        briefing,
-        condition,
-        weighing,
-        voice,
-        settings.user.odds.tolerance,
-        cautions(plan, temperature),
-    )
+    return weighing, tuple(STEP_WORDS[name] for name, part in parts.items() if np.any(part > 0))
 
 
 def around(plan: Plan, at: datetime) -> TimeArray:

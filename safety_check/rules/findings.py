@@ -61,8 +61,7 @@ def verdict(
     )
     together = _together(weighing, trip, findings)
     findings = sorted([*together, *findings], key=lambda each: -each.severity)
-    silent = max((_cost(each) for each in briefing.silences), default=Severity.GO)
-    hours = np.maximum(weighing.hours, silent)
+    hours = np.maximum(weighing.hours, held_at(briefing))
     return Verdict(
         plan=plan,
         at=briefing.at,
@@ -232,6 +231,11 @@ def windows(weighing: Weighing, hours: np.ndarray) -> tuple[Window, ...]:
 def _utc(time: np.datetime64, later: int = 0) -> datetime:
     moment: datetime = (time + np.timedelta64(later, "h")).astype("datetime64[s]").item()
     return moment.replace(tzinfo=UTC)
+
+
+def held_at(briefing: Briefing) -> Severity:
+    """Return the best that an hour can be, since some that were asked did not answer."""
+    return max((_cost(each) for each in briefing.silences), default=Severity.GO)
 
 
 def _cost(silence: Silence) -> Severity:
