@@ -13,10 +13,11 @@ from safety_check.model.place import FetchTable, OpenWater, Water
 from safety_check.model.plan import Plan
 from safety_check.physics import fetch as geometry
 from safety_check.physics import places
+from safety_check.physics.off_wind import smoothed_radials
 
 BEARINGS = np.arange(0.0, 360.0, 5.0)
 MOST_POINTS = 150
-VERSION = "straight fetch 1"
+VERSION = "straight fetch 1, smoothed over 15 degrees"
 
 
 def open_water(plan: Plan, cache: Path) -> OpenWater:
@@ -53,6 +54,7 @@ def _from_table(table: FetchTable, depth: float, reach: float) -> OpenWater:
         points=np.zeros((1, 2)),
         bearings=BEARINGS,
         fetch=fetch[:, None],
+        radials=smoothed_radials(BEARINGS, fetch[:, None]),
         distance_from_shore=np.array([min(reach, float(fetch.max()))]),
         rings=(),
         depth=depth,
@@ -67,6 +69,7 @@ def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
         points=arrays["points"],
         bearings=BEARINGS,
         fetch=arrays["fetch"],
+        radials=arrays["radials"],
         distance_from_shore=arrays["distance"],
         rings=tuple(arrays[f"ring_{number}"] for number in range(len(plan.water.shoreline))),
         depth=depth,
@@ -78,9 +81,11 @@ def _computed(plan: Plan) -> dict[str, FloatArray]:
 
     rings = local_rings(plan.water.shoreline, plan.launch.longitude, plan.launch.latitude)
     points = places.reach_points(rings, np.zeros(2), plan.reach, MOST_POINTS)
+    fetch = geometry.straight_fetch(rings, points, BEARINGS)
     return {
         "points": points,
-        "fetch": geometry.straight_fetch(rings, points, BEARINGS),
+        "fetch": fetch,
+        "radials": smoothed_radials(BEARINGS, fetch),
         "distance": geometry.distance_to_shore(rings, points),
         **{f"ring_{number}": ring for number, ring in enumerate(rings)},
     }

@@ -162,9 +162,14 @@ def craft_classes() -> dict[str, CraftClass]:
 
 
 @cache
+def _limits_file() -> LimitsFile:
+    return toml_file.read(shipped("limits.toml"), LimitsFile)
+
+
+@cache
 def default_limits() -> dict[tuple[str, str], Limit]:
     """Return the newest shipped limit for each (quantity, applies_to)."""
-    return newest(toml_file.read(shipped("limits.toml"), LimitsFile).limit)
+    return newest(_limits_file().limit)
 
 
 def newest(entries: Sequence[LimitEntry]) -> dict[tuple[str, str], Limit]:
@@ -179,7 +184,7 @@ def newest(entries: Sequence[LimitEntry]) -> dict[tuple[str, str], Limit]:
 @cache
 def steps() -> tuple[StepEntry, ...]:
     """Return what lowers the wind limits."""
-    return tuple(toml_file.read(shipped("limits.toml"), LimitsFile).step)
+    return tuple(_limits_file().step)
 
 
 # -- the user's own file -------------------------------------------------------------------
@@ -364,7 +369,7 @@ def change(edit: Any) -> UserSettings:
 @cache
 def greatest_fall() -> float:
     """Return the most that all steps together lower a wind limit, in Beaufort numbers."""
-    return toml_file.read(shipped("limits.toml"), LimitsFile).greatest_fall.beaufort
+    return _limits_file().greatest_fall.beaufort
 
 
 def require_class(kind: str) -> None:

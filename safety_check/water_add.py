@@ -90,7 +90,7 @@ def from_geometry(
     longitude, latitude = (
         (launches[0].longitude, launches[0].latitude) if launches else tuple(middle)
     )
-    zone = time_zone(float(latitude), float(longitude))
+    zone = time_zone(float(latitude), (float(longitude) + 180) % 360 - 180)
     return Water(
         name=name,
         time_zone=zone,
@@ -166,12 +166,11 @@ def launch_notes(launch: Launch, rings: Sequence[FloatArray], file: str) -> list
     """Return what to say of a launch off the water; refuse one far from it."""
     gap = _gap(launch.longitude, launch.latitude, rings)
     if gap > FAR_FROM_WATER:
-        swapped = _gap(launch.latitude, launch.longitude, rings) <= FAR_FROM_WATER
-        hint = (
-            "Longitude and latitude are swapped: GeoJSON wants longitude first."
-            if swapped
-            else "Correct the point, or the polygon."
-        )
+        hint = "Correct the point, or the polygon."
+        if _gap(launch.latitude, launch.longitude, rings) <= FAR_FROM_WATER:
+            hint = "Its longitude and latitude are swapped: GeoJSON wants longitude first."
+        elif _gap(launch.longitude, launch.latitude, _turned(rings)) <= FAR_FROM_WATER:
+            hint = "The polygon's longitude and latitude are swapped: longitude comes first."
         raise ConfigError(
             f"{file}, launch {launch.name!r} = {launch.latitude:g}, {launch.longitude:g}: it lies"
             f" {_far(gap)} from the water. {hint}"
@@ -179,6 +178,10 @@ def launch_notes(launch: Launch, rings: Sequence[FloatArray], file: str) -> list
     if gap > OFF_THE_WATER:
         return [f"launch {launch.name!r} lies {_far(gap)} off the water; its nearest shore counts"]
     return []
+
+
+def _turned(rings: Sequence[FloatArray]) -> list[FloatArray]:
+    return [ring[:, ::-1] for ring in rings]
 
 
 def _far(metres: float) -> str:

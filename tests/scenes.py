@@ -59,6 +59,7 @@ def open_water(fetch: float, depth: float = 10.0, from_shore: float = 100.0) -> 
         points=np.zeros((1, 2)),
         bearings=bearings,
         fetch=np.full((len(bearings), 1), fetch),
+        radials=np.full((360, 1), fetch),
         distance_from_shore=np.array([from_shore]),
         rings=(),
         depth=depth,

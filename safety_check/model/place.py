@@ -89,6 +89,8 @@ class OpenWater:
         Directions from which a wind may blow, ascending from 0. [deg true]
     fetch : array (bearing, point)
         Straight open water upwind of each point. [m]
+    radials : array (360, point)
+        The same by whole degree, each the mean over fifteen. [m]
     distance_from_shore : array (point,)
         To the nearest shore; NaN where no shoreline is known. [m]
     rings
@@ -100,6 +102,7 @@ class OpenWater:
     points: FloatArray
     bearings: FloatArray
     fetch: FloatArray
+    radials: FloatArray
     distance_from_shore: FloatArray
     rings: tuple[FloatArray, ...]
     depth: float

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import math
 from collections.abc import Awaitable, Iterable, Mapping
 from dataclasses import dataclass
@@ -109,6 +108,8 @@ async def answered(
     questions: Iterable[Awaitable[tuple[Observation, ...]]],
 ) -> tuple[Observation, ...]:
     """Return what the stations say that answered; raise the first trouble where none did."""
+    import asyncio  # only where stations are asked
+
     results = await asyncio.gather(*questions, return_exceptions=True)
     said = [each for each in results if not isinstance(each, BaseException)]
     for trouble in (each for each in results if isinstance(each, BaseException)):
