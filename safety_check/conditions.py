@@ -14,6 +14,7 @@ from safety_check.model.place import Launch, OpenWater
 from safety_check.model.plan import Plan
 from safety_check.physics.daylight import solar_elevation, time_to_dark
 from safety_check.physics.exposure import heat_index, wind_chill
+from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.off_wind import largest_sea
 from safety_check.units import ZERO_CELSIUS
 
@@ -190,7 +191,8 @@ def _waves(members: Futures, water: OpenWater) -> tuple[FloatArray, tuple[float,
     """Return the highest significant wave that the trip may meet, and where it stands."""
     wind = members.quantities["wind_speed"]
     direction = members.quantities["wind_from_direction"]
-    raised = largest_sea(wind, direction, water.radials.max(axis=1), water.depth).height
+    envelope = water.fetch.max(axis=1)
+    raised = sea_through_hours(wind, direction, water.bearings, envelope, water.depth).height
     height = np.maximum(raised, _forecast_sea(members.quantities[SEA]))
     return _worse(height), _highest_place(wind, direction, raised, water)
 
