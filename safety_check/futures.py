@@ -84,7 +84,12 @@ class Futures:
 
 
 def futures(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
-    """Return every member of every forecast on one axis.
+    """Return every member of every forecast on one axis, tightened by what is seen."""
+    return tightened(as_forecast(briefing, time, trust), briefing, trust)
+
+
+def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
+    """Return every member of every forecast on one axis, as they came.
 
     A stale forecast keeps its values: they may still forbid, but they permit nothing.
     Without any forecast there is one member that knows nothing.
@@ -98,7 +103,7 @@ def futures(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
     for name, lacks in lacking.items():
         quantities[name][lacks] = np.nan
     old = [stale(each, briefing.at, trust) for each in briefing.forecasts for _ in each.models]
-    members = Futures(
+    return Futures(
         time,
         tuple(models),
         model_weights(models),
@@ -106,7 +111,6 @@ def futures(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
         lacking,
         np.array(old or [True]),
     )
-    return tightened(members, briefing, trust)
 
 
 def stale(forecast: Forecast, at: datetime, trust: Trust) -> bool:

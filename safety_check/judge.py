@@ -12,22 +12,25 @@ import numpy as np
 
 from safety_check import conditions as on_the_water
 from safety_check import settings as configured
-from safety_check.arrays import TimeArray
+from safety_check.arrays import FloatArray, TimeArray
 from safety_check.conditions import Conditions
-from safety_check.futures import Trust, futures, usable
+from safety_check.futures import HOUR, Trust, as_forecast, futures, usable
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import OpenWater, Water
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing
+from safety_check.past import Past, Said, growth, said
 from safety_check.rules import warnings
 from safety_check.rules.cautions import cautions
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.findings import verdict
+from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.limits import LimitBook, limit_book, personal_limit, taken_steps
 from safety_check.rules.reasons import Voice
 from safety_check.settings import LimitTable, Settings
 
+NOTHING_PAST = Past()
 STEP_WORDS = {
     "alone": "you go alone",
     "distance_from_shore": "far from shore",
@@ -57,10 +60,15 @@ class Prospect:
 
 
 def judged(
-    plan: Plan, briefing: Briefing, water: OpenWater, settings: Settings, trust: Trust
+    plan: Plan,
+    briefing: Briefing,
+    water: OpenWater,
+    settings: Settings,
+    trust: Trust,
+    past: Past = NOTHING_PAST,
 ) -> Verdict:
     """Return the verdict on a plan: no clock, no file, no network, only its arguments."""
-    seen = prospect(plan, around(plan, briefing.at), briefing, water, settings, trust)
+    seen = prospect(plan, around(plan, briefing.at), briefing, water, settings, trust, past)
     return verdict(
         plan,
         briefing,
@@ -79,6 +87,7 @@ def prospect(
     water: OpenWater,
     settings: Settings,
     trust: Trust,
+    past: Past = NOTHING_PAST,
 ) -> Prospect:
     """Return the weighed hours that a verdict or an outlook is read from.
 
@@ -90,14 +99,15 @@ def prospect(
         Start of each hour; may reach beyond the trip.
     briefing, water, settings, trust
         What came, where, for whom, and how far it counts.
+    past
+        What earlier checks of this launch said.
     """
     members = futures(briefing, on_the_water.instants(hours), trust)
     temperature = water_temperature(plan, briefing, trust)
     condition = on_the_water.conditions(plan, hours, members, water, temperature)
     warned = warnings.over(briefing.alerts, hours)
-    condition = replace(
-        condition, quantities={**condition.quantities, "official_warning": warned.level}
-    )
+    more = {"official_warning": warned.level, **_growth(briefing, hours, trust, past)}
+    condition = replace(condition, quantities={**condition.quantities, **more})
     weighing, lowered_for = weighed(condition, plan, settings)
     voice = voice_for(settings, plan.craft, plan.paddler, plan.night, plan.water, lowered_for)
     voice = replace(voice, warnings=warned.headlines)
@@ -114,8 +124,29 @@ def weighed(
         _book(settings, plan.craft, plan.paddler, plan.night),
         steps,
         settings.user.odds.tolerance,
+        [each for each in HAZARDS if not each.needs_past or each.weighs in condition.quantities],
     )
     return weighing, tuple(STEP_WORDS[name] for name, part in parts.items() if np.any(part > 0))
+
+
+def said_of(plan: Plan, briefing: Briefing, trust: Trust) -> Said:
+    """Return what the forecasts say of the wind around a plan, for later checks of it."""
+    return _said(briefing, around(plan, briefing.at), trust)
+
+
+def _said(briefing: Briefing, hours: TimeArray, trust: Trust) -> Said:
+    instants = np.append(hours, hours[-1] + HOUR)
+    return said(as_forecast(briefing, instants, trust), briefing.at)
+
+
+def _growth(
+    briefing: Briefing, hours: TimeArray, trust: Trust, past: Past
+) -> dict[str, FloatArray]:
+    """Return how the forecast has grown, the worse end of each hour; nothing without a past."""
+    if not past.earlier:
+        return {}
+    grown = growth(_said(briefing, hours, trust), past.earlier)
+    return {"forecast_growth": np.maximum(grown[:-1], grown[1:])[None, :]}
 
 
 def around(plan: Plan, at: datetime) -> TimeArray:

@@ -31,6 +31,8 @@ class Hazard:
         What the user can do when the quantity is not known.
     lowered_by_steps
         True where company, distance, offshore wind and cold lower the limit.
+    needs_past
+        True where it is weighed only if there was an earlier check to compare with.
     """
 
     name: str
@@ -43,6 +45,7 @@ class Hazard:
     blind_to: str
     mend: str
     lowered_by_steps: bool = False
+    needs_past: bool = False
 
 
 FORECAST = "Ask another source, or try again later."
@@ -226,6 +229,18 @@ HAZARDS = (
         because="There is no shade on the water, and heat takes judgment first.",
         blind_to="sun, which adds up to 8 °C (15 °F); clothing",
         mend=FORECAST,
+    ),
+    Hazard(
+        name="forecast_growing",
+        weighs="forecast_growth",
+        required=False,
+        chosen_by="any",
+        shown_as="wind",
+        says="From one check to a later one the wind forecast {hour} rose by {value}; {limit}.",
+        because="A forecast that has just moved so far is not settled, and may move on.",
+        blind_to="what happened between the checks, and models that did not speak in both",
+        mend="Check again when a new forecast is out.",
+        needs_past=True,
     ),
     Hazard(
         name="official_warning",

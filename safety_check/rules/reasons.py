@@ -210,6 +210,7 @@ PLAIN = {
     "solar_elevation_angle": "how dark it gets",
     "time_to_dark": "how much daylight is left",
     "thunderstorm": "whether thunder is forecast",
+    "forecast_growth": "how far the wind forecast has risen since an earlier check",
     "official_warning": "whether an official warning holds",
     "visibility_in_air": "visibility",
     "precipitation_amount": "rain",

@@ -1,0 +1,117 @@
+"""What earlier checks of the same launch tell of this one: how the forecast has moved since."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray, TimeArray
+from safety_check.futures import Futures
+
+WIND = "wind_speed"
+
+
+@dataclass(frozen=True)
+class Said:
+    """What the forecasts of one check said of the wind, in short.
+
+    Parameters
+    ----------
+    at
+        The clock of that check.
+    time : array (hour,)
+        Instants, UTC.
+    models
+        Each model once.
+    wind_speed : array (model, hour)
+        Mean of each model's members [m s⁻¹]; NaN where one of them is not known.
+    """
+
+    at: datetime
+    time: TimeArray
+    models: tuple[str, ...]
+    wind_speed: FloatArray
+
+
+@dataclass(frozen=True)
+class Past:
+    """What a verdict may take from the history.
+
+    Parameters
+    ----------
+    earlier
+        What the forecasts said in earlier checks of this launch, any order.
+    """
+
+    earlier: tuple[Said, ...] = ()
+
+
+def said(members: Futures, at: datetime) -> Said:
+    """Return what the forecasts say of the wind, in short, as they came."""
+    models = tuple(dict.fromkeys(members.models))
+    of = np.array(members.models)
+    values = members.quantities[WIND]
+    means = np.array([values[of == each].mean(axis=0) for each in models])
+    return Said(at, members.time, models, means)
+
+
+def growth(now: Said, earlier: Sequence[Said]) -> FloatArray:
+    """Return by how much the forecast wind has risen from one check to a later one.
+
+    Parameters
+    ----------
+    now, earlier
+        This check and those before it.
+
+    Returns
+    -------
+    array (hour,)
+        The largest rise from any check to any later one, this one included, for each
+        instant of `now` [m s⁻¹]; 0 where it never rose and where nothing can be compared;
+        NaN where a model that spoke earlier has fallen silent.
+
+    Notes
+    -----
+    Of the models that spoke of an instant in both checks, the windiest stands for each.
+    A forecast that rose and fell again still counts as risen: it jumps.
+    """
+    checks = [*sorted(earlier, key=lambda each: each.at), now]
+    rises = [
+        _rise(first, later, now.time)
+        for number, later in enumerate(checks)
+        for first in checks[:number]
+    ]
+    lost = [_lost(first, now) for first in earlier]
+    risen = np.maximum.reduce([np.zeros(len(now.time)), *rises])
+    return np.where(np.logical_or.reduce([np.zeros(len(risen), bool), *lost]), np.nan, risen)
+
+
+def _rise(first: Said, later: Said, time: TimeArray) -> FloatArray:
+    before, after = _compared(first, later, time)
+    known = ~np.isnan(before) & ~np.isnan(after)
+    before, after = (
+        np.where(known, each, 0.0).max(axis=0, initial=0.0) for each in (before, after)
+    )
+    risen: FloatArray = after - before
+    return risen
+
+
+def _lost(first: Said, now: Said) -> BoolArray:
+    before, after = _compared(first, now, now.time)
+    return np.asarray(np.any(~np.isnan(before) & np.isnan(after), axis=0))
+
+
+def _compared(first: Said, later: Said, time: TimeArray) -> tuple[FloatArray, FloatArray]:
+    """Return what the models that both checks asked said of the instants, (model, hour) each."""
+    shared = [model for model in first.models if model in later.models]
+    return _on(first, shared, time), _on(later, shared, time)
+
+
+def _on(said: Said, models: Sequence[str], time: TimeArray) -> FloatArray:
+    rows = [said.models.index(each) for each in models]
+    at = np.searchsorted(said.time, time).clip(0, len(said.time) - 1)
+    values: FloatArray = said.wind_speed[rows][:, at]
+    return np.where(said.time[at] == time, values, np.nan)
