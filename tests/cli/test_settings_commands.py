@@ -1,0 +1,126 @@
+"""Craft, paddler, limits and settings, as a user changes them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli import forecasts
+from tests.cli.conftest import Runner
+
+
+def test_a_craft_is_added_listed_shown_and_removed(run: Runner) -> None:
+    added = run("craft", "add", "my kayak", "--class", "sit-on-top-kayak", "--cruise", "2.7 mph")
+    assert added.status == 0
+    assert run("craft", "list", "--json").json["craft"] == {"my kayak": "sit-on-top-kayak"}
+    shown = run("craft", "show", "my kayak", "--json").json
+    assert shown["cruise_speed"] == pytest.approx(2.7 * 0.44704, rel=1e-12)
+    assert "how it fails" in run("craft", "show", "my kayak").out
+    run("limits", "set", "wind", "--craft", "my kayak", "--no-go", "12 mph")
+    assert run("craft", "remove", "my kayak").status == 0
+    assert run("settings", "show", "--json").json["limit"] == []
+    assert run("craft", "remove", "my kayak").status == 2
+
+
+def test_every_class_has_its_figures_and_says_where_they_are_from(run: Runner) -> None:
+    classes = run("craft", "list", "--json").json["classes"]
+    assert len(classes) == 9
+    for name in classes:
+        done = run("craft", "show", name)
+        assert done.status == 0
+        assert "judgement" in done.out
+
+
+BAD_CRAFT = [
+    (("--class", "sit-on-top"), 2, "Did you mean 'sit-on-top-kayak'"),
+    (("--class", "canoe", "--cruise", "3"), 1, "no unit"),
+    (("--class", "canoe", "--cruise", "90 mph"), 1, "at most"),
+    (("--class", "canoe", "--beam", "0 in"), 1, "more than nothing"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "status", "part"), BAD_CRAFT)
+def test_a_craft_that_can_not_be_is_refused_and_nothing_is_written(
+    run: Runner, home: Path, arguments: tuple[str, ...], status: int, part: str
+) -> None:
+    done = run("craft", "add", "x", *arguments)
+    assert done.status == status
+    assert part in done.err
+    assert not (home / "settings.toml").exists()
+
+
+def test_the_paddler_declares_bit_by_bit(run: Runner) -> None:
+    run("paddler", "set", "--life-jacket", "worn")
+    run("paddler", "set", "--light", "no", "--self-rescue", "yes")
+    told = run("paddler", "show", "--json").json
+    assert (told["life_jacket"], told["light"], told["self_rescue"]) == ("worn", False, True)
+    assert told["wearing"] is None
+    assert run("paddler", "set").status == 2
+    assert run("paddler", "set", "--life-jacket", "perhaps").status == 2
+
+
+def test_limits_show_where_each_is_from_and_what_it_can_not_see(run: Runner) -> None:
+    done = run("limits", "show", "--craft", "float-tube")
+    assert done.status == 0
+    assert "can't see" in done.out
+    told = run("limits", "show", "--craft", "float-tube", "--json").json
+    assert told["wind_speed"]["no_go"] == 4.5
+    assert all({"basis", "source", "since", "unit"} <= each.keys() for each in told.values())
+
+
+def test_limits_tighten_freely_and_loosen_only_in_so_many_words(ready: Runner) -> None:
+    tight = ("limits", "set", "wind", "--craft", "mine", "--no-go", "12 mph")
+    assert ready(*tight).status == 0
+    loose = ("limits", "set", "wind", "--craft", "mine", "--no-go", "25 mph")
+    refused = ready(*loose)
+    assert refused.status == 1
+    assert "--loosen" in refused.err
+    assert ready(*loose, "--loosen").status == 0
+    assert ready("limits", "show", "--craft", "mine", "--json").json["wind_speed"]["loosened"]
+    assert ready("limits", "reset", "wind", "--craft", "mine").status == 0
+    assert ready("limits", "show", "--craft", "mine", "--json").json["wind_speed"]["no_go"] == 8.0
+    assert ready("limits", "reset", "wind", "--craft", "mine").status == 2
+
+
+BAD_LIMIT = [
+    (("wnd_speed", "--no-go", "10 mph"), "Did you mean 'wind_speed'"),
+    (("wind", "--marginal", "14 mph", "--no-go", "10 mph"), "can't be reached before"),
+    (("wind", "--no-go", "10"), "no unit"),
+    (("wind", "--no-go", "2 ft"), "no unit of speed"),
+    (("life_jacket_worn", "--no-go", "1"), "not a matter of taste"),
+    (("official_warning", "--no-go", "9", "--loosen"), "not a matter of taste"),
+    (("solar_elevation_angle", "--no-go", "-20", "--loosen"), "not a matter of taste"),
+    (("wind",), "give --marginal"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "part"), BAD_LIMIT)
+def test_a_limit_that_can_not_stand_is_refused(
+    ready: Runner, arguments: tuple[str, ...], part: str
+) -> None:
+    done = ready("limits", "set", *arguments, "--craft", "mine")
+    assert done.status in (1, 2)
+    assert part in done.err
+    assert ready("settings", "show", "--json").json["limit"] == []
+
+
+def test_a_loosened_limit_is_said_in_every_report(ready: Runner, tmp_path: Path) -> None:
+    ready("limits", "set", "wind", "--craft", "mine", "--marginal", "14 mph", "--no-go",
+          "25 mph", "--loosen")  # fmt: skip
+    file = forecasts.write(tmp_path, forecasts.answer(wind_speed_10m=7.0, wind_gusts_10m=7.5))
+    done = ready("check", "pond", "--forecast", file, "--as-of", "2026-06-12 20:00", "--start",
+                 "2026-06-13 09:00", "--hours", "4", "--water-temp", "74 F")  # fmt: skip
+    assert "looser than the default" in " ".join(done.out.split())
+
+
+def test_settings_keep_comments_and_refuse_what_they_do_not_know(run: Runner, home: Path) -> None:
+    home.mkdir()
+    (home / "settings.toml").write_text("# my own\n", encoding="utf-8")
+    assert run("settings", "set", "units.wind", "kt").status == 0
+    assert run("settings", "set", "odds.tolerance", "0.05").status == 0
+    assert "# my own" in (home / "settings.toml").read_text(encoding="utf-8")
+    refused = run("settings", "set", "units.wnd", "kt")
+    assert refused.status == 1
+    assert "not known" in refused.err
+    assert run("settings", "show", "--json").json["units"]["wind"] == "kt"
