@@ -59,8 +59,9 @@ def verdict(
         (finding(each, weighing, trip, voice, tolerance, conditions) for each in weighing.hazards),
         key=lambda each: (-each.severity, -each.odds),
     )
-    together = _together(weighing, trip, findings)
-    findings = sorted([*together, *findings], key=lambda each: -each.severity)
+    findings = sorted(
+        [*several_together(weighing, trip), *findings], key=lambda each: -each.severity
+    )
     hours = np.maximum(weighing.hours, held_at(briefing))
     return Verdict(
         plan=plan,
@@ -155,7 +156,7 @@ def _deciding(
     return hour, int(members[order[np.searchsorted(share, tolerance - 1e-9)]])
 
 
-def _together(weighing: Weighing, trip: np.ndarray, findings: Sequence[Finding]) -> list[Finding]:
+def several_together(weighing: Weighing, trip: np.ndarray) -> list[Finding]:
     """Return a finding for hours that no single hazard explains, only all together."""
     alone = np.maximum.reduce([each.hours for each in weighing.hazards])
     worse = trip[weighing.hours[trip] > alone[trip]]
