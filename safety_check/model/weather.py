@@ -172,6 +172,9 @@ class Briefing:
         What came.
     silences
         What did not, and why.
+    others
+        Where else an answer came from that is in none of these by itself: a service that
+        knows of no alert, a sea that was laid on a forecast.
     """
 
     at: datetime
@@ -179,3 +182,4 @@ class Briefing:
     observations: tuple[Observation, ...] = ()
     alerts: tuple[Alert, ...] = ()
     silences: tuple[Silence, ...] = ()
+    others: tuple[Provenance, ...] = ()
