@@ -13,87 +13,24 @@ from safety_check import conditions as on_the_water
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
 from safety_check.futures import Trust
 from safety_check.judge import Prospect, prospect, weighed
+from safety_check.model.outlook import Day, Outlook
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Finding, Severity, Window
+from safety_check.model.verdict import Finding, Severity, Unknown, Window
 from safety_check.model.weather import Briefing
 from safety_check.physics.daylight import HORIZON, solar_elevation
 from safety_check.rules.engine import Weighing
-from safety_check.rules.findings import finding, held_at, several_together
+from safety_check.rules.findings import (
+    finding,
+    held_at,
+    several_together,
+    unknown_by_silence,
+)
+from safety_check.rules.hazards import Hazard
 from safety_check.rules.reasons import UNDECLARED, plain
 from safety_check.settings import Settings
 
 LONGEST = 24  # h; a window lies within one local day
-
-
-@dataclass(frozen=True)
-class Day:
-    """One local day at one launch.
-
-    Parameters
-    ----------
-    date
-        The local day.
-    plan
-        Who, where and in what; start and end are those of the best trip of the asked
-        length, or of the whole outlook where the day's light leaves none.
-    severity
-        Of the best trip; None where the day's light leaves none.
-    odds
-        Share of the forecasts in which the best trip stays GO from launch to return.
-    window
-        The longest run of daylight hours, the hour of return included, in which that
-        verdict holds; None where it is worse than MARGINAL.
-    why
-        What keeps the best trip from a better verdict; None for a GO, and where only
-        the silence of a source does.
-    ends
-        What first ends the window; None where the day's light or the outlook does.
-    shorter
-        A better window, but shorter than asked.
-    """
-
-    date: date
-    plan: Plan
-    severity: Severity | None = None
-    odds: float = 0.0
-    window: Window | None = None
-    why: Finding | None = None
-    ends: Finding | None = None
-    shorter: Window | None = None
-
-
-@dataclass(frozen=True)
-class Missing:
-    """What is not known in any hour, and what mends it."""
-
-    what: str
-    mend: str
-
-
-@dataclass(frozen=True)
-class Outlook:
-    """The coming days at one launch.
-
-    Parameters
-    ----------
-    plan
-        Who, where and in what, from the clock of the outlook to the end of its last day.
-    hours
-        The length of trip that was asked for. [h]
-    days
-        In order.
-    missing
-        What is not known all the time.
-    briefing
-        What it rests on.
-    """
-
-    plan: Plan
-    hours: int
-    days: tuple[Day, ...]
-    missing: tuple[Missing, ...]
-    briefing: Briefing
 
 
 def best_first(outlooks: Iterable[Outlook]) -> list[Day]:
@@ -138,7 +75,7 @@ def outlook(
     returning = _returning(seen, plan, settings)
     search = _search(plan, seen, returning, held_at(briefing), settings.user.odds.tolerance)
     days = tuple(search.best(each, hours) for each in np.unique(search.day))
-    return Outlook(plan, hours, days, _missing(seen, briefing), briefing)
+    return Outlook(plan, hours, days, _unknown(seen, briefing), briefing)
 
 
 def _returning(seen: Prospect, plan: Plan, settings: Settings) -> Weighing:
@@ -149,17 +86,21 @@ def _returning(seen: Prospect, plan: Plan, settings: Settings) -> Weighing:
     return weighed(replace(seen.conditions, quantities=quantities), plan, settings)[0]
 
 
-def _missing(seen: Prospect, briefing: Briefing) -> tuple[Missing, ...]:
+def _unknown(seen: Prospect, briefing: Briefing) -> tuple[Unknown, ...]:
+    """Return what is not known in any hour, and who was silent."""
     undeclared = seen.voice.book.undeclared
-    unknown = [each for each in seen.weighing.hazards if (each.hours == Severity.UNKNOWN).all()]
-    mends = {
-        plain(each.hazard.weighs): UNDECLARED[each.hazard.chosen_by]
-        if each.hazard.weighs in undeclared
-        else each.hazard.mend
-        for each in unknown
-    }
-    mends |= {each.source: each.reason for each in briefing.silences}
-    return tuple(Missing(what, mend) for what, mend in mends.items())
+    never = tuple(
+        _unknown_hazard(each.hazard, each.hazard.weighs in undeclared)
+        for each in seen.weighing.hazards
+        if (each.hours == Severity.UNKNOWN).all()
+    )
+    return never + tuple(map(unknown_by_silence, briefing.silences))
+
+
+def _unknown_hazard(hazard: Hazard, undeclared: bool) -> Unknown:
+    why = "your limit can't be chosen" if undeclared else "not known"
+    mend = UNDECLARED[hazard.chosen_by] if undeclared else hazard.mend
+    return Unknown(plain(hazard.weighs), why, mend, Severity.UNKNOWN)
 
 
 # -- the search --------------------------------------------------------------------------------

@@ -174,7 +174,7 @@ def test_a_silent_service_holds_every_day_at_marginal_and_is_told() -> None:
     silent = Silence("official warnings", "no answer within 10 s", ("alerts",))
     found = coming(scenes.forecast(), silences=(silent,))
     assert found.days[-1].severity == Severity.MARGINAL
-    assert [each.what for each in found.missing] == ["official warnings"]
+    assert [each.what for each in found.unknown] == ["official warnings"]
 
 
 def test_what_is_not_declared_is_told_with_the_command_that_declares_it() -> None:
@@ -184,7 +184,7 @@ def test_what_is_not_declared_is_told_with_the_command_that_declares_it() -> Non
     briefing = Briefing(NOW, (scenes.forecast(),))
     found = outlook(trip, 4, briefing, scenes.POND, scenes.settings(), trust())
     assert found.days[-1].severity == Severity.UNKNOWN
-    assert any("--life-jacket" in each.mend for each in found.missing)
+    assert any("--life-jacket" in each.mend for each in found.unknown)
 
 
 def test_where_the_sun_stays_up_a_window_still_lies_within_one_day() -> None:

@@ -63,16 +63,18 @@ def verdict(
         [*several_together(weighing, trip), *findings], key=lambda each: -each.severity
     )
     hours = np.maximum(weighing.hours, held_at(briefing))
+    around = [_hour(weighing, conditions, hours, at, tolerance) for at in range(len(hours))]
     return Verdict(
         plan=plan,
         at=briefing.at,
         severity=Severity(int(hours[trip].max())),
-        hours=tuple(_hour(weighing, conditions, hours, int(each), tolerance) for each in trip),
+        hours=tuple(around[each] for each in trip),
         findings=tuple(findings),
         windows=windows(weighing, hours),
-        unknown=(*_unknown(weighing, trip, voice), *map(_silence, briefing.silences)),
+        unknown=(*_unknown(weighing, trip, voice), *map(unknown_by_silence, briefing.silences)),
         provenance=_provenance(briefing),
         cautions=tuple(cautions),
+        around=tuple(around),
     )
 
 
@@ -197,16 +199,25 @@ def _hour(
         odds=weighing.odds(hour),
         because=because if hours[hour] > Severity.GO else (),
         shown=_shown(conditions, hour, tolerance),
+        bounds={
+            each.hazard.weighs: (
+                float(each.marginal[:, hour].min()),
+                float(each.no_go[:, hour].min()),
+            )
+            for each in weighing.hazards
+            if each.hazard.weighs in TABLE
+        },
     )
 
 
 def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, float]:
-    """Return the middle of the forecasts, and what the tolerated share of them reaches."""
+    """Return the middle of the forecasts, and between what all but the tolerated ends lie."""
     shape = (len(conditions.models), len(conditions.time))
     shown: dict[str, float] = {}
     for name in TABLE:
         values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
         shown[name] = _reached(values, conditions.weights, 0.5)
+        shown[f"{name}_low"] = _reached(values, conditions.weights, 1 - tolerance)
         shown[f"{name}_high"] = _reached(values, conditions.weights, tolerance)
     return shown
 
@@ -243,7 +254,8 @@ def _cost(silence: Silence) -> Severity:
     return Severity.MARGINAL if silence.applies else Severity.GO
 
 
-def _silence(silence: Silence) -> Unknown:
+def unknown_by_silence(silence: Silence) -> Unknown:
+    """Return what a source that did not answer leaves unknown."""
     mend = "The verdict can't be a GO without it." if silence.applies else ""
     return Unknown(silence.source, silence.reason, mend, _cost(silence))
 
