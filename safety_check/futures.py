@@ -73,6 +73,8 @@ class Futures:
         CF name → array (member,): True where the model never gives it.
     stale : array (member,)
         True where the forecast is older than it may be, so that it proves nothing.
+    lead_hours : array (instant,)
+        From the issue of the oldest forecast, 0 before it [h]; NaN without any.
     """
 
     time: TimeArray
@@ -81,6 +83,7 @@ class Futures:
     quantities: Mapping[str, FloatArray]
     lacking: Mapping[str, BoolArray]
     stale: BoolArray
+    lead_hours: FloatArray
 
 
 def futures(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
@@ -110,7 +113,16 @@ def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
         quantities,
         lacking,
         np.array(old or [True]),
+        _lead_hours(briefing, time),
     )
+
+
+def _lead_hours(briefing: Briefing, time: TimeArray) -> FloatArray:
+    made = [each.provenance.issued or each.provenance.fetched for each in briefing.forecasts]
+    if not made:
+        return np.full(len(time), np.nan)
+    oldest = np.datetime64(min(made).astimezone(UTC).replace(tzinfo=None), "s")
+    return np.maximum((time - oldest) / HOUR, 0.0)
 
 
 def stale(forecast: Forecast, at: datetime, trust: Trust) -> bool:

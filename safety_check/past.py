@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -10,13 +10,14 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.futures import Futures
+from safety_check.physics.dressing import mean_and_spread
 
-WIND = "wind_speed"
+WINDS = ("wind_speed", "wind_speed_of_gust")
 
 
 @dataclass(frozen=True)
 class Said:
-    """What the forecasts of one check said of the wind, in short.
+    """What the forecasts of one check said of the wind, in short, before any correction.
 
     Parameters
     ----------
@@ -24,16 +25,24 @@ class Said:
         The clock of that check.
     time : array (hour,)
         Instants, UTC.
+    lead_hours : array (hour,)
+        From the issue of the oldest of the forecasts. [h]
     models
         Each model once.
     wind_speed : array (model, hour)
         Mean of each model's members [m s⁻¹]; NaN where one of them is not known.
+    mean, spread
+        Wind and gusts → mean and standard deviation of the members that give them, each
+        model counted once, (hour,) each [m s⁻¹].
     """
 
     at: datetime
     time: TimeArray
+    lead_hours: FloatArray
     models: tuple[str, ...]
     wind_speed: FloatArray
+    mean: Mapping[str, FloatArray]
+    spread: Mapping[str, FloatArray]
 
 
 @dataclass(frozen=True)
@@ -53,9 +62,26 @@ def said(members: Futures, at: datetime) -> Said:
     """Return what the forecasts say of the wind, in short, as they came."""
     models = tuple(dict.fromkeys(members.models))
     of = np.array(members.models)
-    values = members.quantities[WIND]
+    values = members.quantities["wind_speed"]
     means = np.array([values[of == each].mean(axis=0) for each in models])
-    return Said(at, members.time, models, means)
+    together = {name: _mean_and_spread(members, name) for name in WINDS}
+    return Said(
+        at=at,
+        time=members.time,
+        lead_hours=members.lead_hours,
+        models=models,
+        wind_speed=means,
+        mean={name: mean for name, (mean, _) in together.items()},
+        spread={name: spread for name, (_, spread) in together.items()},
+    )
+
+
+def _mean_and_spread(members: Futures, name: str) -> tuple[FloatArray, FloatArray]:
+    gives = ~members.lacking[name]
+    if not gives.any():
+        unknown = np.full(len(members.time), np.nan)
+        return unknown, unknown
+    return mean_and_spread(members.quantities[name][gives], members.weights[gives])
 
 
 def growth(now: Said, earlier: Sequence[Said]) -> FloatArray:

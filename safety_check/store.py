@@ -13,6 +13,7 @@ from safety_check.errors import PlanError
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing, Observation
+from safety_check.past import Past, Said
 from safety_check.settings import UserSettings
 from safety_check.store_rows import (
     CHECK,
@@ -89,6 +90,8 @@ class Store:
         user: UserSettings,
         program: str,
         name: str = "",
+        past: Past | None = None,
+        said: Said | None = None,
     ) -> int:
         """Keep a check with all that it rests on; return its number.
 
@@ -102,9 +105,13 @@ class Store:
             This program's version.
         name
             What the user calls the plan.
+        past
+            What the verdict took from the checks before it.
+        said
+            What its forecasts said in short, for the checks after it.
         """
         plan = verdict.plan
-        row = check_row(Kept(verdict, briefing, user), program, name)
+        row = check_row(Kept(verdict, briefing, user, past or Past()), program, name, said)
         seen = [
             observation_row(plan.water.name, plan.launch.name, each)
             for each in briefing.observations
@@ -174,6 +181,24 @@ class Store:
         """Return the plan of the newest check, or of the newest one of that name."""
         last = self.last_check(name)
         return last.kept.plan if last else None
+
+    def said(self, water: str, launch: str, since: datetime, until: datetime) -> tuple[Said, ...]:
+        """Return what the forecasts said in checks of a launch, the oldest first.
+
+        Parameters
+        ----------
+        water, launch
+            Names.
+        since, until
+            Checks whose clock stood there or later, and before.
+        """
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT said FROM checks WHERE water = ? AND launch = ? AND at >= ? AND at < ?"
+                " AND said IS NOT NULL ORDER BY at",
+                (water, launch, as_text(since), as_text(until)),
+            ).fetchall()
+        return tuple(unpacked(Said, row[0]) for row in rows)
 
     # -- what was seen -----------------------------------------------------------------------
 

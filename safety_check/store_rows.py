@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import astuple, dataclass, fields
+from dataclasses import astuple, dataclass, field, fields, replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -11,6 +11,7 @@ from safety_check.archive import packed
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing, Observation
+from safety_check.past import Past, Said
 from safety_check.settings import UserSettings
 from safety_check.trips import Trip
 
@@ -60,11 +61,14 @@ class Kept:
         What the sources said, and the clock.
     user
         The user's own limits, odds and units of that day; no contact, no keys.
+    past
+        What it took from the checks before it.
     """
 
     verdict: Verdict
     briefing: Briefing
     user: UserSettings
+    past: Past = field(default_factory=Past)
 
     @property
     def plan(self) -> Plan:
@@ -94,7 +98,7 @@ def insert(table: str, names: str) -> str:
 
 CHECK = columns(CheckLine)
 TRIP = columns(Trip)
-INSERT_CHECK = insert("checks", columns(CheckLine, "id") + ", archive")
+INSERT_CHECK = insert("checks", columns(CheckLine, "id") + ", archive, said")
 INSERT_TRIP = insert("trips", columns(Trip, "id"))
 INSERT_OBSERVATION = insert(
     "observations", "water, launch, quantity, time, station, archive"
@@ -106,7 +110,7 @@ def as_text(moment: datetime) -> str:
     return moment.astimezone(UTC).isoformat(timespec="microseconds")
 
 
-def check_row(kept: Kept, program: str, name: str) -> tuple[Any, ...]:
+def check_row(kept: Kept, program: str, name: str, said: Said | None) -> tuple[Any, ...]:
     """Return a check as a row, the user's contact and keys left out."""
     plan, findings = kept.plan, kept.verdict.findings
     user = kept.user
@@ -122,7 +126,8 @@ def check_row(kept: Kept, program: str, name: str) -> tuple[Any, ...]:
         int(kept.verdict.severity),
         findings[0].reason if findings else "",
         program,
-        packed(Kept(kept.verdict, kept.briefing, public)),
+        packed(replace(kept, user=public)),
+        None if said is None else packed(said),
     )
 
 

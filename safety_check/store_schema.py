@@ -33,7 +33,8 @@ MIGRATIONS = (
         severity INTEGER NOT NULL,
         because TEXT NOT NULL,
         program TEXT NOT NULL,
-        archive BLOB NOT NULL
+        archive BLOB NOT NULL,
+        said BLOB
     );
     CREATE INDEX checks_by_water ON checks (water, at);
     CREATE TABLE observations (

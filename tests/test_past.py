@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -86,10 +87,9 @@ def test_a_member_counts_with_its_model_and_not_alone() -> None:
 
 def test_hours_that_the_earlier_check_did_not_reach_are_not_compared() -> None:
     early = said(wind(1.0), 6)
-    later = Said(
-        early.at + timedelta(hours=6), early.time + np.timedelta64(30, "D"), early.models,
-        early.wind_speed + 9,
-    )  # fmt: skip
+    later = replace(
+        early, time=early.time + np.timedelta64(30, "D"), wind_speed=early.wind_speed + 9
+    )
     assert growth(later, [early]).tolist() == [0.0] * len(later.time)
 
 

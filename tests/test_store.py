@@ -16,6 +16,7 @@ import pytest
 
 from safety_check.archive import packed, unpacked
 from safety_check.errors import DataError, PlanError
+from safety_check.judge import said_of
 from safety_check.model.place import FetchTable
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Alert, Briefing, Silence
@@ -182,6 +183,21 @@ def test_a_logged_trip_comes_back_with_what_was_not_told_still_unknown(tmp_path:
     assert np.isnan(again.wave_height)
     assert again.comfort is None
     assert again.went is True
+
+
+def test_what_forecasts_said_is_found_by_launch_and_time_without_the_whole_check(
+    tmp_path: Path,
+) -> None:
+    short = said_of(scenes.plan(), briefing(), scenes.trust())
+    place = ("Invented Lake", "ramp")
+    hour = timedelta(hours=1)
+    with Store.open(tmp_path) as store:
+        store.save_check(verdict(), briefing(), scenes.settings().user, "0.1.0", said=short)
+        save(store)  # one that tells nothing in short
+        (found,) = store.said(*place, scenes.NOW, scenes.NOW + hour)
+        assert store.said(*place, scenes.NOW - hour, scenes.NOW) == ()
+        assert store.said("elsewhere", "ramp", scenes.NOW, scenes.NOW + hour) == ()
+    assert packed(found) == packed(short)
 
 
 # -- migrations --------------------------------------------------------------------------------
