@@ -12,7 +12,7 @@ from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.futures import HOUR, Futures
 from safety_check.model.place import Launch, OpenWater
 from safety_check.model.plan import Plan
-from safety_check.physics.daylight import solar_elevation, time_to_dark
+from safety_check.physics.daylight import HORIZON, crossings, solar_elevation, time_to_dark
 from safety_check.physics.exposure import heat_index, wind_chill
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.off_wind import largest_sea
@@ -263,6 +263,16 @@ def light(launch: Launch, first: TimeArray, last: TimeArray) -> dict[str, FloatA
     height = np.minimum(solar_elevation(*place, first), solar_elevation(*place, last))
     left = np.minimum(time_to_dark(*place, first), time_to_dark(*place, last))
     return {"solar_elevation_angle": height[None, :], "time_to_dark": left[None, :]}
+
+
+def daylight(launch: Launch, hours: TimeArray) -> list[tuple[np.datetime64, np.datetime64]]:
+    """Return each span from sunrise to sunset, cut to the hours and their ends."""
+    start, end = hours[0], hours[-1] + HOUR
+    rises, sets = crossings(launch.latitude, launch.longitude, start, end, HORIZON)
+    edges = np.sort(np.concatenate([rises, sets, [start, end]]))
+    middles = edges[:-1] + (edges[1:] - edges[:-1]) // 2
+    up = solar_elevation(launch.latitude, launch.longitude, middles) > HORIZON
+    return [(a, b) for a, b, light in zip(edges[:-1], edges[1:], up, strict=True) if light]
 
 
 def _utc(moment: datetime) -> np.datetime64:

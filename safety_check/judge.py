@@ -69,7 +69,7 @@ def judged(
 ) -> Verdict:
     """Return the verdict on a plan: no clock, no file, no network, only its arguments."""
     seen = prospect(plan, around(plan, briefing.at), briefing, water, settings, trust, past)
-    return verdict(
+    answer = verdict(
         plan,
         briefing,
         seen.conditions,
@@ -78,6 +78,18 @@ def judged(
         settings.user.odds.tolerance,
         cautions(plan, seen.water_temperature),
     )
+    return replace(answer, daylight=daylight(plan, seen.conditions.time))
+
+
+def daylight(plan: Plan, hours: TimeArray) -> tuple[tuple[datetime, datetime], ...]:
+    """Return from when to when the sun is up at the launch within some hours, in UTC."""
+    spans = on_the_water.daylight(plan.launch, hours)
+    return tuple((_moment(first), _moment(last)) for first, last in spans)
+
+
+def _moment(time: np.datetime64) -> datetime:
+    moment: datetime = time.astype("datetime64[s]").item()
+    return moment.replace(tzinfo=UTC)
 
 
 def prospect(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import IntEnum
 
@@ -104,13 +104,26 @@ class Finding:
 
 @dataclass(frozen=True)
 class HourVerdict:
-    """One hour: its severity, the odds of each severity, and the hazards that decided."""
+    """One hour: its severity, the odds of each severity, and the hazards that decided.
+
+    Parameters
+    ----------
+    time, severity, odds, because
+        Its start; what it is, how likely each severity, and which hazards decided.
+    shown
+        Quantity → the middle of the forecasts; with `_low` and `_high` what all but the
+        tolerated share and what the tolerated share of them reach. SI
+    bounds
+        Quantity → the lowest caution and no-go bound that held in any of the forecasts;
+        infinite where a level is never reached. SI
+    """
 
     time: datetime
     severity: Severity
     odds: Mapping[Severity, float]
     because: tuple[str, ...]
     shown: Mapping[str, float]
+    bounds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -148,6 +161,10 @@ class Verdict:
         Every item that it rests on.
     cautions
         What always holds, and what this paddler or water adds.
+    around
+        Every hour that was weighed: those of the trip and of its local day still to come.
+    daylight
+        From sunrise to sunset, each such span that touches those hours. UTC
     """
 
     plan: Plan
@@ -159,3 +176,5 @@ class Verdict:
     unknown: tuple[Unknown, ...]
     provenance: tuple[Provenance, ...]
     cautions: tuple[str, ...]
+    around: tuple[HourVerdict, ...] = ()
+    daylight: tuple[tuple[datetime, datetime], ...] = ()
