@@ -28,8 +28,8 @@ class CheckLine:
         The clock of the check. UTC
     name
         What the user calls the plan; "" where it has no name.
-    water, launch, craft, start, end
-        What was planned.
+    water, launch, time_zone, craft, start, end
+        What was planned; the zone is the water's.
     severity, because
         The verdict, and the reason of its first finding.
     program
@@ -41,6 +41,7 @@ class CheckLine:
     name: str
     water: str
     launch: str
+    time_zone: str
     craft: str
     start: datetime
     end: datetime
@@ -120,6 +121,7 @@ def check_row(kept: Kept, program: str, name: str, said: Said | None) -> tuple[A
         name,
         plan.water.name,
         plan.launch.name,
+        plan.water.time_zone,
         plan.craft.name,
         as_text(plan.start),
         as_text(plan.end),

@@ -27,6 +27,7 @@ MIGRATIONS = (
         name TEXT NOT NULL COLLATE NOCASE,
         water TEXT NOT NULL,
         launch TEXT NOT NULL,
+        time_zone TEXT NOT NULL,
         craft TEXT NOT NULL,
         start TEXT NOT NULL,
         "end" TEXT NOT NULL,
