@@ -37,7 +37,7 @@ def open_water(plan: Plan, cache: Path) -> OpenWater:
     """
     depth = np.inf if plan.water.depth is None else plan.water.depth
     if plan.water.fetch_table is not None:
-        return _from_table(plan.water.fetch_table, depth, plan.reach)
+        return _from_table(plan.water.fetch_table, depth, plan.reach, plan.from_shore)
     if not plan.water.shoreline:
         raise ConfigError(
             f"water {plan.water.name!r} has neither a shoreline nor a table of open water. Add it"
@@ -46,7 +46,7 @@ def open_water(plan: Plan, cache: Path) -> OpenWater:
     return _from_shoreline(plan, depth, cache)
 
 
-def _from_table(table: FetchTable, depth: float, reach: float) -> OpenWater:
+def _from_table(table: FetchTable, depth: float, reach: float, from_shore: float) -> OpenWater:
     """Return what a table of open water tells: one point, and no farther from shore than it."""
     apart = np.abs((BEARINGS[:, None] - table.bearing[None, :] + 180) % 360 - 180)
     fetch = table.fetch[np.argmin(apart, axis=1)]
@@ -55,7 +55,7 @@ def _from_table(table: FetchTable, depth: float, reach: float) -> OpenWater:
         bearings=BEARINGS,
         fetch=fetch[:, None],
         radials=smoothed_radials(BEARINGS, fetch[:, None]),
-        distance_from_shore=np.array([min(reach, float(fetch.max()))]),
+        distance_from_shore=np.array([min(reach, from_shore, float(fetch.max()))]),
         rings=(),
         depth=depth,
     )
@@ -65,12 +65,14 @@ def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
     launch = np.array([plan.launch.longitude, plan.launch.latitude, plan.reach])
     name = kept.key(VERSION, [*plan.water.shoreline, launch, BEARINGS])
     arrays = kept.kept(cache / "open_water", name, lambda: _computed(plan))
+    near = arrays["distance"] <= plan.from_shore
+    near[0] = True  # the launch itself
     return OpenWater(
-        points=arrays["points"],
+        points=arrays["points"][near],
         bearings=BEARINGS,
-        fetch=arrays["fetch"],
-        radials=arrays["radials"],
-        distance_from_shore=arrays["distance"],
+        fetch=arrays["fetch"][:, near],
+        radials=arrays["radials"][:, near],
+        distance_from_shore=arrays["distance"][near],
         rings=tuple(arrays[f"ring_{number}"] for number in range(len(plan.water.shoreline))),
         depth=depth,
     )
@@ -113,10 +115,19 @@ def _shape(water: Water) -> list[str]:
 
     middle = np.concatenate(water.shoreline).mean(axis=0)
     rings = local_rings(water.shoreline, float(middle[0]), float(middle[1]))
-    areas = sorted((abs(_area(ring)) for ring in rings), reverse=True)
+    islands = [_island(ring, rings) for ring in rings]
+    area = sum(
+        -abs(_area(ring)) if island else abs(_area(ring))
+        for ring, island in zip(rings, islands, strict=True)
+    )
     corners = sum(len(ring) - 1 for ring in rings)
-    largest = f"{areas[0] / 1e6:.2f} km²"
-    return [f"size: {largest}, {corners} shore points, {len(rings) - 1} islands or further rings"]
+    return [f"size: {area / 1e6:.2f} km², {corners} shore points, {sum(islands)} islands"]
+
+
+def _island(ring: FloatArray, rings: tuple[FloatArray, ...]) -> bool:
+    """Return whether a ring lies in the water of the others."""
+    others = [each for each in rings if each is not ring]
+    return bool(others) and bool(geometry.inside(others, ring[:1])[0])
 
 
 def _area(ring: FloatArray) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -39,6 +40,8 @@ class Asked:
         The clock, where it is not now.
     night
         Whether the trip is meant to be in the dark.
+    from_shore
+        How far from the shore it goes at most, with a unit.
     life_jacket, wearing, company, light
         What this trip changes of the paddler's own settings.
     """
@@ -53,6 +56,7 @@ class Asked:
     water_temperature: str | None = None
     as_of: str | None = None
     night: bool = False
+    from_shore: str | None = None
     life_jacket: str | None = None
     wearing: str | None = None
     company: str | None = None
@@ -100,8 +104,13 @@ def plan_on(
         reach=parse(asked.reach or DEFAULT_REACH, "length", "--reach"),
         water_temperature=_water_temperature(asked.water_temperature),
         night=asked.night,
+        from_shore=_from_shore(asked.from_shore),
     )
     return plan, now
+
+
+def _from_shore(text: str | None) -> float:
+    return math.inf if text is None else parse(text, "length", "--from-shore")
 
 
 def _paddler(asked: Asked, settings: Settings) -> Paddler:
@@ -146,6 +155,7 @@ def planned(
     reach: float,
     water_temperature: float | None = None,
     night: bool = False,
+    from_shore: float = math.inf,
 ) -> Plan:
     """Return a plan, refused where it can't be checked.
 
@@ -184,6 +194,7 @@ def planned(
         reach=reach,
         water_temperature=water_temperature,
         night=night,
+        from_shore=from_shore,
     )
 
 

@@ -63,6 +63,12 @@ Reach = Annotated[
     str | None,
     typer.Option("--reach", help='How far from the launch: "1 mi".', show_default=False),
 ]
+FromShore = Annotated[
+    str | None,
+    typer.Option(
+        "--from-shore", help='How far from the shore at most: "150 yd".', show_default=False
+    ),
+]
 WaterTemp = Annotated[
     str | None, typer.Option("--water-temp", help='As measured: "58 F".', show_default=False)
 ]

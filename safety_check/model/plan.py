@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -26,6 +27,8 @@ class Plan:
         Longitude, latitude of the way out, the launch not repeated. [deg]
     water_temperature
         As the user entered it [K]; None where a source must tell.
+    from_shore
+        How far from the shore the trip goes at most; infinite where nothing was said. [m]
     night
         True where the user says that the trip is meant to be in the dark.
     """
@@ -40,3 +43,4 @@ class Plan:
     route: FloatArray | None = None
     water_temperature: float | None = None
     night: bool = False
+    from_shore: float = math.inf
