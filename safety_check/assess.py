@@ -18,6 +18,7 @@ from safety_check.settings import Settings, UserSettings
 from safety_check.sources import registry, saved, stations
 from safety_check.toml_file import Strict
 
+WAVES = "sea_surface_wave_significant_height"
 EXIT_STATUS = {
     Severity.GO: 0,
     Severity.MARGINAL: 20,
@@ -55,6 +56,9 @@ def trust() -> Trust:
         wind_distance=reach["wind_speed"].distance,
         wind_age=reach["wind_speed"].age,
         wind_fades_over=own.wind.fades_over,
+        direction_distance=own.direction.distance,
+        wave_distance=reach[WAVES].distance,
+        wave_age=reach[WAVES].age,
         water_distance=reach["water_temperature"].distance,
         water_age=reach["water_temperature"].age,
     )
@@ -81,11 +85,18 @@ class WindTrust(Judged):
     fades_over: float
 
 
+class DirectionTrust(Judged):
+    """[direction] of trust.toml."""
+
+    distance: float
+
+
 class TrustFile(Strict):
     """trust.toml."""
 
     file: FileTrust
     wind: WindTrust
+    direction: DirectionTrust
 
 
 # -- the bundled, invented scenario ------------------------------------------------------------

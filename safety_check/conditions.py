@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
-from safety_check.futures import HOUR, Futures
+from safety_check.futures import FROM, HOUR, SEA, Futures, raised
 from safety_check.model.place import Launch, OpenWater
 from safety_check.model.plan import Plan
 from safety_check.physics.daylight import HORIZON, crossings, solar_elevation, time_to_dark
@@ -123,7 +124,7 @@ def conditions(
         "water_temperature": shape + water_temperature,
         "sum_of_air_and_water_temperature": air + water_temperature - 2 * ZERO_CELSIUS,
         "distance_from_shore": shape + np.max(water.distance_from_shore),
-        "open_water_downwind": _worse(_offshore(said["wind_from_direction"], water)),
+        "open_water_downwind": _worse(_turned(members, partial(_offshore, water=water))),
         "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
         **_readiness(plan),
         **_light(plan, hours),
@@ -189,15 +190,27 @@ def _visibility(members: Futures) -> FloatArray:
 
 def _waves(members: Futures, water: OpenWater) -> tuple[FloatArray, tuple[float, float]]:
     """Return the highest significant wave that the trip may meet, and where it stands."""
-    wind = members.quantities["wind_speed"]
-    direction = members.quantities["wind_from_direction"]
-    envelope = water.fetch.max(axis=1)
-    raised = sea_through_hours(wind, direction, water.bearings, envelope, water.depth).height
-    height = np.maximum(raised, _forecast_sea(members.quantities[SEA]))
-    return _worse(height), _highest_place(wind, direction, raised, water)
+    wind, envelope = members.quantities["wind_speed"], water.fetch.max(axis=1)
+
+    def sea(direction: FloatArray) -> FloatArray:
+        return sea_through_hours(wind, direction, water.bearings, envelope, water.depth).height
+
+    own = _turned(members, sea)
+    height = np.maximum(own, _forecast_sea(members.quantities[SEA]))
+    for seen in members.seen.get(SEA, ()):
+        height = raised(members.time, height, seen)
+    return _worse(height), _highest_place(wind, members.quantities[FROM], own, water)
 
 
-SEA = "sea_surface_wave_significant_height"
+def _turned(members: Futures, of: Callable[[FloatArray], FloatArray]) -> FloatArray:
+    """Return what the wind's direction makes of a quantity: as forecast, or worse as seen."""
+    direction = members.quantities[FROM]
+    value = of(direction)
+    for seen in members.seen.get(FROM, ()):
+        weight = seen.weight(members.time)
+        other = of(np.where(weight > 0, seen.value, direction))
+        value = np.where(other > value, value + (other - value) * weight, value)
+    return value
 
 
 def _forecast_sea(height: FloatArray) -> FloatArray:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -51,8 +51,36 @@ class Trust:
     wind_distance: float
     wind_age: float
     wind_fades_over: float
+    direction_distance: float
+    wave_distance: float
+    wave_age: float
     water_distance: float
     water_age: float
+
+
+@dataclass(frozen=True)
+class Sighting:
+    """Something seen, and how long it tells of the hours after it.
+
+    Parameters
+    ----------
+    time
+        When, UTC.
+    value
+        In SI units.
+    fades_over
+        How long until it tells nothing. [s]
+    """
+
+    time: np.datetime64
+    value: float
+    fades_over: float
+
+    def weight(self, time: TimeArray) -> FloatArray:
+        """Return how much it tells at each instant: all in its own hour, evenly less after it."""
+        after = (time - self.time) / np.timedelta64(1, "s")
+        fading: FloatArray = np.clip(1 - after / self.fades_over, 0.0, 1.0)
+        return np.where(after >= -HOUR / np.timedelta64(1, "s"), fading, 0.0)
 
 
 @dataclass(frozen=True)
@@ -75,6 +103,8 @@ class Futures:
         True where the forecast is older than it may be, so that it proves nothing.
     lead_hours : array (instant,)
         From the issue of the oldest forecast, 0 before it [h]; NaN without any.
+    seen
+        CF name → what is seen of a quantity that is computed from these on the water.
     """
 
     time: TimeArray
@@ -84,6 +114,7 @@ class Futures:
     lacking: Mapping[str, BoolArray]
     stale: BoolArray
     lead_hours: FloatArray
+    seen: Mapping[str, tuple[Sighting, ...]] = field(default_factory=dict)
 
 
 def futures(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
@@ -154,29 +185,59 @@ def _aligned(forecast: Forecast, name: str, time: TimeArray) -> FloatArray:
 # -- observations only ever tighten ------------------------------------------------------------
 
 
+WIND, GUST, FROM = "wind_speed", "wind_speed_of_gust", "wind_from_direction"
+SEA = "sea_surface_wave_significant_height"
+
+
 def tightened(members: Futures, briefing: Briefing, trust: Trust) -> Futures:
     """Return the members raised by what blows now above the forecast.
 
     The excess of the observed over the forecast value is added to the instants after the
-    observation, shrinking evenly to nothing; calmer than forecast changes nothing.
+    observation, shrinking evenly to nothing; calmer than forecast changes nothing. Waves and
+    the wind's direction go along, for the sea that is computed from these winds.
     """
+    reach = {
+        WIND: (trust.wind_distance, trust.wind_age),
+        GUST: (trust.wind_distance, trust.wind_age),
+        FROM: (trust.direction_distance, trust.wind_age),
+        SEA: (trust.wave_distance, trust.wave_age),
+    }
+    seen = {
+        name: tuple(_sighting(each, trust) for each in usable(briefing, name, *reach[name]))
+        for name in reach
+    }
     quantities = dict(members.quantities)
-    for name in ("wind_speed", "wind_speed_of_gust"):
-        for seen in usable(briefing, name, trust.wind_distance, trust.wind_age):
-            quantities[name] = _raised(members.time, quantities[name], seen, trust)
-    gust, wind = quantities["wind_speed_of_gust"], quantities["wind_speed"]
-    quantities["wind_speed_of_gust"] = np.where(gust < wind, wind, gust)
-    return replace(members, quantities=quantities)
+    for name in (WIND, GUST):
+        for each in seen[name]:
+            quantities[name] = raised(members.time, quantities[name], each)
+    wind, gust = quantities[WIND], quantities[GUST]
+    quantities[GUST] = np.where(gust < wind, wind, gust)
+    return replace(members, quantities=quantities, seen={name: seen[name] for name in (FROM, SEA)})
 
 
-def _raised(time: TimeArray, values: FloatArray, seen: Observation, trust: Trust) -> FloatArray:
+def raised(time: TimeArray, values: FloatArray, seen: Sighting) -> FloatArray:
+    """Return values raised by what is seen above them, never lowered.
+
+    Parameters
+    ----------
+    time : array (instant,)
+        UTC.
+    values : array (member, instant)
+        As forecast; where they are not known at the sighting, its own value is the least.
+    seen
+        In the unit of the values.
+    """
+    nearest = int(np.argmin(np.abs(time - seen.time)))
+    there, weight = values[:, [nearest]], seen.weight(time)
+    excess = np.where(np.isnan(there), 0.0, np.maximum(seen.value - there, 0.0))
+    least = np.where(np.isnan(there), seen.value * weight, -np.inf)
+    higher: FloatArray = np.maximum(values + excess * weight, least)
+    return higher
+
+
+def _sighting(seen: Observation, trust: Trust) -> Sighting:
     moment = np.datetime64(seen.time.astimezone(UTC).replace(tzinfo=None), "s")
-    nearest = int(np.argmin(np.abs(time - moment)))
-    excess = np.maximum(seen.value - values[:, [nearest]], 0.0)
-    after = (time - moment) / np.timedelta64(1, "s")
-    fading = np.clip(1 - after / trust.wind_fades_over, 0.0, 1.0)
-    coming = np.where(after >= -HOUR / np.timedelta64(1, "s"), fading, 0.0)
-    return values + np.where(coming > 0, excess * coming, 0.0)
+    return Sighting(moment, seen.value, trust.wind_fades_over)
 
 
 def usable(briefing: Briefing, name: str, distance: float, age: float) -> Sequence[Observation]:
