@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from safety_check import history, toml_file, water_file
 from safety_check import settings as configured
-from safety_check import toml_file, water_file
 from safety_check.futures import Trust
+from safety_check.history import Checked
 from safety_check.judge import judged
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity, Verdict
@@ -27,8 +28,20 @@ EXIT_STATUS = {
 }
 
 
-def checked(asked: Asked, settings: Settings, forecast: Path | None = None) -> Verdict:
-    """Return the verdict on what is asked, from a saved forecast or the live services."""
+def checked(
+    asked: Asked, settings: Settings, forecast: Path | None = None, name: str = ""
+) -> Checked:
+    """Return the verdict on what is asked, from a saved forecast or live, and keep it.
+
+    Parameters
+    ----------
+    asked, settings
+        What, and for whom.
+    forecast
+        A saved forecast; None asks the live services.
+    name
+        What the user calls the plan.
+    """
     plan, now = plan_from(asked, settings, datetime.now(UTC))
     if forecast is not None:
         briefing = saved.briefing(forecast, plan, now)
@@ -36,7 +49,7 @@ def checked(asked: Asked, settings: Settings, forecast: Path | None = None) -> V
         from safety_check.sources import gather
 
         briefing = gather.briefing(plan, settings, now)
-    return judgement(plan, briefing, settings)
+    return history.checked(plan, briefing, settings, trust(), name)
 
 
 def judgement(plan: Plan, briefing: Briefing, settings: Settings) -> Verdict:
@@ -61,6 +74,7 @@ def trust() -> Trust:
         wave_age=reach[WAVES].age,
         water_distance=reach["water_temperature"].distance,
         water_age=reach["water_temperature"].age,
+        compares_over=own.history.compares_over,
     )
 
 
@@ -91,12 +105,19 @@ class DirectionTrust(Judged):
     distance: float
 
 
+class HistoryTrust(Judged):
+    """[history] of trust.toml."""
+
+    compares_over: float
+
+
 class TrustFile(Strict):
     """trust.toml."""
 
     file: FileTrust
     wind: WindTrust
     direction: DirectionTrust
+    history: HistoryTrust
 
 
 # -- the bundled, invented scenario ------------------------------------------------------------

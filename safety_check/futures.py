@@ -43,6 +43,8 @@ class Trust:
         How far and how old an observed wind counts, and how long its excess lasts. [m, s, s]
     water_distance, water_age
         How far and how old an observed water temperature counts. [m, s]
+    compares_over
+        For how long an earlier check is compared with a new one. [s]
     """
 
     greatest_age: Mapping[str, float]
@@ -56,6 +58,7 @@ class Trust:
     wave_age: float
     water_distance: float
     water_age: float
+    compares_over: float
 
 
 @dataclass(frozen=True)

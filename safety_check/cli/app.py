@@ -5,7 +5,7 @@ from __future__ import annotations
 import typer
 
 from safety_check import __version__
-from safety_check.cli import check, craft, limits, paddler, settings, water
+from safety_check.cli import check, craft, history, limits, paddler, settings, water
 
 app = typer.Typer(
     name="safety-check",
@@ -19,6 +19,7 @@ app = typer.Typer(
 )
 app.command()(check.check)
 app.command()(check.schema)
+app.add_typer(history.app, name="history")
 app.add_typer(limits.app, name="limits")
 app.add_typer(craft.app, name="craft")
 app.add_typer(paddler.app, name="paddler")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from safety_check import __version__
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -19,6 +20,7 @@ from safety_check.cli.options import (
     LaunchName,
     LightOption,
     Night,
+    PlanName,
     Reach,
     Start,
     WaterTemp,
@@ -55,6 +57,7 @@ def check(
     company: CompanyOption = None,
     light: LightOption = None,
     night: Night = False,
+    name: PlanName = "",
     sample: Sample = False,
     as_json: AsJson = False,
 ) -> None:
@@ -89,20 +92,23 @@ def check(
             company=company and company.value,
             light=None if light is None else light is YesNo.yes,
         )
-        verdict = assess.checked(asked, settings, forecast)
+        done = assess.checked(asked, settings, forecast, name)
+        verdict = done.verdict
+        for remark in done.remarks:
+            typer.echo(f"safety-check: {remark}", err=True)
     show(verdict, settings, as_json)
     raise typer.Exit(assess.EXIT_STATUS[verdict.severity])
 
 
-def show(verdict: Verdict, settings: Settings, as_json: bool) -> None:
-    """Print a verdict as JSON or for a person."""
-    from safety_check import __version__, assess
+def show(verdict: Verdict, settings: Settings, as_json: bool, program: str = __version__) -> None:
+    """Print a verdict as JSON or for a person; `program` is the version that gave it."""
+    from safety_check import assess
 
     if as_json:
         from safety_check.report import json
 
         status = assess.EXIT_STATUS[verdict.severity]
-        typer.echo(json.text(verdict, __version__, status))
+        typer.echo(json.text(verdict, program, status))
         return
     from rich.console import Console
 

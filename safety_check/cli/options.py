@@ -76,6 +76,10 @@ ForecastFile = Annotated[
     Path | None,
     typer.Option("--forecast", help="A forecast as received.", show_default=False),
 ]
+PlanName = Annotated[
+    str,
+    typer.Option("--name", help="What you call this plan, to find it again.", show_default=False),
+]
 AsOf = Annotated[
     str | None,
     typer.Option("--as-of", help="Set the clock, for an old file.", show_default=False),

@@ -1,0 +1,95 @@
+"""The checks made so far: list, show, repeat."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from safety_check.cli.options import AsJson
+
+if TYPE_CHECKING:
+    from safety_check.settings import Settings
+    from safety_check.store import Store
+
+app = typer.Typer(help="The checks made so far.", no_args_is_help=True, rich_markup_mode=None)
+
+Number = Annotated[int, typer.Argument(help="Its number; see history list.", show_default=False)]
+
+
+@app.command("list")
+def list_(
+    water: Annotated[
+        str | None, typer.Option("--water", help="Only this water.", show_default=False)
+    ] = None,
+    name: Annotated[
+        str | None, typer.Option("--name", help="Only plans of this name.", show_default=False)
+    ] = None,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many at most.")] = 20,
+    as_json: AsJson = False,
+) -> None:
+    """List the checks made so far, the newest first.
+
+    Example: safety-check history list --water "Heron Lake"
+    """
+    import json
+
+    from safety_check import settings
+    from safety_check.report import history
+
+    with opened(settings.load()) as store:
+        checks = store.checks(limit, water=water, name=name)
+    if as_json:
+        typer.echo(json.dumps([history.as_json(each) for each in checks], indent=2))
+        return
+    typer.echo(history.lines(checks) or "No check yet. Make one: safety-check check --help")
+
+
+@app.command()
+def show(number: Number, as_json: AsJson = False) -> None:
+    """Show a check as it was given.
+
+    Example: safety-check history show 12
+    """
+    from safety_check import settings
+    from safety_check.cli import check
+
+    loaded = settings.load()
+    with opened(loaded) as store:
+        saved = store.check(number)
+    check.show(saved.kept.verdict, loaded, as_json, saved.line.program)
+
+
+@app.command()
+def repeat(number: Number, as_json: AsJson = False) -> None:
+    """Make an old check again from what was received then, and tell what differs.
+
+    Exit status: 0 the same to the last digit, 1 not.
+
+    Example: safety-check history repeat 12
+    """
+    import json
+
+    from safety_check import __version__, assess, history, settings
+    from safety_check.report import history as report
+
+    loaded = settings.load()
+    with opened(loaded) as store:
+        saved = store.check(number)
+    done = history.repeated(saved, loaded, assess.trust())
+    if as_json:
+        typer.echo(json.dumps(report.repeat_as_json(done, __version__), indent=2))
+    else:
+        typer.echo(report.repeat(done, __version__))
+    raise typer.Exit(0 if done.same else 1)
+
+
+def opened(loaded: Settings) -> Store:
+    """Open the history; say it where a damaged one was set aside."""
+    from safety_check import history
+    from safety_check.store import Store
+
+    store = Store.open(loaded.folders.data)
+    for remark in history.remarks_on(store):
+        typer.echo(f"safety-check: {remark}", err=True)
+    return store

@@ -1,0 +1,169 @@
+"""Checks that remember: earlier ones are weighed, new ones kept, old ones repeated."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from safety_check import __version__
+from safety_check.archive import packed
+from safety_check.errors import SafetyCheckError
+from safety_check.futures import Trust
+from safety_check.judge import judged, said_of
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Finding, Verdict
+from safety_check.model.weather import Briefing
+from safety_check.open_water import open_water
+from safety_check.past import Past
+from safety_check.settings import Settings
+from safety_check.store import Kept, SavedCheck, Store
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A verdict, and whether it was kept.
+
+    Parameters
+    ----------
+    verdict
+        The answer.
+    number
+        Its number in the history; None where it could not be kept.
+    remarks
+        What the user should know of the history itself, for standard error.
+    """
+
+    verdict: Verdict
+    number: int | None
+    remarks: tuple[str, ...] = ()
+
+
+def checked(
+    plan: Plan, briefing: Briefing, settings: Settings, trust: Trust, name: str = ""
+) -> Checked:
+    """Return the verdict beside what earlier checks said, and keep it.
+
+    Parameters
+    ----------
+    plan, briefing, settings, trust
+        As for `judged`.
+    name
+        What the user calls the plan.
+
+    Notes
+    -----
+    A history that can't be used is no reason to leave a paddler without a verdict: it is
+    given all the same, and the trouble stands in the remarks.
+    """
+    past, remarks = recalled(plan, briefing, settings, trust)
+    water = open_water(plan, settings.folders.cache)
+    verdict = judged(plan, briefing, water, settings, trust, past)
+    number = None
+    try:
+        with Store.open(settings.folders.data) as store:
+            number = store.save_check(
+                verdict,
+                briefing,
+                settings.user,
+                __version__,
+                name,
+                past,
+                said_of(plan, briefing, trust),
+            )
+    except SafetyCheckError as trouble:
+        remarks += (f"This check is not in the history. {trouble}",)
+    return Checked(verdict, number, remarks)
+
+
+def recalled(
+    plan: Plan, briefing: Briefing, settings: Settings, trust: Trust
+) -> tuple[Past, tuple[str, ...]]:
+    """Return what the history says of a plan, and what is the matter with the history."""
+    place = (plan.water.name, plan.launch.name)
+    since = briefing.at - timedelta(seconds=trust.compares_over)
+    try:
+        with Store.open(settings.folders.data) as store:
+            past = Past(earlier=store.said(*place, since, briefing.at))
+            return past, remarks_on(store)
+    except SafetyCheckError as trouble:
+        return Past(), (f"Earlier checks are not weighed. {trouble}",)
+
+
+def remarks_on(store: Store) -> tuple[str, ...]:
+    """Return what the user should know of an opened history."""
+    if store.set_aside is None:
+        return ()
+    return (
+        "The history was damaged, so a new one was begun. The old file is kept as"
+        f" {store.set_aside}; nothing in it was deleted.",
+    )
+
+
+# -- an old check again ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Change:
+    """One hazard on which two verdicts differ; None where one of them did not weigh it."""
+
+    hazard: str
+    before: Finding | None
+    after: Finding | None
+
+
+@dataclass(frozen=True)
+class Repeat:
+    """An old check, made again.
+
+    Parameters
+    ----------
+    saved
+        As it is in the history.
+    again
+        From the same plan, forecasts, settings and clock by this program.
+    today
+        The same with the settings of today.
+    same
+        Whether `again` is the old verdict to the last digit.
+    changes
+        Where `again` differs from the old verdict: this program or its limits changed.
+    settings_changes
+        Where `today` differs from `again`: the user's settings changed.
+    """
+
+    saved: SavedCheck
+    again: Verdict
+    today: Verdict
+    same: bool
+    changes: tuple[Change, ...]
+    settings_changes: tuple[Change, ...]
+
+
+def repeated(saved: SavedCheck, settings: Settings, trust: Trust) -> Repeat:
+    """Return an old check made again from what it rested on, with its own clock."""
+    kept = saved.kept
+    again = _judged_again(kept, Settings(settings.folders, kept.user), trust)
+    today = _judged_again(kept, settings, trust)
+    return Repeat(
+        saved=saved,
+        again=again,
+        today=today,
+        same=packed(again) == packed(kept.verdict),
+        changes=changes(kept.verdict, again),
+        settings_changes=changes(again, today),
+    )
+
+
+def _judged_again(kept: Kept, settings: Settings, trust: Trust) -> Verdict:
+    water = open_water(kept.plan, settings.folders.cache)
+    return judged(kept.plan, kept.briefing, water, settings, trust, kept.past)
+
+
+def changes(before: Verdict, after: Verdict) -> tuple[Change, ...]:
+    """Return the hazards on which two verdicts differ in any way, the newer one's order first."""
+    old, new = ({each.hazard: each for each in verdict.findings} for verdict in (before, after))
+    return tuple(
+        Change(hazard, old.get(hazard), new.get(hazard))
+        for hazard in {**new, **old}
+        if packed(old.get(hazard)) != packed(new.get(hazard))
+    )

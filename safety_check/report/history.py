@@ -1,0 +1,104 @@
+"""The history for people and for programs: its lines, and an old check made again."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from safety_check.history import Change, Repeat
+from safety_check.model.verdict import Finding, Limit
+from safety_check.store import CheckLine
+
+WIDTH = 80
+
+
+def lines(checks: Iterable[CheckLine]) -> str:
+    """Return two lines for each check: what was planned and found, and why."""
+    return "\n".join(map(_two_lines, checks))
+
+
+def _two_lines(check: CheckLine) -> str:
+    zone = ZoneInfo(check.time_zone)
+    at, start, end = (each.astimezone(zone) for each in (check.at, check.start, check.end))
+    until = f"{end:%H:%M}" if end.date() == start.date() else f"{end:%a %d %b %H:%M}"
+    name = f" ({check.name})" if check.name else ""
+    place = f"{check.water}, {check.launch}{name}"
+    first = f"{check.id:>4}  {at:%Y-%m-%d %H:%M}  {check.severity!s:8}  {place}"
+    second = f"{start:%a %d %b %H:%M} to {until}, {check.craft}. {check.because}".strip()
+    return f"{_short(first, WIDTH)}\n      {_short(second, WIDTH - 6)}"
+
+
+def _short(text: str, width: int) -> str:
+    return text if len(text) <= width else f"{text[: width - 1]}…"
+
+
+def as_json(check: CheckLine) -> dict[str, Any]:
+    """Return a line of the history as plain values."""
+    said = dict(vars(check))
+    moments = {name: said[name].isoformat() for name in ("at", "start", "end")}
+    return said | moments | {"severity": str(check.severity)}
+
+
+# -- a check made again ------------------------------------------------------------------------
+
+
+def repeat(done: Repeat, program: str) -> str:
+    """Return whether an old check came out the same, and what differs where it did not."""
+    then = done.saved.kept.verdict.severity
+    if done.same:
+        said = [f"The same: {then}, to the last digit."]
+    elif then == done.again.severity:
+        said = [f"The same verdict, {then}, with differences:"]
+    else:
+        said = [f"Not the same: it was {then}, it is {done.again.severity}."]
+    if done.saved.line.program != program:
+        said.append(f"safety-check {done.saved.line.program} made it; this is {program}.")
+    said += [_change(each) for each in done.changes]
+    if done.settings_changes:
+        said.append(f"With your settings of today: {done.today.severity}.")
+        said += [_change(each) for each in done.settings_changes]
+    return "\n".join(textwrap.fill(each, WIDTH, subsequent_indent="  ") for each in said)
+
+
+def repeat_as_json(done: Repeat, program: str) -> dict[str, Any]:
+    """Return the same as plain values."""
+    return {
+        "id": done.saved.line.id,
+        "same": done.same,
+        "then": str(done.saved.kept.verdict.severity),
+        "again": str(done.again.severity),
+        "today": str(done.today.severity),
+        "program_then": done.saved.line.program,
+        "program": program,
+        "changes": [_change(each) for each in done.changes],
+        "settings_changes": [_change(each) for each in done.settings_changes],
+    }
+
+
+def _change(change: Change) -> str:
+    before, after = change.before, change.after
+    if before is None or after is None:
+        weighed = "no longer weighed" if after is None else "weighed now"
+        return f"- {change.hazard}: {weighed}. {_reason(before)}{_reason(after)}"
+    if before.limit != after.limit:
+        told = f"its limit was {_bounds(before.limit)}, and is {_bounds(after.limit)}"
+        return f"- {change.hazard}: {before.severity} became {after.severity}; {told}."
+    if before.severity != after.severity:
+        return f"- {change.hazard}: {before.severity} became {after.severity}. {after.reason}"
+    return f"- {change.hazard}: it said: {before.reason} It says: {after.reason}"
+
+
+def _reason(finding: Finding | None) -> str:
+    return finding.reason if finding else ""
+
+
+def _bounds(limit: Limit | None) -> str:
+    if limit is None:
+        return "none"
+    marginal, no_go = (
+        "never" if bound is None else f"{bound:g} {limit.unit}"
+        for bound in (limit.marginal, limit.no_go)
+    )
+    return f"caution {marginal}, no-go {no_go} ({limit.basis}, since {limit.since})"
