@@ -9,15 +9,24 @@ from functools import partial
 
 import numpy as np
 
+from safety_check import adrift, fronts, way_home
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.futures import FROM, HOUR, SEA, Futures, raised
 from safety_check.model.place import Launch, OpenWater
 from safety_check.model.plan import Plan
-from safety_check.physics.daylight import HORIZON, crossings, solar_elevation, time_to_dark
+from safety_check.physics.daylight import (
+    CIVIL_TWILIGHT,
+    HORIZON,
+    crossings,
+    solar_elevation,
+    time_to_dark,
+)
 from safety_check.physics.exposure import heat_index, wind_chill
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.off_wind import largest_sea
+from safety_check.route import along_route
 from safety_check.units import ZERO_CELSIUS
+from safety_check.way_home import Homeward
 
 LEAD_IN = 24  # hours before the first one that the sea may still remember
 THUNDER = (95, 96, 99)  # WMO code table 4677, as far as the forecast service uses it
@@ -49,6 +58,10 @@ class Conditions:
         so that its absence is no loss.
     places
         Name → metres east and north of the launch where the worst value of the worst hour is.
+    water
+        The open water that the trip may reach.
+    way
+        The way home from it.
     """
 
     time: TimeArray
@@ -57,6 +70,8 @@ class Conditions:
     quantities: Mapping[str, FloatArray]
     lacking: Mapping[str, BoolArray]
     places: Mapping[str, tuple[float, float]]
+    water: OpenWater
+    way: Homeward
 
 
 def hour_axis(start: datetime, end: datetime) -> TimeArray:
@@ -105,11 +120,14 @@ def conditions(
     Within an hour the worse of its two ends counts. A gust is the highest of the hour
     that ends at its instant, so it is read at the end; a gust below the wind is raised to it.
     """
-    said = members.quantities
+    said, water = members.quantities, along_route(plan, water)
     wind = _worse(said["wind_speed"])
     air = _milder(said["air_temperature"])
     height, place = _waves(members, water)
-    shape = np.zeros((1, 1))
+    offshore = _worse(_turned(members, partial(_offshore, water=water)))
+    far, lights, shape = np.max(water.distance_from_shore), _light(plan, hours), np.zeros((1, 1))
+    speed, direction = (said[name][:, LEAD_IN:] for name in ("wind_speed", FROM))
+    way = way_home.homeward(plan, hours, water, speed, direction, members.weights)
     quantities = {
         "wind_speed": wind,
         "wind_speed_of_gust": np.maximum(said["wind_speed_of_gust"][:, LEAD_IN + 1 :], wind),
@@ -123,11 +141,14 @@ def conditions(
         CAPE: _worse(said[CAPE]),
         "water_temperature": shape + water_temperature,
         "sum_of_air_and_water_temperature": air + water_temperature - 2 * ZERO_CELSIUS,
-        "distance_from_shore": shape + np.max(water.distance_from_shore),
-        "open_water_downwind": _worse(_turned(members, partial(_offshore, water=water))),
+        "distance_from_shore": shape + far,
+        "open_water_downwind": offshore,
         "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
         **_readiness(plan),
-        **_light(plan, hours),
+        **lights,
+        **way_home.quantities(plan, way, wind, lights),
+        **adrift.quantities(wind, offshore, float(far), water_temperature),
+        **fronts.quantities(members, LEAD_IN),
     }
     return Conditions(
         time=hours,
@@ -136,6 +157,8 @@ def conditions(
         quantities=quantities,
         lacking=_lacking(members.lacking),
         places={"sea_surface_wave_significant_height": place},
+        water=water,
+        way=way,
     )
 
 
@@ -274,8 +297,15 @@ def light(launch: Launch, first: TimeArray, last: TimeArray) -> dict[str, FloatA
     """Return the darker end of each span of time, from its first to its last instant."""
     place = (launch.latitude, launch.longitude)
     height = np.minimum(solar_elevation(*place, first), solar_elevation(*place, last))
-    left = np.minimum(time_to_dark(*place, first), time_to_dark(*place, last))
-    return {"solar_elevation_angle": height[None, :], "time_to_dark": left[None, :]}
+    dark, dusk = (
+        np.minimum(*(time_to_dark(*place, each, altitude) for each in (first, last)))
+        for altitude in (HORIZON, CIVIL_TWILIGHT)
+    )
+    return {
+        "solar_elevation_angle": height[None, :],
+        "time_to_dark": dark[None, :],
+        "time_to_dusk": dusk[None, :],
+    }
 
 
 def daylight(launch: Launch, hours: TimeArray) -> list[tuple[np.datetime64, np.datetime64]]:

@@ -24,6 +24,8 @@ QUANTITIES = (
     "weather_code",
     "atmosphere_convective_available_potential_energy",
     "sea_surface_wave_significant_height",
+    "air_pressure_at_mean_sea_level",
+    "probability_of_thunder",
 )
 
 

@@ -25,7 +25,10 @@ from safety_check.rules import warnings
 from safety_check.rules.cautions import cautions
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.findings import verdict
+from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
+from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
+from safety_check.rules.homeward import until_home
 from safety_check.rules.limits import LimitBook, limit_book, personal_limit, taken_steps
 from safety_check.rules.reasons import Voice
 from safety_check.settings import LimitTable, Settings
@@ -131,14 +134,24 @@ def weighed(
 ) -> tuple[Weighing, tuple[str, ...]]:
     """Return conditions weighed by the limits that hold, and in words what lowers them."""
     steps, parts = taken_steps(configured.steps(), condition.quantities, configured.greatest_fall())
-    weighing = weigh(
+    book = _book(settings, plan.craft, plan.paddler, plan.night)
+    tolerance = settings.user.odds.tolerance
+    by_itself = weigh(
         condition,
-        _book(settings, plan.craft, plan.paddler, plan.night),
+        book,
         steps,
-        settings.user.odds.tolerance,
-        [each for each in HAZARDS if not each.needs_past or each.weighs in condition.quantities],
+        tolerance,
+        [each for each in HAZARDS if _weighed_by_itself(each, condition)],
     )
+    weighing = until_home(by_itself, condition, book, tolerance)
     return weighing, tuple(STEP_WORDS[name] for name, part in parts.items() if np.any(part > 0))
+
+
+def _weighed_by_itself(hazard: Hazard, condition: Conditions) -> bool:
+    """Return whether a hazard is weighed hour by hour, with nothing but that hour's quantity."""
+    if hazard is WORSE_BEFORE_HOME:
+        return False
+    return not hazard.needs_past or hazard.weighs in condition.quantities
 
 
 def said_of(plan: Plan, briefing: Briefing, trust: Trust) -> Said:

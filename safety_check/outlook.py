@@ -26,9 +26,10 @@ from safety_check.rules.findings import (
     several_together,
     unknown_by_silence,
 )
-from safety_check.rules.hazards import Hazard
+from safety_check.rules.hazard import Hazard
 from safety_check.rules.reasons import UNDECLARED, plain
 from safety_check.settings import Settings
+from safety_check.way_home import light_once_home
 
 LONGEST = 24  # h; a window lies within one local day
 
@@ -81,8 +82,9 @@ def outlook(
 def _returning(seen: Prospect, plan: Plan, settings: Settings) -> Weighing:
     """Return the hours weighed as hours of return: ashore at their first instant."""
     hours = seen.conditions.time
-    light = on_the_water.light(plan.launch, hours, hours)
-    quantities = {**seen.conditions.quantities, **light}
+    light, at_home = on_the_water.light(plan.launch, hours, hours), np.zeros((1, 1))
+    ashore = {"time_home": at_home, **light, **light_once_home(light, at_home)}
+    quantities = {**seen.conditions.quantities, **ashore}
     return weighed(replace(seen.conditions, quantities=quantities), plan, settings)[0]
 
 

@@ -122,7 +122,7 @@ def test_a_window_lies_within_daylight_and_ends_in_time_before_dark() -> None:
     assert tomorrow.window is not None
     assert (tomorrow.window.start, tomorrow.window.end) == (at(13, 6), at(13, 20))
     assert tomorrow.ends is not None
-    assert tomorrow.ends.quantity == "time_to_dark"
+    assert tomorrow.ends.quantity == "time_to_dark_once_home"
 
 
 def test_the_odds_are_those_of_the_whole_trip_not_of_its_best_hour() -> None:

@@ -10,7 +10,7 @@ from safety_check.cli.options import AsJson
 
 if TYPE_CHECKING:
     from safety_check.model.verdict import Limit
-    from safety_check.rules.hazards import Hazard
+    from safety_check.rules.hazard import Hazard
     from safety_check.rules.reasons import Voice
 
 app = typer.Typer(help="Limits per craft.", no_args_is_help=True, rich_markup_mode=None)

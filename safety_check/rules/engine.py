@@ -11,7 +11,8 @@ from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
 from safety_check.conditions import Conditions
 from safety_check.model.verdict import Severity
 from safety_check.physics.odds import severity_at_tolerance, weighted_share
-from safety_check.rules.hazards import HAZARDS, Hazard
+from safety_check.rules.hazard import Hazard
+from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.limits import LimitBook, bounds
 
 

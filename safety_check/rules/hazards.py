@@ -2,55 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from safety_check.rules.hazard import FORECAST, Hazard
+from safety_check.rules.hazards_home import GETTING_HOME, WORSE_BEFORE_HOME
+from safety_check.rules.hazards_turning import TURNING_WEATHER
 
-
-@dataclass(frozen=True)
-class Hazard:
-    """One way in which a trip goes wrong, and the one quantity that stands for it.
-
-    Parameters
-    ----------
-    name
-        Ours.
-    weighs
-        The quantity, as `conditions` computes it and limits.toml bounds it.
-    required
-        True: not known is UNKNOWN. False: wanted, and not known is MARGINAL at best.
-    chosen_by
-        What picks the limit: "craft", "wearing", "light" or "any".
-    shown_as
-        How a value reads: a kind of `units`, or "share", "angle", "flag".
-    says
-        The sentence; `{value}`, `{hour}` and `{limit}` are filled in.
-    because
-        Why it is a hazard.
-    blind_to
-        What this hazard can't see.
-    mend
-        What the user can do when the quantity is not known.
-    lowered_by_steps
-        True where company, distance, offshore wind and cold lower the limit.
-    needs_past
-        True where it is weighed only if there was an earlier check to compare with.
-    """
-
-    name: str
-    weighs: str
-    required: bool
-    chosen_by: str
-    shown_as: str
-    says: str
-    because: str
-    blind_to: str
-    mend: str
-    lowered_by_steps: bool = False
-    needs_past: bool = False
-
-
-FORECAST = "Ask another source, or try again later."
-
-HAZARDS = (
+HAZARDS: tuple[Hazard, ...] = (
     Hazard(
         name="forecast_too_old",
         weighs="forecast_in_date",
@@ -153,17 +109,6 @@ HAZARDS = (
         mend="safety-check paddler set --light yes",
     ),
     Hazard(
-        name="dark_is_near",
-        weighs="time_to_dark",
-        required=True,
-        chosen_by="light",
-        shown_as="minutes",
-        says="Only {value} of daylight are left {hour}; {limit}.",
-        because="A slow way home ends in the dark.",
-        blind_to="hills, trees and cloud that bring the dark forward",
-        mend="safety-check paddler set --light yes",
-    ),
-    Hazard(
         name="thunderstorm",
         weighs="thunderstorm",
         required=True,
@@ -253,4 +198,7 @@ HAZARDS = (
         blind_to="warnings of neighbouring zones; inland lakes seldom get any",
         mend="Look at the official warnings yourself before you launch.",
     ),
+    *GETTING_HOME,
+    *TURNING_WEATHER,
+    WORSE_BEFORE_HOME,
 )

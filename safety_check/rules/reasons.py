@@ -11,7 +11,7 @@ import numpy as np
 
 from safety_check.model.craft import Craft
 from safety_check.model.verdict import Limit, Severity
-from safety_check.rules.hazards import Hazard
+from safety_check.rules.hazard import Hazard
 from safety_check.rules.limits import LimitBook
 from safety_check.units import Preferences, show
 
@@ -71,6 +71,13 @@ class Voice:
             "energy": lambda energy: f"{energy:.0f} J/kg",
             "rain": lambda rain: f"{rain:.0f} mm",
             "share": lambda share: f"{100 * share:.0f} %",
+            "part": lambda part: "more than all" if math.isinf(part) else f"{100 * part:.0f} %",
+            "times": lambda times: "wholly beyond" if math.isinf(times) else f"{times:.1f} times",
+            "turn": lambda turn: f"{turn:.0f}°",
+            "pressure": lambda fall: f"{fall / 100:.1f} hPa",
+            "spare": lambda spare: _margin(spare, "", "long before"),
+            "before_sunset": lambda left: _margin(left, " sunset", "in full daylight"),
+            "before_dusk": lambda left: _margin(left, " dusk", "in full daylight"),
             "flag": lambda flag: f"{flag:.0f}",
         }
         return others[shown_as](value)
@@ -138,6 +145,21 @@ def compass(bearing: float) -> str:
     ('NW', 'N')
     """
     return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(bearing / 45) % 8]
+
+
+def _margin(seconds: float, event: str, endless: str) -> str:
+    """Return how long before or after an event something is.
+
+    Examples
+    --------
+    >>> _margin(1500.0, " sunset", ""), _margin(-600.0, " dusk", "")
+    ('25 min before sunset', '10 min after dusk')
+    """
+    if math.isinf(seconds):
+        return endless if seconds > 0 else f"not before{event}"
+    minutes = abs(seconds) / 60
+    span = f"{minutes:.0f} min" if minutes < 100 else f"{minutes / 60:.0f} h"
+    return f"{span} {'before' if seconds >= 0 else 'after'}{event}"
 
 
 def _sun(degrees: float) -> str:
@@ -208,7 +230,17 @@ PLAIN = {
     "life_jacket_worn": "whether a life jacket is worn",
     "company_declared": "whether you go alone",
     "solar_elevation_angle": "how dark it gets",
-    "time_to_dark": "how much daylight is left",
+    "time_to_dark_once_home": "how much daylight is left once you are home",
+    "time_to_dusk_once_home": "how much twilight is left once you are home",
+    "share_of_hold_station_wind": "how near the wind comes to what stops this craft",
+    "way_home_share_of_trip": "how long the way home takes",
+    "spare_time_before_worse": "whether you are home before it gets worse",
+    "offshore_wind_speed": "whether the wind blows offshore",
+    "swim_to_shore_share": "whether the shore can be reached by swimming",
+    "probability_of_thunder": "the chance of thunder",
+    "wind_shift": "how the wind turns",
+    "wind_rise": "how fast the wind rises",
+    "pressure_fall": "how fast the pressure falls",
     "thunderstorm": "whether thunder is forecast",
     "forecast_growth": "how far the wind forecast has risen since an earlier check",
     "official_warning": "whether an official warning holds",

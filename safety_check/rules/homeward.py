@@ -1,0 +1,83 @@
+"""The next worse hour: whether home is reached before it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.conditions import Conditions
+from safety_check.model.verdict import Severity
+from safety_check.physics.odds import severity_at_tolerance
+from safety_check.physics.passage import HOUR
+from safety_check.rules.engine import Weighing, weigh
+from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
+from safety_check.rules.limits import LimitBook
+
+
+def until_home(
+    weighing: Weighing, conditions: Conditions, book: LimitBook, tolerance: float
+) -> Weighing:
+    """Return hours weighed anew, the way home from each of them counted.
+
+    Parameters
+    ----------
+    weighing
+        Every hazard of each hour by itself.
+    conditions
+        Its `time_home` says how long the way home takes.
+    book
+        The limits that hold.
+    tolerance
+        The share of the forecasts that suffices to decide an hour.
+    """
+    time = np.broadcast_to(conditions.quantities["time_home"], weighing.members.shape)
+    spare = {WORSE_BEFORE_HOME.weighs: spare_time_before_worse(weighing.members, time)}
+    ahead = weigh(
+        replace(conditions, quantities=spare), book, np.zeros(()), tolerance, [WORSE_BEFORE_HOME]
+    )
+    members = np.maximum(weighing.members, ahead.members)
+    together = severity_at_tolerance(members, weighing.weights, tolerance)
+    return replace(
+        weighing,
+        hazards=(*weighing.hazards, *ahead.hazards),
+        members=members,
+        hours=np.maximum.reduce([weighing.hours, ahead.hours, together]),
+    )
+
+
+def spare_time_before_worse(severities: np.ndarray, time: FloatArray) -> FloatArray:
+    """Return how long before the next hour that is NO-GO or UNKNOWN home is reached.
+
+    Parameters
+    ----------
+    severities : array (member, hour)
+        Of each hour by itself.
+    time : array (member, hour)
+        Time home from each hour's start. [s]
+
+    Returns
+    -------
+    array (member, hour)
+        [s]; infinite where no such hour comes, or the hour itself is one; NaN where the
+        way home is not known, or leads past the last hour that is known.
+
+    Examples
+    --------
+    >>> hours = np.array([[Severity.GO, Severity.GO, Severity.NO_GO]])
+    >>> spare_time_before_worse(hours, np.full((1, 3), 5400.0))
+    array([[ 1800., -1800.,    inf]])
+    """
+    bad = severities >= Severity.UNKNOWN
+    hour = np.arange(bad.shape[1])
+    coming = np.where(bad, hour.astype(float), np.inf)[:, ::-1]
+    later = np.minimum.accumulate(coming, axis=1)[:, ::-1]
+    following = np.concatenate([later[:, 1:], np.full((len(bad), 1), np.inf)], axis=1)
+    gap = HOUR * (following - hour)
+    left = HOUR * (bad.shape[1] - hour)
+    beyond = np.where(np.isinf(time), -np.inf, np.nan)
+    free = np.where(time <= left, np.inf, beyond)
+    endless = np.isinf(time) & np.isinf(gap)
+    spare = np.where(np.isinf(gap), free, np.where(endless, 0.0, gap) - np.where(endless, 0, time))
+    return np.where(bad, np.inf, spare)
