@@ -102,7 +102,7 @@ def plan_on(
         end=_end(asked, start, zone, now),
         now=now,
         reach=parse(asked.reach or DEFAULT_REACH, "length", "--reach"),
-        water_temperature=_water_temperature(asked.water_temperature),
+        water_temperature=water_temperature(asked.water_temperature),
         night=asked.night,
         from_shore=_from_shore(asked.from_shore),
     )
@@ -132,7 +132,8 @@ def _end(asked: Asked, start: datetime, zone: str, now: datetime) -> datetime:
     return start + timedelta(hours=asked.hours)
 
 
-def _water_temperature(text: str | None) -> float | None:
+def water_temperature(text: str | None) -> float | None:
+    """Return what --water-temp says, refused where open water can't be so. [K]."""
     if text is None:
         return None
     value = parse(text, "temperature", "--water-temp")

@@ -1,0 +1,238 @@
+"""What is seen at the launch only ever tightens; what was received earlier keeps its age."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import settings as budget
+from hypothesis import strategies as st
+
+from safety_check.assess import trust
+from safety_check.errors import PlanError
+from safety_check.futures import SEA
+from safety_check.judge import judged
+from safety_check.model.place import OpenWater
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Severity
+from safety_check.model.weather import Alert, Briefing, Forecast, Provenance, Silence
+from safety_check.physics.off_wind import smoothed_radials
+from safety_check.recheck import Seen, completed, numbers, still_ahead, unasked, with_seen
+from tests import scenes
+
+NOW = scenes.NOW
+TRIP = scenes.plan(start=NOW + timedelta(minutes=5), hours=3)
+
+
+def long_lake() -> OpenWater:
+    """Return a lake with ten kilometres of open water from east and west, and little else."""
+    bearings = np.arange(0.0, 360.0, 5.0)
+    fetch = np.where(np.abs(np.cos(np.radians(bearings - 90))) > 0.9, 10_000.0, 300.0)[:, None]
+    return replace(
+        scenes.POND,
+        bearings=bearings,
+        fetch=fetch,
+        radials=smoothed_radials(bearings, fetch),
+    )
+
+
+LAKE = long_lake()
+
+
+def severity(given: Forecast, seen: Seen, water: OpenWater = LAKE, trip: Plan = TRIP) -> Severity:
+    plan, briefing = with_seen(trip, Briefing(NOW, (given,)), seen)
+    return judged(plan, briefing, water, scenes.settings(), trust()).severity
+
+
+def perhaps(values: st.SearchStrategy[str]) -> st.SearchStrategy[str | None]:
+    return st.none() | values
+
+
+amounts = st.floats(0, 20).map(lambda value: f"{value:.2f}")
+SEEN = st.builds(
+    Seen,
+    wind=perhaps(amounts.map(lambda text: f"{text} m/s")),
+    gust=perhaps(amounts.map(lambda text: f"{text} m/s")),
+    from_direction=perhaps(st.integers(0, 360).map(str)),
+    whitecaps=st.booleans(),
+    waves=perhaps(st.floats(0, 2).map(lambda value: f"{value:.2f} m")),
+    water_temperature=perhaps(st.floats(32, 90).map(lambda value: f"{value:.1f} F")),
+)
+unknown = st.just(float("nan"))
+WEATHER = st.fixed_dictionaries(
+    {
+        "wind_speed": st.floats(0, 10) | unknown,
+        "wind_speed_of_gust": st.floats(0, 14) | unknown,
+        "wind_from_direction": st.floats(0, 359) | unknown,
+    }
+)
+
+
+@budget(max_examples=80)
+@given(st.lists(WEATHER, min_size=1, max_size=3), SEEN)
+def test_what_is_seen_never_makes_a_better_verdict(
+    weather: list[dict[str, float]], seen: Seen
+) -> None:
+    given = scenes.forecast(*weather)
+    assert severity(given, seen) >= severity(given, Seen())
+
+
+@budget(max_examples=30)
+@given(WEATHER, st.integers(0, 7), SEEN)
+def test_nor_where_the_forecast_is_unknown_at_just_that_hour(
+    weather: dict[str, float], lost: int, seen: Seen
+) -> None:
+    given = scenes.forecast(weather)
+    at = int(np.flatnonzero(given.time == np.datetime64("2026-06-12T20", "s"))[0]) + lost
+    for name in weather:
+        given.quantities[name][:, at] = np.nan
+    assert severity(given, seen) >= severity(given, Seen())
+
+
+def test_wind_that_was_forecast_later_still_forbids_when_the_hour_of_the_sighting_is_unknown() -> (
+    None
+):
+    given = scenes.forecast({"wind_speed": 9.0, "wind_speed_of_gust": 12.0})
+    given.quantities["wind_speed"][:, given.time == np.datetime64(NOW.replace(tzinfo=None))] = (
+        np.nan
+    )
+    assert severity(given, Seen()) == Severity.NO_GO
+    assert severity(given, Seen(wind="3 m/s")) == Severity.NO_GO
+
+
+# Wind from 10 kt on shows the first few whitecaps (D. Burch 2015): above caution for a float
+# tube (8 mph), below it for a kayak (12 mph).
+def test_whitecaps_mean_wind_even_where_none_is_forecast() -> None:
+    tube = replace(TRIP, craft=scenes.settings().craft("float-tube"))
+    assert severity(scenes.forecast(), Seen(), scenes.POND, tube) == Severity.GO
+    assert severity(scenes.forecast(), Seen(whitecaps=True), scenes.POND, tube) > Severity.GO
+    assert numbers(Seen(whitecaps=True))["wind_speed"] == pytest.approx(10 * 1852 / 3600, abs=0.05)
+
+
+def test_whitecaps_never_lower_a_wind_that_was_read() -> None:
+    assert numbers(Seen(wind="20 mph", whitecaps=True)) == numbers(Seen(wind="20 mph"))
+
+
+def test_waves_seen_count_where_no_wind_explains_them_and_fade() -> None:
+    seen = Seen(waves="2 ft")
+    assert severity(scenes.forecast(), seen) == Severity.NO_GO
+    tomorrow = scenes.plan()
+    assert severity(scenes.forecast(), seen, trip=tomorrow) == Severity.GO
+
+
+def sea(given: Forecast, seen: Seen) -> float:
+    """Return the wave that decides in the worst hour of the trip. [m]."""
+    plan, briefing = with_seen(TRIP, Briefing(NOW, (given,)), seen)
+    findings = judged(plan, briefing, LAKE, scenes.settings(), trust()).findings
+    return next(each.value for each in findings if each.quantity == SEA)
+
+
+def test_a_direction_seen_that_blows_along_the_lake_raises_its_sea() -> None:
+    north, east = (
+        scenes.forecast({"wind_speed": 5.0, "wind_from_direction": bearing})
+        for bearing in (0.0, 90.0)
+    )
+    assert sea(north, Seen(from_direction="E")) > 1.5 * sea(north, Seen())
+    assert sea(east, Seen(from_direction="N")) == sea(east, Seen())
+
+
+def test_colder_water_than_entered_counts_and_warmer_does_not() -> None:
+    assert severity(scenes.forecast(), Seen(water_temperature="52 F")) == Severity.NO_GO
+    cold = replace(TRIP, water_temperature=285.0)
+    assert severity(scenes.forecast(), Seen(water_temperature="75 F"), trip=cold) == Severity.NO_GO
+
+
+def test_a_water_temperature_that_nobody_knew_is_known_once_it_is_measured() -> None:
+    unknown_water = replace(TRIP, water_temperature=None)
+    assert severity(scenes.forecast(), Seen(), trip=unknown_water) == Severity.UNKNOWN
+    measured = Seen(water_temperature="75 F")
+    assert severity(scenes.forecast(), measured, trip=unknown_water) == Severity.GO
+
+
+@pytest.mark.parametrize(
+    "seen",
+    [
+        Seen(wind="twelve"),
+        Seen(wind="12"),
+        Seen(gust="300 mph"),
+        Seen(from_direction="up"),
+        Seen(from_direction="400"),
+        Seen(waves="90 ft"),
+        Seen(water_temperature="300 F"),
+    ],
+)
+def test_what_can_not_be_meant_is_refused_with_its_option(seen: Seen) -> None:
+    with pytest.raises(PlanError, match="--"):
+        numbers(seen)
+
+
+# -- later ---------------------------------------------------------------------------------------
+
+
+def test_of_a_plan_under_way_only_the_rest_is_weighed() -> None:
+    trip = scenes.plan()
+    assert still_ahead(trip, NOW) == trip
+    assert still_ahead(trip, trip.start + timedelta(minutes=50)) == trip
+    late = trip.start + timedelta(hours=2)
+    assert still_ahead(trip, late).start == late
+    with pytest.raises(PlanError, match="ended 2026-06-13 15:00"):
+        still_ahead(trip, trip.end)
+
+
+LIVE = Provenance("Open-Meteo", "", "https://example.org", NOW, NOW, recorded=False)
+WARNED = Alert(
+    *("Gale Warning", "Severe", "Expected", "Likely", "Gale Warning", "", ""),
+    onset=NOW,
+    ends=NOW + timedelta(days=1),
+    area="",
+    provenance=replace(LIVE, source="National Weather Service, alerts"),
+)
+QUIET = Silence("official warnings", "no answer", ("alerts",))
+
+
+def test_an_earlier_forecast_stands_in_where_there_is_no_other_and_keeps_its_age() -> None:
+    stored = Briefing(NOW, (scenes.forecast(provenance=LIVE),))
+    for later, expected in ((8, Severity.GO), (30, Severity.UNKNOWN)):
+        at = NOW + timedelta(hours=later)
+        told = completed(Briefing(at), stored)
+        assert told.forecasts[0].provenance.recorded
+        trip = scenes.plan(start=at.replace(hour=15), hours=2)
+        verdict = judged(trip, told, scenes.POND, scenes.settings(), trust())
+        assert verdict.severity == expected
+
+
+def test_a_new_forecast_takes_the_place_of_the_earlier_one() -> None:
+    stored = Briefing(NOW, (scenes.forecast({"wind_speed": 9.0}),))
+    fresh = Briefing(NOW, (scenes.forecast(),))
+    assert completed(fresh, stored).forecasts == fresh.forecasts
+
+
+def test_a_warning_holds_on_until_the_services_are_asked_for_warnings_again() -> None:
+    stored = Briefing(NOW, alerts=(WARNED,))
+    silent = Briefing(NOW, silences=(QUIET,))
+    assert [each.event for each in completed(silent, stored).alerts] == ["Gale Warning"]
+    assert completed(Briefing(NOW), stored).alerts == ()
+
+
+def test_with_nobody_asked_a_warning_service_speaks_until_its_last_answer_is_too_old() -> None:
+    stored = Briefing(NOW, others=(WARNED.provenance,))
+    ages = {WARNED.provenance.source: 3600.0}
+    assert unasked(stored, NOW + timedelta(minutes=59), ages).silences == ()
+    overdue = unasked(stored, NOW + timedelta(minutes=61), ages).silences
+    assert [(each.source, each.applies) for each in overdue] == [(WARNED.provenance.source, True)]
+
+
+def test_what_was_seen_an_hour_ago_is_not_forgotten() -> None:
+    _, earlier = with_seen(TRIP, Briefing(NOW, (scenes.forecast(),)), Seen(wind="12 m/s"))
+    later = NOW + timedelta(hours=1)
+    told = completed(Briefing(later, (scenes.forecast(),)), earlier)
+    assert judged(TRIP, told, LAKE, scenes.settings(), trust()).severity == Severity.NO_GO
+    assert completed(told, earlier).observations == told.observations
+
+
+def test_the_sighting_is_dated_by_the_clock_of_the_check() -> None:
+    _, briefing = with_seen(TRIP, Briefing(NOW), Seen(wind="3 m/s"))
+    assert [each.time for each in briefing.observations] == [NOW]
