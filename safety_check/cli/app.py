@@ -5,7 +5,7 @@ from __future__ import annotations
 import typer
 
 from safety_check import __version__
-from safety_check.cli import check, craft, history, limits, paddler, settings, water
+from safety_check.cli import check, craft, history, limits, paddler, page, settings, water
 
 app = typer.Typer(
     name="safety-check",
@@ -18,6 +18,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
 )
 app.command()(check.check)
+app.command()(page.page)
 app.command()(check.schema)
 app.add_typer(history.app, name="history")
 app.add_typer(limits.app, name="limits")

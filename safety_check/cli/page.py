@@ -1,0 +1,100 @@
+"""The verdict as one file to look at, keep on the phone, or print."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable
+from dataclasses import fields
+from enum import Enum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
+
+import typer
+
+from safety_check.cli import check
+from safety_check.cli.options import YesNo
+
+if TYPE_CHECKING:
+    from safety_check.model.verdict import Verdict
+    from safety_check.planning import Asked
+    from safety_check.settings import Settings
+
+
+def beside_those_of(command: Callable[..., None]) -> Callable[[Callable[..., None]], Any]:
+    """Return a decorator that lets a command take another's options besides its own.
+
+    So what can be asked for of the one can be asked for of the other, today and later.
+    """
+
+    def decorate(own: Callable[..., None]) -> Callable[..., None]:
+        signature = inspect.signature(own)
+        mine = [each for each in signature.parameters.values() if each.kind != each.VAR_KEYWORD]
+        theirs = inspect.signature(command).parameters.values()
+        hints = {
+            name: hint
+            for function in (command, own)
+            for name, hint in get_type_hints(function, include_extras=True).items()
+        }
+        own.__annotations__ = hints
+        own.__signature__ = signature.replace(  # type: ignore[attr-defined]
+            parameters=[each.replace(annotation=hints[each.name]) for each in (*theirs, *mine)]
+        )
+        return own
+
+    return decorate
+
+
+@beside_those_of(check.check)
+def page(
+    *,
+    out: Annotated[Path, typer.Option("--out", help="The HTML file to write.")],
+    **options: Any,
+) -> None:
+    """Write the verdict as one HTML file that needs no network; the options of check.
+
+    Exit status: that of check.
+
+    Example: safety-check page "Heron Lake" --start "tomorrow 06:00" --hours 5 --water-temp "58 F"
+    --out heron.html
+    """
+    from safety_check import assess, toml_file
+    from safety_check.report import page as report
+    from safety_check.report.words import MEANS
+
+    settings, verdict = judged(options)
+    toml_file.save(out, report.html(verdict, settings))
+    if options["as_json"]:
+        check.show(verdict, settings, as_json=True)
+    else:
+        typer.echo(f"{verdict.severity}: {MEANS[verdict.severity]}")
+        typer.echo(f"Wrote {out}: open it in a browser; it needs no network.")
+    raise typer.Exit(assess.EXIT_STATUS[verdict.severity])
+
+
+def judged(options: dict[str, Any]) -> tuple[Settings, Verdict]:
+    """Return the user's settings and the verdict on what the options of check ask for."""
+    from safety_check import assess
+    from safety_check.cli import ask
+
+    if options["sample"]:
+        return assess.sampled()
+    settings = ask.complete_settings(options["as_json"])
+    done = assess.checked(asked(options), settings, options["forecast"], options["name"])
+    for remark in done.remarks:
+        typer.echo(f"safety-check: {remark}", err=True)
+    return settings, done.verdict
+
+
+def asked(options: dict[str, Any]) -> Asked:
+    """Return what the options of check ask for."""
+    from safety_check.planning import Asked
+
+    said = options | {"water_temperature": options["water_temp"]}
+    return Asked(**{each.name: plain(said[each.name]) for each in fields(Asked)})
+
+
+def plain(said: Any) -> Any:
+    """Return what an option said, a choice as its word, yes and no as such."""
+    if isinstance(said, YesNo):
+        return said is YesNo.yes
+    return said.value if isinstance(said, Enum) else said

@@ -1,0 +1,201 @@
+"""The verdict as one page that needs nothing else: no network, no other file, no script to read."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from jinja2 import BaseLoader, ChoiceLoader, Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from safety_check.model.verdict import HourVerdict, Severity, Verdict
+from safety_check.report import words
+from safety_check.report.chart import chart, key
+from safety_check.report.page_reasons import told
+from safety_check.settings import Settings
+from safety_check.units import show
+
+LONGEST_NAME = 80  # characters in a title; the whole name stands in the float plan
+
+
+def html(verdict: Verdict, settings: Settings) -> str:
+    """Return the page as one self-contained HTML document.
+
+    Parameters
+    ----------
+    verdict
+        Every number and sentence comes from it.
+    settings
+        The units that the user reads in, and whom to call.
+    """
+    return environment().get_template("page.html.j2").render(view(verdict, settings))
+
+
+def view(verdict: Verdict, settings: Settings) -> dict[str, Any]:
+    """Return what the template places, all of it text or places on the paper."""
+    zone = ZoneInfo(verdict.plan.water.time_zone)
+    reasons = told(verdict, settings)
+    return {
+        "verdict": verdict,
+        "means": words.MEANS[verdict.severity],
+        "when": _when(verdict, zone),
+        "made": _moment(verdict, zone),
+        "weighty": [each for each in reasons if each.severity > Severity.GO],
+        "within": [each for each in reasons if each.severity == Severity.GO],
+        "chart": chart(verdict, settings.preferences),
+        "units": settings.preferences,
+        "rows": _rows(verdict, settings, zone),
+        "windows": [words.window(each, zone) for each in verdict.windows[:2]],
+        "essentials": _essentials(verdict, settings, zone),
+        "origins": [words.origin(each, verdict.at) for each in verdict.provenance],
+    }
+
+
+@dataclass(frozen=True)
+class Row:
+    """One hour as the table and the slider say it."""
+
+    hour: HourVerdict
+    clock: str
+    day: str
+    in_trip: bool
+    wind: str
+    gusts: str
+    direction: str
+    waves: str
+    odds: tuple[tuple[Severity, str], ...]
+
+
+def _rows(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> list[Row]:
+    trip = {each.time for each in verdict.hours}
+    rows = []
+    day = ""
+    for hour in verdict.around or verdict.hours:
+        local = hour.time.astimezone(zone)
+        new_day = words.day(local)
+        _, wind, gusts, direction, waves, _ = words.cells(hour, settings.preferences)
+        rows.append(
+            Row(
+                hour=hour,
+                clock=words.clock(local),
+                day=new_day if new_day != day else "",
+                in_trip=hour.time in trip,
+                wind=str(wind),
+                gusts=str(gusts),
+                direction=str(direction),
+                waves=str(waves),
+                odds=tuple((each, f"{100 * hour.odds.get(each, 0.0):.0f} %") for each in Severity),
+            )
+        )
+        day = new_day
+    return rows
+
+
+def _when(verdict: Verdict, zone: ZoneInfo) -> str:
+    start, end = (each.astimezone(zone) for each in (verdict.plan.start, verdict.plan.end))
+    return f"{words.day(start)} {words.clock(start)} to {words.end(start, end)}"
+
+
+def _moment(verdict: Verdict, zone: ZoneInfo) -> str:
+    at = verdict.at.astimezone(zone)
+    return f"{words.day(at)} {words.clock(at)}"
+
+
+# -- the float plan's essentials ---------------------------------------------------------------
+
+
+def _essentials(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> list[tuple[str, str]]:
+    """Return what somebody ashore must know, as far as it has been said."""
+    plan, contact = verdict.plan, settings.user.contact
+    end = plan.end.astimezone(zone)
+    said = [
+        ("Who", " ".join(each for each in (contact.name, contact.phone) if each)),
+        ("Company", plan.paddler.company or ""),
+        ("Craft", _craft(verdict)),
+        ("Water", plan.water.name),
+        ("Launch", _launch(verdict)),
+        ("Reach", f"up to {show(plan.reach, 'length', settings.preferences.distance)} from there"),
+        ("Out", _when(verdict, zone)),
+        ("Back by", f"{words.day(end)} {words.clock(end)} ({plan.water.time_zone})"),
+        ("Life jacket", plan.paddler.life_jacket or ""),
+        ("Wearing", plan.paddler.wearing or ""),
+        ("If overdue", "Call 112 or 911, or the coast guard (VHF channel 16), and read this out."),
+    ]
+    return [(term, text or "not declared") for term, text in said]
+
+
+def _craft(verdict: Verdict) -> str:
+    craft = verdict.plan.craft
+    return craft.label if craft.name == craft.kind else f"{craft.name} ({craft.label})"
+
+
+def _launch(verdict: Verdict) -> str:
+    launch = verdict.plan.launch
+    return f"{launch.name} ({launch.latitude:.5f}, {launch.longitude:.5f})"
+
+
+# -- the templates -----------------------------------------------------------------------------
+
+
+@cache
+def environment(more: BaseLoader | None = None) -> Environment:
+    """Return the templates, every text escaped, a missing value an error.
+
+    Parameters
+    ----------
+    more
+        Templates that are looked for first.
+    """
+    own = PackageLoader("safety_check.report")
+    made = Environment(
+        loader=ChoiceLoader([more, own]) if more else own,
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"key": key, "short": short}
+    made.globals |= {"style": Markup(part("page.css")), "script": Markup(part("page.js"))}
+    made.globals |= {"policy": policy(), "levels": tuple(Severity)}
+    return made
+
+
+def short(text: str, longest: int = LONGEST_NAME) -> str:
+    """Return a name cut to what a title holds.
+
+    Examples
+    --------
+    >>> short("Heron Lake"), short("a long name", 6)
+    ('Heron Lake', 'a lon…')
+    """
+    return text if len(text) <= longest else text[: longest - 1] + "…"
+
+
+@cache
+def part(name: str) -> str:
+    """Return a file that is written into the page as it stands."""
+    return files("safety_check.report").joinpath("templates", name).read_text(encoding="utf-8")
+
+
+def policy() -> str:
+    """Return the content security policy of a page by itself: its own style, its own script."""
+    return (
+        f"default-src 'none'; style-src {digest(part('page.css'))};"
+        f" script-src {digest(part('page.js'))}; img-src data:; base-uri 'none'; form-action 'none'"
+    )
+
+
+def digest(text: str) -> str:
+    """Return how a policy names an inline style or script.
+
+    Examples
+    --------
+    >>> digest("")
+    "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='"
+    """
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"

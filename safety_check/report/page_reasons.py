@@ -1,0 +1,111 @@
+"""Each finding opened: its value, its limit, its hours, its odds and where the limit comes from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import timedelta
+
+from safety_check.arrays import TimeArray
+from safety_check.judge import voice_for
+from safety_check.model.verdict import Finding, Limit, Severity, Verdict
+from safety_check.rules.hazard import Hazard
+from safety_check.rules.hazards import HAZARDS
+from safety_check.rules.reasons import Voice, local, plain
+from safety_check.settings import Settings
+
+HAZARD = {each.name: each for each in HAZARDS}
+BASIS = {
+    "published": "published",
+    "common_practice": "common practice",
+    "judgement": "our own judgement",
+    "personal": "your own",
+}
+HOUR = timedelta(hours=1)
+
+
+@dataclass(frozen=True)
+class Reason:
+    """A finding in words.
+
+    Parameters
+    ----------
+    severity, text
+        How it weighs, and its sentence.
+    facts
+        Terms and what they are: value, limit, hours, odds, source.
+    """
+
+    severity: Severity
+    text: str
+    facts: tuple[tuple[str, str], ...]
+
+
+def told(verdict: Verdict, settings: Settings) -> list[Reason]:
+    """Return the findings of a verdict in words, worst first as they stand in it."""
+    plan = verdict.plan
+    voice = voice_for(settings, plan.craft, plan.paddler, plan.night, plan.water)
+    return [_reason(each, voice) for each in verdict.findings]
+
+
+def _reason(finding: Finding, voice: Voice) -> Reason:
+    hazard = HAZARD.get(finding.hazard)
+    facts = [
+        ("What", plain(finding.quantity)),
+        *(_figures(finding, hazard, voice) if hazard else ()),
+        ("Hours", spans(finding.hours, voice)),
+        ("Odds", f"{100 * finding.odds:.0f} % of the forecasts say {finding.severity} or worse"),
+        *(_origin(finding)),
+        *((("Why it counts", hazard.because), ("Can't see", hazard.blind_to)) if hazard else ()),
+    ]
+    return Reason(finding.severity, finding.reason, tuple((a, b) for a, b in facts if b))
+
+
+def _figures(finding: Finding, hazard: Hazard, voice: Voice) -> Iterable[tuple[str, str]]:
+    yield "Value", _value(finding.value, hazard, voice)
+    if hazard.shown_as != "flag" and finding.limit:
+        yield "Limit here", _bound(finding, hazard, voice)
+        yield "Limit as set", _limit(finding.limit, hazard, voice)
+
+
+def _value(value: float, hazard: Hazard, voice: Voice) -> str:
+    if hazard.shown_as != "flag" or math.isnan(value):
+        return voice.value(value, hazard.shown_as)
+    return "yes" if value else "no"
+
+
+def _bound(finding: Finding, hazard: Hazard, voice: Voice) -> str:
+    if not math.isfinite(finding.bound):
+        return ""
+    level = "no-go" if finding.severity == Severity.NO_GO else "caution"
+    return f"{level} from {voice.value(finding.bound, hazard.shown_as)}"
+
+
+def _limit(limit: Limit, hazard: Hazard, voice: Voice) -> str:
+    said = [
+        f"{name} from {voice.value(bound, hazard.shown_as)}"
+        for name, bound in (("caution", limit.marginal), ("no-go", limit.no_go))
+        if bound is not None
+    ]
+    loose = "; looser than the default, as you asked" if limit.loosened else ""
+    return f"{', '.join(said)}; {limit.worse} is worse{loose}"
+
+
+def _origin(finding: Finding) -> Iterable[tuple[str, str]]:
+    kind = BASIS[finding.basis]
+    yield "Source", f"{kind}: {finding.source}" if finding.source else kind
+    if finding.limit:
+        yield "Holds since", finding.limit.since.isoformat()
+
+
+def spans(hours: TimeArray, voice: Voice) -> str:
+    """Return hours as one says them: "09:00 to 11:00, 14:00 to 15:00"."""
+    moments = [local(each, voice.zone) for each in hours]
+    runs: list[list[int]] = []
+    for at, moment in enumerate(moments):
+        if runs and moment - moments[at - 1] == HOUR:
+            runs[-1][1] = at
+        else:
+            runs.append([at, at])
+    return ", ".join(f"{moments[a]:%H:%M} to {moments[b] + HOUR:%H:%M}" for a, b in runs)

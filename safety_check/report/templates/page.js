@@ -1,0 +1,56 @@
+"use strict";
+(() => {
+  const byId = (id) => document.getElementById(id);
+  const MINUTE = 60000;
+
+  // How old the page is: a saved page must not pass for today's.
+  const ago = (minutes) => {
+    if (minutes < 90) return `${Math.max(0, Math.round(minutes))} min`;
+    const hours = Math.round(minutes / 60);
+    return hours < 72 ? `${hours} h` : `${Math.round(hours / 24)} days`;
+  };
+  const made = byId("made");
+  const tellAge = () => {
+    const over = Date.now() > Date.parse(made.dataset.end);
+    const age = ago((Date.now() - Date.parse(made.dateTime)) / MINUTE);
+    byId("age").textContent = over
+      ? `, ${age} ago. This trip's time is over: nothing here is about now. Check again.`
+      : `, ${age} ago. Forecasts change: check again before you launch.`;
+    byId("age").classList.toggle("over", over);
+  };
+  if (made) {
+    tellAge();
+    setInterval(tellAge, MINUTE);
+  }
+
+  // One hour at a time: the cursor in the chart, the sentence beside it, the layer of the map.
+  const slider = byId("hour");
+  if (slider) {
+    const rows = [...byId("rows").tBodies[0].rows];
+    const layers = [...document.querySelectorAll("[data-hour]")];
+    const show = () => {
+      const row = rows[slider.value].dataset;
+      byId("cursor").setAttribute("x", row.x);
+      byId("cursor").setAttribute("width", row.width);
+      byId("said").textContent = row.said;
+      slider.setAttribute("aria-valuetext", row.said);
+      for (const layer of layers) layer.toggleAttribute("hidden", layer.dataset.hour !== slider.value);
+    };
+    const trip = rows.map((row, at) => at).filter((at) => rows[at].dataset.trip === "1");
+    const level = (at) => Number(rows[at].dataset.level);
+    slider.value = trip.reduce((worst, at) => (level(at) > level(worst) ? at : worst), trip[0] ?? 0);
+    slider.addEventListener("input", show);
+    byId("chosen").hidden = false;
+    show();
+  }
+
+  // Paper has nothing to open: print every reason opened, where the style sheet alone can't.
+  const closed = [];
+  addEventListener("beforeprint", () => {
+    closed.push(...document.querySelectorAll("details:not([open])"));
+    for (const each of closed) each.open = true;
+  });
+  addEventListener("afterprint", () => {
+    for (const each of closed.splice(0)) each.open = false;
+  });
+})();

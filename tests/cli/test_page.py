@@ -1,0 +1,50 @@
+"""The page, as a user asks for it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from safety_check import assess
+from safety_check.report import page
+from tests.cli.conftest import Runner
+from tests.report.reading import Reader
+
+
+def test_the_table_behind_the_chart_has_the_figures_of_the_terminal(run: Runner) -> None:
+    settings, verdict = assess.sampled()
+    printed = run("check", "--sample").out
+    said = Reader(page.html(verdict, settings)).text
+    lines = re.findall(r"^ (\d\d:00) +([A-Z-]+) +(\S+) +(\S+) +(\S+) +(\S+) ", printed, re.M)
+    assert len(lines) == len(verdict.hours)
+    for line in lines:
+        assert " ".join(line) in said
+
+
+def test_page_writes_the_sample_and_leaves_as_check_does(run: Runner, tmp_path: Path) -> None:
+    file = tmp_path / "page.html"
+    done = run("page", "--sample", "--out", file)
+    assert done.status == run("check", "--sample").status == 30
+    assert done.out.splitlines()[0] == "NO-GO: do not launch as planned"
+    settings, verdict = assess.sampled()
+    assert file.read_text(encoding="utf-8") == page.html(verdict, settings)
+
+
+def test_page_takes_every_option_of_check(run: Runner) -> None:
+    options = [
+        set(re.findall(r"^  (?:-h, )?(--[a-z-]+)", run(command, "--help").out, re.M))
+        for command in ("check", "page")
+    ]
+    assert options[1] - options[0] == {"--out"}
+    assert options[0] <= options[1]
+
+
+def test_page_prints_json_when_asked(run: Runner, tmp_path: Path) -> None:
+    done = run("page", "--sample", "--json", "--out", tmp_path / "page.html")
+    assert done.json["verdict"] == "NO-GO"
+
+
+def test_a_page_that_can_not_be_written_is_one_clear_paragraph(run: Runner, tmp_path: Path) -> None:
+    done = run("page", "--sample", "--out", tmp_path)
+    assert (done.status, done.out) == (1, "")
+    assert len(done.err.strip().splitlines()) == 1

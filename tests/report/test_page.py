@@ -1,0 +1,279 @@
+"""The page says what the verdict says, all by itself, whatever text stands in it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from safety_check import assess
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.weather import Alert
+from safety_check.report import page, terminal
+from safety_check.report.chart import PANEL, chart
+from safety_check.units import Preferences
+from tests import scenes
+from tests.hostile import HOSTILE
+from tests.report.reading import Reader
+
+LIMIT = 1_000_000  # bytes; what a phone keeps and a mail takes without a thought
+
+
+@pytest.fixture(scope="module")
+def sample() -> tuple[str, Verdict]:
+    settings, verdict = assess.sampled()
+    return page.html(verdict, settings), verdict
+
+
+def html(verdict: Verdict) -> str:
+    return page.html(verdict, scenes.settings())
+
+
+# -- one file ----------------------------------------------------------------------------------
+
+
+def test_the_page_is_one_file_that_asks_for_nothing(sample: tuple[str, Verdict]) -> None:
+    text, _ = sample
+    assert len(text.encode()) < LIMIT
+    for tag, attributes in Reader(text).tags:
+        assert tag not in ("link", "iframe", "object", "embed", "base", "form")
+        for name in ("src", "href", "xlink:href", "srcset", "data", "poster", "action"):
+            assert (attributes.get(name) or "#").startswith(("#", "data:image/png;base64,"))
+        assert "style" not in attributes
+        assert not any(each.startswith("on") for each in attributes)
+    assert "@import" not in text
+    assert not re.search(r"url\((?!#)", text)
+
+
+def test_two_days_of_hours_stay_far_under_the_limit() -> None:
+    text = html(scenes.verdict(trip=scenes.plan(hours=48)))
+    assert len(text.encode()) < LIMIT / 4
+
+
+def test_its_policy_names_exactly_its_own_style_and_script(sample: tuple[str, Verdict]) -> None:
+    reader = Reader(sample[0])
+    (policy,) = (
+        attributes["content"] or ""
+        for tag, attributes in reader.tags
+        if attributes.get("http-equiv") == "Content-Security-Policy"
+    )
+    for kind in ("style", "script"):
+        (written,) = reader.parts[kind]
+        assert f"{kind}-src {page.digest(written)};" in policy
+    assert policy.startswith("default-src 'none';")
+    assert "unsafe" not in policy
+
+
+# -- it says what the verdict says -------------------------------------------------------------
+
+
+def test_the_answer_comes_first_in_the_words_of_the_terminal(sample: tuple[str, Verdict]) -> None:
+    text, verdict = sample
+    said = Reader(text).text
+    assert said.index("NO-GO : " + terminal.MEANS[Severity.NO_GO]) < said.index("Why")
+    assert verdict.plan.water.name in said
+
+
+def test_every_finding_stands_there_worst_first(sample: tuple[str, Verdict]) -> None:
+    text, verdict = sample
+    said = Reader(text).text
+    places = [said.index(each.reason) for each in verdict.findings]
+    assert places == sorted(places)
+    for each in verdict.findings:
+        assert each.source in said
+
+
+def test_a_reason_opens_to_value_limit_hours_odds_and_source(sample: tuple[str, Verdict]) -> None:
+    text, verdict = sample
+    wind = next(each for each in verdict.findings if each.quantity == "wind_speed")
+    assert wind.limit is not None
+    at = text.index(wind.reason)
+    opened = Reader(text[at : text.index("</details>", at)]).text
+    for part in (
+        "Value 17 mph",
+        "Limit here no-go from 10 mph",
+        "Limit as set caution from 12 mph, no-go from 18 mph; higher is worse",
+        "Hours 09:00 to 13:00",
+        "Odds 100 % of the forecasts say NO-GO or worse",
+        "Source",
+        wind.source,
+        "Can't see",
+    ):
+        assert part in opened
+
+
+def test_cautions_provenance_and_what_is_not_known_are_all_there() -> None:
+    verdict = scenes.verdict(scenes.without(scenes.forecast(), "wind_speed_of_gust"))
+    said = Reader(html(verdict)).text
+    assert "UNKNOWN : not enough is known to say GO" in said
+    for text in (*verdict.cautions, *(each.mend for each in verdict.unknown)):
+        assert text in said
+    assert terminal._origin(verdict.provenance[0], verdict.at) in said
+
+
+def test_what_is_ashore_to_know_stands_there_and_says_what_was_not_declared() -> None:
+    said = Reader(html(scenes.verdict())).text
+    for part in ("Who not declared", "Launch ramp (44.90000, -99.60000)", "Life jacket worn",
+                 "Back by Sat 13 Jun 15:00 (America/Chicago)", "If overdue"):  # fmt: skip
+        assert part in said
+
+
+def test_a_go_says_that_nothing_passes_a_limit() -> None:
+    said = Reader(html(scenes.verdict())).text
+    assert "GO : within every limit weighed here" in said
+    assert "Nothing that is weighed here passes a limit." in said
+
+
+def test_a_severity_always_has_its_word_and_its_shape(sample: tuple[str, Verdict]) -> None:
+    text, _ = sample
+    for word in re.findall(r'<span class="level">(.*?)</span>', text):
+        shape = re.search(r"#shape-([a-z-]+)", word)
+        assert shape is not None
+        assert word.endswith(shape[1].upper())
+
+
+# -- the drawing -------------------------------------------------------------------------------
+
+
+def _heights(path: str) -> list[float]:
+    return [float(each) for each in re.findall(r"[ML][\d.]+ ([\d.]+)", path)]
+
+
+def test_a_stronger_wind_stands_higher_and_nothing_leaves_its_panel() -> None:
+    _, verdict = assess.sampled()
+    drawn = chart(verdict, Preferences()).panels[0]
+    heights = _heights(drawn.middle)
+    winds = [each.shown["wind_speed"] for each in verdict.around]
+    for (low, high), (a, b) in zip(pairwise(heights), pairwise(winds), strict=True):
+        assert np.sign(low - high) in (np.sign(b - a), 0)
+    assert all(drawn.top <= each <= drawn.top + PANEL for each in heights)
+
+
+def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
+    forecast = scenes.forecast()
+    gusts = forecast.quantities["wind_speed_of_gust"].copy()
+    gusts[:, 41:43] = np.nan
+    verdict = scenes.verdict(
+        replace(forecast, quantities={**forecast.quantities, "wind_speed_of_gust": gusts})
+    )
+    drawn = chart(verdict, Preferences())
+    wind, gust = drawn.panels[:2]
+    assert not wind.unknown
+    assert [each.x for each in gust.unknown] == [
+        span.x
+        for span, hour in zip(drawn.hours, verdict.around, strict=True)
+        if np.isnan(hour.shown["wind_speed_of_gust"])
+    ]
+    assert gust.middle.count("M") == 2
+    assert not re.search(r"\bnan\b", html(verdict))
+
+
+def test_a_limit_that_can_not_be_chosen_is_not_drawn() -> None:
+    hours = [replace(each, bounds={}) for each in scenes.verdict().around]
+    drawn = chart(replace(scenes.verdict(), around=tuple(hours)), Preferences())
+    assert {each.no_go + each.caution for each in drawn.panels} == {""}
+
+
+def test_daylight_and_dark_share_the_whole_axis() -> None:
+    drawn = chart(scenes.verdict(), Preferences())
+    (light,) = drawn.light
+    assert "daylight 05:5" in light.text  # the sun of mid-June at 45° N, in local time
+    widths = sum(each.width for each in (*drawn.light, *drawn.dark))
+    assert widths == pytest.approx(drawn.right - drawn.left, abs=0.5)  # places are rounded to 0.1
+
+
+def test_an_older_verdict_without_the_hours_around_is_drawn_from_its_own() -> None:
+    verdict = replace(scenes.verdict(), around=(), daylight=())
+    assert len(chart(verdict, Preferences()).hours) == len(verdict.hours)
+    assert html(verdict)
+
+
+def test_odds_fill_their_panel_in_every_hour() -> None:
+    _, verdict = assess.sampled()
+    drawn = chart(verdict, Preferences())
+    for span in drawn.hours:
+        heights = [each.height for each in drawn.odds if each.x == span.x]
+        assert sum(heights) == pytest.approx(drawn.bottom - drawn.odds_top, abs=0.3)  # rounding
+
+
+# -- hostile text ------------------------------------------------------------------------------
+
+
+def _everywhere(text: str) -> Verdict:
+    """Return a verdict with a text wherever a user or a service can put one."""
+    plan = scenes.plan()
+    plan = replace(
+        plan,
+        water=replace(plan.water, name=text, attribution=text),
+        launch=replace(plan.launch, name=text),
+        craft=replace(plan.craft, name=text, label=text, fails_by=text),
+    )
+    origin = replace(scenes.FROM_A_FILE, source=text, model=text, attribution=text)
+    alert = Alert(event=text, severity="Severe", urgency=text, certainty=text, headline=text,
+                  description=text, instruction=text, onset=None, ends=None, area=text,
+                  provenance=origin)  # fmt: skip
+    return scenes.verdict(scenes.forecast(provenance=origin), trip=plan, alerts=[alert])
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_text_is_shown_as_text(name: str) -> None:
+    text = HOSTILE[name]
+    written = html(_everywhere(text))
+    reader = Reader(written)
+    plain = Reader(html(_everywhere("harmless")))
+    assert [tag for tag, _ in reader.tags] == [tag for tag, _ in plain.tags]
+    assert [set(each) for _, each in reader.tags] == [set(each) for _, each in plain.tags]
+    assert reader.parts["script"] == plain.parts["script"]
+    assert " ".join(text.split()) in reader.text
+
+
+# -- colours -----------------------------------------------------------------------------------
+
+# The set of Okabe and Ito (2008), "Color Universal Design", as its authors publish it.
+OKABE_ITO = {"#e69f00", "#56b4e9", "#009e73", "#f0e442", "#0072b2", "#d55e00", "#cc79a7"}
+STYLE = page.part("page.css")
+
+
+def _luminance(colour: str) -> float:
+    """Return the relative luminance of "#rrggbb" (WCAG 2.2, definition)."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    red, green, blue = (x / 12.92 if x <= 0.04045 else ((x + 0.055) / 1.055) ** 2.4 for x in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast ratio of two colours (WCAG 2.2, definition)."""
+    dark, light = sorted((_luminance(one), _luminance(other)))
+    return (light + 0.05) / (dark + 0.05)
+
+
+def _schemes() -> dict[str, dict[str, str]]:
+    light, dark = (
+        dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", each))
+        for each in STYLE.split("@media (prefers-color-scheme: dark)")
+    )
+    return {"light": light, "dark": light | dark}
+
+
+def test_contrast_is_computed_as_its_definition_says() -> None:
+    # WCAG 2.2: black on white is 21 to 1, the greatest there is.
+    assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_text_can_be_read_in_sunlight(scheme: str) -> None:
+    colours = _schemes()[scheme]
+    for text in ("ink", "quiet"):
+        for ground in ("paper", "wash"):
+            assert contrast(colours[text], colours[ground]) >= 7  # WCAG 2.2, 1.4.6 (AAA)
+    for line in ("line", "edge"):
+        assert contrast(colours[line], colours["paper"]) >= 3  # WCAG 2.2, 1.4.11
+
+
+def test_severities_and_lines_come_from_one_colour_blind_safe_set() -> None:
+    for colours in _schemes().values():
+        used = {colours[each] for each in ("go", "marginal", "unknown", "no-go", "line")}
+        assert used <= OKABE_ITO
