@@ -236,6 +236,19 @@ class Store:
             ).fetchall()
         return tuple(map(trip_from, rows))
 
+    def remove_trip(self, number: int) -> None:
+        """Strike a trip from the log.
+
+        Raises
+        ------
+        PlanError
+            Where the log has no such trip.
+        """
+        with self._writing() as connection:
+            gone = connection.execute("DELETE FROM trips WHERE id = ?", (number,)).rowcount
+        if not gone:
+            raise PlanError(f"the log has no trip {number}. See: safety-check trip list")
+
     # -- the file ----------------------------------------------------------------------------
 
     @contextmanager

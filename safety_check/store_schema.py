@@ -54,6 +54,7 @@ MIGRATIONS = (
         start TEXT NOT NULL,
         water TEXT NOT NULL,
         launch TEXT NOT NULL,
+        time_zone TEXT NOT NULL,
         craft TEXT NOT NULL,
         went INTEGER NOT NULL,
         wind_speed REAL,

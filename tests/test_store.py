@@ -174,7 +174,9 @@ def test_a_report_seen_with_two_checks_is_kept_once(tmp_path: Path) -> None:
 
 
 def test_a_logged_trip_comes_back_with_what_was_not_told_still_unknown(tmp_path: Path) -> None:
-    trip = Trip(0, scenes.NOW, scenes.START, "Lake", "ramp", "my kayak", True, wind_speed=4.5)
+    trip = Trip(
+        0, scenes.NOW, scenes.START, "Lake", "ramp", "UTC", "my kayak", True, wind_speed=4.5
+    )
     with Store.open(tmp_path) as store:
         number = store.save_trip(trip)
         (again,) = store.trips("my kayak")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import typer
 
 from safety_check import __version__
-from safety_check.cli import check, craft, history, limits, paddler, page, settings, water
+from safety_check.cli import check, craft, history, limits, paddler, page, settings, trip, water
 
 app = typer.Typer(
     name="safety-check",
@@ -25,6 +25,7 @@ app.add_typer(limits.app, name="limits")
 app.add_typer(craft.app, name="craft")
 app.add_typer(paddler.app, name="paddler")
 app.add_typer(water.app, name="water")
+app.add_typer(trip.app, name="trip")
 app.add_typer(settings.app, name="settings")
 
 

@@ -155,3 +155,27 @@ def reset(
             " See: safety-check limits show"
         )
     typer.echo(f"Back to the default: {', '.join(str(each['quantity']) for each in gone)}.")
+
+
+@app.command()
+def suggest(
+    craft: Annotated[str | None, typer.Option("--craft", show_default=False)] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Propose limits that your logged trips speak for; nothing is changed.
+
+    Example: safety-check limits suggest --craft "my kayak"
+    """
+    import json
+
+    from safety_check import logbook, settings
+    from safety_check.cli.history import opened
+    from safety_check.report import suggestions
+
+    loaded = settings.load()
+    with opened(loaded) as store:
+        learnt = logbook.learnt(store, loaded, craft)
+    if as_json:
+        typer.echo(json.dumps(suggestions.as_json(learnt, loaded.preferences), indent=2))
+    else:
+        typer.echo(suggestions.told(learnt, loaded.preferences))

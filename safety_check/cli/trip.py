@@ -1,0 +1,139 @@
+"""The trip log: how it was, for limits and forecasts to learn from."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from safety_check.cli.options import AsJson, CraftName
+
+app = typer.Typer(help="The trip log.", no_args_is_help=True, rich_markup_mode=None)
+
+
+@app.command()
+def log(
+    water: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="WATER", help="Where; else that of the last check.", show_default=False
+        ),
+    ] = None,
+    began: Annotated[
+        str | None,
+        typer.Option("--began", help='"today 06:00", "yesterday 5:30", ISO.', show_default=False),
+    ] = None,
+    stayed: Annotated[bool, typer.Option("--stayed", help="You did not go.")] = False,
+    wind: Annotated[
+        str | None,
+        typer.Option(help='"12 mph", or how it looked: "whitecaps".', show_default=False),
+    ] = None,
+    gust: Annotated[str | None, typer.Option(help='"18 mph".', show_default=False)] = None,
+    waves: Annotated[str | None, typer.Option(help='"1 ft", or flat.', show_default=False)] = None,
+    comfort: Annotated[
+        str | None,
+        typer.Option(help="1 (afraid) to 5 (at ease), or a word.", show_default=False),
+    ] = None,
+    notes: Annotated[str, typer.Option(help="Anything.", show_default=False)] = "",
+    craft: CraftName = None,
+    launch: Annotated[str | None, typer.Option("--launch", show_default=False)] = None,
+    check: Annotated[
+        int | None,
+        typer.Option("--check", help="The check it followed; else found.", show_default=False),
+    ] = None,
+) -> None:
+    """Write down a trip: went or not, what was met, how it felt.
+
+    What you do not say is taken from the last check of a trip that has begun.
+
+    Example: safety-check trip log --wind "scattered whitecaps" --waves "1 ft" --comfort uneasy
+    """
+    from datetime import UTC, datetime
+
+    from safety_check import logbook, settings
+    from safety_check.cli.history import opened
+    from safety_check.report import trips
+
+    loaded = settings.load()
+    told = logbook.Told(
+        water=water,
+        launch=launch,
+        craft=craft,
+        began=began,
+        went=not stayed,
+        wind=wind,
+        gust=gust,
+        waves=waves,
+        comfort=comfort,
+        notes=notes,
+        check=check,
+    )
+    with opened(loaded) as store:
+        trip = logbook.logged(told, store, loaded, datetime.now(UTC))
+    typer.echo(trips.lines([trip], loaded.preferences))
+
+
+@app.command("list")
+def list_(craft: CraftName = None, as_json: AsJson = False) -> None:
+    """List the logged trips, the oldest first.
+
+    Example: safety-check trip list
+    """
+    from safety_check import settings
+    from safety_check.cli.history import opened
+    from safety_check.report import trips
+
+    loaded = settings.load()
+    with opened(loaded) as store:
+        logged = store.trips(craft)
+    if as_json:
+        _print_json(trips.rows(logged))
+        return
+    none = "No trip yet. After one: safety-check trip log --help"
+    typer.echo(trips.lines(logged, loaded.preferences) or none)
+
+
+@app.command()
+def export(
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV, the default.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Print the whole log for a spreadsheet or a program; SI units and UTC.
+
+    Example: safety-check trip export --csv > trips.csv
+    """
+    from safety_check import settings
+    from safety_check.cli.history import opened
+    from safety_check.errors import PlanError
+    from safety_check.report import trips
+
+    if as_csv and as_json:
+        raise PlanError("trip export: --csv and --json exclude each other. Choose one.")
+    with opened(settings.load()) as store:
+        logged = store.trips()
+    if as_json:
+        _print_json(trips.rows(logged))
+    else:
+        typer.echo(trips.as_csv(logged), nl=False)
+
+
+@app.command()
+def remove(
+    number: Annotated[int, typer.Argument(help="Its number; see trip list.", show_default=False)],
+) -> None:
+    """Strike a trip that was logged wrongly.
+
+    Example: safety-check trip remove 3
+    """
+    from safety_check import settings
+    from safety_check.cli.history import opened
+
+    with opened(settings.load()) as store:
+        store.remove_trip(number)
+    typer.echo(f"Removed trip {number}.")
+
+
+def _print_json(value: object) -> None:
+    import json
+
+    typer.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))

@@ -1,0 +1,113 @@
+"""Limits that the trip log speaks for, with the trips that do and the command that sets them."""
+
+from __future__ import annotations
+
+import math
+import shlex
+import textwrap
+from itertools import groupby
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from safety_check.logbook import Learnt
+from safety_check.rules.reasons import plain
+from safety_check.trips import MET, Suggestion, Trip, met, rated
+from safety_check.units import LENGTH, SPEED, Preferences, show
+
+WIDTH = 80
+SHORT = {
+    "wind_speed": "wind",
+    "wind_speed_of_gust": "gust",
+    "sea_surface_wave_significant_height": "waves",
+}
+LEVELS = {"marginal": "caution", "no_go": "no-go"}
+STEP = {"ft": 0.1, "m": 0.01, "m/s": 0.1}  # of a bound in a command, downwards; else 1
+
+
+def told(learnt: Learnt, prefer: Preferences) -> str:
+    """Return what the log speaks for, for a person."""
+    said = [_counted(quantity, learnt) for quantity in MET]
+    for quantity, group in groupby(learnt.found, key=lambda each: each.quantity):
+        said += ["", *(line for each in group for line in _one(each, prefer))]
+        said += [f"  To set it: {command(quantity, learnt, prefer)}"]
+    nothing = "Nothing to change: the log speaks for no other limit."
+    yours = "Nothing was changed: a limit is yours to set."
+    return "\n".join([*said, "", yours if learnt.found else nothing])
+
+
+def _counted(quantity: str, learnt: Learnt) -> str:
+    count, least = len(rated(learnt.trips, quantity)), learnt.least_trips
+    few = f"; proposals begin at {least}" if count < least else ""
+    trips = "trip tells" if count == 1 else "trips tell"
+    return f"{plain(quantity).capitalize()}: {count} {trips} it with a comfort{few}."
+
+
+def _one(each: Suggestion, prefer: Preferences) -> list[str]:
+    direction = "TIGHTER" if each.tighter else "LOOSER"
+    now = "never" if each.now is None else _shown(each.now, each.quantity, prefer)
+    bound = _shown(each.bound, each.quantity, prefer)
+    felt = "You were uneasy in:" if each.tighter else "You were at ease in:"
+    head = f"{direction}: {plain(each.quantity)}, {LEVELS[each.level]} from {bound}, now {now}."
+    lines = textwrap.wrap(f"{head} {felt}", WIDTH, subsequent_indent="  ")
+    return lines + [f"  - {_trip(trip, each.quantity, prefer)}" for trip in each.trips]
+
+
+def _trip(trip: Trip, quantity: str, prefer: Preferences) -> str:
+    day = trip.start.astimezone(ZoneInfo(trip.time_zone))
+    value = _shown(met(trip, quantity), quantity, prefer)
+    return f"{day:%Y-%m-%d} {trip.water}: {value}, comfort {trip.comfort} of 5"
+
+
+def command(quantity: str, learnt: Learnt, prefer: Preferences) -> str:
+    """Return the command that sets what is proposed and keeps the user's other bound.
+
+    A bound is rounded down in the user's units. `--loosen` stands in it where the new bound
+    is looser than the default, or the user has loosened this limit before.
+    """
+    found = [each for each in learnt.found if each.quantity == quantity]
+    own, default = learnt.own.get(quantity), learnt.defaults[quantity].marginal
+    bounds = {"marginal": own and own.marginal, "no_go": own and own.no_go}
+    bounds |= {each.level: _typed(each.bound, quantity, prefer) for each in found}
+    looser = any(not each.tighter and each.bound > (default or 0.0) for each in found)
+    said = ["safety-check", "limits", "set", SHORT[quantity], "--craft", learnt.craft]
+    for level, option in (("marginal", "--marginal"), ("no_go", "--no-go")):
+        said += [option, str(bounds[level])] if bounds[level] else []
+    said += ["--loosen"] if looser or (own is not None and own.loosen) else []
+    return shlex.join(said)
+
+
+def as_json(learnt: Learnt, prefer: Preferences) -> dict[str, Any]:
+    """Return the same as plain values, SI."""
+    return {
+        "craft": learnt.craft,
+        "least_trips": learnt.least_trips,
+        "rated_trips": {quantity: len(rated(learnt.trips, quantity)) for quantity in MET},
+        "suggestions": [
+            {
+                "quantity": each.quantity,
+                "level": each.level,
+                "bound": each.bound,
+                "now": each.now,
+                "tighter": each.tighter,
+                "trips": [trip.id for trip in each.trips],
+                "command": command(each.quantity, learnt, prefer),
+            }
+            for each in learnt.found
+        ],
+    }
+
+
+def _unit(quantity: str, prefer: Preferences) -> tuple[str, str]:
+    wave = quantity == "sea_surface_wave_significant_height"
+    return ("length", prefer.wave) if wave else ("speed", prefer.wind)
+
+
+def _shown(value: float, quantity: str, prefer: Preferences) -> str:
+    return show(value, *_unit(quantity, prefer))
+
+
+def _typed(value: float, quantity: str, prefer: Preferences) -> str:
+    kind, unit = _unit(quantity, prefer)
+    step = STEP.get(unit, 1.0)
+    number = math.floor(value / (SPEED if kind == "speed" else LENGTH)[unit] / step + 1e-9) * step
+    return f"{number:.10g} {unit}"

@@ -1,0 +1,81 @@
+"""The trip log for people, spreadsheets and programs."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import textwrap
+from collections.abc import Iterable
+from dataclasses import fields
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from safety_check.trips import Trip
+from safety_check.units import Preferences, show
+
+WIDTH = 80
+UNITS = {
+    "wind_speed": "m s-1",
+    "wind_speed_of_gust": "m s-1",
+    "wave_height": "m",
+    "comfort": "1 to 5",
+}
+
+
+def lines(trips: Iterable[Trip], prefer: Preferences) -> str:
+    """Return a line for each trip, and its notes beneath."""
+    return "\n".join(_lines(each, prefer) for each in trips)
+
+
+def _lines(trip: Trip, prefer: Preferences) -> str:
+    said = [
+        f"{trip.start.astimezone(ZoneInfo(trip.time_zone)):%Y-%m-%d %H:%M}",
+        f"{trip.water}, {trip.launch}" if trip.launch else trip.water,
+        trip.craft,
+        *([] if trip.went else ["called off"]),
+        *_met(trip, prefer),
+    ]
+    notes = [trip.notes] if trip.notes else []
+    head = textwrap.fill("; ".join(said), WIDTH - 6, subsequent_indent="  ")
+    body = "\n".join([head, *(textwrap.fill(each, WIDTH - 6) for each in notes)])
+    return f"{trip.id:>4}  {body}".replace("\n", "\n      ")
+
+
+def _met(trip: Trip, prefer: Preferences) -> list[str]:
+    force = "" if trip.beaufort is None else f" (Beaufort {trip.beaufort}, as it looked)"
+    said = [
+        ("wind ", trip.wind_speed, "speed", prefer.wind, force),
+        ("gusts ", trip.wind_speed_of_gust, "speed", prefer.wind, ""),
+        ("waves ", trip.wave_height, "length", prefer.wave, ""),
+    ]
+    told = [
+        f"{what}{show(value, kind, unit)}{more}"
+        for what, value, kind, unit, more in said
+        if not math.isnan(value)
+    ]
+    return told + ([] if trip.comfort is None else [f"comfort {trip.comfort} of 5"])
+
+
+def rows(trips: Iterable[Trip]) -> list[dict[str, Any]]:
+    """Return the trips as plain values, SI and UTC; None is what was not told."""
+    return [
+        {each.name: _value(getattr(trip, each.name)) for each in fields(Trip)} for trip in trips
+    ]
+
+
+def as_csv(trips: Iterable[Trip]) -> str:
+    """Return the trips as CSV, the unit in each heading; an empty cell is what was not told."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    names = [each.name for each in fields(Trip)]
+    writer.writerow(f"{name} [{UNITS[name]}]" if name in UNITS else name for name in names)
+    writer.writerows([row[name] for name in names] for row in rows(trips))
+    return text.getvalue()
+
+
+def _value(value: object) -> object:
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="seconds")
+    return None if isinstance(value, float) and math.isnan(value) else value
