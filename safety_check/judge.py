@@ -14,7 +14,8 @@ from safety_check import conditions as on_the_water
 from safety_check import settings as configured
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.conditions import Conditions
-from safety_check.futures import HOUR, Trust, as_forecast, futures, usable
+from safety_check.futures import FROM, HOUR, WIND, Futures, Trust, as_forecast, futures, usable
+from safety_check.lee import Lee, Winds, lee
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import OpenWater, Water
 from safety_check.model.plan import Plan
@@ -24,7 +25,7 @@ from safety_check.past import Past, Said, growth, said
 from safety_check.rules import warnings
 from safety_check.rules.cautions import cautions
 from safety_check.rules.engine import Weighing, weigh
-from safety_check.rules.findings import verdict
+from safety_check.rules.findings import trip_hours, verdict
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
@@ -34,6 +35,7 @@ from safety_check.rules.reasons import Voice
 from safety_check.settings import LimitTable, Settings
 
 NOTHING_PAST = Past()
+WAVES = "sea_surface_wave_significant_height"
 STEP_WORDS = {
     "alone": "you go alone",
     "distance_from_shore": "far from shore",
@@ -48,14 +50,15 @@ class Prospect:
 
     Parameters
     ----------
-    conditions, weighing
-        What it will be like, and how it was weighed.
+    members, conditions, weighing
+        The forecasts, what it will be like, and how it was weighed.
     voice
         To whom the reasons speak.
     water_temperature
         NaN where it is not known. [K]
     """
 
+    members: Futures
     conditions: Conditions
     weighing: Weighing
     voice: Voice
@@ -81,7 +84,32 @@ def judged(
         settings.user.odds.tolerance,
         cautions(plan, seen.water_temperature),
     )
-    return replace(answer, daylight=daylight(plan, seen.conditions.time))
+    found = sheltered(plan, seen, water, settings)
+    return replace(
+        answer,
+        daylight=daylight(plan, seen.conditions.time),
+        lee=found.words(settings.preferences) if found else "",
+    )
+
+
+def sheltered(plan: Plan, seen: Prospect, water: OpenWater, settings: Settings) -> Lee | None:
+    """Return where the lee is on a trip; None without a shoreline, or a limit for waves."""
+    limit = seen.voice.book.limits.get(WAVES)
+    if water.whole is None or limit is None or limit.marginal is None:
+        return None
+    trip = trip_hours(seen.weighing, plan)
+    until = on_the_water.LEAD_IN + int(trip[-1]) + 2
+    stale = seen.members.stale[:, None]
+    wind, direction = (seen.members.quantities[name][:, :until] for name in (WIND, FROM))
+    winds = Winds(
+        speed=np.where(stale, np.nan, wind),
+        direction=direction,
+        weights=seen.members.weights,
+        lead_in=on_the_water.LEAD_IN + int(trip[0]),
+        sea=seen.conditions.quantities[WAVES][:, trip],
+    )
+    tolerance = settings.user.odds.tolerance
+    return lee(water.whole, winds, limit.marginal, tolerance, water.fetch.max(axis=1))
 
 
 def daylight(plan: Plan, hours: TimeArray) -> tuple[tuple[datetime, datetime], ...]:
@@ -126,7 +154,7 @@ def prospect(
     weighing, lowered_for = weighed(condition, plan, settings)
     voice = voice_for(settings, plan.craft, plan.paddler, plan.night, plan.water, lowered_for)
     voice = replace(voice, warnings=warned.headlines)
-    return Prospect(condition, weighing, voice, temperature)
+    return Prospect(members, condition, weighing, voice, temperature)
 
 
 def weighed(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from safety_check import kept
 from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError
-from safety_check.model.place import FetchTable, OpenWater, Water
+from safety_check.model.place import FetchTable, OpenWater, Water, WholeWater
 from safety_check.model.plan import Plan
 from safety_check.physics import fetch as geometry
 from safety_check.physics import places
@@ -17,7 +18,10 @@ from safety_check.physics.off_wind import smoothed_radials
 
 BEARINGS = np.arange(0.0, 360.0, 5.0)
 MOST_POINTS = 150
-VERSION = "straight fetch 1, smoothed over 15 degrees"
+MAP_POINTS, FEWEST_POINTS = 1500, 300
+MOST_CELLS = 1_000_000  # of a map, water and land together, however thin the water
+VERSION = "straight fetch 1, smoothed over 15 degrees, on the map"
+WHOLE_VERSION = "straight fetch 1, on a lattice"
 
 
 def open_water(plan: Plan, cache: Path) -> OpenWater:
@@ -75,13 +79,15 @@ def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
         distance_from_shore=arrays["distance"][near],
         rings=tuple(arrays[f"ring_{number}"] for number in range(len(plan.water.shoreline))),
         depth=depth,
+        whole=replace(whole_water(plan.water, cache), launch=arrays["on_the_map"]),
     )
 
 
 def _computed(plan: Plan) -> dict[str, FloatArray]:
-    from safety_check.shoreline import local_rings  # geodesy only where nothing is kept
+    from safety_check.shoreline import local_rings, to_metres  # geodesy where nothing is kept
 
-    rings = local_rings(plan.water.shoreline, plan.launch.longitude, plan.launch.latitude)
+    launch = np.array([[plan.launch.longitude, plan.launch.latitude]])
+    rings = local_rings(plan.water.shoreline, *launch[0])
     points = places.reach_points(rings, np.zeros(2), plan.reach, MOST_POINTS)
     fetch = geometry.straight_fetch(rings, points, BEARINGS)
     return {
@@ -89,8 +95,56 @@ def _computed(plan: Plan) -> dict[str, FloatArray]:
         "fetch": fetch,
         "radials": smoothed_radials(BEARINGS, fetch),
         "distance": geometry.distance_to_shore(rings, points),
+        "on_the_map": to_metres(launch, *_middle(plan.water))[0],
         **{f"ring_{number}": ring for number, ring in enumerate(rings)},
     }
+
+
+def whole_water(water: Water, cache: Path) -> WholeWater:
+    """Return all of a water with a shoreline; the fetch is computed once for it and kept.
+
+    Parameters
+    ----------
+    water
+        With a shoreline.
+    cache
+        The user's cache folder.
+    """
+    origin = _middle(water)
+    name = kept.key(WHOLE_VERSION, [*water.shoreline, BEARINGS])
+    arrays = kept.kept(cache / "whole_water", name, lambda: _whole(water, origin))
+    return WholeWater(
+        origin=origin,
+        spacing=float(arrays["spacing"]),
+        points=arrays["points"],
+        bearings=BEARINGS,
+        fetch=arrays["fetch"],
+        depth=np.inf if water.depth is None else water.depth,
+    )
+
+
+def _middle(water: Water) -> tuple[float, float]:
+    corners = np.concatenate(water.shoreline)
+    east, north = (corners.min(axis=0) + corners.max(axis=0)) / 2
+    return float(east), float(north)
+
+
+def _whole(water: Water, origin: tuple[float, float]) -> dict[str, FloatArray]:
+    from safety_check.shoreline import local_rings
+
+    rings = local_rings(water.shoreline, *origin)
+    corners = np.concatenate(rings)
+    size = corners.max(axis=0) - corners.min(axis=0)
+    finest = float(np.sqrt(size.prod() / MOST_CELLS))
+    spacing = max(places.lattice_spacing(rings, MAP_POINTS), finest)
+    points = places.lattice(rings, spacing)
+    while len(points) < FEWEST_POINTS and spacing >= 2 * finest:
+        spacing /= 2
+        points = places.lattice(rings, spacing)
+    if not len(points):
+        points = places.nearest_water_point(rings, corners[0])[None, :]
+    fetch = geometry.straight_fetch(rings, points, BEARINGS)
+    return {"points": points, "spacing": np.array(spacing), "fetch": fetch}
 
 
 def summary(water: Water) -> list[str]:

@@ -1,11 +1,6 @@
-"""A shoreline is checked or refused in one paragraph, laid on a plane, and its fetch kept."""
+"""A shoreline is checked or refused in one paragraph, and laid on a plane."""
 
 from __future__ import annotations
-
-import subprocess
-import sys
-import textwrap
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,17 +8,9 @@ from pyproj import Geod
 
 from safety_check.errors import ConfigError
 from safety_check.physics.fetch import inside, straight_fetch
-from safety_check.shoreline import (
-    checked_shoreline,
-    fetch_table_for,
-    local_rings,
-    to_degrees,
-    to_metres,
-)
-from safety_check.shoreline import kept_fetch as kept_module
+from safety_check.shoreline import checked_shoreline, local_rings, to_degrees, to_metres
 
 EARTH = Geod(ellps="WGS84")
-BEARINGS = np.arange(0.0, 360.0, 30.0)
 
 
 def box(west, south, east, north):
@@ -252,85 +239,3 @@ def test_metres_turn_back_into_the_same_degrees():
     back = to_degrees(to_metres(positions, 180.0, -17.0), 180.0, -17.0)
 
     assert back == pytest.approx(positions, abs=1e-9, nan_ok=True)
-
-
-# -- what is kept --------------------------------------------------------------------------------
-
-SHORE = (np.array(LAKE), np.array(ISLAND))
-POINTS = np.array([[12.02, 47.02], [12.07, 47.05], [12.05, 47.05]])
-
-
-def computed_table():
-    return straight_fetch(local_rings(SHORE, *POINTS[0]), to_metres(POINTS, *POINTS[0]), BEARINGS)
-
-
-@pytest.fixture
-def never_compute(monkeypatch):
-    def refuse(*_):
-        raise AssertionError("the fetch was computed again")
-
-    monkeypatch.setattr(kept_module, "straight_fetch", refuse)
-
-
-def test_fetch_is_computed_once(tmp_path, request):
-    expected = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path / "new" / "folder")
-    request.getfixturevalue("never_compute")
-
-    again = fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path / "new" / "folder")
-
-    assert np.array_equal(expected, computed_table(), equal_nan=True)
-    assert np.array_equal(again, expected, equal_nan=True)
-    assert [each.suffix for each in (tmp_path / "new" / "folder").iterdir()] == [".npz"]
-
-
-@pytest.mark.parametrize(
-    "other",
-    [
-        {"shoreline": (SHORE[0], SHORE[1] + [1e-9, 0])},
-        {"shoreline": SHORE[:1]},
-        {"shoreline": (np.vstack(SHORE),)},
-        {"points": POINTS[:2]},
-        {"points": POINTS + 1e-9},
-        {"bearings": BEARINGS + 1},
-    ],
-    ids=["shore moved", "no island", "rings joined", "fewer points", "points moved", "bearings"],
-)
-def test_whatever_changes_the_fetch_is_kept_apart(tmp_path, other):
-    asked = {"shoreline": SHORE, "points": POINTS, "bearings": BEARINGS}
-    fetch_table_for(**asked, cache_folder=tmp_path)
-    fetch_table_for(**(asked | other), cache_folder=tmp_path)
-
-    assert len(list(tmp_path.iterdir())) == 2
-
-
-def test_a_new_formula_version_lets_older_tables_lapse(tmp_path, monkeypatch):
-    fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-    monkeypatch.setattr(kept_module, "VERSION", "another")
-    fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-
-    assert len(list(tmp_path.iterdir())) == 2
-
-
-def test_a_water_once_kept_needs_no_geometry_library(tmp_path):
-    fetch_table_for(SHORE, POINTS, BEARINGS, tmp_path)
-    program = f"""
-        import sys
-        from pathlib import Path
-        import numpy as np
-        from safety_check.shoreline import fetch_table_for
-        shore = (np.array({LAKE}), np.array({ISLAND}))
-        folder = Path({str(tmp_path)!r})
-        fetch_table_for(shore, np.array({POINTS.tolist()}), np.array({BEARINGS.tolist()}), folder)
-        print(sorted({{"shapely", "pyproj"}} & set(sys.modules)))
-    """
-
-    answer = subprocess.run(
-        [sys.executable, "-c", textwrap.dedent(program)],
-        capture_output=True,
-        text=True,
-        check=True,
-        cwd=Path(__file__).parents[1],
-    )
-
-    assert answer.stdout.strip() == "[]"
-    assert len(list(tmp_path.iterdir())) == 1

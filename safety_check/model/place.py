@@ -78,6 +78,37 @@ class Water:
 
 
 @dataclass(frozen=True)
+class WholeWater:
+    """A whole water by places of a square lattice, metres east and north of its middle.
+
+    Parameters
+    ----------
+    origin
+        Longitude and latitude of the plane's origin. [deg]
+    spacing
+        Between neighbours. [m]
+    points : array (point, 2)
+        Places on the water, whole spacings apart. [m]
+    bearings : array (bearing,)
+        Directions from which a wind may blow, evenly spread from 0. [deg true]
+    fetch : array (bearing, point)
+        Straight open water upwind of each place. [m]
+    depth
+        One depth for the whole water [m]; infinite where it is not known.
+    launch : array (2,) or None
+        Where the trip starts; None without one. [m]
+    """
+
+    origin: tuple[float, float]
+    spacing: float
+    points: FloatArray
+    bearings: FloatArray
+    fetch: FloatArray
+    depth: float
+    launch: FloatArray | None = None
+
+
+@dataclass(frozen=True)
 class OpenWater:
     """The open water around a launch, as wind and waves see it; metres east and north of it.
 
@@ -97,6 +128,8 @@ class OpenWater:
         The shoreline, closed rings of (vertex, 2); empty without one. [m]
     depth
         One depth for the whole water [m]; infinite where it is not known.
+    whole
+        All of the water, for the lee; None where no shoreline is known.
     """
 
     points: FloatArray
@@ -106,3 +139,4 @@ class OpenWater:
     distance_from_shore: FloatArray
     rings: tuple[FloatArray, ...]
     depth: float
+    whole: WholeWater | None = None

@@ -165,6 +165,8 @@ class Verdict:
         Every hour that was weighed: those of the trip and of its local day still to come.
     daylight
         From sunrise to sunset, each such span that touches those hours. UTC
+    lee
+        Where the lee is, in words; empty where no shoreline tells.
     """
 
     plan: Plan
@@ -178,3 +180,4 @@ class Verdict:
     cautions: tuple[str, ...]
     around: tuple[HourVerdict, ...] = ()
     daylight: tuple[tuple[datetime, datetime], ...] = ()
+    lee: str = ""

@@ -137,6 +137,7 @@ class Report(Part):
     unknown: list[Missing]
     provenance: list[Origin]
     cautions: list[str]
+    lee: str = ""
 
 
 def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -174,6 +175,7 @@ def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
         ],
         provenance=[_origin(each, verdict.at) for each in verdict.provenance],
         cautions=list(verdict.cautions),
+        lee=verdict.lee,
     )
 
 

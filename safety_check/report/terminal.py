@@ -121,6 +121,8 @@ def _hours(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, console: 
             (0, 0, 0, 1),
         )
     )
+    if verdict.lee:
+        console.print(Padding(Text(f"Lee: {verdict.lee}"), (0, 0, 0, 1)))
 
 
 def _cells(hour: HourVerdict, preferences: Preferences) -> tuple[Text | str, ...]:
