@@ -43,13 +43,19 @@ def checked(
         What the user calls the plan.
     """
     plan, now = plan_from(asked, settings, datetime.now(UTC))
-    if forecast is not None:
-        briefing = saved.briefing(forecast, plan, now)
-    else:
-        from safety_check.sources import gather
-
-        briefing = gather.briefing(plan, settings, now)
+    briefing = told(plan, asked, settings, now, forecast)
     return history.checked(plan, briefing, settings, trust(), name)
+
+
+def told(
+    plan: Plan, asked: Asked, settings: Settings, now: datetime, forecast: Path | None
+) -> Briefing:
+    """Return all that is known for a plan: from a saved forecast, or from the live services."""
+    if forecast is not None:
+        return saved.briefing(forecast, plan, now)
+    from safety_check.sources import gather
+
+    return gather.briefing(plan, settings, now)
 
 
 def judgement(plan: Plan, briefing: Briefing, settings: Settings) -> Verdict:

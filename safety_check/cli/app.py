@@ -5,7 +5,18 @@ from __future__ import annotations
 import typer
 
 from safety_check import __version__
-from safety_check.cli import check, craft, history, limits, paddler, page, settings, trip, water
+from safety_check.cli import (
+    check,
+    craft,
+    history,
+    limits,
+    paddler,
+    page,
+    recheck,
+    settings,
+    trip,
+    water,
+)
 
 app = typer.Typer(
     name="safety-check",
@@ -18,6 +29,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
 )
 app.command()(check.check)
+app.command()(recheck.recheck)
 app.command()(page.page)
 app.command()(check.schema)
 app.add_typer(history.app, name="history")

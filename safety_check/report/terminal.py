@@ -13,6 +13,7 @@ from rich.text import Text
 
 from safety_check.model.verdict import Finding, HourVerdict, Severity, Verdict, Window
 from safety_check.model.weather import Provenance
+from safety_check.recheck import OWN_EYES
 from safety_check.units import Preferences, show
 
 WIDTH = 80
@@ -182,7 +183,10 @@ def _provenance(verdict: Verdict, console: Console) -> None:
 
 def _origin(item: Provenance, at: datetime) -> str:
     made = item.issued or item.fetched
-    kept = "read from a file" if item.recorded else "asked live"
+    if item.source == OWN_EYES:
+        return f"{item.source}, {age(at - made)} ago"
+    earlier = "received earlier" if item.url else "read from a file"
+    kept = earlier if item.recorded else "asked live"
     name = f"{item.source} ({item.model})" if item.model else item.source
     credit = f". {item.attribution}" if item.attribution else ""
     return f"{name}: {kept}, {age(at - made)} old{credit}"

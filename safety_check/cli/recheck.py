@@ -1,0 +1,103 @@
+"""The check at the launch: the last plan again, with what is new and what is seen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from safety_check.cli.options import AsJson, AsOf, ForecastFile, WaterTemp
+from safety_check.cli.seeing import From, Gust, Waves, Whitecaps, Wind
+
+if TYPE_CHECKING:
+    from safety_check.rounds import Rechecked
+    from safety_check.settings import Settings
+
+LastOf = Annotated[
+    str | None,
+    typer.Argument(metavar="WATER", help="Its last plan; without it, the last of all."),
+]
+Last = Annotated[bool, typer.Option("--last", help="The last plan of all, as without WATER.")]
+Named = Annotated[
+    str | None, typer.Option("--name", help="The last plan of this name.", show_default=False)
+]
+Offline = Annotated[
+    bool, typer.Option("--offline", help="Ask nobody: use what the last check received.")
+]
+
+
+def recheck(
+    water: LastOf = None,
+    last: Last = False,
+    name: Named = None,
+    wind: Wind = None,
+    gust: Gust = None,
+    from_: From = None,
+    whitecaps: Whitecaps = False,
+    waves: Waves = None,
+    water_temp: WaterTemp = None,
+    forecast: ForecastFile = None,
+    offline: Offline = False,
+    as_of: AsOf = None,
+    as_json: AsJson = False,
+) -> None:
+    """Check the last plan again at the launch, with what you see there.
+
+    What you see only ever tightens the verdict. Without any, a terminal asks.
+
+    Exit status: 0 GO, 20 MARGINAL, 30 NO-GO, 40 UNKNOWN; 1 failure, 2 usage.
+
+    Example: safety-check recheck --wind "12 mph" --from NW --whitecaps
+    """
+    from safety_check import assess, rounds, settings
+    from safety_check.cli import seeing
+    from safety_check.recheck import Seen
+
+    require_one(water, last)
+    loaded = settings.load()
+    said = Seen(wind, gust, from_, whitecaps, waves, water_temp)
+    rounds.last_check(water, name, loaded)  # nothing is asked where there is nothing to re-check
+    again = rounds.Again(
+        water=water,
+        name=name,
+        seen=seeing.asked(said, as_json),
+        forecast=forecast,
+        offline=offline,
+        as_of=as_of,
+    )
+    done = rounds.rechecked(again, loaded)
+    for remark in done.remarks:
+        typer.echo(f"safety-check: {remark}", err=True)
+    show(done, loaded, as_json)
+    raise typer.Exit(assess.EXIT_STATUS[done.verdict.severity])
+
+
+def require_one(water: str | None, last: bool) -> None:
+    """Refuse a water beside --last."""
+    from safety_check.errors import PlanError
+
+    if water is not None and last:
+        raise PlanError(
+            f"--last and {water!r} contradict each other: --last is the last plan of all. Give one."
+        )
+
+
+def show(done: Rechecked, settings: Settings, as_json: bool) -> None:
+    """Print what changed, then the verdict."""
+    import json
+
+    from safety_check import __version__, assess
+    from safety_check.report import changes, terminal
+
+    verdict, prefer = done.verdict, settings.preferences
+    if as_json:
+        status = assess.EXIT_STATUS[verdict.severity]
+        said = changes.as_json(verdict, done.changes, prefer, __version__, status)
+        typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    from rich.console import Console
+
+    console = Console(highlight=False, markup=False, emoji=False)
+    console.width = min(console.width, terminal.WIDTH)
+    changes.show_changes(verdict, done.changes, prefer, console)
+    terminal.show_verdict(verdict, prefer, console)

@@ -1,0 +1,73 @@
+"""Options and short questions for what the user sees at the water."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from safety_check.recheck import Seen
+
+Wind = Annotated[
+    str | None, typer.Option("--wind", help='Wind you read: "12 mph".', show_default=False)
+]
+Gust = Annotated[
+    str | None, typer.Option("--gust", help='Strongest gust: "18 mph".', show_default=False)
+]
+From = Annotated[
+    str | None, typer.Option("--from", help="Where the wind comes from: NW.", show_default=False)
+]
+Whitecaps = Annotated[bool, typer.Option("--whitecaps", help="You see whitecaps.")]
+Waves = Annotated[
+    str | None, typer.Option("--waves", help='The higher waves: "1 ft".', show_default=False)
+]
+
+QUESTIONS = {
+    "wind": 'Wind now, as read or judged ("12 mph")',
+    "gust": 'Strongest gust ("18 mph")',
+    "from_direction": "Wind comes from (NW)",
+    "whitecaps": "Any whitecaps (yes or no)",
+    "waves": 'Height of the higher waves ("1 ft")',
+    "water_temperature": 'Water temperature, if measured ("58 F")',
+}
+
+
+def asked(said: Seen, quiet: bool) -> Seen:
+    """Return what was said; on a terminal where nothing was, ask.
+
+    Parameters
+    ----------
+    said
+        By options.
+    quiet
+        True where a program reads the answer: then nothing is asked.
+    """
+    if said.anything or quiet or not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return said
+    typer.echo("What do you see at the water? Enter alone skips a question.", err=True)
+    from safety_check.recheck import Seen
+
+    answers: dict[str, Any] = {name: _answer(name, text) for name, text in QUESTIONS.items()}
+    return Seen(**{name: answer for name, answer in answers.items() if answer is not None})
+
+
+def _answer(name: str, question: str) -> str | bool | None:
+    """Return one answer, asked again until it can be read; None where it is skipped."""
+    from safety_check.errors import PlanError
+    from safety_check.recheck import Seen, numbers
+
+    while True:
+        said = str(typer.prompt(question, default="", show_default=False, err=True)).strip()
+        if not said:
+            return None
+        if name == "whitecaps":
+            return said.casefold().startswith("y")
+        one: dict[str, Any] = {name: said}
+        try:
+            numbers(Seen(**one))
+        except PlanError as trouble:
+            typer.echo(str(trouble), err=True)
+        else:
+            return said

@@ -1,0 +1,145 @@
+"""At the launch: the last plan again, with what is new and what is seen; also with no signal."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli import forecasts
+from tests.cli.conftest import Runner
+
+EVENING = "2026-06-12T20:00"
+AT_THE_RAMP = "2026-06-13T05:50"
+WINDY = {"wind_speed_10m": 9.0, "wind_gusts_10m": 13.0}
+
+
+@pytest.fixture
+def planned(ready: Runner, tmp_path: Path) -> Runner:
+    """Return the runner of a user who checked a calm morning the evening before."""
+    calm = forecasts.write(tmp_path)
+    done = ready("check", "pond", "--start", "2026-06-13T06:00", "--hours", 4, "--water-temp",
+                 "74 F", "--forecast", calm, "--as-of", EVENING, "--name", "bass")  # fmt: skip
+    assert done.status == 0, done.out + done.err
+    return ready
+
+
+def newer(folder: Path, **changes: float) -> Path:
+    path = folder / "newer.json"
+    path.write_text(json.dumps(forecasts.answer(**changes)), encoding="utf-8")
+    return path
+
+
+def test_without_signal_the_last_forecast_serves_and_its_age_is_said(planned: Runner) -> None:
+    done = planned("recheck", "--offline", "--as-of", AT_THE_RAMP)
+    assert done.status == 0, done.out + done.err
+    first, *rest = done.out.splitlines()
+    assert first == "GO, as at the last check (Fri 12 Jun 20:00, 10 h ago)"
+    assert any("No newer forecast came in" in line for line in rest)
+
+
+def test_what_is_seen_leads_and_decides(planned: Runner) -> None:
+    done = planned("recheck", "--offline", "--as-of", AT_THE_RAMP, "--wind", "20 mph", "--from",
+                   "NW", "--whitecaps")  # fmt: skip
+    assert done.status == 30
+    assert done.out.startswith("NO-GO, was GO at the last check")
+    assert done.out.index("You see wind 20 mph") < done.out.index("Hour by hour")
+
+
+def test_a_newer_forecast_that_is_worse_turns_the_verdict(planned: Runner, tmp_path: Path) -> None:
+    worse = newer(tmp_path, **WINDY)
+    done = planned("recheck", "pond", "--forecast", worse, "--as-of", AT_THE_RAMP, "--json")
+    assert done.status == 30
+    assert done.json["since"]["before"] == "GO"
+    assert done.json["since"]["alone"] == done.json["verdict"] == "NO-GO"
+    assert {"wind_too_strong", "gusts_too_strong"} <= {
+        each["hazard"] for each in done.json["since"]["hazards"]
+    }
+
+
+def test_the_next_recheck_compares_with_this_one(planned: Runner, tmp_path: Path) -> None:
+    planned("recheck", "--forecast", newer(tmp_path, **WINDY), "--as-of", AT_THE_RAMP)
+    calm = forecasts.write(tmp_path)
+    done = planned("recheck", "--forecast", calm, "--as-of", "2026-06-13T05:58", "--json")
+    assert done.json["since"]["before"] == "NO-GO"
+    assert done.json["since"]["last_check"] == "2026-06-13T10:50:00Z"
+
+
+def test_what_was_seen_a_moment_ago_still_counts(planned: Runner) -> None:
+    planned("recheck", "--offline", "--as-of", AT_THE_RAMP, "--wind", "20 mph")
+    done = planned("recheck", "--offline", "--as-of", "2026-06-13T05:58")
+    assert done.status == 30
+    assert "your own eyes, 8 min ago" in done.out
+
+
+def test_a_named_plan_is_found_among_others(planned: Runner, tmp_path: Path) -> None:
+    calm = forecasts.write(tmp_path)
+    planned("check", "large lake", "--start", "2026-06-13T07:00", "--hours", 3, "--water-temp",
+            "74 F", "--forecast", calm, "--as-of", EVENING)  # fmt: skip
+    for arguments, water in (
+        ((), "large lake"),
+        (("--last",), "large lake"),
+        (("--name", "bass"), "pond"),
+        (("large lake",), "large lake"),
+        (("Pond",), "pond"),
+    ):
+        done = planned("recheck", *arguments, "--offline", "--as-of", EVENING, "--json")
+        assert done.json["trip"]["place"]["water"] == water
+
+
+def test_a_plan_that_is_over_is_refused(planned: Runner) -> None:
+    done = planned("recheck", "--offline", "--as-of", "2026-06-13T11:00")
+    assert done.status == 2
+    assert "ended 2026-06-13 10:00" in done.err
+
+
+def test_of_a_plan_under_way_the_rest_is_checked(planned: Runner) -> None:
+    done = planned("recheck", "--offline", "--as-of", "2026-06-13T08:30", "--json")
+    assert done.json["trip"]["start"] == "2026-06-13T13:30:00Z"
+    assert [each["time"][11:16] for each in done.json["hours"]] == ["13:00", "14:00", "15:00"]
+
+
+def test_what_the_paddler_has_declared_since_counts(run: Runner, tmp_path: Path) -> None:
+    sectors = "N 300 m, E 300 m, S 300 m, W 300 m"
+    run("water", "add", "pond", "--fetch", sectors, "--launch", "ramp=44.9,-99.6")
+    calm = forecasts.write(tmp_path)
+    first = run("check", "pond", "--craft", "sit-on-top-kayak", "--start", "2026-06-13T06:00",
+                "--hours", 4, "--water-temp", "74 F", "--forecast", calm, "--as-of",
+                EVENING)  # fmt: skip
+    assert first.status == 40
+    run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
+        "--light", "yes")  # fmt: skip
+    assert run("recheck", "--offline", "--as-of", AT_THE_RAMP).status == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("--wind", "twelve"), "--wind"),
+        (("--wind", "12"), "no unit"),
+        (("--from", "up"), "--from"),
+        (("--water-temp", "300 F"), "--water-temp"),
+        (("nowhere",), "nowhere"),
+        (("--name", "nothing of this name"), "nothing of this name"),
+        (("pond", "--last"), "--last"),
+    ],
+)
+def test_what_can_not_be_meant_is_refused(
+    planned: Runner, arguments: tuple[str, ...], told: str
+) -> None:
+    done = planned("recheck", *arguments, "--offline", "--as-of", AT_THE_RAMP)
+    assert done.status == 2
+    assert told in done.err
+
+
+def test_without_any_check_there_is_nothing_to_check_again(ready: Runner) -> None:
+    done = ready("recheck", "--offline")
+    assert done.status == 2
+    assert "safety-check check" in done.err
+
+
+def test_no_line_is_wider_than_a_terminal(planned: Runner) -> None:
+    done = planned("recheck", "--offline", "--as-of", AT_THE_RAMP, "--wind", "20 mph", "--gust",
+                   "25 mph", "--from", "NW", "--waves", "2 ft", "--water-temp", "60 F")  # fmt: skip
+    assert max(map(len, done.out.splitlines())) <= 80
