@@ -8,6 +8,7 @@ from datetime import date, datetime
 from enum import IntEnum
 
 from safety_check.arrays import TimeArray
+from safety_check.model.advice import Advice
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Provenance
 
@@ -167,6 +168,8 @@ class Verdict:
         From sunrise to sunset, each such span that touches those hours. UTC
     lee
         Where the lee is, in words; empty where no shoreline tells.
+    advice
+        Getting home, fishing, being adrift, being in the water.
     """
 
     plan: Plan
@@ -181,3 +184,4 @@ class Verdict:
     around: tuple[HourVerdict, ...] = ()
     daylight: tuple[tuple[datetime, datetime], ...] = ()
     lee: str = ""
+    advice: Advice | None = None

@@ -20,8 +20,11 @@ from safety_check.model.verdict import (
     Window,
 )
 from safety_check.model.weather import Briefing, Provenance, Silence
+from safety_check.rules.advice import advice
 from safety_check.rules.engine import Weighed, Weighing, odds_of, runs
+from safety_check.rules.reached import reached
 from safety_check.rules.reasons import UNDECLARED, Voice, plain, sentence
+from safety_check.way_home import hours_of
 
 TABLE = (
     "wind_speed",
@@ -75,16 +78,13 @@ def verdict(
         provenance=_provenance(briefing),
         cautions=tuple(cautions),
         around=tuple(around),
+        advice=advice(plan, conditions, weighing, trip, held_at(briefing), voice.book, tolerance),
     )
 
 
 def trip_hours(weighing: Weighing, plan: Plan) -> np.ndarray:
     """Return the indices of the hours that the trip touches, the hour of return included."""
-    start, end = (
-        np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")
-        for moment in (plan.start, plan.end)
-    )
-    return np.flatnonzero((weighing.time > start - np.timedelta64(1, "h")) & (weighing.time <= end))
+    return hours_of(plan, weighing.time)
 
 
 def finding(
@@ -216,17 +216,10 @@ def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, 
     shown: dict[str, float] = {}
     for name in TABLE:
         values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
-        shown[name] = _reached(values, conditions.weights, 0.5)
-        shown[f"{name}_low"] = _reached(values, conditions.weights, 1 - tolerance)
-        shown[f"{name}_high"] = _reached(values, conditions.weights, tolerance)
+        shown[name] = reached(values, conditions.weights, 0.5)
+        shown[f"{name}_low"] = reached(values, conditions.weights, 1 - tolerance)
+        shown[f"{name}_high"] = reached(values, conditions.weights, tolerance)
     return shown
-
-
-def _reached(values: FloatArray, weights: FloatArray, share: float) -> float:
-    """Return the value that at least a share of the weight reaches; NaN counts as highest."""
-    order = np.argsort(np.where(np.isnan(values), np.inf, values))[::-1]
-    reached = np.cumsum(weights[order]) / weights.sum()
-    return float(values[order[np.searchsorted(reached, share - 1e-9)]])
 
 
 def windows(weighing: Weighing, hours: np.ndarray) -> tuple[Window, ...]:

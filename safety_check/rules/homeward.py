@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from safety_check.arrays import FloatArray
+from safety_check.arrays import FloatArray, IntArray
 from safety_check.conditions import Conditions
 from safety_check.model.verdict import Severity
 from safety_check.physics.odds import severity_at_tolerance
@@ -45,6 +45,17 @@ def until_home(
         members=members,
         hours=np.maximum.reduce([weighing.hours, ahead.hours, together]),
     )
+
+
+def by_itself(weighing: Weighing, tolerance: float) -> IntArray:
+    """Return the severity of each hour by itself, the way home from it not counted."""
+    hazards = [each for each in weighing.hazards if each.hazard is not WORSE_BEFORE_HOME]
+    members = np.maximum.reduce(
+        [np.where(each.counted[:, None], each.members, Severity.GO) for each in hazards]
+    )
+    together = severity_at_tolerance(members, weighing.weights, tolerance)
+    hours: IntArray = np.maximum.reduce([together, *(each.hours for each in hazards)])
+    return hours
 
 
 def spare_time_before_worse(severities: np.ndarray, time: FloatArray) -> FloatArray:

@@ -1,0 +1,199 @@
+"""What a verdict tells beside its severity: getting home, fishing, being adrift, being wet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from safety_check.arrays import FloatArray, TimeArray
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One leg of a way home.
+
+    Parameters
+    ----------
+    course
+        [deg true]
+    length
+        [m]
+    speed
+        Made good in the slowest hour of the trip [m s⁻¹]; zero or less for no headway.
+    """
+
+    course: float
+    length: float
+    speed: float
+
+
+@dataclass(frozen=True)
+class GettingHome:
+    """The way home that takes longest.
+
+    Parameters
+    ----------
+    route
+        Whether a route was given; without one all places within reach count.
+    place
+        Where it begins. [m east and north of the launch]
+    hour
+        The hour of the trip in which it takes longest.
+    time, hard, calm
+        From then at cruise effort, working hard, and at a cruise in calm air [s];
+        infinite without headway, NaN where it is not known.
+    turn_back
+        Latest time to turn back; None where even the launch is too late, or it is not known.
+    home_by
+        What turning back then is in time for.
+    home_by_for
+        "end" of the plan, "dark", or "worse" weather.
+    stands_still
+        Wind in which the craft makes no way. [m s⁻¹]
+    legs
+        Back along the route, or the one straight way.
+    """
+
+    route: bool
+    place: tuple[float, float]
+    hour: datetime
+    time: float
+    hard: float
+    calm: float
+    turn_back: datetime | None
+    home_by: datetime
+    home_by_for: str
+    stands_still: float
+    legs: tuple[Leg, ...]
+
+
+@dataclass(frozen=True)
+class Pass:
+    """Trolling on one heading.
+
+    Parameters
+    ----------
+    heading
+        "up", "across" or "down" the wind.
+    effort : array (hour,)
+        Over the cruise's own, in the windiest of the forecasts that count [1]; infinite
+        where it takes more thrust than there is, zero or less where the wind alone drives.
+    works
+        For each hour "easy", "hard", "no", "too fast" or "unknown".
+    """
+
+    heading: str
+    effort: FloatArray
+    works: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Fishing:
+    """What the wind leaves of trolling and drifting; it informs and permits nothing.
+
+    Parameters
+    ----------
+    slow, fast
+        The speeds that are trolled at. [m s⁻¹]
+    time : array (hour,)
+        Of the trip, UTC.
+    passes
+        Up, across and down the wind.
+    drift : array (hour,)
+        Of the stopped craft. [m s⁻¹]
+    """
+
+    slow: float
+    fast: float
+    time: TimeArray
+    passes: tuple[Pass, ...]
+    drift: FloatArray
+
+
+@dataclass(frozen=True)
+class Drift:
+    """Where the wind takes a craft that can't be paddled, or a swimmer.
+
+    Parameters
+    ----------
+    what
+        "craft" or "swimmer".
+    begins
+        When: the windiest hour of the trip.
+    place
+        Where: the place with the longest way home. [m east and north of the launch]
+    speed
+        At first, in the middle of the futures. [m s⁻¹]
+    within
+        How long it is followed. [s]
+    share
+        Of the futures that reach a shore in that time; NaN where no shoreline is known.
+    time
+        Until a shore in the middle of all futures [s]; infinite where no shore is reached.
+    shore
+        Where, in that future [m east and north of the launch]; NaN where none is reached.
+    """
+
+    what: str
+    begins: datetime
+    place: tuple[float, float]
+    speed: float
+    within: float
+    share: float
+    time: float
+    shore: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class InTheWater:
+    """What the water does to a swimmer; context, never a permission.
+
+    Parameters
+    ----------
+    temperature
+        [K]
+    shock
+        How much of the full cold shock. [1]
+    least, most
+        Time to exhaustion or unconsciousness, afloat in calm water. [s]
+    swim
+        How far a swimmer can plan to get. [m]
+    from_shore
+        How far the shore is at most. [m]
+    wear
+        The least immersion clothing with which this water is within its limits; "more"
+        where none is enough, "unknown" where the temperature is.
+    """
+
+    temperature: float
+    shock: float
+    least: float
+    most: float
+    swim: float
+    from_shore: float
+    wear: str
+
+
+@dataclass(frozen=True)
+class Advice:
+    """All of it.
+
+    Parameters
+    ----------
+    off_the_water_by
+        The first hour that is worse than that of the launch; None where none is.
+    worse
+        What that hour is, as a severity's name; empty where none is.
+    because
+        The hazards that make it so.
+    getting_home, fishing, drifts, in_the_water
+        What they say.
+    """
+
+    off_the_water_by: datetime | None
+    worse: str
+    because: tuple[str, ...]
+    getting_home: GettingHome
+    fishing: Fishing
+    drifts: tuple[Drift, ...]
+    in_the_water: InTheWater

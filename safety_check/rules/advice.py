@@ -1,0 +1,275 @@
+"""What a verdict tells beside its severity, from the same conditions and hours."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+
+from safety_check import adrift
+from safety_check import settings as configured
+from safety_check.arrays import FloatArray, IntArray
+from safety_check.conditions import Conditions
+from safety_check.model.advice import (
+    Advice,
+    Drift,
+    Fishing,
+    GettingHome,
+    InTheWater,
+    Leg,
+    Pass,
+)
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Severity
+from safety_check.physics.drive import HARD_HOUR, hard
+from safety_check.physics.immersion import cold_shock, exhaustion_time, swim_distance
+from safety_check.physics.leeway import stopped_speed
+from safety_check.physics.paddling import hold_station_wind, speed_made_good
+from safety_check.physics.trolling import effort_to_hold
+from safety_check.rules.engine import Weighing
+from safety_check.rules.homeward import by_itself
+from safety_check.rules.limits import LimitBook
+from safety_check.rules.reached import fallen_to, reached
+from safety_check.units import MILE_PER_HOUR
+from safety_check.way_home import Homeward, made_good, time_of, turn_back
+from safety_check.ways import Legs
+
+SLOW_TROLL, FAST_TROLL = 1.6 * MILE_PER_HOUR, 1.8 * MILE_PER_HOUR  # common practice, trout
+HEADINGS = {"up": 0.0, "across": 90.0, "down": 180.0}
+WEAR = ("none", "wetsuit", "drysuit")
+
+
+def advice(
+    plan: Plan,
+    conditions: Conditions,
+    weighing: Weighing,
+    trip: IntArray,
+    held: Severity,
+    book: LimitBook,
+    tolerance: float,
+) -> Advice:
+    """Return what to know beside the verdict.
+
+    Parameters
+    ----------
+    plan, conditions, weighing
+        What was asked, what it will be like, how it was weighed.
+    trip : array (hour,)
+        Indices of the hours of the trip.
+    held
+        What silent sources hold every hour at.
+    book
+        The limits that hold.
+    tolerance
+        The share of the forecasts that counts.
+    """
+    hours = np.maximum(by_itself(weighing, tolerance), held)
+    worse = np.flatnonzero(hours[trip[0] + 1 :] > hours[trip[0]]) + trip[0] + 1
+    first = int(worse[0]) if worse.size else None
+    return Advice(
+        off_the_water_by=None if first is None else _moment(weighing.time[first]),
+        worse="" if first is None else str(Severity(int(hours[first]))),
+        because=() if first is None else _because(weighing, first, int(hours[first])),
+        getting_home=_getting_home(plan, conditions, trip, first, book, tolerance),
+        fishing=_fishing(plan, conditions, trip, tolerance),
+        drifts=_drifts(plan, conditions, trip),
+        in_the_water=in_the_water(conditions),
+    )
+
+
+def _because(weighing: Weighing, hour: int, severity: int) -> tuple[str, ...]:
+    return tuple(each.hazard.name for each in weighing.hazards if int(each.hours[hour]) == severity)
+
+
+# -- getting home ------------------------------------------------------------------------------
+
+
+def _getting_home(
+    plan: Plan,
+    conditions: Conditions,
+    trip: IntArray,
+    worse: int | None,
+    book: LimitBook,
+    tolerance: float,
+) -> GettingHome:
+    way, weights = conditions.way, conditions.weights
+    home_by, why = _home_by(plan, conditions, trip, worse, book)
+    began = _moment(conditions.time[trip[0]])
+    late = turn_back(way, int(trip[0]), (home_by - began).total_seconds())
+    latest = fallen_to(late, weights, tolerance)
+    turned = began + timedelta(seconds=latest) if np.isfinite(latest) else None
+    working = _working_hard(way)
+    return GettingHome(
+        route=way.ways.route is not None,
+        place=(float(way.longest.start[0]), float(way.longest.start[1])),
+        hour=_moment(conditions.time[way.hour]),
+        time=reached(way.time[:, way.hour], weights, tolerance),
+        hard=reached(working[:, way.hour], weights, tolerance),
+        calm=_calm(way),
+        turn_back=turned if turned is not None and turned >= plan.start else None,
+        home_by=home_by,
+        home_by_for=why,
+        stands_still=hold_station_wind(way.drive),
+        legs=_legs(way, trip, weights, tolerance),
+    )
+
+
+def _home_by(
+    plan: Plan, conditions: Conditions, trip: IntArray, worse: int | None, book: LimitBook
+) -> tuple[datetime, str]:
+    """Return when to be home, and for what: the plan's end, the dark, or worse weather."""
+    deadlines = [(plan.end, "end")]
+    dark = _dark(plan, conditions, trip, book)
+    if dark is not None:
+        deadlines.append((dark, "dark"))
+    if worse is not None:
+        deadlines.append((_moment(conditions.time[worse]), "worse"))
+    return min(deadlines, key=lambda each: each[0])
+
+
+def _dark(plan: Plan, conditions: Conditions, trip: IntArray, book: LimitBook) -> datetime | None:
+    """Return when it is too dark, by the limit on the light left at home; None for never."""
+    lit = "time_to_dusk" if plan.paddler.light else "time_to_dark"
+    limit = book.limits.get(f"{lit}_once_home")
+    if limit is not None and limit.marginal is None:
+        return None
+    spare = limit.marginal if limit is not None and limit.marginal else 0.0
+    left = conditions.quantities[lit][0, trip]
+    light = np.flatnonzero((left > 0) & np.isfinite(left))
+    if not light.size:
+        return None
+    # The light of an hour is that of its darker end.
+    hour = int(light[0])
+    ends = min(_moment(conditions.time[trip[hour]]) + timedelta(hours=1), plan.end)
+    return ends + timedelta(seconds=float(left[hour]) - spare)
+
+
+def _working_hard(way: Homeward) -> FloatArray:
+    """Return the time home by the longest way at the effort of a hard hour."""
+    legs = way.longest
+    return time_of(made_good(way.wind, way.direction, legs.courses, hard(way.drive)) / legs.lengths)
+
+
+def _calm(way: Homeward) -> float:
+    still = np.zeros(1)
+    return float(way.longest.lengths.sum() / speed_made_good(still, still, still, way.drive)[0])
+
+
+def _legs(way: Homeward, trip: IntArray, weights: FloatArray, tolerance: float) -> tuple[Leg, ...]:
+    """Return the legs, each with the slowest that it goes in the hours of the trip."""
+    legs: Legs = way.ways.route or way.longest
+    speed = made_good(way.wind, way.direction, legs.courses, way.drive)[:, trip]
+    slowest = speed.min(axis=1)
+    return tuple(
+        Leg(float(course), float(length), fallen_to(slowest[:, leg], weights, tolerance))
+        for leg, (course, length) in enumerate(zip(legs.courses, legs.lengths, strict=True))
+    )
+
+
+# -- fishing -----------------------------------------------------------------------------------
+
+
+def _fishing(plan: Plan, conditions: Conditions, trip: IntArray, tolerance: float) -> Fishing:
+    """Return what the windiest of the forecasts that count leave of trolling."""
+    values = conditions.quantities["wind_speed"]
+    wind = np.array([reached(values[:, hour], conditions.weights, tolerance) for hour in trip])
+    return Fishing(
+        slow=SLOW_TROLL,
+        fast=FAST_TROLL,
+        time=conditions.time[trip],
+        passes=tuple(_pass(heading, wind, conditions.way) for heading in HEADINGS),
+        drift=stopped_speed(wind, adrift.leeways()[plan.craft.leeway]),
+    )
+
+
+def _pass(heading: str, wind: FloatArray, way: Homeward) -> Pass:
+    course = np.full(wind.shape, HEADINGS[heading])
+    ahead = np.zeros(wind.shape)
+    fast, slow = (
+        effort_to_hold(speed, wind, ahead, course, way.drive) for speed in (FAST_TROLL, SLOW_TROLL)
+    )
+    works = np.select(
+        [np.isnan(fast), slow <= 0, fast <= 1, fast <= HARD_HOUR],
+        ["unknown", "too fast", "easy", "hard"],
+        default="no",
+    )
+    return Pass(heading, fast, tuple(str(each) for each in works))
+
+
+# -- adrift, and in the water --------------------------------------------------------------------
+
+
+def _drifts(plan: Plan, conditions: Conditions, trip: IntArray) -> tuple[Drift, ...]:
+    wind = np.broadcast_to(conditions.quantities["wind_speed"], conditions.way.time.shape)[:, trip]
+    strength = conditions.weights @ np.where(np.isnan(wind), np.inf, wind)
+    hour = int(trip[np.argmax(strength)])
+    way = conditions.way
+    found = adrift.drifts(
+        plan.craft,
+        conditions.water,
+        way.longest.start,
+        hour,
+        way.wind,
+        way.direction,
+        conditions.weights,
+    )
+    return tuple(_drift(each, conditions) for each in found)
+
+
+def _drift(found: adrift.Adrift, conditions: Conditions) -> Drift:
+    order = np.argsort(np.where(np.isnan(found.time), np.inf, found.time), kind="stable")
+    middle = int(order[len(order) // 2])
+    known = not np.isnan(found.time).any()
+    return Drift(
+        what=found.what,
+        begins=_moment(conditions.time[found.hour]),
+        place=(float(found.start[0]), float(found.start[1])),
+        speed=float(np.median(found.speed)),
+        within=found.within,
+        share=float(np.mean(np.isfinite(found.time))) if known else np.nan,
+        time=float(found.time[middle]),
+        shore=(float(found.point[middle, 0]), float(found.point[middle, 1])),
+    )
+
+
+def in_the_water(conditions: Conditions) -> InTheWater:
+    """Return what the water does to a swimmer on this trip."""
+    temperature = np.asarray(conditions.quantities["water_temperature"][0, 0])
+    least, most = exhaustion_time(temperature)
+    return InTheWater(
+        temperature=float(temperature),
+        shock=float(cold_shock(temperature)),
+        least=float(least),
+        most=float(most),
+        swim=float(swim_distance(temperature, np.asarray(False))),
+        from_shore=float(np.max(conditions.water.distance_from_shore)),
+        wear=wear_for(float(temperature)),
+    )
+
+
+def wear_for(temperature: float) -> str:
+    """Return the least immersion clothing with which water is within its limits.
+
+    Parameters
+    ----------
+    temperature
+        Of the water. [K]
+
+    Examples
+    --------
+    >>> wear_for(297.15), wear_for(285.0), wear_for(274.0), wear_for(float("nan"))
+    ('none', 'drysuit', 'more', 'unknown')
+    """
+    if np.isnan(temperature):
+        return "unknown"
+    limits = configured.default_limits()
+    for worn in WEAR:
+        bound = limits["water_temperature", f"wearing {worn}"].marginal
+        if bound is not None and temperature > bound:
+            return worn
+    return "more"
+
+
+def _moment(time: np.datetime64) -> datetime:
+    moment: datetime = time.astype("datetime64[s]").item()
+    return moment.replace(tzinfo=UTC)

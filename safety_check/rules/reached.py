@@ -1,0 +1,25 @@
+"""What the forecasts reach: a value at a share of their weight."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+
+
+def reached(values: FloatArray, weights: FloatArray, share: float) -> float:
+    """Return the value that at least a share of the weight reaches; NaN counts as highest.
+
+    Examples
+    --------
+    >>> reached(np.array([1.0, 5.0, 3.0]), np.array([0.5, 0.1, 0.4]), 0.1)
+    5.0
+    """
+    order = np.argsort(np.where(np.isnan(values), np.inf, values), kind="stable")[::-1]
+    sums = np.cumsum(weights[order]) / weights.sum()
+    return float(values[order[np.searchsorted(sums, share - 1e-9)]])
+
+
+def fallen_to(values: FloatArray, weights: FloatArray, share: float) -> float:
+    """Return the value that at least a share of the weight falls to; NaN counts as lowest."""
+    return -reached(-values, weights, share)
