@@ -1,0 +1,278 @@
+"""Print the documents that follow from the program itself: `python -m docs.make`."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import typer
+
+from docs.markdown import bound, table, wrapped
+from safety_check import toml_file
+from safety_check.cli.app import app
+from safety_check.report import json as report
+from safety_check.rules.hazard import Hazard
+from safety_check.rules.hazards import HAZARDS
+from safety_check.settings import (
+    CraftClass,
+    LimitEntry,
+    LimitsFile,
+    StepEntry,
+    craft_classes,
+    shipped,
+)
+from safety_check.sources.registry import ModelsFile
+
+FOLDER = Path(__file__).parent
+COMMAND = "python -m docs.make"
+ON_A_TERMINAL = 78  # of 80 columns; --help leaves two free
+
+
+def main() -> None:
+    """Write every page into its place and name it."""
+    for name, page in PAGES.items():
+        (FOLDER / name).write_text(page(), encoding="utf-8")
+        sys.stdout.write(f"docs/{name}\n")
+
+
+# -- commands ----------------------------------------------------------------------------------
+
+
+def commands() -> str:
+    """Return what `--help` says of every command."""
+    parts = [_head("Commands", "every command's `--help`, as a terminal of 80 columns shows it")]
+    for context in contexts():
+        parts.append(f"## {context.command_path}\n\n```\n{context.get_help().rstrip()}\n```\n")
+    return "\n".join(parts)
+
+
+def contexts() -> Iterator[Any]:
+    """Yield the context of the app, of each group and of each command, in their order."""
+    yield from _contexts(typer.main.get_command(app), "safety-check", None)
+
+
+def _contexts(command: Any, name: str, parent: Any) -> Iterator[Any]:
+    context = command.context_class(
+        command,
+        info_name=name,
+        parent=parent,
+        terminal_width=ON_A_TERMINAL,
+        **command.context_settings,
+    )
+    yield context
+    for below, each in getattr(command, "commands", {}).items():
+        if not each.hidden:
+            yield from _contexts(each, below, context)
+
+
+# -- limits ------------------------------------------------------------------------------------
+
+LIMITS_WORDS = """\
+Caution makes an hour MARGINAL, no-go makes it NO-GO; a dash means that this level is never
+reached by this hazard. What must be known and is not makes the hour UNKNOWN; what is wanted
+and not known holds it at MARGINAL. A changed value is a new line with a later date; the old
+one stays. Basis: published is a source's own number, common practice is what many say and
+nobody proved, judgement is ours."""
+
+
+def limits() -> str:
+    """Return every hazard with its limits, why they are, and what it can't see."""
+    file = toml_file.read(shipped("limits.toml"), LimitsFile)
+    parts = [
+        _head("Hazards and limits", "`config/limits.toml` and `safety_check/rules/`"),
+        wrapped(LIMITS_WORDS),
+    ]
+    for hazard in HAZARDS:
+        parts.append(_hazard(hazard, [e for e in file.limit if e.quantity == hazard.weighs]))
+    parts.append(_steps(file))
+    return "\n".join(parts)
+
+
+def _hazard(hazard: Hazard, entries: Sequence[LimitEntry]) -> str:
+    known = "must be known" if hazard.required else "is wanted"
+    worse = " or ".join(sorted({each.worse for each in entries}))
+    steps = " The steps below lower the limits." if hazard.lowered_by_steps else ""
+    past = " Weighed only where there was an earlier check." if hazard.needs_past else ""
+    rows = [
+        (
+            ", ".join(each.applies_to),
+            bound(each.marginal, each.unit),
+            bound(each.no_go, each.unit),
+            _plain(each.basis),
+            _spell(each, entries),
+            each.checked,
+        )
+        for each in entries
+    ]
+    return "\n".join(
+        (
+            f"## {hazard.name}\n",
+            wrapped(f"Weighs `{hazard.weighs}`, which {known}; {worse} is worse.{steps}{past}"),
+            wrapped(f"Why: {hazard.because}"),
+            wrapped(f"Can't see: {hazard.blind_to}."),
+            wrapped(f"When it is not known: {hazard.mend}"),
+            table(("for", "caution", "no-go", "basis", "since", "checked"), rows),
+            _origins((", ".join(each.applies_to), each.source) for each in entries),
+        )
+    )
+
+
+def _origins(sources: Iterable[tuple[str, str]]) -> str:
+    """Return where values come from, each source once, as a list."""
+    whom: dict[str, list[str]] = {}
+    for each, source in sources:
+        whom.setdefault(source, []).append(each)
+    return "".join(wrapped(f"- {', '.join(whom[source])}: {source}", "  ") for source in whom)
+
+
+def _spell(entry: LimitEntry, entries: Sequence[LimitEntry]) -> str:
+    """Return since when an entry holds, and until when where a later one replaces it."""
+    later = [
+        each.since
+        for each in entries
+        if each.since > entry.since and set(each.applies_to) & set(entry.applies_to)
+    ]
+    return f"{entry.since} to {min(later)}" if later else f"{entry.since}"
+
+
+def _steps(file: LimitsFile) -> str:
+    fall = file.greatest_fall
+    said = (
+        "Each step lowers the marked limits along the Beaufort scale. Steps add up, but to no"
+        f" more than {fall.beaufort:g} Beaufort numbers ({_plain(fall.basis)}, since {fall.since}):"
+        f" {fall.source}"
+    )
+    rows = [
+        (
+            f"{_plain(each.when)}{_when(each)}",
+            f"{each.beaufort:g}",
+            _plain(each.basis),
+            each.since,
+            each.checked,
+        )
+        for each in file.step
+    ]
+    return "\n".join(
+        (
+            "## What lowers the wind limits\n",
+            wrapped(said),
+            table(("step", "Beaufort numbers", "basis", "since", "checked"), rows),
+            _origins((f"{_plain(each.when)}{_when(each)}", each.source) for each in file.step),
+        )
+    )
+
+
+def _when(step: StepEntry) -> str:
+    if step.unit == "1":
+        return ""
+    side, value = ("above", step.above) if step.below is None else ("up to", step.below)
+    return f" {side} {bound(value, step.unit)}"
+
+
+# -- crafts and models -------------------------------------------------------------------------
+
+CRAFT_WORDS = """\
+Figures of a class stand in until you give your own: the cruise speed you know, the length and
+the beam. The power follows from the cruise speed. Cruise is kept up for hours on flat water
+without wind; hull drag is k in R = k v²; drag area is that of hull, gear and person in the
+wind; thrust is kept up for long at a standstill. What a class drifts as is a row
+of `config/leeway.toml`."""
+
+
+def crafts() -> str:
+    """Return every craft class, how it fails and where its figures come from."""
+    classes = craft_classes()
+    columns = ("class", "cruise", "hull drag", "drag area", "thrust", "length", "beam")
+    parts = [
+        _head("Craft classes", "`config/crafts.toml`"),
+        wrapped(CRAFT_WORDS),
+        table(columns, [_figures(name, each) for name, each in classes.items()]),
+    ]
+    for name, each in classes.items():
+        parts += [
+            f"## {name}\n",
+            wrapped(f"{each.label.capitalize()}, moved by {each.propulsion}."),
+            wrapped(f"How it fails: {each.fails_by}."),
+            wrapped(f"How it drifts when nobody paddles: as `{each.leeway}`."),
+            wrapped(f"Figures since {each.since}, {_plain(each.basis)}: {each.source}"),
+        ]
+    return "\n".join(parts)
+
+
+def _figures(name: str, each: CraftClass) -> tuple[str, ...]:
+    return (
+        name,
+        bound(each.cruise_speed, "m s-1"),
+        f"{each.hull_drag:g} N s² m⁻²",
+        f"{each.drag_area:g} m²",
+        f"{each.greatest_thrust:g} N",
+        bound(each.length, "m"),
+        bound(each.beam, "m"),
+    )
+
+
+MODEL_WORDS = """\
+Each model counts once, however many members it has. What a model never gives (lacks) is not
+held against an hour. Horizon is how far ahead its service says that it looks."""
+
+
+def models() -> str:
+    """Return every weather model that is asked, what it lacks, and the names known besides."""
+    file = toml_file.read(shipped("models.toml"), ModelsFile)
+    asked = {name: "one forecast" for name in file.default_forecast}
+    asked |= {name: "ensemble" for name in file.default_ensemble}
+    rows = [
+        (
+            each.label,
+            ", ".join((each.name, *each.older)),
+            asked.get(each.name, "not by default"),
+            f"{each.horizon:g} h",
+            each.members,
+            ", ".join(_plain(name) for name in each.lacks) or "–",
+            each.source,
+            each.checked,
+        )
+        for each in file.model
+    ]
+    columns = ("model", "names", "asked", "horizon", "members", "lacks", "source", "checked")
+    others = "Known only so that a saved file that names them can be read:"
+    return "\n".join(
+        (
+            _head("Weather models", "`config/models.toml`"),
+            wrapped(MODEL_WORDS),
+            table(columns, rows),
+            "## Other names\n",
+            wrapped(f"{others} {', '.join(sorted(file.other_names))}."),
+        )
+    )
+
+
+# -- the report's schema -----------------------------------------------------------------------
+
+
+def schema() -> str:
+    """Return the JSON Schema of the report, as `safety-check schema` prints it."""
+    return json.dumps(report.schema(), indent=2) + "\n"
+
+
+def _head(title: str, origin: str) -> str:
+    return f"# {title}\n\n" + wrapped(f"Printed by `{COMMAND}` from {origin}.")
+
+
+def _plain(word: str) -> str:
+    return word.replace("_", " ")
+
+
+PAGES: dict[str, Callable[[], str]] = {
+    "commands.md": commands,
+    "limits.md": limits,
+    "crafts.md": crafts,
+    "models.md": models,
+    "schema.json": schema,
+}
+
+if __name__ == "__main__":
+    main()

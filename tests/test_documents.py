@@ -1,0 +1,316 @@
+"""The documents say what the program does: printed from it, or tried against it."""
+
+from __future__ import annotations
+
+import ast
+import json
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from docs.make import COMMAND, FOLDER, PAGES, contexts
+from safety_check.assess import EXIT_STATUS
+from safety_check.cli.app import app
+from safety_check.errors import ConfigError, DataError, PlanError, SourceError
+from safety_check.rules.hazards import HAZARDS
+from safety_check.settings import default_limits
+from safety_check.sources import registry
+from tests.cli import forecasts
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "safety_check"
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+BY_PATH = {each.command_path: each for each in contexts()}
+COMMANDS = {path: each for path, each in BY_PATH.items() if not hasattr(each.command, "commands")}
+
+
+# -- pages printed from the program --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_printed_page_says_what_the_program_says(name: str) -> None:
+    kept = (FOLDER / name).read_text(encoding="utf-8")
+    assert kept == PAGES[name](), f"docs/{name} is stale. Print it anew with: {COMMAND}"
+
+
+def test_a_printed_page_does_not_depend_on_who_prints_it(tmp_path: Path) -> None:
+    code = (
+        "import json; from docs.make import PAGES;"
+        " print(json.dumps({name: page() for name, page in PAGES.items()}))"
+    )
+    elsewhere = {
+        **{"COLUMNS": "40", "TZ": "Asia/Tokyo", "LC_ALL": "C", "PYTHONHASHSEED": "7"},
+        **{"HOME": str(tmp_path), "SAFETY_CHECK_HOME": str(tmp_path / "home")},
+    }
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=ROOT,
+        env=os.environ | elsewhere,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout) == {name: page() for name, page in PAGES.items()}
+
+
+def test_the_commands_page_is_what_a_terminal_of_80_columns_shows(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    page = PAGES["commands.md"]()
+    for path in BY_PATH:
+        app([*path.split()[1:], "--help"], prog_name="safety-check", standalone_mode=False)
+        assert f"## {path}\n\n```\n{capsys.readouterr().out.rstrip()}\n```\n" in page
+
+
+def test_no_limit_is_without_a_hazard_and_no_hazard_without_a_limit() -> None:
+    assert {quantity for quantity, _ in default_limits()} == {each.weighs for each in HAZARDS}
+
+
+# -- every command, hazard and source is explained -----------------------------------------------
+
+
+@pytest.mark.parametrize("path", COMMANDS)
+def test_a_command_shows_an_example_of_itself_that_it_takes(path: str) -> None:
+    said = COMMANDS[path].command.help
+    found = re.search(r"Example: (.+?)(?:\n\n|\Z)", said, re.DOTALL)
+    assert found, f"{path}: its docstring has no line that starts with Example:"
+    example = " ".join(found[1].split())
+    assert f"{example} ".startswith(f"{path} ")
+    _taken(example)
+
+
+def _taken(line: str) -> None:
+    """Parse a command line as the app would, without running it; it raises what a user sees."""
+    words = _before_the_shell(shlex.split(line))
+    path = max((each for each in BY_PATH if words[: len(each.split())] == each.split()), key=len)
+    context = BY_PATH[path]
+    rest = words[len(path.split()) :]
+    context.command.make_context(context.info_name, rest, parent=context.parent).close()
+
+
+def _before_the_shell(words: list[str]) -> list[str]:
+    return words[: next((i for i, word in enumerate(words) if word in SHELL), len(words))]
+
+
+SHELL = ("&&", "||", "|", ">", "<", ";")
+
+
+@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda each: each.name)
+def test_a_hazard_says_why_it_is_one_and_what_it_can_not_see(hazard: Any) -> None:
+    for field in ("because", "blind_to", "says", "mend"):
+        assert len(getattr(hazard, field).split()) >= 2, field
+
+
+@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda each: each.name)
+def test_a_command_that_a_hazard_advises_is_one(hazard: Any) -> None:
+    if hazard.mend.startswith("safety-check "):
+        _taken(hazard.mend)
+    for option in re.findall(r"--[a-z-]+", hazard.mend):
+        assert any(option in each.get_help() for each in COMMANDS.values()), option
+
+
+def _asked_sources() -> set[str]:
+    """Return every source that an adapter names when it asks."""
+    return {
+        keyword.value.value
+        for path in (PACKAGE / "sources").glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and getattr(node.func, "attr", "") in ("read", "get")
+        for keyword in node.keywords
+        if keyword.arg == "source" and isinstance(keyword.value, ast.Constant)
+    }
+
+
+def test_a_source_has_an_adapter_that_asks_it_an_attribution_and_terms() -> None:
+    known = registry.sources()
+    assert known.keys() == _asked_sources()
+    for name, source in known.items():
+        assert source.attribution.strip(), name
+        assert source.terms.strip(), name
+
+
+# -- references ----------------------------------------------------------------------------------
+
+REFERENCES = (FOLDER / "references.md").read_text(encoding="utf-8")
+ENTRIES = [
+    " ".join(each.split())
+    for each in re.findall(r"^- (\*\*.+?)(?=\n[-\n]|\Z)", REFERENCES, re.DOTALL | re.MULTILINE)
+]
+CITED = {found[1]: each for each in ENTRIES if (found := re.match(r"\*\*\[(.+?)\]\*\*", each))}
+CODE = {path: path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")}
+KEY = r"[A-Z][A-Za-z]+(?:\d{3,4}|-I+-\d)?"
+
+
+def test_a_key_that_the_code_cites_is_explained_once_and_none_besides() -> None:
+    used = {key for text in CODE.values() for key in re.findall(rf"\.\. \[({KEY})\]", text)}
+    named = {
+        key for text in CODE.values() for key in re.findall(r"\[([A-Z][a-zA-Z]+\d{4})\]", text)
+    }
+    listed = re.findall(r"^- \*\*\[(.+?)\]\*\*", REFERENCES, re.MULTILINE)
+    assert sorted(listed) == sorted(used)
+    assert named <= used
+
+
+def test_a_formula_cites_by_key_only() -> None:
+    for path, text in CODE.items():
+        if path.parent.name == "physics":
+            for key in re.findall(r"\.\. \[(.+?)\]", text):
+                assert re.fullmatch(KEY, key), f"{path.name}: [{key}] is no key"
+
+
+MARKS = ("read", "second-hand", "from memory, not read")
+
+
+@pytest.mark.parametrize("entry", ENTRIES, ids=lambda each: each.split("**")[1])
+def test_a_reference_says_how_far_it_is_known(entry: str) -> None:
+    marks = [each.casefold() for each in re.findall(r"\*([A-Za-z][^*]+)\*", entry)]
+    assert any(mark.endswith(MARKS) for mark in marks)
+
+
+def test_what_the_code_knows_from_memory_or_second_hand_is_no_more_in_the_references() -> None:
+    for text in CODE.values():
+        for key, cited in re.findall(rf"\.\. \[({KEY})\](.+?)(?=\n\n|\n *\.\. |\n *\"\"\")",
+                                     text, re.DOTALL):  # fmt: skip
+            for mark in ("from memory", "second-hand"):
+                if mark in " ".join(cited.split()):
+                    assert mark in CITED[key].casefold(), f"[{key}] is {mark} in the code"
+
+
+CONFIG = " ".join(
+    path.read_text(encoding="utf-8") for path in sorted((ROOT / "config").glob("*.toml"))
+)
+IDENTIFIER = (
+    r"NWS \d+-\d+|\d+ CFR \d+\.\d+|Directive \d+/\d+/EU|NVIC \d+-\d+"
+    r"|WMO(?:-No\. |/TD-)\d+|Handbook No\. \d+"
+)
+
+
+def test_an_official_paper_that_the_configuration_names_is_in_the_references() -> None:
+    flat = " ".join(REFERENCES.split())
+    for paper in sorted(set(re.findall(IDENTIFIER, CONFIG))):
+        assert paper in flat, f"{paper} is named in config/, and docs/references.md lacks it"
+
+
+def test_words_that_the_references_quote_from_the_configuration_stand_there() -> None:
+    said = " ".join((CONFIG, *CODE.values()))
+    for entry in ENTRIES[len(CITED) :]:
+        for words in re.findall(r"\*\*(.+?)\*\*", entry):
+            assert words in said, f"{words!r} is no longer named in config/"
+
+
+# -- the README ----------------------------------------------------------------------------------
+
+
+def _rows(heading: str) -> list[list[str]]:
+    """Return the cells of the README's table that starts with a heading."""
+    body = README.split(f"\n| {heading} |", 1)[1].split("\n\n", 1)[0].splitlines()[2:]
+    return [[cell.strip() for cell in line.strip("|").split("|")] for line in body]
+
+
+def test_the_table_of_exit_statuses_is_the_program_s() -> None:
+    table = {int(status): meaning for status, meaning in _rows("status")}
+    verdicts = {number: level.name.replace("_", "-") for level, number in EXIT_STATUS.items()}
+    assert {number: table.get(number) for number in verdicts} == verdicts
+    failures = {each.exit_status for each in (ConfigError, DataError, SourceError)}
+    assert [number for number in table if table[number].startswith("failure")] == list(failures)
+    usage = [number for number in table if table[number].startswith("usage")]
+    assert usage == [PlanError.exit_status]
+    assert table.keys() == verdicts.keys() | failures | set(usage)
+
+
+TOP = [ROOT / name for name in ("README.md", "SAFETY.md", "DEVELOPERS.md", "CHANGELOG.md")]
+DOCUMENTS = [*TOP, *sorted(FOLDER.glob("*.md"))]
+
+
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda each: each.name)
+def test_a_command_line_that_a_document_shows_is_one(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    for line in re.findall(r"(?:^|`)(safety-check [^`\n]+)", text, re.MULTILINE):
+        _taken(line)
+
+
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda each: each.name)
+def test_a_link_between_documents_leads_somewhere(path: Path) -> None:
+    for target in re.findall(r"\]\((?!https?://)([^)#]+)\)", path.read_text(encoding="utf-8")):
+        assert (path.parent / target).exists(), target
+
+
+# -- the README's first use, run -----------------------------------------------------------------
+
+HERON = {
+    "type": "FeatureCollection",
+    "features": [
+        {
+            "type": "Feature",
+            "properties": {},
+            "geometry": {
+                "type": "Polygon",
+                "coordinates": [
+                    [[-99.62, 44.88], [-99.58, 44.88], [-99.58, 44.92], [-99.62, 44.92],
+                     [-99.62, 44.88]],
+                    [[-99.605, 44.905], [-99.605, 44.91], [-99.6, 44.91], [-99.6, 44.905],
+                     [-99.605, 44.905]],
+                ],
+            },
+        },
+        {
+            "type": "Feature",
+            "properties": {"name": "ramp"},
+            "geometry": {"type": "Point", "coordinates": [-99.6, 44.8801]},
+        },
+    ],
+}  # fmt: skip
+STAND_IN = """\
+#!/bin/sh
+if [ "$1" = check ]; then set -- "$@" --forecast "$FORECAST" --as-of 2026-06-12T06:00; fi
+exec "$PYTHON" -c "from safety_check.cli import main; main()" "$@"
+"""
+
+
+@pytest.fixture
+def camp(tmp_path: Path) -> dict[str, str]:
+    """Return the environment of a new user; a saved forecast stands in for the network."""
+    if shutil.which("sh") is None:
+        pytest.skip("no shell here, and the examples are written for one")
+    program = tmp_path / "bin" / "safety-check"
+    program.parent.mkdir()
+    program.write_text(STAND_IN, encoding="utf-8")
+    program.chmod(0o755)
+    (tmp_path / "heron.geojson").write_text(json.dumps(HERON), encoding="utf-8")
+    return os.environ | {
+        "PATH": f"{program.parent}{os.pathsep}{os.environ['PATH']}",
+        "PYTHON": sys.executable,
+        "PYTHONPATH": str(ROOT),
+        "FORECAST": str(forecasts.write(tmp_path)),
+        "SAFETY_CHECK_HOME": str(tmp_path / "home"),
+    }
+
+
+def test_the_first_use_leads_a_new_user_to_a_verdict(tmp_path: Path, camp: dict[str, str]) -> None:
+    section = README.split("## First use", 1)[1].split("\n## ", 1)[0]
+    blocks = re.findall(r"```\n(.+?)```", section, re.DOTALL)
+    lines = [line for block in blocks for line in block.replace("\\\n", " ").splitlines()]
+    assert sum(line.startswith("safety-check check") for line in lines) == 2
+    for line in lines:
+        done = subprocess.run(
+            line, shell=True, cwd=tmp_path, env=camp, capture_output=True, text=True, check=False
+        )
+        if line.startswith("safety-check check"):
+            # Water of 58 °F and no immersion clothing: NO-GO, so that nothing says go.
+            assert done.returncode == EXIT_STATUS_OF["NO_GO"], done.stderr
+            assert done.stdout.startswith("NO-GO")
+            assert "go" not in done.stdout.splitlines()
+        else:
+            assert done.returncode == 0, f"{line}\n{done.stderr}"
+
+
+EXIT_STATUS_OF = {level.name: number for level, number in EXIT_STATUS.items()}
