@@ -7,12 +7,16 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+import numpy as np
+
 from safety_check import water_file, when
 from safety_check.errors import PlanError
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import Water
 from safety_check.model.plan import Plan
+from safety_check.route import on_plane, route_on
 from safety_check.settings import Settings
+from safety_check.strength import drive_of
 from safety_check.units import parse
 
 LONGEST_TRIP = timedelta(hours=48)
@@ -44,6 +48,8 @@ class Asked:
         How far from the shore it goes at most, with a unit.
     life_jacket, wearing, company, light
         What this trip changes of the paddler's own settings.
+    route
+        The way out, "LAT,LON; LAT,LON" or a GeoJSON file; then no reach is asked for.
     """
 
     water: str | None = None
@@ -61,6 +67,7 @@ class Asked:
     wearing: str | None = None
     company: str | None = None
     light: bool | None = None
+    route: str | None = None
 
 
 def plan_from(asked: Asked, settings: Settings, clock: datetime) -> tuple[Plan, datetime]:
@@ -106,7 +113,30 @@ def plan_on(
         night=asked.night,
         from_shore=_from_shore(asked.from_shore),
     )
-    return plan, now
+    return _with_route(plan, asked), now
+
+
+def _with_route(plan: Plan, asked: Asked) -> Plan:
+    """Return the plan with its route, whose farthest point is then its reach."""
+    if asked.route is None:
+        return plan
+    if asked.reach is not None or asked.from_shore is not None:
+        raise PlanError(
+            "--route says where the trip goes, so --reach and --from-shore have nothing to add."
+            " Leave them out, or leave the route out."
+        )
+    route = route_on(asked.route, plan.water, plan.launch)
+    far = np.hypot(*on_plane(route, plan.launch).T)
+    return replace(plan, route=route, reach=_sound_reach(float(far.max())))
+
+
+def _sound_reach(reach: float) -> float:
+    if not 0 < reach <= GREATEST_REACH:
+        raise PlanError(
+            f"reach {reach:g} m: give how far from the launch the trip goes, more than nothing and"
+            f" up to {GREATEST_REACH / 1000:.0f} km."
+        )
+    return reach
 
 
 def _from_shore(text: str | None) -> float:
@@ -180,11 +210,7 @@ def planned(
             f"start {_said(start, water)} lies in the past; it is now {_said(now, water)}. Give a"
             " later --start, or set the clock with --as-of to check an old file on its day."
         )
-    if not 0 < reach <= GREATEST_REACH:
-        raise PlanError(
-            f"reach {reach:g} m: give how far from the launch the trip goes, more than nothing and"
-            f" up to {GREATEST_REACH / 1000:.0f} km."
-        )
+    drive_of(craft)  # refuses a craft that nobody could push so fast
     return Plan(
         water=water,
         launch=water_file.launch_named(water, launch_name),
@@ -192,7 +218,7 @@ def planned(
         paddler=paddler,
         start=start,
         end=end,
-        reach=reach,
+        reach=_sound_reach(reach),
         water_temperature=water_temperature,
         night=night,
         from_shore=from_shore,

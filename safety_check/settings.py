@@ -16,6 +16,7 @@ from safety_check import toml_file, units
 from safety_check.errors import PlanError
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.verdict import Limit
+from safety_check.strength import refused
 from safety_check.toml_file import Strict
 from safety_check.units import Preferences
 
@@ -233,6 +234,13 @@ class CraftTable(Strict):
         if text is not None:
             require_sound(text, kind, field.field_name or "")
         return text
+
+    @model_validator(mode="after")
+    def _kept_up(self) -> CraftTable:
+        trouble = refused(_craft("", self.kind, self))
+        if trouble:
+            raise ValueError(trouble)
+        return self
 
 
 class LimitTable(Strict):

@@ -9,17 +9,14 @@ from datetime import UTC, datetime
 import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray, TimeArray
-from safety_check.errors import ConfigError
-from safety_check.model.craft import Craft
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.physics.drive import AIR_DENSITY, Drive, cruising
+from safety_check.physics.drive import Drive
 from safety_check.physics.paddling import hold_station_wind, speed_made_good
 from safety_check.physics.passage import HOUR, last_turn_back, time_home
-from safety_check.units import MILE_PER_HOUR
+from safety_check.strength import drive_of
 from safety_check.ways import Legs, Ways, ways_home
 
-ABSURD = 2.0  # times the thrust that the class keeps up at a standstill
 LONGEST = 48 * HOUR  # a way home that takes longer weighs like one that never ends
 
 
@@ -51,34 +48,6 @@ class Homeward:
     time: FloatArray
     longest: Legs
     hour: int
-
-
-def drive_of(craft: Craft) -> Drive:
-    """Return what pushes a craft, by the cruise speed that its owner knows.
-
-    Raises
-    ------
-    ConfigError
-        For a cruise that no person's strength keeps up.
-
-    Notes
-    -----
-    A motor's greatest thrust is at least what its cruise takes. A person's is the class's;
-    a cruise that takes twice as much is refused (judgement).
-    """
-    thrust = (craft.hull_drag + AIR_DENSITY / 2 * craft.drag_area) * craft.cruise_speed**2
-    greatest = craft.greatest_thrust
-    if craft.propulsion == "motor":
-        greatest = max(greatest, thrust)
-    if not 0 < thrust <= ABSURD * greatest:
-        most = craft.cruise_speed * np.sqrt(ABSURD * greatest / thrust) if thrust > 0 else np.nan
-        raise ConfigError(
-            f"craft {craft.name!r}, cruise_speed = {craft.cruise_speed / MILE_PER_HOUR:.1f} mph:"
-            f" in a {craft.label} nobody keeps that up for hours; more than"
-            f" {most / MILE_PER_HOUR:.1f} mph is refused. Give the speed that you keep up in"
-            " calm water, for example 2.5 mph."
-        )
-    return cruising(craft.cruise_speed, craft.hull_drag, craft.drag_area, greatest)
 
 
 # -- how long --------------------------------------------------------------------------------

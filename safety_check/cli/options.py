@@ -69,6 +69,14 @@ FromShore = Annotated[
         "--from-shore", help='How far from the shore at most: "150 yd".', show_default=False
     ),
 ]
+Route = Annotated[
+    str | None,
+    typer.Option(
+        "--route",
+        help='The way out: "LAT,LON; LAT,LON", or a GeoJSON file with a LineString.',
+        show_default=False,
+    ),
+]
 WaterTemp = Annotated[
     str | None, typer.Option("--water-temp", help='As measured: "58 F".', show_default=False)
 ]
