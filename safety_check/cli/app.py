@@ -10,6 +10,7 @@ from safety_check.cli import (
     craft,
     history,
     limits,
+    outlook,
     paddler,
     page,
     recheck,
@@ -30,6 +31,7 @@ app = typer.Typer(
 )
 app.command()(check.check)
 app.command()(recheck.recheck)
+app.command()(outlook.outlook)
 app.command()(page.page)
 app.command()(check.schema)
 app.add_typer(history.app, name="history")

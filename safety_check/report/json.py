@@ -147,7 +147,7 @@ def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
         schema_version=SCHEMA_VERSION,
         program_version=program_version,
         at=verdict.at,
-        verdict=_level(verdict.severity),
+        verdict=level(verdict.severity),
         exit_status=exit_status,
         trip=Trip(
             place=Place(
@@ -164,16 +164,16 @@ def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
             reach=plan.reach,
         ),
         hours=[_hour(each) for each in verdict.hours],
-        findings=[_item(each) for each in verdict.findings],
+        findings=[item(each) for each in verdict.findings],
         windows=[
-            Span(start=each.start, end=each.end, verdict=_level(each.severity))
+            Span(start=each.start, end=each.end, verdict=level(each.severity))
             for each in verdict.windows
         ],
         unknown=[
-            Missing(what=each.what, why=each.why, mend=each.mend, severity=_level(each.severity))
+            Missing(what=each.what, why=each.why, mend=each.mend, severity=level(each.severity))
             for each in verdict.unknown
         ],
-        provenance=[_origin(each, verdict.at) for each in verdict.provenance],
+        provenance=[origin(each, verdict.at) for each in verdict.provenance],
         cautions=list(verdict.cautions),
         lee=verdict.lee,
     )
@@ -193,7 +193,8 @@ def schema() -> dict[str, Any]:
     }
 
 
-def _level(severity: Severity) -> Level:
+def level(severity: Severity) -> Level:
+    """Return a severity as the report spells it."""
     return {
         Severity.GO: "GO",
         Severity.MARGINAL: "MARGINAL",
@@ -210,18 +211,19 @@ def _hour(hour: HourVerdict) -> Hour:
     odds = {each.name.lower(): round(hour.odds.get(each, 0.0), 6) for each in Severity}
     return Hour(
         time=hour.time,
-        verdict=_level(hour.severity),
+        verdict=level(hour.severity),
         odds=Odds(**odds),
         because=list(hour.because),
         values={name: _number(value) for name, value in hour.shown.items()},
     )
 
 
-def _item(finding: Finding) -> Item:
+def item(finding: Finding) -> Item:
+    """Return a finding as the report has it."""
     return Item(
         hazard=finding.hazard,
         quantity=finding.quantity,
-        severity=_level(finding.severity),
+        severity=level(finding.severity),
         value=_number(finding.value),
         unit=finding.unit,
         limit=_number(finding.bound),
@@ -249,7 +251,8 @@ def _moment(time: np.datetime64) -> datetime:
     return datetime.fromisoformat(f"{time.astype('datetime64[s]')}+00:00")
 
 
-def _origin(item: Provenance, at: datetime) -> Origin:
+def origin(item: Provenance, at: datetime) -> Origin:
+    """Return where an item comes from, aged by a clock."""
     return Origin(
         source=item.source,
         model=item.model,

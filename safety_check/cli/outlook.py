@@ -1,0 +1,133 @@
+"""The coming days at one or several waters."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from safety_check.cli.options import (
+    AsJson,
+    AsOf,
+    CompanyOption,
+    CraftName,
+    JacketOption,
+    LaunchName,
+    LightOption,
+    Reach,
+    WaterTemp,
+    WearOption,
+    YesNo,
+)
+
+if TYPE_CHECKING:
+    from safety_check.model.outlook import Outlook
+    from safety_check.rounds import Ahead
+    from safety_check.settings import Settings
+
+Waters = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="WATER...", help='Waters you added; "Heron Lake:ramp" names the launch too.'
+    ),
+]
+Days = Annotated[int, typer.Option("--days", help="Local days ahead, today included.")]
+Hours = Annotated[int, typer.Option("--hours", help="The shortest trip worth the drive.")]
+Files = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--forecast",
+        help="A forecast as received: one for all waters, or one each.",
+        show_default=False,
+    ),
+]
+
+
+def outlook(
+    waters: Waters,
+    craft: CraftName = None,
+    launch: LaunchName = None,
+    days: Days = 7,
+    hours: Hours = 4,
+    reach: Reach = None,
+    water_temp: WaterTemp = None,
+    forecast: Files = None,
+    as_of: AsOf = None,
+    life_jacket: JacketOption = None,
+    wearing: WearOption = None,
+    company: CompanyOption = None,
+    light: LightOption = None,
+    as_json: AsJson = False,
+) -> None:
+    """Find each coming day's best window; of several waters, the best first.
+
+    Windows lie in daylight and hold to the hour of return.
+
+    Exit status: 0, whatever the days bring; 1 failure, 2 usage.
+
+    Example: safety-check outlook "Heron Lake:ramp" "Gull Pond" --craft "my kayak" --hours 4
+    """
+    from safety_check import rounds
+    from safety_check.cli import ask
+    from safety_check.planning import Asked
+
+    settings = ask.complete_settings(as_json)
+    asked = Asked(
+        craft=craft,
+        launch=launch,
+        reach=reach,
+        water_temperature=water_temp,
+        as_of=as_of,
+        life_jacket=life_jacket and life_jacket.value,
+        wearing=wearing and wearing.value,
+        company=company and company.value,
+        light=None if light is None else light is YesNo.yes,
+    )
+    ahead = rounds.Ahead(tuple(waters), days, hours, tuple(forecast or ()), asked)
+    show(_with_progress(ahead, settings), as_json)
+
+
+def _with_progress(ahead: Ahead, settings: Settings) -> list[Outlook]:
+    """Ask water after water; on a terminal say which."""
+    from safety_check import rounds
+
+    if len(ahead.waters) == 1:
+        return rounds.outlooks(ahead, settings)
+    with _progress(len(ahead.waters)) as begins:
+        return rounds.outlooks(ahead, settings, begins)
+
+
+@contextmanager
+def _progress(waters: int) -> Iterator[Callable[[str], None]]:
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("", total=waters)
+        begun = iter(range(waters))
+        yield lambda water: progress.update(task, completed=next(begun), description=water)
+
+
+def show(outlooks: list[Outlook], as_json: bool) -> None:
+    """Print the coming days as JSON or for a person."""
+    import json
+
+    from safety_check import __version__
+    from safety_check.outlook import best_first
+    from safety_check.report import outlook as report
+
+    ranked = best_first(outlooks)
+    if as_json:
+        said = report.as_json(outlooks, ranked, __version__)
+        typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    from rich.console import Console
+
+    from safety_check.report import terminal
+
+    console = Console(highlight=False, markup=False, emoji=False)
+    console.width = min(console.width, terminal.WIDTH)
+    report.show_outlook(outlooks, ranked, console)
