@@ -7,7 +7,6 @@ import json
 import os
 import re
 import shlex
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -16,17 +15,13 @@ from typing import Any
 import pytest
 
 from docs.make import COMMAND, FOLDER, PAGES, contexts
-from safety_check.assess import EXIT_STATUS
 from safety_check.cli.app import app
-from safety_check.errors import ConfigError, DataError, PlanError, SourceError
 from safety_check.rules.hazards import HAZARDS
 from safety_check.settings import default_limits
 from safety_check.sources import registry
-from tests.cli import forecasts
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "safety_check"
-README = (ROOT / "README.md").read_text(encoding="utf-8")
 BY_PATH = {each.command_path: each for each in contexts()}
 COMMANDS = {path: each for path, each in BY_PATH.items() if not hasattr(each.command, "commands")}
 
@@ -92,7 +87,8 @@ def _taken(line: str) -> None:
     """Parse a command line as the app would, without running it; it raises what a user sees."""
     words = _before_the_shell(shlex.split(line))
     path = max((each for each in BY_PATH if words[: len(each.split())] == each.split()), key=len)
-    context = BY_PATH[path]
+    assert path in COMMANDS, f"{line!r} names no command"
+    context = COMMANDS[path]
     rest = words[len(path.split()) :]
     context.command.make_context(context.info_name, rest, parent=context.parent).close()
 
@@ -207,110 +203,27 @@ def test_words_that_the_references_quote_from_the_configuration_stand_there() ->
             assert words in said, f"{words!r} is no longer named in config/"
 
 
-# -- the README ----------------------------------------------------------------------------------
-
-
-def _rows(heading: str) -> list[list[str]]:
-    """Return the cells of the README's table that starts with a heading."""
-    body = README.split(f"\n| {heading} |", 1)[1].split("\n\n", 1)[0].splitlines()[2:]
-    return [[cell.strip() for cell in line.strip("|").split("|")] for line in body]
-
-
-def test_the_table_of_exit_statuses_is_the_program_s() -> None:
-    table = {int(status): meaning for status, meaning in _rows("status")}
-    verdicts = {number: level.name.replace("_", "-") for level, number in EXIT_STATUS.items()}
-    assert {number: table.get(number) for number in verdicts} == verdicts
-    failures = {each.exit_status for each in (ConfigError, DataError, SourceError)}
-    assert [number for number in table if table[number].startswith("failure")] == list(failures)
-    usage = [number for number in table if table[number].startswith("usage")]
-    assert usage == [PlanError.exit_status]
-    assert table.keys() == verdicts.keys() | failures | set(usage)
-
+# -- command lines and links that the documents show ---------------------------------------------
 
 TOP = [ROOT / name for name in ("README.md", "SAFETY.md", "DEVELOPERS.md", "CHANGELOG.md")]
 DOCUMENTS = [*TOP, *sorted(FOLDER.glob("*.md"))]
 
 
+def _shown(text: str) -> list[str]:
+    """Return the lines of a document's code blocks, and its code within the text."""
+    parts = re.split(r"^```.*$", text, flags=re.MULTILINE)
+    lines = "\n".join(parts[1::2]).replace("\\\n", " ").splitlines()
+    return lines + re.findall(r"`([^`\n]+)`", "\n".join(parts[::2]))
+
+
 @pytest.mark.parametrize("path", DOCUMENTS, ids=lambda each: each.name)
 def test_a_command_line_that_a_document_shows_is_one(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    for line in re.findall(r"(?:^|`)(safety-check [^`\n]+)", text, re.MULTILINE):
-        _taken(line)
+    for line in _shown(path.read_text(encoding="utf-8")):
+        if line.startswith("safety-check "):
+            _taken(line)
 
 
 @pytest.mark.parametrize("path", DOCUMENTS, ids=lambda each: each.name)
 def test_a_link_between_documents_leads_somewhere(path: Path) -> None:
     for target in re.findall(r"\]\((?!https?://)([^)#]+)\)", path.read_text(encoding="utf-8")):
         assert (path.parent / target).exists(), target
-
-
-# -- the README's first use, run -----------------------------------------------------------------
-
-HERON = {
-    "type": "FeatureCollection",
-    "features": [
-        {
-            "type": "Feature",
-            "properties": {},
-            "geometry": {
-                "type": "Polygon",
-                "coordinates": [
-                    [[-99.62, 44.88], [-99.58, 44.88], [-99.58, 44.92], [-99.62, 44.92],
-                     [-99.62, 44.88]],
-                    [[-99.605, 44.905], [-99.605, 44.91], [-99.6, 44.91], [-99.6, 44.905],
-                     [-99.605, 44.905]],
-                ],
-            },
-        },
-        {
-            "type": "Feature",
-            "properties": {"name": "ramp"},
-            "geometry": {"type": "Point", "coordinates": [-99.6, 44.8801]},
-        },
-    ],
-}  # fmt: skip
-STAND_IN = """\
-#!/bin/sh
-if [ "$1" = check ]; then set -- "$@" --forecast "$FORECAST" --as-of 2026-06-12T06:00; fi
-exec "$PYTHON" -c "from safety_check.cli import main; main()" "$@"
-"""
-
-
-@pytest.fixture
-def camp(tmp_path: Path) -> dict[str, str]:
-    """Return the environment of a new user; a saved forecast stands in for the network."""
-    if shutil.which("sh") is None:
-        pytest.skip("no shell here, and the examples are written for one")
-    program = tmp_path / "bin" / "safety-check"
-    program.parent.mkdir()
-    program.write_text(STAND_IN, encoding="utf-8")
-    program.chmod(0o755)
-    (tmp_path / "heron.geojson").write_text(json.dumps(HERON), encoding="utf-8")
-    return os.environ | {
-        "PATH": f"{program.parent}{os.pathsep}{os.environ['PATH']}",
-        "PYTHON": sys.executable,
-        "PYTHONPATH": str(ROOT),
-        "FORECAST": str(forecasts.write(tmp_path)),
-        "SAFETY_CHECK_HOME": str(tmp_path / "home"),
-    }
-
-
-def test_the_first_use_leads_a_new_user_to_a_verdict(tmp_path: Path, camp: dict[str, str]) -> None:
-    section = README.split("## First use", 1)[1].split("\n## ", 1)[0]
-    blocks = re.findall(r"```\n(.+?)```", section, re.DOTALL)
-    lines = [line for block in blocks for line in block.replace("\\\n", " ").splitlines()]
-    assert sum(line.startswith("safety-check check") for line in lines) == 2
-    for line in lines:
-        done = subprocess.run(
-            line, shell=True, cwd=tmp_path, env=camp, capture_output=True, text=True, check=False
-        )
-        if line.startswith("safety-check check"):
-            # Water of 58 °F and no immersion clothing: NO-GO, so that nothing says go.
-            assert done.returncode == EXIT_STATUS_OF["NO_GO"], done.stderr
-            assert done.stdout.startswith("NO-GO")
-            assert "go" not in done.stdout.splitlines()
-        else:
-            assert done.returncode == 0, f"{line}\n{done.stderr}"
-
-
-EXIT_STATUS_OF = {level.name: number for level, number in EXIT_STATUS.items()}

@@ -1,0 +1,121 @@
+"""The README's tables are the program's, and its first use works when it is run."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from safety_check.assess import EXIT_STATUS
+from safety_check.errors import ConfigError, DataError, PlanError, SourceError
+from tests.cli import forecasts
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+STATUS = {level.name.replace("_", "-"): number for level, number in EXIT_STATUS.items()}
+
+
+def _rows(heading: str) -> list[list[str]]:
+    """Return the cells of the README's table that starts with a heading."""
+    body = README.split(f"\n| {heading} |", 1)[1].split("\n\n", 1)[0].splitlines()[2:]
+    return [[cell.strip() for cell in line.strip("|").split("|")] for line in body]
+
+
+def test_the_table_of_exit_statuses_is_the_program_s() -> None:
+    table = {int(status): meaning for status, meaning in _rows("status")}
+    verdicts = {number: word for word, number in STATUS.items()}
+    assert {number: table.get(number) for number in verdicts} == verdicts
+    failures = {each.exit_status for each in (ConfigError, DataError, SourceError)}
+    assert [number for number in table if table[number].startswith("failure")] == list(failures)
+    usage = [number for number in table if table[number].startswith("usage")]
+    assert usage == [PlanError.exit_status]
+    assert table.keys() == verdicts.keys() | failures | set(usage)
+
+
+# -- the first use, run ------------------------------------------------------------------------
+
+HERON = {
+    "type": "FeatureCollection",
+    "features": [
+        {
+            "type": "Feature",
+            "properties": {},
+            "geometry": {
+                "type": "Polygon",
+                "coordinates": [
+                    [[-99.62, 44.88], [-99.58, 44.88], [-99.58, 44.92], [-99.62, 44.92],
+                     [-99.62, 44.88]],
+                    [[-99.605, 44.905], [-99.605, 44.91], [-99.6, 44.91], [-99.6, 44.905],
+                     [-99.605, 44.905]],
+                ],
+            },
+        },
+        {
+            "type": "Feature",
+            "properties": {"name": "ramp"},
+            "geometry": {"type": "Point", "coordinates": [-99.6, 44.8801]},
+        },
+    ],
+}  # fmt: skip
+STAND_IN = """\
+#!/bin/sh
+if [ "$1" = check ]; then set -- "$@" --forecast "$FORECAST" --as-of 2026-06-12T06:00; fi
+exec "$PYTHON" -c "from safety_check.cli import main; main()" "$@"
+"""
+
+
+@pytest.fixture
+def camp(tmp_path: Path) -> dict[str, str]:
+    """Return the environment of a new user; a saved forecast stands in for the network."""
+    if shutil.which("sh") is None:
+        pytest.skip("no shell here, and the examples are written for one")
+    program = tmp_path / "bin" / "safety-check"
+    program.parent.mkdir()
+    program.write_text(STAND_IN, encoding="utf-8")
+    program.chmod(0o755)
+    (tmp_path / "heron.geojson").write_text(json.dumps(HERON), encoding="utf-8")
+    return os.environ | {
+        "PATH": f"{program.parent}{os.pathsep}{os.environ['PATH']}",
+        "PYTHON": sys.executable,
+        "PYTHONPATH": str(ROOT),
+        "FORECAST": str(forecasts.write(tmp_path)),
+        "SAFETY_CHECK_HOME": str(tmp_path / "home"),
+    }
+
+
+def _run(line: str, folder: Path, environment: dict[str, str]) -> tuple[int, list[str], str]:
+    """Return the status of a line that a shell runs, the lines it printed, and its errors."""
+    done = subprocess.run(
+        line, shell=True, cwd=folder, env=environment, capture_output=True, text=True, check=False
+    )
+    return done.returncode, done.stdout.splitlines(), f"{line}\n{done.stderr}"
+
+
+def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go(
+    tmp_path: Path, camp: dict[str, str]
+) -> None:
+    section = README.split("## First use", 1)[1].split("\n## ", 1)[0]
+    blocks = re.findall(r"^```\n(.+?)^```$", section, re.DOTALL | re.MULTILINE)
+    lines = [line for block in blocks for line in block.replace("\\\n", " ").splitlines()]
+    assert sum(line.startswith("safety-check check ") for line in lines) == 2
+    for line in lines:
+        status, said, trouble = _run(line, tmp_path, camp)
+        if line.startswith("safety-check check "):
+            # Water of 58 °F and no immersion clothing.
+            assert status == STATUS["NO-GO"], trouble
+            assert said[0].startswith("NO-GO")
+            assert "go" not in said
+        else:
+            assert status == 0, trouble
+
+    # Light wind, warm water and daylight: the same trip is a GO.
+    warm = 'safety-check check "Heron Lake" --start "sat 7:00" --hours 4 --water-temp "75 F"'
+    status, said, trouble = _run(f"{warm} && echo go", tmp_path, camp)
+    assert status == STATUS["GO"], trouble
+    assert (said[0].split(":")[0], said[-1]) == ("GO", "go")
