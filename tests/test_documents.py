@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import calendar
 import json
 import os
 import re
@@ -194,6 +195,13 @@ def test_an_official_paper_that_the_configuration_names_is_in_the_references() -
     flat = " ".join(REFERENCES.split())
     for paper in sorted(set(re.findall(IDENTIFIER, CONFIG))):
         assert paper in flat, f"{paper} is named in config/, and docs/references.md lacks it"
+
+
+def test_a_work_that_the_configuration_names_by_author_and_year_is_in_the_references() -> None:
+    cited = r"([A-Z][a-z]+)(?: and [A-Z][a-z]+| et al\.)? ((?:19|20)\d\d)\b"
+    for name, year in sorted(set(re.findall(cited, CONFIG))):
+        if name not in calendar.month_name:
+            assert any(name in each and year in each for each in ENTRIES), f"{name} {year}"
 
 
 def test_words_that_the_references_quote_from_the_configuration_stand_there() -> None:
