@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict
 
 from safety_check.model.verdict import Finding, HourVerdict, Limit, Severity, Verdict
 from safety_check.model.weather import Provenance
+from safety_check.report import json_advice
 
 SCHEMA_VERSION = 1
 
@@ -138,6 +139,7 @@ class Report(Part):
     provenance: list[Origin]
     cautions: list[str]
     lee: str = ""
+    advice: json_advice.Advice | None = None
 
 
 def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -176,6 +178,7 @@ def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
         provenance=[origin(each, verdict.at) for each in verdict.provenance],
         cautions=list(verdict.cautions),
         lee=verdict.lee,
+        advice=json_advice.part(verdict.advice) if verdict.advice else None,
     )
 
 

@@ -14,6 +14,7 @@ from rich.text import Text
 from safety_check.model.verdict import Finding, HourVerdict, Severity, Verdict, Window
 from safety_check.model.weather import Provenance
 from safety_check.recheck import OWN_EYES
+from safety_check.report import advice
 from safety_check.units import Preferences, show
 
 WIDTH = 80
@@ -42,6 +43,10 @@ def show_verdict(verdict: Verdict, preferences: Preferences, console: Console) -
     _why(verdict, console)
     _hours(verdict, preferences, zone, console)
     _windows(verdict, zone, console)
+    for title, lines in advice.paragraphs(verdict, preferences):
+        _section(title, console)
+        for line in lines:
+            _item(line, console)
     _unknown(verdict, console)
     _provenance(verdict, console)
     _section("Before you launch", console)

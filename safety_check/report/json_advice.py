@@ -1,0 +1,183 @@
+"""Getting home, fishing, being adrift and being wet as JSON; SI and UTC, null is not known."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from safety_check.model import advice as model
+
+
+class Part(BaseModel):
+    """A part of the report: no key but its own."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class Point(Part):
+    """Metres east and north of the launch; null where there is none."""
+
+    east: float | None
+    north: float | None
+
+
+class LegHome(Part):
+    """One leg: course in degrees true, length in m, speed of its slowest hour in m/s."""
+
+    course: float
+    length: float
+    speed: float | None
+
+
+class WayHome(Part):
+    """The way home that takes longest; times in s, null where there is no headway."""
+
+    route: bool
+    begins_at: Point
+    hour: datetime
+    time: float | None
+    time_working_hard: float | None
+    time_in_calm: float | None
+    turn_back: datetime | None
+    home_by: datetime
+    home_by_for: Literal["end", "dark", "worse"]
+    stands_still_in: float | None
+    legs: list[LegHome]
+
+
+class Heading(Part):
+    """Trolling on one heading; effort over the cruise's own for each hour of the trip."""
+
+    heading: Literal["up", "across", "down"]
+    effort: list[float | None]
+    works: list[Literal["easy", "hard", "no", "too fast", "unknown"]]
+
+
+class Trolling(Part):
+    """What the wind leaves of trolling and drifting, hour by hour; speeds in m/s."""
+
+    slow: float
+    fast: float
+    headings: list[Heading]
+    drift: list[float | None]
+
+
+class Adrift(Part):
+    """Where the wind takes a craft or a swimmer; `time` in s, null for no shore in time."""
+
+    what: Literal["craft", "swimmer"]
+    begins: datetime
+    begins_at: Point
+    speed: float | None
+    within: float
+    share: float | None
+    time: float | None
+    shore: Point
+
+
+class Immersion(Part):
+    """What the water does to a swimmer; times in s, null for not known or without end."""
+
+    temperature: float | None
+    shock: float | None
+    exhausted_after: float | None
+    exhausted_by: float | None
+    swim: float | None
+    from_shore: float | None
+    wear: Literal["none", "wetsuit", "drysuit", "more", "unknown"]
+
+
+class Advice(Part):
+    """What to know beside the verdict; it informs and permits nothing."""
+
+    off_the_water_by: datetime | None
+    worse: str
+    because: list[str]
+    getting_home: WayHome
+    fishing: Trolling
+    adrift: list[Adrift]
+    in_the_water: Immersion
+
+
+def part(told: model.Advice) -> Advice:
+    """Return the advice as a part of the report."""
+    return Advice(
+        off_the_water_by=told.off_the_water_by,
+        worse=told.worse,
+        because=list(told.because),
+        getting_home=_way_home(told.getting_home),
+        fishing=_trolling(told.fishing),
+        adrift=[_adrift(each) for each in told.drifts],
+        in_the_water=_immersion(told.in_the_water),
+    )
+
+
+def _way_home(home: model.GettingHome) -> WayHome:
+    return WayHome(
+        route=home.route,
+        begins_at=_point(*home.place),
+        hour=home.hour,
+        time=_number(home.time),
+        time_working_hard=_number(home.hard),
+        time_in_calm=_number(home.calm),
+        turn_back=home.turn_back,
+        home_by=home.home_by,
+        home_by_for=home.home_by_for,
+        stands_still_in=_number(home.stands_still),
+        legs=[
+            LegHome(course=each.course, length=each.length, speed=_number(each.speed))
+            for each in home.legs
+        ],
+    )
+
+
+def _trolling(fishing: model.Fishing) -> Trolling:
+    return Trolling(
+        slow=fishing.slow,
+        fast=fishing.fast,
+        headings=[
+            Heading(
+                heading=each.heading,
+                effort=[_number(float(effort)) for effort in each.effort],
+                works=list(each.works),
+            )
+            for each in fishing.passes
+        ],
+        drift=[_number(float(each)) for each in fishing.drift],
+    )
+
+
+def _adrift(drift: model.Drift) -> Adrift:
+    return Adrift(
+        what=drift.what,
+        begins=drift.begins,
+        begins_at=_point(*drift.place),
+        speed=_number(drift.speed),
+        within=drift.within,
+        share=_number(drift.share),
+        time=_number(drift.time),
+        shore=_point(*drift.shore),
+    )
+
+
+def _immersion(water: model.InTheWater) -> Immersion:
+    return Immersion(
+        temperature=_number(water.temperature),
+        shock=_number(water.shock),
+        exhausted_after=_number(water.least),
+        exhausted_by=_number(water.most),
+        swim=_number(water.swim),
+        from_shore=_number(water.from_shore),
+        wear=water.wear,
+    )
+
+
+def _point(east: float, north: float) -> Point:
+    return Point(east=_number(east), north=_number(north))
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
