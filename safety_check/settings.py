@@ -260,11 +260,25 @@ class OddsTable(Strict):
 
 
 class ContactTable(Strict):
-    """[contact]: for services that ask who calls, and for the float plan."""
+    """[contact]: for services that ask who calls, and for the float plan.
+
+    `emergency_name` and `emergency_phone` are of whoever waits ashore; `vehicle` is what stands
+    at the launch; `colours` is what craft and clothing look like from far off.
+    """
 
     email: str = ""
     name: str = ""
     phone: str = ""
+    emergency_name: str = ""
+    emergency_phone: str = ""
+    vehicle: str = ""
+    colours: str = ""
+
+
+class NotifyTable(Strict):
+    """[notify]: where a watch sends notices; nowhere until the user says so."""
+
+    to: str = ""
 
 
 class UserSettings(Strict):
@@ -277,6 +291,7 @@ class UserSettings(Strict):
     limit: list[LimitTable] = Field(default_factory=list)
     odds: OddsTable = OddsTable()
     contact: ContactTable = ContactTable()
+    notify: NotifyTable = NotifyTable()
     services: dict[str, str] = Field(default_factory=dict)
 
 

@@ -16,6 +16,7 @@ from safety_check.cli import (
     recheck,
     settings,
     trip,
+    watch,
     water,
 )
 
@@ -31,6 +32,7 @@ app = typer.Typer(
 )
 app.command()(check.check)
 app.command()(recheck.recheck)
+app.command()(watch.watch)
 app.command()(outlook.outlook)
 app.command()(page.page)
 app.command()(check.schema)

@@ -8,6 +8,7 @@ import typer
 
 from safety_check.cli.options import AsJson
 
+TEXTS = (["contact"], ["notify"], ["services"])  # a telephone number is no number
 app = typer.Typer(help="Your settings file.", no_args_is_help=True, rich_markup_mode=None)
 
 
@@ -45,7 +46,7 @@ def set_(
         place = document
         for table in tables:
             place = place.setdefault(table, {})
-        place[last] = settings.typed(value)
+        place[last] = value if tables[:1] in TEXTS else settings.typed(value)
 
     settings.change(edit)
     typer.echo(f"Set {key} = {value}.")

@@ -1,0 +1,116 @@
+"""Re-check a plan until its launch."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from safety_check.cli.options import AsJson
+from safety_check.cli.recheck import Last, LastOf, Named
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from safety_check.model.plan import Plan
+    from safety_check.notices import Notify
+    from safety_check.report.watching import Teller
+    from safety_check.settings import Settings
+    from safety_check.watching import Clock
+
+Every = Annotated[
+    str | None,
+    typer.Option("--every", help='"30 min"; that without --at.', show_default=False),
+]
+At = Annotated[
+    list[str] | None,
+    typer.Option("--at", help='"21:00"; may stand several times.', show_default=False),
+]
+NotifyTo = Annotated[
+    list[str] | None,
+    typer.Option("--notify", help="Where a change is sent too: ntfy://…", show_default=False),
+]
+File = Annotated[
+    Path | None,
+    typer.Option("--forecast", help="A file, read anew each time.", show_default=False),
+]
+HALF_HOUR = "30 min"
+
+
+def watch(
+    water: LastOf = None,
+    last: Last = False,
+    name: Named = None,
+    every: Every = None,
+    at: At = None,
+    notify: NotifyTo = None,
+    forecast: File = None,
+    as_json: AsJson = False,
+) -> None:
+    """Check the last plan again and again until its launch; tell when the verdict changes.
+
+    It rings the terminal's bell, and sends a notice where --notify or the setting notify.to
+    says. It ends by itself at the launch. With --json each check is one line.
+
+    Exit status: that of the last check; 1 where none was possible.
+
+    Example: safety-check watch --every "30 min"
+    """
+    from safety_check import assess, rounds, settings, watching
+    from safety_check.cli.recheck import require_one
+
+    require_one(water, last)
+    loaded = settings.load()
+    plan = rounds.last_check(water, name, loaded).kept.plan
+    clock = watching.system_clock()
+    times = _times(every, at, plan, clock)
+    again = rounds.Again(water=water, name=name, forecast=forecast)
+    with _teller(plan, loaded, _notify(notify, loaded), as_json) as teller:
+        done = watching.watch(
+            times, lambda now: rounds.rechecked(again, loaded, now), clock, teller
+        )
+    raise typer.Exit(1 if done is None else assess.EXIT_STATUS[done.verdict.severity])
+
+
+def _times(
+    every: str | None, at: list[str] | None, plan: Plan, clock: Clock
+) -> tuple[datetime, ...]:
+    from datetime import timedelta
+
+    from safety_check import watching, when
+    from safety_check.errors import PlanError
+    from safety_check.units import parse
+
+    now = clock.now()
+    if plan.start <= now:
+        raise PlanError(
+            f"the last plan, on {plan.water.name}, was to launch before now, so there is nothing to"
+            " watch for. Plan anew with safety-check check, or look once with safety-check recheck."
+        )
+    if every is not None and at:
+        raise PlanError("--every and --at contradict each other. Give one of them.")
+    if at:
+        moments = [when.parse(each, plan.water.time_zone, now, "--at") for each in at]
+        return watching.at_times(moments, now, plan.start)
+    period = timedelta(seconds=parse(every or HALF_HOUR, "duration", "--every"))
+    return watching.every(period, now, plan.start)
+
+
+def _notify(addresses: list[str] | None, loaded: Settings) -> Notify | None:
+    """Return what sends a notice; None where the user named nobody to send it to."""
+    own = [loaded.user.notify.to] if loaded.user.notify.to else []
+    if not (addresses or own):
+        return None
+    from safety_check import notices
+
+    return notices.notifier(addresses or own)
+
+
+def _teller(plan: Plan, loaded: Settings, notify: Notify | None, as_json: bool) -> Teller:
+    from safety_check.report.watching import Teller
+
+    def remark(line: str) -> None:
+        typer.echo(line, err=True)
+
+    return Teller(plan, loaded.preferences, typer.echo, remark, notify, as_json)

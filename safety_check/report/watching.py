@@ -1,0 +1,155 @@
+"""What a watch says on the way: a line a check, and aloud where the verdict changed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from contextlib import AbstractContextManager, ExitStack
+from datetime import datetime
+from types import TracebackType
+from zoneinfo import ZoneInfo
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn
+
+from safety_check.errors import SafetyCheckError
+from safety_check.model.plan import Plan
+from safety_check.report.changes import lines
+from safety_check.rounds import Rechecked
+from safety_check.units import Preferences
+
+BELL = "\a"
+MOST = 3  # changes in a notice; the rest is in the re-check
+
+
+class Teller(AbstractContextManager["Teller"]):
+    """Tells on a terminal and, where the verdict changed, by a notice too.
+
+    Parameters
+    ----------
+    plan
+        What is watched.
+    prefer
+        The units that the user reads in.
+    say, remark
+        Write a line to standard output, and to standard error.
+    notify
+        Sends a title and a text; None sends nothing.
+    as_json
+        One JSON object a line, and no bell.
+    """
+
+    def __init__(
+        self,
+        plan: Plan,
+        prefer: Preferences,
+        say: Callable[[str], None],
+        remark: Callable[[str], None],
+        notify: Callable[[str, str], bool] | None = None,
+        as_json: bool = False,
+    ) -> None:
+        self._plan, self._prefer, self._notify = plan, prefer, notify
+        self._say, self._remark, self._as_json = say, remark, as_json
+        self._zone = ZoneInfo(plan.water.time_zone)
+        self._bar = _Bar(plan.start, self._zone, quiet=as_json)
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        trouble: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._bar.stop()
+
+    def waits(self, now: datetime, until: datetime) -> None:
+        """Show how long it is until the next check, and until the launch."""
+        self._bar.show(now, until)
+
+    def checked(self, done: Rechecked) -> None:
+        """Say in a line what a re-check says."""
+        self._bar.stop()
+        for each in done.remarks:
+            self._remark(f"safety-check: {each}")
+        self._say(json.dumps(_plain(done)) if self._as_json else self._line(done))
+
+    def changed(self, done: Rechecked) -> None:
+        """Ring, say what changed, and send the notice."""
+        told = lines(done.changes, self._prefer, self._zone)[:MOST]
+        if not self._as_json:
+            self._say(BELL + "\n".join(f"      {each}" for each in told))
+        if self._notify is None:
+            return
+        start = self._plan.start.astimezone(self._zone)
+        title = f"{done.changes.after}: {self._plan.water.name}, {start:%a %H:%M}"
+        if not self._notify(title, "\n".join([self._line(done), *told])):
+            self._remark("safety-check: the notice was not taken by every service.")
+
+    def failed(self, at: datetime, trouble: SafetyCheckError) -> None:
+        """Say that a re-check was not possible."""
+        self._bar.stop()
+        self._remark(f"safety-check: {self._clock(at)} could not check: {trouble}")
+
+    def _line(self, done: Rechecked) -> str:
+        then, now = done.changes.before, done.changes.after
+        said = f"{now}, as before" if now == then else f"{now}, was {then}"
+        worst = done.verdict.findings[0] if done.verdict.findings else None
+        reason = f": {worst.reason}" if worst and worst.severity == now and now else "."
+        return f"{self._clock(done.verdict.at)} {said}{reason}"
+
+    def _clock(self, moment: datetime) -> str:
+        return f"{moment.astimezone(self._zone):%H:%M}"
+
+
+def _plain(done: Rechecked) -> dict[str, object]:
+    found = done.changes
+    return {
+        "at": done.verdict.at.isoformat(),
+        "verdict": str(found.after),
+        "before": str(found.before),
+        "changed": found.after != found.before,
+        "because": [each.reason for each in done.verdict.findings if each.severity == found.after]
+        if found.after
+        else [],
+    }
+
+
+class _Bar:
+    """How far it is to the launch, on a terminal; elsewhere nothing."""
+
+    def __init__(self, launch: datetime, zone: ZoneInfo, quiet: bool) -> None:
+        self._launch, self._zone = launch, zone
+        self._console = Console(stderr=True)
+        self._shown = self._console.is_terminal and not quiet
+        self._begun: datetime | None = None
+        self._running: tuple[Progress, ExitStack] | None = None
+
+    def show(self, now: datetime, until: datetime) -> None:
+        if not self._shown:
+            return
+        self._begun = self._begun or now
+        if self._running is None:
+            # Redirecting would send lines that go into a pipe to the terminal instead.
+            progress = Progress(
+                TextColumn("{task.description}"),
+                BarColumn(),
+                console=self._console,
+                transient=True,
+                redirect_stdout=False,
+                redirect_stderr=False,
+            )
+            stack = ExitStack()
+            stack.enter_context(progress)
+            progress.add_task("", total=(self._launch - self._begun).total_seconds())
+            self._running = progress, stack
+        progress, _ = self._running
+        next_, launch = (f"{each.astimezone(self._zone):%H:%M}" for each in (until, self._launch))
+        progress.update(
+            progress.task_ids[0],
+            completed=(now - self._begun).total_seconds(),
+            description=f"next check {next_}, launch {launch}",
+        )
+
+    def stop(self) -> None:
+        if self._running is not None:
+            self._running[1].close()
+            self._running = None
