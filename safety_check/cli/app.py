@@ -14,6 +14,7 @@ from safety_check.cli import (
     paddler,
     page,
     recheck,
+    serve,
     settings,
     trip,
     watch,
@@ -35,6 +36,7 @@ app.command()(recheck.recheck)
 app.command()(watch.watch)
 app.command()(outlook.outlook)
 app.command()(page.page)
+app.command()(serve.serve)
 app.command()(check.schema)
 app.add_typer(history.app, name="history")
 app.add_typer(limits.app, name="limits")

@@ -1,0 +1,245 @@
+"""The live page: what is asked where, and what comes back."""
+
+from __future__ import annotations
+
+import json
+import secrets
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from jinja2 import PackageLoader
+from markupsafe import Markup
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.middleware import Middleware
+from starlette.middleware.body_limit import RequestBodyLimitMiddleware
+from starlette.middleware.trustedhost import TrustedHostMiddleware
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from safety_check.errors import ConfigError, DataError, PlanError, SafetyCheckError, SourceError
+from safety_check.report import page
+from safety_check.trips import Trip
+from safety_check.web import forms, views
+from safety_check.web.desk import Desk, Done, required
+from safety_check.web.guard import Guard
+
+GREATEST_FORM = 32 * 1024  # bytes; a trip's notes are the longest of what is sent
+MOST_FIELDS = 40
+STATUS = {PlanError: 422, ConfigError: 500, DataError: 502, SourceError: 502}
+STATIC = {
+    "worker.js": "text/javascript",
+    "icon.svg": "image/svg+xml",
+    "icon-192.png": "image/png",
+    "icon-512.png": "image/png",
+}
+
+
+def application(desk: Desk, hosts: Sequence[str], key: str | None = None) -> Starlette:
+    """Return the live page as an ASGI application.
+
+    Parameters
+    ----------
+    desk
+        What it does for its reader.
+    hosts
+        The names under which it may be asked; any other is refused.
+    key
+        What the printed link holds, where one is asked for.
+    """
+    pages = Pages(desk)
+    routes = [
+        Route("/", pages.home),
+        Route("/check", pages.check, methods=["POST"]),
+        Route("/check/{number:int}", pages.result),
+        Route("/check/{number:int}/file", pages.file),
+        Route("/check/{number:int}/limit", pages.limit, methods=["POST"]),
+        Route("/last", pages.last),
+        Route("/trips", pages.trips),
+        Route("/trips", pages.log, methods=["POST"]),
+        Route("/manifest.webmanifest", manifest),
+        *(Route(f"/{name}", static) for name in STATIC),
+    ]
+    middleware = [
+        Middleware(TrustedHostMiddleware, allowed_hosts=list(hosts), www_redirect=False),
+        Middleware(Guard, headers=headers(), key=key),
+        Middleware(RequestBodyLimitMiddleware, max_body_size=GREATEST_FORM),
+    ]
+    return Starlette(routes=routes, middleware=middleware)
+
+
+def headers() -> dict[str, str]:
+    """Return what every answer says to the browser."""
+    scripts = " ".join(page.digest(each) for each in (page.part("page.js"), _file("serve.js")))
+    policy = {
+        "default-src": "'none'",
+        "style-src": page.digest(page.part("page.css")),
+        "script-src": scripts,
+        "img-src": "'self' data:",
+        "connect-src": "'self'",
+        "manifest-src": "'self'",
+        "worker-src": "'self'",
+        "form-action": "'self'",
+        "frame-ancestors": "'none'",
+        "base-uri": "'none'",
+    }
+    return {
+        "Content-Security-Policy": "; ".join(f"{name} {value}" for name, value in policy.items()),
+        "X-Content-Type-Options": "nosniff",
+        "Referrer-Policy": "same-origin",
+        "Cross-Origin-Opener-Policy": "same-origin",
+        "Cross-Origin-Resource-Policy": "same-origin",
+        "Cache-Control": "no-store",
+    }
+
+
+@cache
+def _file(name: str) -> str:
+    return files("safety_check.web").joinpath("static", name).read_text(encoding="utf-8")
+
+
+def static(request: Request) -> Response:
+    """Answer with a file that ships with the program."""
+    name = request.url.path.lstrip("/")
+    body = files("safety_check.web").joinpath("static", name).read_bytes()
+    return Response(body, media_type=STATIC[name])
+
+
+def manifest(request: Request) -> Response:
+    """Answer with what a phone needs to put the page on its home screen."""
+    said = {
+        "name": "safety-check",
+        "short_name": "safety-check",
+        "start_url": "/last",
+        "scope": "/",
+        "display": "standalone",
+        "background_color": "#ffffff",
+        "theme_color": "#12171c",
+        "icons": [
+            {"src": f"/{name}", "type": STATIC[name], "sizes": sizes}
+            for name, sizes in (
+                ("icon.svg", "any"),
+                ("icon-192.png", "192x192"),
+                ("icon-512.png", "512x512"),
+            )
+        ],
+    }
+    return Response(json.dumps(said), media_type="application/manifest+json")
+
+
+class Pages:
+    """The pages and the forms on them; what takes time runs beside the loop."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.token = secrets.token_urlsafe(16)
+        self._templates = page.environment(PackageLoader("safety_check.web"))
+        self._templates.globals["serve_script"] = Markup(_file("serve.js"))
+
+    # -- pages -------------------------------------------------------------------------------
+
+    async def home(self, request: Request) -> Response:
+        """Show the form."""
+        return await run_in_threadpool(self._home)
+
+    def _home(self, trouble: str = "", given: Mapping[str, str] | None = None) -> Response:
+        said = views.home(self.desk, given)
+        status = STATUS[PlanError] if trouble else 200
+        return self._page("home.html.j2", said | {"trouble": trouble}, status)
+
+    async def result(self, request: Request) -> Response:
+        """Show a check."""
+        done = self.desk.done(request.path_params["number"])
+        if done is None:
+            return self._message("This check is no longer at hand", FORGOTTEN, 404)
+        return await run_in_threadpool(self._result, done)
+
+    def _result(self, done: Done) -> Response:
+        return self._page("check.html.j2", views.result(done))
+
+    async def file(self, request: Request) -> Response:
+        """Send a check as one file to keep."""
+        done = self.desk.done(request.path_params["number"])
+        if done is None:
+            return self._message("This check is no longer at hand", FORGOTTEN, 404)
+        text = await run_in_threadpool(page.html, done.verdict, done.settings)
+        name = f"safety-check-{done.verdict.plan.start:%Y-%m-%d}.html"
+        return HTMLResponse(text, headers={"Content-Disposition": f'attachment; filename="{name}"'})
+
+    async def last(self, request: Request) -> Response:
+        """Go to the newest check, or to the form where there is none."""
+        done = self.desk.last()
+        return RedirectResponse(f"/check/{done.number}" if done else "/", 303)
+
+    async def trips(self, request: Request) -> Response:
+        """Show the trip log."""
+        return await run_in_threadpool(lambda: self._page("trips.html.j2", views.trips(self.desk)))
+
+    # -- forms -------------------------------------------------------------------------------
+
+    async def check(self, request: Request) -> Response:
+        """Check what a form asks for."""
+        form = await self._form(request)
+        if isinstance(form, Response):
+            return form
+        return await self._tried(lambda: self.desk.check(forms.asked(form)), form)
+
+    async def limit(self, request: Request) -> Response:
+        """Set or drop a limit of the user's own, and check the same again."""
+        form = await self._form(request)
+        if isinstance(form, Response):
+            return form
+        number = request.path_params["number"]
+
+        def changed() -> Done:
+            before = required(self.desk.done(number))
+            if "reset" in form:
+                return self.desk.default_limit(before, form.get("quantity", ""))
+            return self.desk.limit(before, forms.limit(form))
+
+        return await self._tried(changed)
+
+    async def log(self, request: Request) -> Response:
+        """Write down a trip."""
+        form = await self._form(request)
+        if isinstance(form, Response):
+            return form
+        return await self._tried(lambda: self.desk.log(forms.told(form)))
+
+    async def _form(self, request: Request) -> dict[str, str] | Response:
+        """Return the fields of a form that one of our own pages has sent, or the refusal."""
+        async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
+            fields = {name: value for name, value in form.items() if isinstance(value, str)}
+        if not secrets.compare_digest(fields.pop("token", "").encode(), self.token.encode()):
+            return self._message("Nothing was done", STALE, 403)
+        return fields
+
+    async def _tried(
+        self, work: Callable[[], Done | Trip], given: Mapping[str, str] | None = None
+    ) -> Response:
+        """Return the way to what a form's work made, or what is the matter in plain words."""
+        try:
+            made = await run_in_threadpool(work)
+        except SafetyCheckError as trouble:
+            if isinstance(trouble, PlanError) and given is not None:
+                return await run_in_threadpool(self._home, str(trouble), given)
+            return self._message("That did not work", str(trouble), STATUS[type(trouble)])
+        return RedirectResponse(
+            f"/check/{made.number}" if isinstance(made, Done) else "/trips", 303
+        )
+
+    # -- answers -----------------------------------------------------------------------------
+
+    def _message(self, title: str, text: str, status: int) -> Response:
+        return self._page("message.html.j2", {"title": title, "text": text}, status)
+
+    def _page(self, name: str, said: Mapping[str, Any], status: int = 200) -> Response:
+        text = self._templates.get_template(name).render(said, token=self.token)
+        return HTMLResponse(text, status)
+
+
+FORGOTTEN = "Only the newest checks are kept at hand. All of them are in safety-check history list."
+STALE = "The form was older than this server's run. Go back, load the page again, and send it anew."

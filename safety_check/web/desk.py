@@ -1,0 +1,175 @@
+"""What the live page does for its reader: check, set a limit, log a trip; nothing of HTTP."""
+
+from __future__ import annotations
+
+import itertools
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from safety_check import assess, judge, logbook, water_file
+from safety_check import settings as configured
+from safety_check.errors import PlanError
+from safety_check.model.place import Water
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.planning import Asked
+from safety_check.settings import Settings
+from safety_check.store import Store
+from safety_check.trips import Trip
+
+REMEMBERED = 20  # checks that can be looked at again; all of them are in the history
+
+
+@dataclass(frozen=True)
+class Done:
+    """A check made here.
+
+    Parameters
+    ----------
+    number
+        Of this server's run.
+    asked, settings, verdict
+        What was asked, for whom, and the answer.
+    remarks
+        What the user should know of the history itself.
+    news
+        What a changed limit did to the verdict; empty where none was changed.
+    """
+
+    number: int
+    asked: Asked
+    settings: Settings
+    verdict: Verdict
+    remarks: tuple[str, ...] = ()
+    news: str = ""
+
+
+class Desk:
+    """The user's own waters, limits and trips, and the checks made since the start.
+
+    Parameters
+    ----------
+    forecast
+        A saved forecast that every check rests on; None asks the live services.
+    as_of
+        The clock of every check, for an old file.
+    first
+        What the form proposes before anything was asked.
+    """
+
+    def __init__(
+        self, forecast: Path | None = None, as_of: str | None = None, first: Asked | None = None
+    ) -> None:
+        self.forecast, self.as_of = forecast, as_of
+        self.first = first or Asked()
+        self._numbers = itertools.count(1)
+        self._done: OrderedDict[int, Done] = OrderedDict()
+        self._lock = threading.Lock()
+
+    # -- to choose from ----------------------------------------------------------------------
+
+    def settings(self) -> Settings:
+        """Return the user's settings as they stand now."""
+        return configured.load()
+
+    def waters(self) -> list[Water]:
+        """Return the user's waters in order."""
+        folder = self.settings().folders.waters
+        return [water_file.load(name, folder) for name in water_file.names(folder)]
+
+    # -- checks ------------------------------------------------------------------------------
+
+    def check(self, asked: Asked, news: str = "") -> Done:
+        """Return the verdict on what is asked, and remember it."""
+        settings = self.settings()
+        made = assess.checked(replace(asked, as_of=self.as_of), settings, self.forecast)
+        with self._lock:
+            done = Done(next(self._numbers), asked, settings, made.verdict, made.remarks, news)
+            self._done[done.number] = done
+            while len(self._done) > REMEMBERED:
+                self._done.popitem(last=False)
+        return done
+
+    def done(self, number: int) -> Done | None:
+        """Return a check by its number; None where it is forgotten or never was."""
+        return self._done.get(number)
+
+    def last(self) -> Done | None:
+        """Return the newest check of this run."""
+        with self._lock:
+            return next(reversed(self._done.values()), None)
+
+    # -- the user's own limits ---------------------------------------------------------------
+
+    def limit(self, before: Done, table: dict[str, Any]) -> Done:
+        """Set a limit of the user's own for the craft of a check, and check the same again."""
+        table = {"craft": before.verdict.plan.craft.name, **table}
+        judge.require_sound_limit(self.settings(), table)
+        return self._with_limits(before, str(table["quantity"]), [table])
+
+    def default_limit(self, before: Done, quantity: str) -> Done:
+        """Go back to the default limit for the craft of a check, and check the same again."""
+        return self._with_limits(before, quantity, [])
+
+    def _with_limits(self, before: Done, quantity: str, tables: list[dict[str, Any]]) -> Done:
+        whose = (before.verdict.plan.craft.name, quantity)
+
+        def edit(document: Any) -> None:
+            kept = [
+                each
+                for each in document.get("limit", [])
+                if (each.get("craft"), each.get("quantity")) != whose
+            ]
+            configured.replace_limits(document, [*kept, *tables])
+
+        with self._lock:
+            configured.change(edit)
+        done = self.check(before.asked)
+        return self._told(done, _news(before.verdict.severity, done.verdict.severity))
+
+    def _told(self, done: Done, news: str) -> Done:
+        told = replace(done, news=news)
+        with self._lock:
+            self._done[done.number] = told
+        return told
+
+    # -- trips -------------------------------------------------------------------------------
+
+    def log(self, told: logbook.Told) -> Trip:
+        """Write down a trip."""
+        with self._store() as store:
+            return logbook.logged(told, store, self.settings(), datetime.now(UTC))
+
+    def trips(self) -> tuple[Trip, ...]:
+        """Return the logged trips, the oldest first."""
+        with self._store() as store:
+            return store.trips()
+
+    @contextmanager
+    def _store(self) -> Iterator[Store]:
+        with Store.open(self.settings().folders.data) as store:
+            yield store
+
+
+def _news(before: Severity, now: Severity) -> str:
+    if before == now:
+        return f"With the limit changed the verdict stays {now}."
+    return f"With the limit changed the verdict goes from {before} to {now}."
+
+
+def required(done: Done | None) -> Done:
+    """Return a check that a form speaks of.
+
+    Raises
+    ------
+    PlanError
+        Where it is forgotten.
+    """
+    if done is None:
+        raise PlanError("this check is no longer at hand; make it again, then change the limit.")
+    return done

@@ -1,0 +1,84 @@
+"""From the fields of a form to the words that a plan, a limit and a trip are asked for in."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from safety_check.errors import PlanError
+from safety_check.logbook import Told
+from safety_check.planning import Asked
+
+YES_NO = {"yes": True, "no": False}
+
+
+def place(water: str, launch: str) -> str:
+    """Return a water and a launch as one choice of a form."""
+    return json.dumps([water, launch])
+
+
+def asked(form: Mapping[str, str]) -> Asked:
+    """Return what a form asks for; an empty field was not said."""
+    water, launch = _place(form.get("place", ""))
+    said = {name: text for name, text in form.items() if text.strip()}
+    return Asked(
+        water=water,
+        launch=said.get("point", launch),
+        craft=said.get("craft"),
+        start=said.get("start"),
+        hours=_hours(said.get("hours")),
+        reach=said.get("reach"),
+        from_shore=said.get("from_shore"),
+        water_temperature=said.get("water_temperature"),
+        night="night" in said,
+        life_jacket=said.get("life_jacket"),
+        wearing=said.get("wearing"),
+        company=said.get("company"),
+        light=YES_NO.get(said.get("light", "")),
+    )
+
+
+def _place(text: str) -> tuple[str | None, str | None]:
+    if not text:
+        return None, None
+    try:
+        water, launch = json.loads(text)
+    except (ValueError, TypeError):
+        raise PlanError(f"where: {text!r} is none of the choices. Choose a water.") from None
+    if not (isinstance(water, str) and isinstance(launch, str)):
+        raise PlanError(f"where: {text!r} is none of the choices. Choose a water.")
+    return water, launch or None
+
+
+def _hours(text: str | None) -> float | None:
+    try:
+        return None if text is None else float(text)
+    except ValueError:
+        raise PlanError(f"hours: {text!r} is no number. Give the trip's length: 5.") from None
+
+
+def limit(form: Mapping[str, str]) -> dict[str, Any]:
+    """Return a limit as the settings keep it, the craft left out."""
+    said = {name: form[name] for name in ("marginal", "no_go") if form.get(name, "").strip()}
+    if not said:
+        raise PlanError("a limit: give a caution, a no-go, or both; nothing was changed.")
+    table: dict[str, Any] = {"quantity": form.get("quantity", ""), **said}
+    return table | ({"loosen": True} if "loosen" in form else {})
+
+
+def told(form: Mapping[str, str]) -> Told:
+    """Return a trip as a form tells it; an empty field was not said."""
+    said = {name: text for name, text in form.items() if text.strip()}
+    return Told(
+        water=said.get("water"),
+        launch=said.get("launch"),
+        craft=said.get("craft"),
+        began=said.get("began"),
+        went=said.get("went", "yes") == "yes",
+        wind=said.get("wind"),
+        gust=said.get("gust"),
+        waves=said.get("waves"),
+        comfort=said.get("comfort"),
+        notes=said.get("notes", ""),
+    )

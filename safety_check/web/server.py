@@ -1,0 +1,127 @@
+"""Run the live page: where it listens, under which names, and the link to it."""
+
+from __future__ import annotations
+
+import secrets
+import socket
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import uvicorn
+
+from safety_check.errors import ConfigError
+from safety_check.web.app import application
+from safety_check.web.desk import Desk
+
+LOOPBACK = "127.0.0.1"
+OWN_NAMES = ("localhost", LOOPBACK)
+MOST_AT_ONCE = 100  # connections; a household, not the world
+SECONDS_TO_CLOSE = 3
+BESIDE_THE_NET = ("192.0.2.1", 9)  # RFC 5737: an address that is nobody's; nothing is sent to it
+
+
+@dataclass(frozen=True)
+class Door:
+    """Where the live page can be reached.
+
+    Parameters
+    ----------
+    listening
+        The open socket.
+    host
+        The address in the link.
+    key
+        What the link holds; None on the loopback address.
+    certificate, private_key
+        For an encrypted connection; None for a plain one.
+    """
+
+    listening: socket.socket
+    host: str
+    key: str | None = None
+    certificate: Path | None = None
+    private_key: Path | None = field(default=None, repr=False)
+
+    @property
+    def port(self) -> int:
+        """The port that it listens on."""
+        return int(self.listening.getsockname()[1])
+
+    @property
+    def link(self) -> str:
+        """What to open in a browser."""
+        scheme = "https" if self.certificate else "http"
+        return f"{scheme}://{self.host}:{self.port}/" + (f"?key={self.key}" if self.key else "")
+
+
+def door(
+    port: int,
+    lan: bool = False,
+    certificate: Path | None = None,
+    private_key: Path | None = None,
+) -> Door:
+    """Return an open door: on this machine only, or on the local network with a key.
+
+    Parameters
+    ----------
+    port
+        0 takes any that is free.
+    lan
+        Whether other devices on the local network may ask.
+    certificate, private_key
+        PEM files, both or none.
+
+    Raises
+    ------
+    ConfigError
+        Where the port is taken, or the machine has no address on a network.
+    """
+    if (certificate is None) != (private_key is None):
+        raise ConfigError("serve: --certificate and --key belong together. Give both, or none.")
+    host = _lan_address() if lan else LOOPBACK
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((host, port))
+        listening.listen()
+    except (OSError, OverflowError) as trouble:
+        listening.close()
+        raise ConfigError(
+            f"serve: port {port} of {host} can't be used ({trouble}). Give another --port."
+        ) from trouble
+    key = secrets.token_urlsafe(16) if lan else None
+    return Door(listening, host, key, certificate, private_key)
+
+
+def _lan_address() -> str:
+    """Return this machine's address on its network; no packet is sent to find it."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(BESIDE_THE_NET)
+            return str(probe.getsockname()[0])
+        except OSError as trouble:
+            raise ConfigError(
+                "serve --lan: this machine has no address on a network. Join one, or leave"
+                " --lan out."
+            ) from trouble
+
+
+def server(at: Door, desk: Desk) -> uvicorn.Server:
+    """Return a server that is ready to run."""
+    app = application(desk, [*OWN_NAMES, at.host], at.key)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        server_header=False,
+        proxy_headers=False,
+        limit_concurrency=MOST_AT_ONCE,
+        timeout_graceful_shutdown=SECONDS_TO_CLOSE,
+        ssl_certfile=at.certificate,
+        ssl_keyfile=at.private_key,
+    )
+    return uvicorn.Server(config)
+
+
+def run(at: Door, desk: Desk) -> None:
+    """Serve until the user ends it."""
+    server(at, desk).run(sockets=[at.listening])

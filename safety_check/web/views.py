@@ -1,0 +1,153 @@
+"""What the live pages place beside the verdict: choices, and what was chosen before."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from datetime import datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from safety_check import settings as configured
+from safety_check.model.place import Water
+from safety_check.planning import DEFAULT_REACH, Asked
+from safety_check.report import page
+from safety_check.report import trips as trip_log
+from safety_check.settings import Settings
+from safety_check.web import forms
+from safety_check.web.desk import Desk, Done
+
+QUANTITIES = {
+    "wind_speed": "wind",
+    "wind_speed_of_gust": "gusts",
+    "sea_surface_wave_significant_height": "waves",
+}
+EARLY, USUAL = 6, 5.0  # when a trip is proposed to start, and for how many hours
+READINESS = {
+    "life_jacket": ("Life jacket", ("worn", "carried", "none")),
+    "wearing": ("Immersion clothing", ("none", "wetsuit", "drysuit")),
+    "company": ("Company", ("alone", "group")),
+    "light": ("White light", ("yes", "no")),
+}
+FIELDS = ("place", "point", "craft", "start", "hours", "reach", "from_shore")
+NOTHING_YET = dict.fromkeys((*FIELDS, "water_temperature", "night", *READINESS), "")
+
+
+def home(desk: Desk, given: Mapping[str, str] | None = None) -> dict[str, Any]:
+    """Return what the form needs; `given` is what was typed before something was wrong."""
+    settings, waters = desk.settings(), desk.waters()
+    last = desk.last()
+    before = last.asked if last else desk.first
+    return {
+        "places": [each for water in waters for each in _places(water)],
+        "crafts": _crafts(settings),
+        "readiness": _readiness(settings),
+        "value": NOTHING_YET | dict(_values(before, settings, waters) if given is None else given),
+        "last": last,
+        "fixed": desk.as_of,
+    }
+
+
+def _places(water: Water) -> list[tuple[str, str, str]]:
+    """Return each launch of a water: the choice, and its names."""
+    names = [each.name for each in water.launches] or [""]
+    return [(forms.place(water.name, name), water.name, name) for name in names]
+
+
+def _crafts(settings: Settings) -> list[tuple[str, str]]:
+    classes = configured.craft_classes()
+    own = [
+        (name, f"{name} ({classes[each.kind].label})") for name, each in settings.user.craft.items()
+    ]
+    return [*own, *((name, each.label) for name, each in classes.items())]
+
+
+def _readiness(settings: Settings) -> dict[str, tuple[str, list[tuple[str, str]]]]:
+    """Return the choices of what a paddler brings, as declared so far first."""
+    words = {True: "yes", False: "no", None: "not declared"}
+    declared = asdict(settings.paddler)
+    return {
+        name: (
+            label,
+            [
+                ("", f"as in your settings: {words.get(declared[name], declared[name])}"),
+                *((each, each) for each in choices),
+            ],
+        )
+        for name, (label, choices) in READINESS.items()
+    }
+
+
+def _values(before: Asked, settings: Settings, waters: list[Water]) -> dict[str, str]:
+    """Return what the fields hold at first: what was asked before, else something usual."""
+    names = [each.name for each in waters]
+    water = before.water or (names[0] if names else "")
+    launches = [name for each in waters if each.name == water for _, _, name in _places(each)]
+    launch = before.launch or (launches[0] if launches else "")
+    known = launch in launches
+    return {
+        "place": forms.place(water, launch if known or not launches else launches[0]),
+        "point": "" if known else launch,
+        "craft": before.craft or settings.user.default_craft or "",
+        "start": before.start or _tomorrow(waters),
+        "hours": f"{before.hours or USUAL:g}",
+        "reach": before.reach or DEFAULT_REACH,
+        "from_shore": before.from_shore or "",
+        "water_temperature": before.water_temperature or "",
+        "night": "yes" if before.night else "",
+        **{name: _word(getattr(before, name)) for name in READINESS},
+    }
+
+
+def _word(said: str | bool | None) -> str:
+    if isinstance(said, bool):
+        return "yes" if said else "no"
+    return said or ""
+
+
+def _tomorrow(waters: list[Water]) -> str:
+    zone = ZoneInfo(waters[0].time_zone if waters else "UTC")
+    day = datetime.now(zone).date() + timedelta(days=1)
+    return f"{day.isoformat()}T{EARLY:02}:00"
+
+
+def result(done: Done) -> dict[str, Any]:
+    """Return a check as the page places it, and what its forms hold."""
+    craft = done.verdict.plan.craft
+    limits = {each.quantity: each.limit for each in done.verdict.findings if each.limit is not None}
+    return page.view(done.verdict, done.settings) | {
+        "number": done.number,
+        "news": done.news,
+        "remarks": done.remarks,
+        "again": _fields(done.asked),
+        "craft": craft,
+        "quantities": {name: word for name, word in QUANTITIES.items() if name in limits},
+        "own": [each for each in done.settings.user.limit if each.craft == craft.name],
+        "words": QUANTITIES,
+        "began": f"{done.verdict.plan.start.astimezone(_zone(done)):%Y-%m-%dT%H:%M}",
+    }
+
+
+def _zone(done: Done) -> ZoneInfo:
+    return ZoneInfo(done.verdict.plan.water.time_zone)
+
+
+def _fields(asked: Asked) -> dict[str, str]:
+    """Return the fields of a form that asks for the same again."""
+    said = {
+        "place": forms.place(asked.water or "", asked.launch or ""),
+        "craft": asked.craft,
+        "start": asked.start,
+        "hours": None if asked.hours is None else f"{asked.hours:g}",
+        "reach": asked.reach,
+        "from_shore": asked.from_shore,
+        "water_temperature": asked.water_temperature,
+        "night": "yes" if asked.night else None,
+        **{name: _word(getattr(asked, name)) for name in READINESS},
+    }
+    return {name: text for name, text in said.items() if text}
+
+
+def trips(desk: Desk) -> dict[str, Any]:
+    """Return the trip log."""
+    return {"lines": trip_log.lines(desk.trips(), desk.settings().preferences)}

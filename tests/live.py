@@ -1,0 +1,72 @@
+"""The live page on a free port of this machine, for the tests that ask it."""
+
+from __future__ import annotations
+
+import re
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+
+from safety_check.web import demonstration, server
+from safety_check.web.desk import Desk
+from safety_check.web.server import Door
+
+PATIENCE = 30.0  # s; the machine may be shared
+
+
+@dataclass(frozen=True)
+class Live:
+    """A running server, and a client that has its cookies."""
+
+    door: Door
+    desk: Desk
+    client: httpx.Client
+
+    @property
+    def base(self) -> str:
+        return f"http://{self.door.host}:{self.door.port}"
+
+    def token(self) -> str:
+        """Return what its forms carry."""
+        found = re.search(r'name="token" value="([^"]+)"', self.client.get("/").text)
+        assert found is not None
+        return found[1]
+
+    def send(self, path: str, **fields: Any) -> httpx.Response:
+        """Send a form as a page of its own would, and follow where it leads."""
+        return self.client.post(path, data={"token": self.token(), **fields})
+
+
+@contextmanager
+def running(key: str | None = None) -> Iterator[Live]:
+    """Run the invented scenario in the folders of now, until the block ends."""
+    opened = server.door(0)
+    at = Door(opened.listening, opened.host, key)
+    desk = demonstration.desk()
+    made = server.server(at, desk)
+    thread = threading.Thread(target=made.run, args=([at.listening],), daemon=True)
+    thread.start()
+    end = time.monotonic() + PATIENCE
+    while not made.started and time.monotonic() < end:
+        time.sleep(0.01)
+    base = f"http://{at.host}:{at.port}"
+    with httpx.Client(base_url=base, follow_redirects=True, timeout=PATIENCE) as client:
+        yield Live(at, desk, client)
+    made.should_exit = True
+    thread.join(PATIENCE)
+    assert not thread.is_alive()
+
+
+@contextmanager
+def at_home(folder: Path) -> Iterator[None]:
+    """Let the program take a folder for the user's own."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SAFETY_CHECK_HOME", str(folder))
+        yield

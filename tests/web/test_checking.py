@@ -1,0 +1,167 @@
+"""What the live page does, asked as a browser without scripts would ask."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+
+import pytest
+
+from safety_check import assess
+from safety_check.web import views
+from tests.hostile import HOSTILE
+from tests.live import Live
+from tests.report.reading import Reader
+
+HARROW = '["Harrow Reservoir (invented)", "north ramp"]'
+SHORT = {
+    "place": HARROW,
+    "craft": "sit-on-top-kayak",
+    "start": "2026-06-13T06:00",
+    "hours": "0.5",
+    "reach": "300 yd",
+    "water_temperature": "72 F",
+}
+
+
+def headline(text: str) -> str:
+    found = re.search(r'<span class="big">([A-Z-]+)</span>', text)
+    assert found is not None, text[-600:]
+    return found[1]
+
+
+def proposed(live: Live) -> dict[str, str]:
+    return {name: text for name, text in views.home(live.desk)["value"].items() if text}
+
+
+def test_the_form_proposes_the_bundled_scenario_and_checking_it_gives_its_verdict(
+    live: Live,
+) -> None:
+    answer = live.send("/check", **proposed(live))
+    _, verdict = assess.sampled()
+    assert answer.url.path.startswith("/check/")
+    assert headline(answer.text) == str(verdict.severity)
+    said = Reader(answer.text).text
+    for each in verdict.findings:
+        assert each.reason in said
+
+
+def test_looking_at_a_check_again_does_not_check_again(live: Live) -> None:
+    first = live.send("/check", **SHORT)
+    again = live.client.get(first.url.path)
+    assert again.text == first.text
+    assert live.client.get("/last").url == first.url
+
+
+def test_a_check_can_be_made_again_with_one_button(live: Live) -> None:
+    first = live.send("/check", **SHORT)
+    form = first.text[first.text.index('action="/check"') : first.text.index("Check again now")]
+    fields = {
+        unescape(name): unescape(value)
+        for name, value in re.findall(r'name="([^"]+)" value="([^"]*)"', form)
+    }
+    again = live.client.post("/check", data=fields)
+    assert again.url != first.url
+    assert headline(again.text) == headline(first.text)
+
+
+def test_a_tighter_limit_moves_the_verdict_and_the_default_moves_it_back(live: Live) -> None:
+    before = live.send("/check", **SHORT)
+    assert headline(before.text) in ("GO", "MARGINAL")
+    tightened = live.send(f"{before.url.path}/limit", quantity="wind_speed", no_go="1 mph")
+    assert headline(tightened.text) == "NO-GO"
+    assert f"goes from {headline(before.text)} to NO-GO." in tightened.text
+    assert "your limit for this craft is 1 mph" in tightened.text
+    back = live.send(f"{tightened.url.path}/limit", quantity="wind_speed", reset="yes")
+    assert headline(back.text) == headline(before.text)
+
+
+def test_a_looser_limit_needs_a_word(live: Live) -> None:
+    before = live.send("/check", **SHORT)
+    loose = {"quantity": "wind_speed", "marginal": "30 mph", "no_go": "40 mph"}
+    refused = live.send(f"{before.url.path}/limit", **loose)
+    assert refused.status_code == 500
+    assert "looser than the default" in Reader(refused.text).text
+    allowed = live.send(f"{before.url.path}/limit", **loose, loosen="yes")
+    assert "looser than the default, as you asked" in Reader(allowed.text).text
+    live.send(f"{before.url.path}/limit", quantity="wind_speed", reset="yes")
+
+
+def test_a_trip_is_logged_in_the_paddlers_words(live: Live) -> None:
+    done = live.send("/trips", water="Harrow Reservoir (invented)", began="2026-06-13T06:00",
+                     wind="whitecaps", comfort="2", notes="turned back")  # fmt: skip
+    assert done.url.path == "/trips"
+    said = Reader(done.text).text
+    for part in ("Harrow Reservoir (invented)", "(Beaufort 4, as it looked)", "comfort 2 of 5",
+                 "turned back"):  # fmt: skip
+        assert part in said
+
+
+def test_a_check_can_be_kept_as_one_file(live: Live) -> None:
+    shown = live.send("/check", **SHORT)
+    kept = live.client.get(f"{shown.url.path}/file")
+    assert (
+        kept.headers["content-disposition"] == 'attachment; filename="safety-check-2026-06-13.html"'
+    )
+    assert 'action="' not in kept.text
+    assert "Content-Security-Policy" in kept.text
+    assert headline(kept.text) == headline(shown.text)
+
+
+WRONG = [
+    ({"place": "nowhere"}, "none of the choices"),
+    ({"place": '["Nowhere", "ramp"]'}, "is not known"),
+    ({"place": "[1, 2]"}, "none of the choices"),
+    ({"hours": "many"}, "is no number"),
+    ({"hours": "nan"}, "hours"),
+    ({"reach": "1"}, "has no unit"),
+    ({"water_temperature": "58"}, "F, C, K"),
+    ({"start": "soon"}, "is no time"),
+    ({"start": ""}, "when?"),
+    ({"craft": "kanoo"}, "is not known"),
+    ({"point": "1,2,3"}, "is not known"),
+]
+
+
+@pytest.mark.parametrize(("change", "part"), WRONG)
+def test_what_is_wrong_in_the_form_is_said_and_the_rest_of_it_stays(
+    live: Live, change: dict[str, str], part: str
+) -> None:
+    answer = live.send("/check", **{**SHORT, **change})
+    assert answer.status_code == 422
+    assert 'role="alert"' in answer.text
+    assert part in Reader(answer.text).text
+    assert 'value="300 yd"' in answer.text or "reach" in change
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_text_in_any_field_is_shown_as_text_or_refused(live: Live, name: str) -> None:
+    text = HOSTILE[name][:3000]
+    plain = {tag for tag, _ in Reader(live.client.get("/").text).tags}
+    for field in (*SHORT, "point", "from_shore"):
+        answer = live.send("/check", **{**SHORT, field: text})
+        assert {tag for tag, _ in Reader(answer.text).tags} - plain <= {"p", "strong", "bdi"}
+    told = live.send("/trips", water="Harrow Reservoir (invented)", began="2026-06-13T06:00",
+                     notes=text)  # fmt: skip
+    assert [tag for tag, _ in Reader(told.text).tags].count("script") == 2
+
+
+def test_a_check_that_is_forgotten_says_where_all_of_them_are(live: Live) -> None:
+    for path in ("/check/999999", "/check/999999/file"):
+        answer = live.client.get(path)
+        assert answer.status_code == 404
+        assert "history list" in answer.text
+    assert live.send("/check/999999/limit", quantity="wind_speed", no_go="1 mph").status_code == 422
+
+
+def test_a_phone_finds_what_it_needs_for_its_home_screen(live: Live) -> None:
+    manifest = live.client.get("/manifest.webmanifest").json()
+    assert (manifest["start_url"], manifest["display"]) == ("/last", "standalone")
+    sizes = set()
+    for icon in manifest["icons"]:
+        answer = live.client.get(icon["src"])
+        assert answer.headers["content-type"].startswith(icon["type"])
+        sizes.add(icon["sizes"])
+    assert {"192x192", "512x512"} <= sizes
+    assert "/worker.js" in live.client.get("/").text
+    assert live.client.get("/worker.js").headers["content-type"].startswith("text/javascript")

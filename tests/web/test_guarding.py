@@ -1,0 +1,173 @@
+"""Who may ask the live page, from where, and how much they may send."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+
+from safety_check.errors import ConfigError
+from safety_check.report import page
+from safety_check.web import guard, server
+from safety_check.web.app import GREATEST_FORM, MOST_FIELDS
+from tests.live import Live, at_home, running
+from tests.report.reading import Reader
+from tests.web.test_checking import SHORT
+
+PAGES = ("/", "/last", "/trips", "/check/999999", "/nowhere")
+CHANGES = ("/check", "/check/1/limit", "/trips")
+
+
+def _nothing_done(live: Live) -> None:
+    assert live.desk.last() is None
+    assert live.desk.trips() == ()
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_answer_allows_only_its_own_style_and_scripts(live: Live, path: str) -> None:
+    answer = live.client.get(path)
+    policy = dict(
+        each.strip().split(" ", 1) for each in answer.headers["content-security-policy"].split(";")
+    )
+    assert policy["default-src"] == policy["frame-ancestors"] == policy["base-uri"] == "'none'"
+    assert policy["form-action"] == "'self'"
+    assert "unsafe" not in str(policy)
+    parts = Reader(answer.text).parts
+    for kind in ("style", "script"):
+        for written in parts.get(kind, []):
+            assert page.digest(written) in policy[f"{kind}-src"].split(" ")
+    assert answer.headers["x-content-type-options"] == "nosniff"
+    assert "style=" not in answer.text
+    assert not re.search(r"<[^>]+ on[a-z]+=", answer.text)
+
+
+@pytest.mark.parametrize("name", ["evil.example", "evil.example:80", "127.0.0.1.evil.example", ""])
+def test_other_names_of_this_address_are_refused(live: Live, name: str) -> None:
+    assert live.client.get("/", headers={"host": name}).status_code == 400
+
+
+def test_its_own_names_are_answered(live: Live) -> None:
+    for name in ("localhost", "127.0.0.1"):
+        answer = live.client.get("/", headers={"host": f"{name}:{live.door.port}"})
+        assert answer.status_code == 200
+
+
+@pytest.mark.parametrize("path", CHANGES)
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"origin": "http://evil.example"},
+        {"origin": "null"},
+        {"sec-fetch-site": "cross-site"},
+        {"sec-fetch-site": "same-site"},
+        {"origin": "https://127.0.0.1"},
+    ],
+)
+def test_a_form_of_another_site_does_nothing_even_with_the_token(
+    live: Live, path: str, headers: dict[str, str]
+) -> None:
+    data = {"token": live.token(), **SHORT}
+    assert live.client.post(path, data=data, headers=headers).status_code == 403
+    _nothing_done(live)
+
+
+@pytest.mark.parametrize("path", CHANGES)
+@pytest.mark.parametrize("token", [None, "", "guessed", "é"])
+def test_a_form_without_the_token_does_nothing(live: Live, path: str, token: str | None) -> None:
+    data = dict(SHORT) | ({} if token is None else {"token": token})
+    assert live.client.post(path, data=data).status_code == 403
+    _nothing_done(live)
+
+
+def test_looking_changes_nothing(live: Live) -> None:
+    for path in (*PAGES, "/check", "/check/1/limit"):
+        live.client.get(path, params={"token": live.token(), **SHORT})
+    _nothing_done(live)
+
+
+@pytest.mark.parametrize("path", CHANGES)
+def test_a_form_that_is_too_large_is_refused(live: Live, path: str) -> None:
+    data = {"token": live.token(), "notes": "w" * GREATEST_FORM}
+    assert live.client.post(path, data=data).status_code == 413
+    body = (b"w" * 1024 for _ in range(2 * GREATEST_FORM // 1024))
+    form = {"content-type": "application/x-www-form-urlencoded"}
+    assert live.client.post(path, content=body, headers=form).status_code == 413
+    many = {f"field{number}": "x" for number in range(MOST_FIELDS + 1)}
+    assert live.client.post(path, data=many).status_code == 400
+    assert live.client.post(path, files={"notes": b"x"}).status_code in (400, 403)
+    _nothing_done(live)
+
+
+# -- on the local network ----------------------------------------------------------------------
+
+KEY = "the-key-of-this-test"
+
+
+@pytest.fixture(scope="module")
+def on_lan(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Live]:
+    with at_home(tmp_path_factory.mktemp("lan")), running(KEY) as made:
+        yield made
+
+
+def test_without_the_link_nothing_is_told_on_the_network(on_lan: Live) -> None:
+    with httpx.Client(base_url=on_lan.base) as stranger:
+        for path in (*PAGES, "/?key=guessed", "/?key="):
+            answer = stranger.get(path)
+            assert (answer.status_code, answer.text) == (403, guard.REFUSED)
+        for path in CHANGES:
+            assert stranger.post(f"{path}?key={KEY}", data=SHORT).status_code == 403
+        assert stranger.get("/", headers={"cookie": f"{guard.COOKIE}=guessed"}).status_code == 403
+
+
+def test_the_link_lets_in_and_its_key_leaves_the_address(on_lan: Live) -> None:
+    with httpx.Client(base_url=on_lan.base) as friend:
+        answer = friend.get("/", params={"key": KEY})
+        assert (answer.status_code, answer.headers["location"]) == (303, "/")
+        cookie = answer.headers["set-cookie"].casefold()
+        assert "httponly" in cookie
+        assert "samesite=lax" in cookie
+        assert friend.get("/").status_code == 200
+        assert KEY not in friend.get("/").text
+
+
+def test_what_a_home_screen_needs_is_open_and_tells_nothing(on_lan: Live) -> None:
+    with httpx.Client(base_url=on_lan.base) as stranger:
+        for path in guard.OPEN:
+            answer = stranger.get(path)
+            assert answer.status_code == 200
+            assert b"Harrow" not in answer.content
+
+
+def test_by_default_only_this_machine_can_ask() -> None:
+    made = server.door(0)
+    assert (made.listening.getsockname()[0], made.key) == ("127.0.0.1", None)
+    assert made.link == f"http://127.0.0.1:{made.port}/"
+    made.listening.close()
+
+
+def test_the_link_for_the_network_holds_a_key_that_is_new_each_time(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(server, "_lan_address", lambda: "127.0.0.1")
+    made = [server.door(0, lan=True) for _ in range(2)]
+    keys = {each.key for each in made}
+    assert len(keys) == 2
+    for each in made:
+        assert each.link == f"http://127.0.0.1:{each.port}/?key={each.key}"
+        assert len(str(each.key)) >= 20  # 16 random bytes
+        each.listening.close()
+
+
+def test_a_port_that_is_taken_is_one_clear_sentence() -> None:
+    made = server.door(0)
+    with pytest.raises(ConfigError, match="--port"):
+        server.door(made.port)
+    made.listening.close()
+
+
+def test_a_certificate_needs_its_key(tmp_path: Path) -> None:
+    with pytest.raises(ConfigError, match="belong together"):
+        server.door(0, certificate=tmp_path / "certificate.pem")
