@@ -24,6 +24,7 @@ from safety_check.physics.places import nearest_water_point
 SPACING = 200.0  # m; between places looked at along a leg
 OFF_THE_WATER = 30.0  # m; a point this near to the water was meant to be on it
 AT_THE_LAUNCH = 5.0  # m; a point as near as this is the launch itself
+SAME_PLACE = 0.1  # m; a point as near as this to the one before says nothing new
 MOST_POINTS = 500
 GREATEST_LENGTH = 100_000.0  # m
 POINT = re.compile(r"\s*([-+]?\d+(?:\.\d*)?)\s*,\s*([-+]?\d+(?:\.\d*)?)\s*")
@@ -73,7 +74,9 @@ def on_plane(route: FloatArray, launch: Launch) -> FloatArray:
 def corners(plan: Plan, water: OpenWater) -> FloatArray:
     """Return the launch, set afloat, and the points of the route in metres on the plane."""
     assert plan.route is not None
-    return _afloat(on_plane(plan.route, plan.launch), water.rings)
+    way = _afloat(on_plane(plan.route, plan.launch), water.rings)
+    legs = np.diff(way, axis=0)
+    return way[np.append(True, np.hypot(legs[:, 0], legs[:, 1]) > SAME_PLACE)]
 
 
 def _afloat(way: FloatArray, rings: Sequence[FloatArray]) -> FloatArray:
@@ -148,13 +151,14 @@ def clear_of_land(rings: Sequence[FloatArray], tail: FloatArray, head: FloatArra
         return np.full(len(tail), np.inf)
     start = np.concatenate([ring[:-1] for ring in rings])
     edge = np.concatenate([ring[1:] for ring in rings]) - start
-    way = head - tail
-    return np.array(
-        [
-            float(np.hypot(*one)) * _first_crossing(one, start - begin, edge)
-            for begin, one in zip(tail, way, strict=True)
-        ]
-    )
+    shares = [
+        _first_crossing(way, start - begin, edge)
+        for begin, way in zip(tail, head - tail, strict=True)
+    ]
+    share = np.array(shares)
+    crossed = np.isfinite(share)
+    far = np.hypot(head[:, 0] - tail[:, 0], head[:, 1] - tail[:, 1])
+    return np.where(crossed, far * np.where(crossed, share, 0.0), np.inf)
 
 
 def _first_crossing(way: FloatArray, offset: FloatArray, edge: FloatArray) -> float:
