@@ -13,6 +13,7 @@ from safety_check.cli import (
     outlook,
     paddler,
     page,
+    plan,
     recheck,
     serve,
     settings,
@@ -36,6 +37,7 @@ app.command()(recheck.recheck)
 app.command()(watch.watch)
 app.command()(outlook.outlook)
 app.command()(page.page)
+app.command()(plan.plan)
 app.command()(serve.serve)
 app.command()(check.schema)
 app.add_typer(history.app, name="history")

@@ -1,0 +1,91 @@
+"""The float plan to leave with someone ashore."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from safety_check.cli import check, page
+from safety_check.cli.recheck import require_one
+
+if TYPE_CHECKING:
+    from datetime import timedelta
+
+    from safety_check.model.plan import Plan
+    from safety_check.model.verdict import Verdict
+    from safety_check.settings import Settings
+
+AlarmAfter = Annotated[
+    str | None,
+    typer.Option(
+        "--alarm-after",
+        help='Raise the alarm so long past the return: "45 min".',
+        show_default=False,
+    ),
+]
+
+
+@page.beside_those_of(check.check)
+def plan(
+    *,
+    last: Annotated[bool, typer.Option("--last", help="The plan of the last check.")] = False,
+    html: Annotated[
+        Path | None, typer.Option("--html", help="Write a page to print.", show_default=False)
+    ] = None,
+    alarm_after: AlarmAfter = None,
+    note: Annotated[str, typer.Option("--note", help="In your own words.")] = "",
+    **options: Any,
+) -> None:
+    """Write a float plan to leave with someone ashore; nothing is sent.
+
+    With --last, or --name alone, it is of the last check; else of a plan as check takes it,
+    weighed only where --forecast is given.
+
+    Example: safety-check plan --last --html float-plan.html
+    """
+    from safety_check import settings, toml_file
+    from safety_check.float_plan import float_plan
+    from safety_check.report import float_plan as report
+
+    require_one(options["water"], last)
+    loaded = settings.load()
+    trip, verdict = _trip(options, last, loaded)
+    made = float_plan(trip, loaded.user.contact, verdict, _span(alarm_after), note)
+    if lacks := report.lacking(made):
+        typer.echo(f"safety-check: {lacks}", err=True)
+    if html is not None:
+        toml_file.save(html, report.html(made, loaded.preferences))
+    if options["as_json"]:
+        import json
+
+        said = report.as_json(made, loaded.preferences)
+        typer.echo(json.dumps(said, indent=2, ensure_ascii=False))
+    elif html is None:
+        typer.echo(report.text(made, loaded.preferences))
+    else:
+        typer.echo(f"Wrote {html}: open it in a browser and print it. {report.unsent(made)}")
+
+
+def _trip(options: dict[str, Any], last: bool, loaded: Settings) -> tuple[Plan, Verdict | None]:
+    """Return the trip that is meant, and its verdict where there is one."""
+    from datetime import UTC, datetime
+
+    from safety_check import planning, rounds
+
+    if last or (options["name"] and options["water"] is None):
+        kept = rounds.last_check(None, options["name"] or None, loaded).kept
+        return kept.plan, kept.verdict
+    if options["sample"] or options["forecast"] is not None:
+        _, verdict = page.judged(options)
+        return verdict.plan, verdict
+    return planning.plan_from(page.asked(options), loaded, datetime.now(UTC))[0], None
+
+
+def _span(text: str | None) -> timedelta | None:
+    from datetime import timedelta
+
+    from safety_check.units import parse
+
+    return None if text is None else timedelta(seconds=parse(text, "duration", "--alarm-after"))
