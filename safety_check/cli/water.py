@@ -7,10 +7,25 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli.options import AsJson
+from safety_check.cli.options import (
+    AsJson,
+    AsOf,
+    CraftName,
+    End,
+    ForecastFile,
+    Hours,
+    LaunchName,
+    Reach,
+    Route,
+    Start,
+    WaterName,
+)
 
 if TYPE_CHECKING:
+    from safety_check.mapping import Mapped
     from safety_check.model.place import Launch, Water
+    from safety_check.planning import Asked
+    from safety_check.settings import Settings
 
 app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -129,6 +144,100 @@ def remove(name: Name) -> None:
 
     water_file.remove(name, settings.load().folders.waters)
     typer.echo(f"Removed {name!r}.")
+
+
+@app.command("map")
+def map_(
+    water: WaterName,
+    out: Annotated[Path, typer.Option("--out", help="The SVG file to write.")],
+    launch: LaunchName = None,
+    wind: Annotated[
+        str | None, typer.Option("--wind", help='One wind: "12 mph".', show_default=False)
+    ] = None,
+    from_direction: Annotated[
+        str | None,
+        typer.Option("--from", help="Where it blows from: NW, or 315.", show_default=False),
+    ] = None,
+    craft: CraftName = None,
+    forecast: ForecastFile = None,
+    start: Start = None,
+    hours: Hours = None,
+    end: End = None,
+    reach: Reach = None,
+    route: Route = None,
+    at: Annotated[
+        str | None,
+        typer.Option("--at", help="Which hour; the roughest without it.", show_default=False),
+    ] = None,
+    as_of: AsOf = None,
+    as_json: AsJson = False,
+) -> None:
+    """Draw the waves on a water: of one wind, or of an hour of a trip.
+
+    Example: safety-check water map "Heron Lake" --wind "12 mph" --from NW --out heron.svg
+    """
+    from safety_check import settings, toml_file
+    from safety_check.errors import PlanError
+    from safety_check.planning import Asked
+    from safety_check.report import lake_map
+
+    trip = Asked(water=water, craft=craft, launch=launch, start=start, hours=hours, end=end,
+                 reach=reach, route=route, as_of=as_of)  # fmt: skip
+    if (wind is None) == (start is None) or (wind is None) != (from_direction is None):
+        raise PlanError(
+            'water map: give either one wind, --wind "12 mph" --from NW, or a trip, --start'
+            ' "tomorrow 06:00" --hours 5.'
+        )
+    own = settings.load()
+    mapped = _mapped(trip, own, wind, from_direction, forecast, at)
+    notes = [f"Lee: {mapped.lee}"] if mapped.lee else []
+    toml_file.save(out, lake_map.svg(mapped.chosen, own.preferences, notes=notes))
+    if as_json:
+        typer.echo(_as_json(mapped, out))
+        return
+    typer.echo(lake_map.described(mapped.chosen, own.preferences))
+    for each in (*notes, f"Wrote {out}."):
+        typer.echo(each)
+
+
+def _mapped(
+    trip: Asked,
+    own: Settings,
+    wind: str | None,
+    from_direction: str | None,
+    forecast: Path | None,
+    at: str | None,
+) -> Mapped:
+    from safety_check import mapping, water_file
+    from safety_check.recheck import bearing
+    from safety_check.units import parse
+
+    if wind is None or from_direction is None:
+        return mapping.of_trip(trip, own, forecast, at)
+    water = water_file.load(trip.water or "", own.folders.waters)
+    speed, direction = parse(wind, "speed", "--wind"), bearing(from_direction, "--from")
+    return mapping.of_wind(water, own, speed, direction, trip.launch, trip.craft)
+
+
+def _as_json(mapped: Mapped, out: Path) -> str:
+    import json
+    import math
+
+    lake = mapped.chosen
+    numbers = {
+        "wind_speed": lake.wind_speed,
+        "wind_from_direction": lake.wind_from_direction,
+        "lowest": float(lake.height.min()),
+        "highest": float(lake.height.max()),
+    }
+    said = {
+        "file": str(out),
+        "water": lake.sheet.water.name,
+        "time": lake.time and lake.time.isoformat(),
+        **{name: each if math.isfinite(each) else None for name, each in numbers.items()},
+        "lee": mapped.lee,
+    }
+    return json.dumps(said, indent=2, ensure_ascii=False)
 
 
 def _describe(water: Water) -> None:

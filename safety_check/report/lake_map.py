@@ -1,0 +1,342 @@
+"""The map of a water as an SVG that stands alone: shore, waves, launch, wind, legend, credit.
+
+Colour is never alone: lines with figures part the bands, and the lines of the craft's limits
+differ in kind.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray
+from safety_check.lake_map import LakeMap, Sheet
+from safety_check.model.place import Launch
+from safety_check.report.contours import contour_lines
+from safety_check.report.field import BEYOND, drawn_on, finer, picture
+from safety_check.report.paper import (
+    WIDE,
+    Paper,
+    line_of_text,
+    paper_for,
+    path,
+    shore_path,
+    tag,
+    words,
+)
+from safety_check.report.scale import (
+    COLOURS,
+    LEVELS,
+    MARGIN,
+    PLAIN,
+    SMALL,
+    WIDTH,
+    foot,
+    levels,
+    limits_of,
+)
+from safety_check.rules.reasons import compass
+from safety_check.units import Preferences, show
+
+TOP, TALLEST = 44.0, 420.0
+STYLE = (
+    ".lake-map{--paper:#fff;--ink:#12171c;--quiet:#38424c;font-family:system-ui,sans-serif}"
+    "@media (prefers-color-scheme:dark){"
+    ".lake-map{--paper:#0f1418;--ink:#f3f5f6;--quiet:#c5cdd4}}"
+    "@media print{.lake-map{--paper:#fff;--ink:#000;--quiet:#000}}"
+    ".lm-paper{fill:var(--paper)}.lm-ink{fill:var(--ink)}.lm-quiet{fill:var(--quiet)}"
+    ".lm-line{fill:none;stroke:var(--ink)}.lm-edge{stroke:var(--ink)}"
+)
+"""For a page that takes maps without their own style."""
+
+TOO_NEAR = 0.05  # of a limit; another line there would only blur its own
+SPECK = 1.5  # cells; what a lattice can't show truly is not drawn
+INK, CASING = "#12171c", "#fff"  # of what stands on the water, whose colours no scheme changes
+Box = tuple[float, float, float, float]
+
+
+def svg(
+    chosen: LakeMap,
+    preferences: Preferences,
+    hours: Sequence[LakeMap] = (),
+    notes: Sequence[str] = (),
+    name: str = "lake-map",
+    style: bool = True,
+) -> str:
+    """Return a map as one SVG document.
+
+    Parameters
+    ----------
+    chosen
+        What is shown.
+    preferences
+        The units that the user reads in.
+    hours
+        Hours of the same sheet, `chosen` among them: each becomes a group of class `lm-hour`
+        with its place in this list as `data-hour`, all but the chosen one not displayed.
+    notes
+        Sentences under the map, such as where the lee is.
+    name
+        Begins every id, for a page that holds several maps.
+    style
+        False for a page that has `STYLE` in its own.
+    """
+    sheet = chosen.sheet
+    paper = paper_for(sheet.rings, MARGIN, TOP, WIDTH - 2 * MARGIN, TALLEST)
+    legend, height = foot(chosen, paper, preferences, notes)
+    shore = shore_path(sheet.rings, paper, WIDTH)
+    layers = [
+        layer(each, paper, preferences, f"{name}-{number}", each is chosen)
+        for number, each in enumerate(hours or [chosen])
+    ]
+    return tag(
+        "svg",
+        tag("title", words(f"Waves on {sheet.water.name}"), id=f"{name}-title"),
+        tag("desc", words(described(chosen, preferences, notes)), id=f"{name}-desc"),
+        tag("style", STYLE) if style else "",
+        tag("defs", _clip(shore, name), _hatch(name)),
+        tag("rect", class_="lm-paper", width=WIDTH, height=height),
+        line_of_text(sheet.water.name, MARGIN, 17.0, 34, class_="lm-ink", font_size=14.0,
+                     font_weight="bold"),
+        tag("g", *layers, id=f"{name}-hours"),
+        tag("path", class_="lm-line", d=shore, stroke_width=1.0),
+        _trip(sheet, paper, name),
+        legend,
+        xmlns="http://www.w3.org/2000/svg",
+        class_="lake-map",
+        viewBox=f"0 0 {WIDTH:g} {height:.0f}",
+        role="img",
+        aria_labelledby=f"{name}-title {name}-desc",
+    )  # fmt: skip
+
+
+def described(lake: LakeMap, preferences: Preferences, notes: Iterable[str] = ()) -> str:
+    """Return a map in words, for who can't see it."""
+    height = lake.height
+    if not np.isfinite(height).all():
+        return f"{headline(lake, preferences)}. The waves are not known."
+    east, north = lake.sheet.whole.points[int(np.argmax(height))]
+    low, high = (
+        show(float(each), "length", preferences.wave) for each in (height.min(), height.max())
+    )
+    side = compass(math.degrees(math.atan2(east, north)))
+    waves = f"Waves from {low} to {high}, highest in the {side} of the water"
+    limits = [
+        f"{line.word.capitalize()} from {show(bound, 'length', preferences.wave)}"
+        for line, bound in limits_of(lake)
+    ]
+    return ". ".join([headline(lake, preferences), waves, *limits, *notes])
+
+
+def headline(lake: LakeMap, preferences: Preferences) -> str:
+    """Return hour and wind as one says them."""
+    wind = "wind not known"
+    if lake.wind_speed == 0:
+        wind = "calm"
+    elif np.isfinite(lake.wind_speed + lake.wind_from_direction):
+        speed = show(lake.wind_speed, "speed", preferences.wind)
+        wind = f"wind {speed} from {compass(lake.wind_from_direction)}"
+    if lake.time is None:
+        return wind[0].upper() + wind[1:]
+    local = lake.time.astimezone(ZoneInfo(lake.sheet.water.time_zone))
+    return f"{local:%a} {local.day} {local:%b} {local:%H:%M}, {wind}"
+
+
+# -- what changes with the hour --------------------------------------------------------------
+
+
+def layer(
+    lake: LakeMap, paper: Paper, preferences: Preferences, name: str, shown: bool = True
+) -> str:
+    """Return what changes with the hour: the waves, their lines and figures, the wind.
+
+    Parameters
+    ----------
+    lake, paper, preferences
+        As for `svg`.
+    name
+        The map's name, a hyphen and the hour's number.
+    shown
+        False where another hour is displayed.
+    """
+    whole, _, number = name.rpartition("-")
+    grid = drawn_on(lake.sheet.on_grid(lake.height))
+    if np.isfinite(grid).any():
+        waves, figures = _waves(lake, grid, paper, preferences, name)
+    else:
+        waves, figures = _nothing_known(paper, whole), ""
+    headed = line_of_text(headline(lake, preferences), MARGIN, 34.0, 60, class_="lm-ink",
+                          font_size=PLAIN)  # fmt: skip
+    clipped = tag("g", waves, clip_path=f"url(#{whole}-water)")
+    hidden: dict[str, str | float] = {} if shown else {"display": "none"}
+    return tag(
+        "g", clipped, figures, headed, _wind(lake), class_="lm-hour", data_hour=number, **hidden
+    )
+
+
+def _waves(
+    lake: LakeMap, grid: FloatArray, paper: Paper, preferences: Preferences, name: str
+) -> tuple[str, str]:
+    """Return the field with its lines, and the figures that stand on them."""
+    unit = preferences.wave
+    parts = [_field(lake, grid, paper, unit)]
+    taken = [_box(at, each.name) for each, at in _launches(lake.sheet, paper)]
+    figures = []
+    limits = limits_of(lake)
+    drawn = [
+        *((bound, line.word, line.width, line.dashes) for line, bound in limits),
+        *(
+            (level, f"{figure:g}", 0.5, "none")
+            for level, figure in zip(levels(unit), LEVELS[unit], strict=True)
+            if all(abs(level / bound - 1) > TOO_NEAR for _, bound in limits)
+        ),
+    ]
+    afloat = np.isfinite(np.pad(lake.sheet.on_grid(lake.height), BEYOND, constant_values=np.nan))
+    for number, (level, text, width, dashes) in enumerate(drawn):
+        lines = contour_lines(grid, level)
+        lines = [each for each in lines if np.ptp(each, axis=0).max() > SPECK]
+        if lines:
+            parts.append(_line(lines, lake.sheet, paper, f"{name}-{number}", width, dashes))
+            figures += _figure(text, lines, afloat, lake.sheet, paper, taken)
+    return "".join(parts), "".join(figures)
+
+
+def _field(lake: LakeMap, grid: FloatArray, paper: Paper, unit: str) -> str:
+    rows, columns = grid.shape
+    west, north = _placed(np.array([[0.0, rows - 1.0]]), lake.sheet, paper)[0]
+    cell = lake.sheet.whole.spacing * paper.scale
+    return tag(
+        "image",
+        x=west,
+        y=north,
+        width=cell * (columns - 1),
+        height=cell * (rows - 1),
+        preserveAspectRatio="none",
+        href=picture(finer(grid), levels(unit), COLOURS),
+    )
+
+
+def _placed(line: FloatArray, sheet: Sheet, paper: Paper) -> FloatArray:
+    """Return where columns and rows of the drawn-on grid lie on the paper."""
+    return paper.place(sheet.corner + (line - BEYOND) * sheet.whole.spacing)
+
+
+def _line(
+    lines: Sequence[FloatArray],
+    sheet: Sheet,
+    paper: Paper,
+    name: str,
+    width: float,
+    dashes: str,
+) -> str:
+    """Return lines of equal height, light beneath and dark above, so that they show on any band."""
+    data = "".join(path(_placed(each, sheet, paper)) for each in lines)
+    below = tag("path", id=name, d=data, fill="none")
+    return tag("g", below, stroke=CASING, stroke_width=width + 1.2, stroke_opacity="0.75") + tag(
+        "use", href=f"#{name}", stroke=INK, stroke_width=width, stroke_dasharray=dashes
+    )
+
+
+def _figure(
+    text: str,
+    lines: Sequence[FloatArray],
+    afloat: BoolArray,
+    sheet: Sheet,
+    paper: Paper,
+    taken: list[Box],
+) -> list[str]:
+    """Return a figure on the longest of some lines that has a free place on the water."""
+    for line in sorted(lines, key=len, reverse=True)[:5]:
+        column, row = np.rint(line).astype(int).T
+        places = _placed(line, sheet, paper)
+        wet = np.flatnonzero(afloat[row, column])
+        for vertex in sorted(wet.tolist(), key=lambda each: abs(each - wet[len(wet) // 2])):
+            box = _box(places[vertex], text, middle=True)
+            inside = box[0] > 0 and box[2] < WIDTH
+            if inside and not any(_overlap(box, other) for other in taken):
+                taken.append(box)
+                x, y = places[vertex]
+                return [_on_water(text, x, y + 3.0, text_anchor="middle")]
+    return []
+
+
+def _box(at: FloatArray, text: str, middle: bool = False) -> Box:
+    """Return the room that a text takes, with a little about it."""
+    wide = WIDE * SMALL * len(text) + 6.0
+    x = float(at[0]) - (wide / 2 if middle else 6.0)
+    y = float(at[1])
+    return x, y - 8.0, x + wide + (0.0 if middle else 14.0), y + 8.0
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _nothing_known(paper: Paper, name: str) -> str:
+    return tag("rect", x=paper.left, y=paper.top, width=paper.width, height=paper.height,
+               fill=f"url(#{name}-unknown)")  # fmt: skip
+
+
+def _wind(lake: LakeMap) -> str:
+    """Return an arrow that flies with the wind."""
+    if not lake.wind_speed > 0 or not math.isfinite(lake.wind_from_direction):
+        return ""
+    towards = (lake.wind_from_direction + 180) % 360
+    turned = f"translate({WIDTH - 24:g},22) rotate({towards:.0f})"
+    return tag("path", class_="lm-ink", d="M0,-17 7,-3 1.5,-5V17H-1.5V-5L-7,-3Z", transform=turned)
+
+
+# -- what every hour shares ------------------------------------------------------------------
+
+
+def _hatch(name: str) -> str:
+    """Return the pattern of water whose waves are not known."""
+    stroke = tag("path", class_="lm-line", d="M0,6 6,0", stroke_width=0.8)
+    return tag("pattern", stroke, id=f"{name}-unknown", width=6.0, height=6.0,
+               patternUnits="userSpaceOnUse")  # fmt: skip
+
+
+def _clip(shore: str, name: str) -> str:
+    return tag("clipPath", tag("path", d=shore, clip_rule="evenodd"), id=f"{name}-water")
+
+
+def _launches(sheet: Sheet, paper: Paper) -> list[tuple[Launch, FloatArray]]:
+    return [(launch, paper.place(at)) for launch, at in sheet.launches]
+
+
+def _trip(sheet: Sheet, paper: Paper, name: str) -> str:
+    """Return the launches, and the route or the reach of a trip."""
+    parts = []
+    if sheet.reach is not None and sheet.launches:
+        x, y = paper.place(sheet.launches[0][1])
+        parts.append(
+            tag("circle", cx=x, cy=y, r=sheet.reach * paper.scale, fill="none", stroke=INK,
+                stroke_width=1.2, stroke_dasharray="1 2.6", stroke_linecap="round",
+                clip_path=f"url(#{name}-water)")
+        )  # fmt: skip
+    if sheet.route is not None:
+        way = path(paper.place(sheet.route))
+        parts += [
+            tag("path", d=way, fill="none", stroke=CASING, stroke_width=4.0),
+            tag("path", d=way, fill="none", stroke=INK, stroke_width=2.4, stroke_dasharray="1 2.6",
+                stroke_linecap="round"),
+        ]  # fmt: skip
+    for launch, at in _launches(sheet, paper):
+        x, y = at.tolist()
+        left = x > WIDTH / 2
+        parts += [
+            tag("circle", cx=x, cy=y, r=3.6, fill=CASING, stroke=INK, stroke_width=2.0),
+            _on_water(launch.name, x + (-7.0 if left else 7.0), y + 3.5,
+                      text_anchor="end" if left else "start"),
+        ]  # fmt: skip
+    return "".join(parts)
+
+
+def _on_water(text: str, x: float, y: float, **attributes: str | float) -> str:
+    """Return text that can be read on any band of colour, and off the water too."""
+    return line_of_text(text, x, y, 24, fill=INK, stroke=CASING, stroke_width=2.6,
+                        paint_order="stroke", stroke_linejoin="round", font_size=SMALL,
+                        font_weight="600", **attributes)  # fmt: skip

@@ -1,0 +1,423 @@
+"""The drawn map: true to its numbers, readable without colour, safe with anybody's text, small."""
+
+from __future__ import annotations
+
+import base64
+import re
+import struct
+import zlib
+from dataclasses import replace
+from datetime import UTC, datetime
+from itertools import pairwise
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+import shapely
+
+from safety_check import lake_map as maps
+from safety_check.lake_map import under_wind
+from safety_check.model.place import Launch, Water
+from safety_check.report import lake_map as drawing
+from safety_check.report.contours import contour_lines
+from safety_check.report.field import BEYOND, FINER, drawn_on, finer, indexed_png
+from safety_check.report.paper import HALF_A_PIXEL, paper_for, shore_path
+from safety_check.report.scale import COLOURS, LEVELS, WIDTH, levels
+from safety_check.units import Preferences, show
+from safety_check.water_add import from_geojson
+from tests.hostile import HOSTILE
+from tests.recordings import shared_folder
+from tests.test_lake_map import LAKE
+
+READS = Preferences()
+METRIC = Preferences(wind="m/s", wave="m", distance="km")
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def cache(tmp_path_factory):
+    return tmp_path_factory.mktemp("cache")
+
+
+@pytest.fixture(scope="module")
+def paper(cache):
+    return maps.sheet(LAKE, cache)
+
+
+@pytest.fixture(scope="module")
+def windy(paper):
+    return under_wind(paper, 9.0, 315.0, caution=0.25, no_go=0.45)
+
+
+def read(svg):
+    return ElementTree.fromstring(svg)
+
+
+def texts(svg):
+    return ["".join(each.itertext()) for each in read(svg).iter(f"{SVG}text")]
+
+
+# -- the field -------------------------------------------------------------------------------
+
+
+def pixels(uri):
+    """Return the palette's indices, north first, and the palette of a PNG as we write it."""
+    body = base64.b64decode(uri.removeprefix("data:image/png;base64,"))
+    assert body[:8] == b"\x89PNG\r\n\x1a\n"
+    chunks, at = {}, 8
+    while at < len(body):
+        (size,) = struct.unpack(">I", body[at : at + 4])
+        kind, data = body[at + 4 : at + 8], body[at + 8 : at + 8 + size]
+        assert struct.unpack(">I", body[at + 8 + size : at + 12 + size])[0] == zlib.crc32(
+            kind + data
+        )
+        chunks[kind] = data
+        at += 12 + size
+    columns, rows, depth, colour, *_ = struct.unpack(">IIBBBBB", chunks[b"IHDR"])
+    assert (depth, colour) == (8, 3)
+    lines = np.frombuffer(zlib.decompress(chunks[b"IDAT"]), np.uint8).reshape(rows, columns + 1)
+    assert not lines[:, 0].any()
+    palette = [f"#{chunks[b'PLTE'][k : k + 3].hex()}" for k in range(0, len(chunks[b"PLTE"]), 3)]
+    return lines[:, 1:], palette
+
+
+def test_every_place_is_painted_in_the_band_of_its_height(windy):
+    (image,) = read(drawing.svg(windy, READS)).iter(f"{SVG}image")
+    band, palette = pixels(image.get("href"))
+
+    assert palette[1:] == list(COLOURS)
+    row, column = windy.sheet.cells
+    # The four pixels about the middle of a cell; the picture starts at the middle of the
+    # outermost drawn-on cell.
+    x, y = FINER * (column + BEYOND), len(band) - FINER * (row + BEYOND)
+    about = np.stack([band[y - a, x - b] for a in (0, 1) for b in (0, 1)])
+    expected = np.digitize(windy.height, levels("ft")) + 1
+    near = np.abs(about.astype(int) - expected)
+    assert near.max() <= 1  # a quarter of a cell towards a neighbour
+    assert (near == 0).all(axis=0).mean() > 0.75
+
+
+def test_the_picture_lies_where_its_cells_are(windy):
+    (image,) = read(drawing.svg(windy, READS)).iter(f"{SVG}image")
+    placed = paper_for(windy.sheet.rings, drawing.MARGIN, drawing.TOP,
+                       WIDTH - 2 * drawing.MARGIN, drawing.TALLEST)  # fmt: skip
+    x, y, wide, high = (float(image.get(each)) for each in ("x", "y", "width", "height"))
+
+    size = np.array(windy.sheet.on_grid(windy.height).shape) - 1
+    first = placed.place(windy.sheet.corner)
+    last = placed.place(windy.sheet.corner + windy.sheet.whole.spacing * size[::-1])
+    border = BEYOND * windy.sheet.whole.spacing * placed.scale
+    # Places are printed to a tenth of a unit.
+    assert (x, y) == pytest.approx((first[0] - border, last[1] - border), abs=0.1)
+    assert (x + wide, y + high) == pytest.approx((last[0] + border, first[1] + border), abs=0.2)
+
+
+def test_a_grid_is_drawn_on_over_its_edge_and_no_farther():
+    grid = np.full((3, 3), np.nan)
+    grid[1, 1] = 2.0
+
+    wide = drawn_on(grid, 2)
+
+    assert wide.shape == (7, 7)
+    assert np.isfinite(wide[1:6, 1:6]).all()
+    assert np.isnan(wide[0]).all()
+    assert set(wide[np.isfinite(wide)]) == {2.0}
+
+
+def test_a_finer_grid_is_a_plane_where_the_grid_is_one():
+    row, column = np.mgrid[:4, :5].astype(float)
+    fine = finer(2 * column - row, 4)
+
+    y, x = (np.mgrid[:12, :16] + 0.5) / 4
+    assert fine == pytest.approx(2 * x - y)
+
+
+def test_a_png_without_content_still_is_one():
+    band, palette = pixels(
+        "data:image/png;base64,"
+        + base64.b64encode(indexed_png(np.zeros((1, 1)), ["#000000"])).decode()
+    )
+    assert band.shape == (1, 1)
+    assert palette == ["#000000"]
+
+
+# -- lines of equal height -------------------------------------------------------------------
+
+
+def test_a_cone_has_one_round_closed_line():
+    row, column = np.mgrid[:41, :41] - 20.0
+    cone = np.hypot(row, column)
+
+    (line,) = contour_lines(cone, 12.3)
+
+    assert np.array_equal(line[0], line[-1])
+    # Straight lines in cells of a circle 12 cells wide bulge in by 1/(8·12) of a cell at most.
+    assert np.hypot(*(line - 20.0).T) == pytest.approx(np.full(len(line), 12.3), abs=0.02)
+
+
+def test_lines_end_at_what_is_not_known():
+    grid = np.tile(np.arange(8.0), (6, 1))
+    grid[2] = np.nan
+
+    lines = contour_lines(grid, 3.5)
+
+    assert sorted((each[:, 1].min(), each[:, 1].max()) for each in lines) == [(0, 1), (3, 5)]
+    assert all(np.allclose(each[:, 0], 3.5) for each in lines)
+
+
+def test_no_line_where_the_level_is_not_crossed():
+    assert contour_lines(np.ones((5, 5)), 2.0) == []
+    assert contour_lines(np.full((5, 5), np.nan), 2.0) == []
+
+
+@pytest.mark.parametrize("high", [0.9, 0.4])
+def test_at_a_saddle_the_middle_decides_which_corners_are_joined(high):
+    saddle = np.array([[high, 0.0], [0.0, high]])
+
+    lines = contour_lines(saddle, 0.3)
+
+    assert len(lines) == 2
+    joined = high / 2 >= 0.3
+    cut_off = {(1.0, 0.0), (0.0, 1.0)} if joined else {(0.0, 0.0), (1.0, 1.0)}
+    for line in lines:
+        middle = line.mean(axis=0)
+        nearest = min(((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)),
+                      key=lambda each: np.hypot(*(middle - each)))  # fmt: skip
+        cut_off.discard(nearest)
+    assert not cut_off
+
+
+def test_every_crossed_edge_is_on_exactly_one_line():
+    rng = np.random.default_rng(4)
+    grid = rng.uniform(0, 1, (12, 15))
+
+    lines = contour_lines(grid, 0.5)
+
+    above = grid >= 0.5
+    crossings = np.sum(above[1:] != above[:-1]) + np.sum(above[:, 1:] != above[:, :-1])
+    closed = sum(np.array_equal(each[0], each[-1]) for each in lines)
+    assert sum(map(len, lines)) - closed == crossings
+
+
+# -- colour is not alone ---------------------------------------------------------------------
+
+
+def luminance(colour):
+    """Relative luminance of WCAG 2 from "#rrggbb" or "#rgb"."""
+    digits = colour[1:] if len(colour) == 7 else "".join(2 * each for each in colour[1:])
+    parts = np.array(list(bytes.fromhex(digits))) / 255
+    linear = np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
+    return float(linear @ [0.2126, 0.7152, 0.0722])
+
+
+def test_higher_waves_are_darker_so_that_a_print_in_grey_tells_them_apart():
+    light = [luminance(each) for each in COLOURS]
+
+    assert all(high > low * 1.1 for high, low in pairwise(light))
+    assert {len(each) + 1 for each in LEVELS.values()} == {len(COLOURS)}
+
+
+def test_text_stands_out_in_light_in_dark_and_on_paper():
+    schemes = re.findall(r"--paper:(#\w+);--ink:(#\w+);--quiet:(#\w+)", drawing.STYLE)
+
+    assert len(schemes) == 3
+    for paper, *inks in schemes:
+        for ink in inks:
+            high, low = sorted((luminance(paper), luminance(ink)), reverse=True)
+            assert (high + 0.05) / (low + 0.05) >= 7  # WCAG 2, level AAA
+
+
+def test_lines_with_figures_part_the_bands(windy):
+    said = texts(drawing.svg(windy, READS))
+
+    assert windy.height.min() < levels("ft")[1]
+    assert windy.height.max() > levels("ft")[3]
+    for each in ("0.5", "1"):
+        assert said.count(each) == 2  # on the water and in the legend
+    # 0.8 ft lies within 5 % of this craft's caution, whose line has the word instead.
+    assert said.count("0.8") == 1
+    assert "caution" in said
+
+
+def test_the_lines_of_the_limits_differ_in_kind_and_have_their_words(windy):
+    high = replace(windy, height=windy.height * 2)
+    root = read(drawing.svg(high, READS))
+
+    lines = [each for each in root.iter(f"{SVG}use")][:2]
+    assert len({each.get("stroke-dasharray") for each in lines}) == 2
+    assert len({each.get("stroke-width") for each in lines}) == 2
+    said = texts(drawing.svg(high, READS))
+    assert {"caution", "no-go", "caution from 0.8 ft", "no-go from 1.5 ft"} <= set(said)
+
+
+def test_a_map_without_limits_has_no_word_of_them(paper):
+    said = " ".join(texts(drawing.svg(under_wind(paper, 9.0, 315.0), READS)))
+
+    assert "caution" not in said
+    assert "no-go" not in said
+
+
+# -- words -----------------------------------------------------------------------------------
+
+
+def test_a_screen_reader_is_told_all_that_matters(windy):
+    root = read(drawing.svg(windy, READS, notes=["Lee: here."]))
+
+    assert root.get("role") == "img"
+    by_id = {each.get("id"): each for each in root.iter() if each.get("id")}
+    title, desc = (by_id[each] for each in root.get("aria-labelledby").split())
+    assert title.text == "Waves on lake"
+    low, high = (show(float(each), "length", "ft") for each in np.sort(windy.height)[[0, -1]])
+    assert desc.text == (
+        f"Wind 20 mph from NW. Waves from {low} to {high}, highest in the SE of the water."
+        " Caution from 0.8 ft. No-go from 1.5 ft. Lee: here."
+    )
+
+
+def test_the_user_s_units_are_those_of_the_terminal(windy):
+    said = texts(drawing.svg(windy, METRIC))
+
+    assert "Wind 9.0 m/s from NW" in said
+    assert "waves, m" in said
+    assert "1 km" in said
+    assert {f"{each:g}" for each in LEVELS["m"]} <= set(said)
+
+
+def test_an_hour_says_when_it_is_in_the_water_s_own_time(windy):
+    hour = replace(windy, time=datetime(2026, 6, 13, 15, tzinfo=UTC))
+
+    assert "Sat 13 Jun 17:00, wind 20 mph from NW" in texts(drawing.svg(hour, READS))
+
+
+def test_what_is_not_known_is_hatched_and_said(paper):
+    unknown = under_wind(paper, np.nan, np.nan, 0.25, 0.45)
+
+    svg = drawing.svg(unknown, READS)
+
+    assert "url(#lake-map-unknown)" in svg
+    assert "<image" not in svg
+    assert "Wind not known. The waves are not known." in svg
+    assert "Wind not known" in texts(svg)
+
+
+def test_a_calm_is_a_map_without_lines_or_arrow(paper):
+    svg = drawing.svg(under_wind(paper, 0.0, np.nan, 0.25, 0.45), READS)
+
+    assert "Calm" in texts(svg)
+    assert "rotate(" not in svg
+    assert "<use" not in svg
+    assert "<image" in svg
+
+
+@pytest.mark.parametrize(("comes_from", "flies"), [(0.0, 180), (315.0, 135), (90.0, 270)])
+def test_the_arrow_flies_with_the_wind(paper, comes_from, flies):
+    assert f"rotate({flies})" in drawing.svg(under_wind(paper, 5.0, comes_from), READS)
+
+
+def test_the_credit_of_the_shape_stands_under_it(cache):
+    credited = replace(LAKE, attribution="© OpenStreetMap contributors, ODbL 1.0")
+
+    said = texts(drawing.svg(under_wind(maps.sheet(credited, cache), 5.0, 0.0), READS))
+
+    assert "Shoreline: © OpenStreetMap contributors, ODbL 1.0" in said
+
+
+def test_launch_route_and_reach_are_drawn_and_named(paper):
+    at = paper.launches[0][1]
+    trip = replace(paper, launches=paper.launches[:1], reach=1500.0)
+    routed = replace(trip, reach=None, route=np.vstack([at, at + 500.0]))
+
+    reached = drawing.svg(under_wind(trip, 5.0, 0.0), READS)
+    assert {"ramp", "0.9 mi from the launch"} <= set(texts(reached))
+    assert "your route" in texts(drawing.svg(under_wind(routed, 5.0, 0.0), READS))
+
+
+# -- anybody's text --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", HOSTILE)
+def test_text_of_anybody_is_shown_as_text_and_nothing_else(cache, kind):
+    text = HOSTILE[kind]
+    water = replace(LAKE, name=text, launches=(Launch(text, 47.015, 12.001),), attribution=text)
+
+    svg = drawing.svg(under_wind(maps.sheet(water, cache), 5.0, 0.0), READS, notes=[text])
+
+    root = read(svg)
+    kinds = {each.tag.removeprefix(SVG) for each in root.iter()}
+    assert kinds <= {"svg", "title", "desc", "style", "defs", "clipPath", "pattern", "path", "rect",
+                     "g", "text", "image", "use", "circle"}  # fmt: skip
+    for each in root.iter():
+        assert not any(name.startswith("on") for name in each.attrib)
+        href = each.get("href")
+        assert href is None or href.startswith(("#", "data:image/png;base64,"))
+    assert not re.search("[\u202a-\u202e\u2066-\u2069\u200f]", svg)
+    assert len(svg) < 60_000
+
+
+def test_a_note_longer_than_the_map_is_wide_is_broken_into_lines(windy):
+    long = "The lee lies behind the western shore and moves with the wind. " * 3
+
+    said = texts(drawing.svg(windy, READS, notes=[long]))
+
+    lines = [each for each in said if each.startswith(("The lee", "western", "shore", "moves"))]
+    assert lines
+    assert all(len(each) < 70 for each in said)
+
+
+# -- size, and several on a page -------------------------------------------------------------
+
+
+def test_hours_are_layers_of_one_map_and_one_is_shown(windy):
+    others = [replace(windy, time=datetime(2026, 6, 13, hour, tzinfo=UTC)) for hour in (14, 15, 16)]
+
+    root = read(drawing.svg(others[1], READS, hours=others))
+
+    layers = [each for each in root.iter(f"{SVG}g") if each.get("class") == "lm-hour"]
+    assert [each.get("data-hour") for each in layers] == ["0", "1", "2"]
+    assert [each.get("display") for each in layers] == ["none", None, "none"]
+
+
+def test_two_maps_on_a_page_share_no_id_and_need_no_style_of_their_own(windy):
+    one, other = (drawing.svg(windy, READS, name=name, style=False) for name in ("one", "other"))
+
+    ids = [{each.get("id") for each in read(svg).iter()} - {None} for svg in (one, other)]
+    assert not ids[0] & ids[1]
+    assert "<style" not in one
+    for used in re.findall(r"#([\w-]+)\)", one) + re.findall(r'href="#([^"]+)', one):
+        assert used in ids[0]
+
+
+def test_the_same_map_is_drawn_to_the_same_bytes(windy):
+    assert drawing.svg(windy, READS) == drawing.svg(windy, READS)
+
+
+LAKES = ("sunapee", "gurre_soe", "mud_lake_id", "superior", "champlain_ne10m", "chiemsee_ne10m")
+
+
+@pytest.mark.parametrize("lake", LAKES)
+def test_one_hour_of_a_real_lake_is_small_and_its_shore_true_to_half_a_pixel(lake, cache):
+    water = from_geojson(lake, shared_folder("datasets", "lakes") / f"{lake}.geojson")
+    paper = maps.sheet(water, cache)
+
+    svg = drawing.svg(under_wind(paper, 8.0, 250.0, 0.25, 0.45), READS)
+
+    assert len(svg.encode()) < 60_000
+    read(svg)
+    placed = paper_for(paper.rings, 6.0, 44.0, 324.0, 420.0)
+    for ring in paper.rings:
+        drawn = np.array(re.findall(r"[-\d.]+,[-\d.]+", shore_path([ring], placed, WIDTH)))
+        line = np.array([each.split(",") for each in drawn], dtype=float)
+        true = shapely.LineString(placed.place(ring))
+        # Half a pixel, and places printed to a tenth of a unit: 0.07 at most across it.
+        apart = shapely.hausdorff_distance(true, shapely.LinearRing(line))
+        assert apart < HALF_A_PIXEL * WIDTH + 0.08
+
+
+def test_the_thinnest_water_and_the_smallest_pond_can_be_drawn(cache):
+    along = np.linspace(0.0, 0.3, 400)
+    south = np.column_stack([10 + along, 45 + 0.7 * along])
+    river = np.concatenate([south, south[::-1] + np.array([0, 2e-5]), south[:1]])
+    pond = LAKE.shoreline[0] * 0.001 + np.array([12.0, 47.0])
+    for shore in (river, pond):
+        paper = maps.sheet(Water("thin", "UTC", (), (shore,)), cache)
+        read(drawing.svg(under_wind(paper, 8.0, 250.0, 0.25, 0.45), READS))
