@@ -169,8 +169,8 @@ def test_a_wind_that_stops_the_craft_forbids_whatever_wind_limits_say(
 
 
 def test_a_way_home_longer_than_the_trip_is_doubtful() -> None:
-    half_an_hour = lake.plan((1000.0, 1900.0), hours=0.5)
-    verdict = scenes.verdict(trip=half_an_hour, water=WATER)
+    short = lake.plan((1000.0, 1900.0), hours=0.4)
+    verdict = scenes.verdict(trip=short, water=WATER)
     assert verdict.severity == Severity.MARGINAL
     assert found(verdict, "slow_way_home").severity == Severity.MARGINAL
     assert "%" in found(verdict, "slow_way_home").reason
@@ -271,7 +271,7 @@ def test_the_way_home_counts_against_the_light(trip: Any, hazard: str, severity:
     assert found(verdict, hazard).severity == severity
 
 
-def test_half_an_hour_before_sunset_is_when_to_be_home_without_a_light() -> None:
+def test_short_before_sunset_is_when_to_be_home_without_a_light() -> None:
     home = told(scenes.verdict(trip=until(2, 20, light=False))).getting_home
     assert home.home_by_for in ("dark", "worse")
     assert home.home_by <= datetime(2026, 6, 14, 1, 56, tzinfo=UTC)
