@@ -179,9 +179,9 @@ def _shape(water: Water) -> list[str]:
 
 
 def _island(ring: FloatArray, rings: tuple[FloatArray, ...]) -> bool:
-    """Return whether a ring lies in the water of the others."""
+    """Return whether a ring lies in the water of the others; it may touch their shore."""
     others = [each for each in rings if each is not ring]
-    return bool(others) and bool(geometry.inside(others, ring[:1])[0])
+    return bool(others) and bool(geometry.inside(others, ring[:-1]).mean() > 0.5)
 
 
 def _area(ring: FloatArray) -> float:

@@ -74,13 +74,15 @@ def add(
     else:
         raise PlanError('water add --fetch: it holds for one launch. Add: --launch "ramp=LAT,LON"')
     folder = settings.load().folders.waters
+    word = "Replaced" if water_file.known(name, folder) else "Added"
     water_file.save(water, folder)
-    typer.echo(f"Added {name!r}.")
+    typer.echo(f"{word} {name!r}.")
     _describe(water)
 
 
 def _launch(text: str) -> Launch:
     from safety_check.errors import PlanError
+    from safety_check.geojson import LONGEST_NAME, plain
     from safety_check.model.place import Launch
 
     name, _, at = text.rpartition("=")
@@ -90,12 +92,14 @@ def _launch(text: str) -> Launch:
         raise PlanError(
             f'launch {text!r} can\'t be read. Write NAME=LATITUDE,LONGITUDE: "ramp=43.201,-72.105".'
         ) from None
-    if not (name and -90 <= latitude <= 90 and -180 <= longitude <= 180):
+    name = name.strip()
+    sound = name and plain(name, LONGEST_NAME) == name
+    if not (sound and -90 <= latitude <= 90 and -180 <= longitude <= 180):
         raise PlanError(
             f"launch {text!r} is no named point on Earth. Write NAME=LATITUDE,LONGITUDE, latitude"
             " first."
         )
-    return Launch(name.strip(), latitude, longitude)
+    return Launch(name, latitude, longitude)
 
 
 @app.command("list")
