@@ -14,6 +14,7 @@ from safety_check.cli.options import (
     AsOf,
     CompanyOption,
     CraftName,
+    FromShore,
     JacketOption,
     LaunchName,
     LightOption,
@@ -53,6 +54,7 @@ def outlook(
     days: Days = 7,
     hours: Hours = 4,
     reach: Reach = None,
+    from_shore: FromShore = None,
     water_temp: WaterTemp = None,
     forecast: Files = None,
     as_of: AsOf = None,
@@ -79,6 +81,7 @@ def outlook(
         craft=craft,
         launch=launch,
         reach=reach,
+        from_shore=from_shore,
         water_temperature=water_temp,
         as_of=as_of,
         life_jacket=life_jacket and life_jacket.value,
@@ -105,7 +108,8 @@ def _progress(waters: int) -> Iterator[Callable[[str], None]]:
     from rich.console import Console
     from rich.progress import Progress
 
-    with Progress(console=Console(stderr=True), transient=True) as progress:
+    console = Console(stderr=True)
+    with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
         task = progress.add_task("", total=waters)
         begun = iter(range(waters))
         yield lambda water: progress.update(task, completed=next(begun), description=water)

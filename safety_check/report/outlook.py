@@ -72,8 +72,8 @@ def _first_line(outlooks: Sequence[Outlook], ranked: Sequence[Day], console: Con
     console.print(
         Text.assemble(
             (str(best.severity), STYLE[best.severity]),
-            f": best is {_day(best)}, {_span(best.window, best)}, on {best.plan.water.name};"
-            f" {best.plan.craft.label}",
+            f": best is {_day(best)}, {_span(best.window, best)}, {best.plan.water.name},"
+            f" {best.plan.launch.name}; {best.plan.craft.label}",
         )
     )
 
@@ -86,8 +86,11 @@ def _table(days: Sequence[Day], hours: int, several: bool) -> Table:
         table.add_column(title, no_wrap=title != "water")
     table.add_column("GO in", justify="right", no_wrap=True)
     table.add_column("for; until")
+    launches = {(day.plan.water.name, day.plan.launch.name) for day in days}
+    one_each = len({name for name, _ in launches}) == len(launches)
     for day in days:
-        water = (day.plan.water.name,) if several else ()
+        launch = "" if one_each else f", {day.plan.launch.name}"
+        water = (f"{day.plan.water.name}{launch}",) if several else ()
         begins = () if several else (_start(day),)
         table.add_row(
             *water, _day(day), _verdict(day), _window(day), *begins, _odds(day), _told(day)
@@ -148,7 +151,7 @@ def _notes(outlooks: Sequence[Outlook], console: Console) -> None:
     whose: dict[str, list[str]] = {}
     for each in outlooks:
         for note in (*map(_unknown, each.unknown), _rests_on(each)):
-            whose.setdefault(note, []).append(each.plan.water.name)
+            whose.setdefault(note, []).append(f"{each.plan.water.name}, {each.plan.launch.name}")
     notes = [
         "Windows lie in daylight and hold to the hour of return. GO in: the share of the"
         " forecasts in which the best trip stays GO from launch to return.",
@@ -163,7 +166,7 @@ def _notes(outlooks: Sequence[Outlook], console: Console) -> None:
 
 
 def _of(waters: Sequence[str], note: str, all_of_them: int) -> str:
-    return note if len(waters) == all_of_them else f"{', '.join(waters)}: {note}"
+    return note if len(waters) == all_of_them else f"{'; '.join(waters)}: {note}"
 
 
 def _unknown(one: Unknown) -> str:

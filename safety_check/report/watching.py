@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import textwrap
 from collections.abc import Callable
 from contextlib import AbstractContextManager, ExitStack
 from datetime import datetime
@@ -15,6 +16,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 from safety_check.errors import SafetyCheckError
 from safety_check.model.plan import Plan
 from safety_check.report.changes import lines
+from safety_check.report.terminal import WIDTH
 from safety_check.rounds import Rechecked
 from safety_check.units import Preferences
 
@@ -70,13 +72,13 @@ class Teller(AbstractContextManager["Teller"]):
         self._bar.stop()
         for each in done.remarks:
             self._remark(f"safety-check: {each}")
-        self._say(json.dumps(_plain(done)) if self._as_json else self._line(done))
+        self._say(json.dumps(_plain(done)) if self._as_json else _wrapped(self._line(done)))
 
     def changed(self, done: Rechecked) -> None:
         """Ring, say what changed, and send the notice."""
         told = lines(done.changes, self._prefer, self._zone)[:MOST]
         if not self._as_json:
-            self._say(BELL + "\n".join(f"      {each}" for each in told))
+            self._say(BELL + "\n".join(_wrapped(f"      {each}") for each in told))
         if self._notify is None:
             return
         start = self._plan.start.astimezone(self._zone)
@@ -91,13 +93,18 @@ class Teller(AbstractContextManager["Teller"]):
 
     def _line(self, done: Rechecked) -> str:
         then, now = done.changes.before, done.changes.after
-        said = f"{now}, as before" if now == then else f"{now}, was {then}"
+        if now == then:
+            return f"{self._clock(done.verdict.at)} {now}, as before."
         worst = done.verdict.findings[0] if done.verdict.findings else None
         reason = f": {worst.reason}" if worst and worst.severity == now and now else "."
-        return f"{self._clock(done.verdict.at)} {said}{reason}"
+        return f"{self._clock(done.verdict.at)} {now}, was {then}{reason}"
 
     def _clock(self, moment: datetime) -> str:
         return f"{moment.astimezone(self._zone):%H:%M}"
+
+
+def _wrapped(line: str) -> str:
+    return textwrap.fill(line, WIDTH, subsequent_indent="      ", break_on_hyphens=False)
 
 
 def _plain(done: Rechecked) -> dict[str, object]:

@@ -31,7 +31,7 @@ def test_each_day_has_its_window_and_the_best_stands_first(ready: Runner, calm: 
     done = ready("outlook", "pond", "--days", 3, "--forecast", calm, *COMMON)
     assert done.status == 0, done.err
     first = done.out.splitlines()[0]
-    assert first.startswith("GO: best is Fri 12 Jun, 06:00-21:00, on pond")
+    assert first == "GO: best is Fri 12 Jun, 06:00-21:00, pond, ramp; sit-on-top kayak"
     assert [line.split()[:3] for line in done.out.splitlines()[3:6]] == [
         ["Fri", "12", "Jun"],
         ["Sat", "13", "Jun"],
@@ -115,3 +115,10 @@ def test_a_file_that_can_not_be_read_is_a_failure(ready: Runner, tmp_path: Path)
 def test_no_line_is_wider_than_a_terminal(ready: Runner, calm: Path, windy: Path) -> None:
     done = ready("outlook", "large lake", "pond", "--forecast", windy, "--forecast", calm, *COMMON)
     assert max(map(len, done.out.splitlines())) <= 80
+
+
+def test_two_launches_of_one_water_are_told_apart(ready: Runner, calm: Path) -> None:
+    at = "44.9,-99.6"
+    done = ready("outlook", "pond:ramp", f"pond:{at}", "--days", 1, "--forecast", calm, *COMMON)
+    assert "pond, ramp" in done.out
+    assert at in done.out

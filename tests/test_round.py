@@ -1,0 +1,141 @@
+"""The whole round on the invented sample, from which day to the log, as docs/round.md tells it."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from docs.round import BLOCK, COMMAND, STORY, spoken, told
+from safety_check.cli import main
+from safety_check.watching import Clock
+
+ROOT = Path(__file__).parents[1]
+
+
+@pytest.fixture(autouse=True)
+def _in_the_checkout(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+
+
+def test_the_story_says_what_the_program_says() -> None:
+    story = STORY.read_text(encoding="utf-8")
+    assert told(story) == story, "docs/round.md is stale. Print it anew: python -m docs.round"
+
+
+def test_the_story_goes_all_the_way_round() -> None:
+    blocks = [found["lines"] for found in BLOCK.finditer(STORY.read_text(encoding="utf-8"))]
+    commands = [command.split()[2] for each in blocks for command in COMMAND.findall(each)]
+    round_ = [each for each in commands if each not in ("paddler", "craft", "water", "settings")]
+    assert list(dict.fromkeys(round_)) == [
+        *("outlook", "check", "plan", "watch", "recheck", "trip", "history"),
+    ]
+
+
+class Round:
+    """Runs commands in one home; the clock of a watch passes by sleeping."""
+
+    def __init__(
+        self, home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        monkeypatch.setenv("SAFETY_CHECK_HOME", str(home))
+        monkeypatch.setenv("COLUMNS", "80")
+        self._patch, self._heard = monkeypatch, capsys
+
+    def __call__(self, *arguments: object) -> tuple[int, str]:
+        self._patch.setattr("sys.argv", ["safety-check", *map(str, arguments)])
+        with pytest.raises(SystemExit) as leaving:
+            main()
+        heard = self._heard.readouterr()
+        assert heard.err == ""
+        return int(leaving.value.code or 0), heard.out
+
+    def clock(self, start: str) -> None:
+        moments = [datetime.fromisoformat(start)]
+
+        def sleep(seconds: float) -> None:
+            moments.append(moments.pop() + timedelta(seconds=seconds))
+
+        self._patch.setattr(
+            "safety_check.watching.system_clock", lambda: Clock(lambda: moments[0], sleep)
+        )
+
+
+@pytest.fixture
+def angler(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Round:
+    """Return the round of an angler who has declared all, with the invented reservoir."""
+    run = Round(tmp_path / "home", monkeypatch, capsys)
+    run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
+        "--light", "yes")  # fmt: skip
+    run("craft", "add", "mine", "--class", "sit-on-top-kayak", "--cruise", "2.7 mph")
+    run("water", "add", "Harrow Reservoir", "--file", "config/sample/harrow_reservoir.geojson")
+    for key in ("name", "phone", "emergency_name", "emergency_phone", "vehicle", "colours"):
+        run("settings", "set", f"contact.{key}", "x")
+    return run
+
+
+STATUS = {"GO": 0, "MARGINAL": 20}
+FILE = ("--forecast", "config/sample/forecast.json")
+NEAR = ("--reach", "1/2 mi", "--from-shore", "100 yd", "--water-temp", "72 F")
+
+
+def test_a_round_from_the_outlook_to_the_trip_log_holds_together(angler: Round) -> None:
+    evening = ("--as-of", "2026-06-12T20:30")
+    status, said = angler("outlook", "Harrow Reservoir:camp cove", "--days", 2, "--hours", 1,
+                          *NEAR, *FILE, *evening, "--json")  # fmt: skip
+    best = json.loads(said)["best_first"][0]
+    assert status == 0
+    assert best["window"] is not None
+    expected = STATUS[best["verdict"]]
+
+    status, said = angler("check", "Harrow Reservoir", "--launch", "camp cove", "--start",
+                          best["start"], "--end", best["end"], *NEAR, *FILE, *evening, "--name",
+                          "bass", "--json")  # fmt: skip
+    assert status == expected
+    assert json.loads(said)["verdict"] == best["verdict"]
+
+    status, said = angler("plan", "--name", "bass")
+    assert status == 0
+    assert f"last check     {best['verdict']}" in said
+
+    launch = datetime.fromisoformat(best["start"])
+    angler.clock((launch - timedelta(minutes=90)).isoformat())
+    status, said = angler("watch", "--name", "bass", *FILE, "--json")
+    assert status == expected
+    assert len(said.splitlines()) == 4
+
+    at_the_ramp = (launch + timedelta(minutes=5)).isoformat()
+    status, said = angler("recheck", "--name", "bass", "--offline", "--as-of", at_the_ramp,
+                          "--wind", "3 mph", "--json")  # fmt: skip
+    assert status == expected
+    assert json.loads(said)["since"]["before"] == best["verdict"]
+
+    status, said = angler("trip", "log", "--wind", "9 mph", "--waves", "0.5 ft", "--comfort", 4)
+    assert status == 0
+    assert "Harrow Reservoir, camp cove" in said
+
+    status, said = angler("trip", "list", "--json")
+    trip = json.loads(said)[-1]
+    assert trip["water"] == "Harrow Reservoir"
+    status, said = angler("history", "list", "--json")
+    assert trip["check"] == json.loads(said)[0]["id"]
+
+    status, said = angler("limits", "suggest", "--craft", "mine")
+    assert status == 0
+
+
+def test_what_blows_at_the_ramp_ends_the_round_there(angler: Round) -> None:
+    angler("check", "Harrow Reservoir", "--launch", "camp cove", "--start", "2026-06-13T06:00",
+           "--hours", 1, *NEAR, *FILE, "--as-of", "2026-06-12T20:30")  # fmt: skip
+    status, said = angler("recheck", "--offline", "--as-of", "2026-06-13T05:55", "--wind",
+                          "20 mph", "--whitecaps")  # fmt: skip
+    assert status == 30
+    assert said.startswith("NO-GO, was ")
+
+
+def test_a_command_of_the_story_that_fails_says_so(tmp_path: Path) -> None:
+    assert "not known" in " ".join(spoken('$ safety-check check "nowhere"\n', tmp_path, ""))
