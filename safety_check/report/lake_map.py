@@ -12,32 +12,13 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray
+from safety_check.arrays import FloatArray
 from safety_check.lake_map import LakeMap, Sheet
 from safety_check.model.place import Launch
-from safety_check.report.contours import contour_lines
-from safety_check.report.field import BEYOND, drawn_on, finer, picture
-from safety_check.report.paper import (
-    WIDE,
-    Paper,
-    line_of_text,
-    paper_for,
-    path,
-    shore_path,
-    tag,
-    words,
-)
-from safety_check.report.scale import (
-    COLOURS,
-    LEVELS,
-    MARGIN,
-    PLAIN,
-    SMALL,
-    WIDTH,
-    foot,
-    levels,
-    limits_of,
-)
+from safety_check.report.bands import CASING, INK, drawn_waves, on_water, room
+from safety_check.report.field import drawn_on
+from safety_check.report.paper import Paper, line_of_text, paper_for, path, shore_path, tag, words
+from safety_check.report.scale import MARGIN, PLAIN, WIDTH, foot, limits_of
 from safety_check.rules.reasons import compass
 from safety_check.units import Preferences, show
 
@@ -51,11 +32,6 @@ STYLE = (
     ".lm-line{fill:none;stroke:var(--ink)}.lm-edge{stroke:var(--ink)}"
 )
 """For a page that takes maps without their own style."""
-
-TOO_NEAR = 0.05  # of a limit; another line there would only blur its own
-SPECK = 1.5  # cells; what a lattice can't show truly is not drawn
-INK, CASING = "#12171c", "#fff"  # of what stands on the water, whose colours no scheme changes
-Box = tuple[float, float, float, float]
 
 
 def svg(
@@ -165,7 +141,8 @@ def layer(
     whole, _, number = name.rpartition("-")
     grid = drawn_on(lake.sheet.on_grid(lake.height))
     if np.isfinite(grid).any():
-        waves, figures = _waves(lake, grid, paper, preferences, name)
+        taken = [room(at, each.name, middle=False) for each, at in _launches(lake.sheet, paper)]
+        waves, figures = drawn_waves(lake, grid, paper, preferences.wave, name, taken)
     else:
         waves, figures = _nothing_known(paper, whole), ""
     headed = line_of_text(headline(lake, preferences), MARGIN, 34.0, 60, class_="lm-ink",
@@ -175,104 +152,6 @@ def layer(
     return tag(
         "g", clipped, figures, headed, _wind(lake), class_="lm-hour", data_hour=number, **hidden
     )
-
-
-def _waves(
-    lake: LakeMap, grid: FloatArray, paper: Paper, preferences: Preferences, name: str
-) -> tuple[str, str]:
-    """Return the field with its lines, and the figures that stand on them."""
-    unit = preferences.wave
-    parts = [_field(lake, grid, paper, unit)]
-    taken = [_box(at, each.name) for each, at in _launches(lake.sheet, paper)]
-    figures = []
-    limits = limits_of(lake)
-    drawn = [
-        *((bound, line.word, line.width, line.dashes) for line, bound in limits),
-        *(
-            (level, f"{figure:g}", 0.5, "none")
-            for level, figure in zip(levels(unit), LEVELS[unit], strict=True)
-            if all(abs(level / bound - 1) > TOO_NEAR for _, bound in limits)
-        ),
-    ]
-    afloat = np.isfinite(np.pad(lake.sheet.on_grid(lake.height), BEYOND, constant_values=np.nan))
-    for number, (level, text, width, dashes) in enumerate(drawn):
-        lines = contour_lines(grid, level)
-        lines = [each for each in lines if np.ptp(each, axis=0).max() > SPECK]
-        if lines:
-            parts.append(_line(lines, lake.sheet, paper, f"{name}-{number}", width, dashes))
-            figures += _figure(text, lines, afloat, lake.sheet, paper, taken)
-    return "".join(parts), "".join(figures)
-
-
-def _field(lake: LakeMap, grid: FloatArray, paper: Paper, unit: str) -> str:
-    rows, columns = grid.shape
-    west, north = _placed(np.array([[0.0, rows - 1.0]]), lake.sheet, paper)[0]
-    cell = lake.sheet.whole.spacing * paper.scale
-    return tag(
-        "image",
-        x=west,
-        y=north,
-        width=cell * (columns - 1),
-        height=cell * (rows - 1),
-        preserveAspectRatio="none",
-        href=picture(finer(grid), levels(unit), COLOURS),
-    )
-
-
-def _placed(line: FloatArray, sheet: Sheet, paper: Paper) -> FloatArray:
-    """Return where columns and rows of the drawn-on grid lie on the paper."""
-    return paper.place(sheet.corner + (line - BEYOND) * sheet.whole.spacing)
-
-
-def _line(
-    lines: Sequence[FloatArray],
-    sheet: Sheet,
-    paper: Paper,
-    name: str,
-    width: float,
-    dashes: str,
-) -> str:
-    """Return lines of equal height, light beneath and dark above, so that they show on any band."""
-    data = "".join(path(_placed(each, sheet, paper)) for each in lines)
-    below = tag("path", id=name, d=data, fill="none")
-    return tag("g", below, stroke=CASING, stroke_width=width + 1.2, stroke_opacity="0.75") + tag(
-        "use", href=f"#{name}", stroke=INK, stroke_width=width, stroke_dasharray=dashes
-    )
-
-
-def _figure(
-    text: str,
-    lines: Sequence[FloatArray],
-    afloat: BoolArray,
-    sheet: Sheet,
-    paper: Paper,
-    taken: list[Box],
-) -> list[str]:
-    """Return a figure on the longest of some lines that has a free place on the water."""
-    for line in sorted(lines, key=len, reverse=True)[:5]:
-        column, row = np.rint(line).astype(int).T
-        places = _placed(line, sheet, paper)
-        wet = np.flatnonzero(afloat[row, column])
-        for vertex in sorted(wet.tolist(), key=lambda each: abs(each - wet[len(wet) // 2])):
-            box = _box(places[vertex], text, middle=True)
-            inside = box[0] > 0 and box[2] < WIDTH
-            if inside and not any(_overlap(box, other) for other in taken):
-                taken.append(box)
-                x, y = places[vertex]
-                return [_on_water(text, x, y + 3.0, text_anchor="middle")]
-    return []
-
-
-def _box(at: FloatArray, text: str, middle: bool = False) -> Box:
-    """Return the room that a text takes, with a little about it."""
-    wide = WIDE * SMALL * len(text) + 6.0
-    x = float(at[0]) - (wide / 2 if middle else 6.0)
-    y = float(at[1])
-    return x, y - 8.0, x + wide + (0.0 if middle else 14.0), y + 8.0
-
-
-def _overlap(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _nothing_known(paper: Paper, name: str) -> str:
@@ -329,14 +208,7 @@ def _trip(sheet: Sheet, paper: Paper, name: str) -> str:
         left = x > WIDTH / 2
         parts += [
             tag("circle", cx=x, cy=y, r=3.6, fill=CASING, stroke=INK, stroke_width=2.0),
-            _on_water(launch.name, x + (-7.0 if left else 7.0), y + 3.5,
+            on_water(launch.name, x + (-7.0 if left else 7.0), y + 3.5,
                       text_anchor="end" if left else "start"),
         ]  # fmt: skip
     return "".join(parts)
-
-
-def _on_water(text: str, x: float, y: float, **attributes: str | float) -> str:
-    """Return text that can be read on any band of colour, and off the water too."""
-    return line_of_text(text, x, y, 24, fill=INK, stroke=CASING, stroke_width=2.6,
-                        paint_order="stroke", stroke_linejoin="round", font_size=SMALL,
-                        font_weight="600", **attributes)  # fmt: skip
