@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from docs.make import contexts
 from safety_check.assess import EXIT_STATUS
 from safety_check.errors import ConfigError, DataError, PlanError, SourceError
 from tests.cli import forecasts
@@ -36,6 +37,18 @@ def test_the_table_of_exit_statuses_is_the_program_s() -> None:
     usage = [number for number in table if table[number].startswith("usage")]
     assert usage == [PlanError.exit_status]
     assert table.keys() == verdicts.keys() | failures | set(usage)
+
+
+@pytest.mark.xfail(reason="the table is still being written; strict, so it fails once it is whole")
+def test_the_table_of_commands_names_every_command_and_none_besides() -> None:
+    named = set()
+    for cell, _ in _rows("command"):
+        first, *others = cell.strip("`").split(", ")
+        group = first.rpartition(" ")[0]
+        named |= {f"safety-check {first}"} | {f"safety-check {group} {each}" for each in others}
+    commands = {each.command_path for each in contexts() if not hasattr(each.command, "commands")}
+    assert sorted(commands - named) == [], "the README's table of commands lacks these"
+    assert sorted(named - commands) == [], "the README's table of commands names what is none"
 
 
 # -- the first use, run ------------------------------------------------------------------------
@@ -114,8 +127,11 @@ def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go
         else:
             assert status == 0, trouble
 
-    # Light wind, warm water and daylight: the same trip is a GO.
-    warm = 'safety-check check "Heron Lake" --start "sat 7:00" --hours 4 --water-temp "75 F"'
+    # Light wind, warm water and daylight: the same trip near the shore is a GO.
+    warm = (
+        'safety-check check "Heron Lake" --start "sat 7:00" --hours 4 --water-temp "75 F"'
+        ' --from-shore "150 yd"'
+    )
     status, said, trouble = _run(f"{warm} && echo go", tmp_path, camp)
     assert status == STATUS["GO"], trouble
     assert (said[0].split(":")[0], said[-1]) == ("GO", "go")
