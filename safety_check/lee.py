@@ -140,10 +140,9 @@ def _known(winds: Winds) -> BoolArray:
 def _spoilt(water: WholeWater, winds: Winds, bound: float) -> BoolArray:
     """Whether the wind of an instant reaches the bound, (instant, member, point)."""
     first, count = winds.lead_in, winds.speed.shape[1] - winds.lead_in
-    smoothed = smoothed_fetch(water.fetch, water.bearings)
-    strongest = _for_winds(smoothed, winds.direction, bound, water.depth)
-    longest = float(smoothed.max())
-    spoilt = np.zeros((count, len(winds.weights), smoothed.shape[1]), dtype=bool)
+    strongest = _for_winds(water.smoothed, winds.direction, bound, water.depth)
+    longest = float(water.smoothed.max())
+    spoilt = np.zeros((count, len(winds.weights), len(water.points)), dtype=bool)
     least = strongest[strongest > 0].min(initial=np.inf)
     known, direction = _known(winds), winds.direction
     memory = first if longest > SHORT_WATER else 0

@@ -21,7 +21,7 @@ MOST_POINTS = 150
 MAP_POINTS, FEWEST_POINTS = 1500, 300
 MOST_CELLS = 1_000_000  # of a map, water and land together, however thin the water
 VERSION = "straight fetch 1, smoothed over 15 degrees, on the map"
-WHOLE_VERSION = "straight fetch 1, on a lattice"
+WHOLE_VERSION = "straight fetch 1 and smoothed over 15 degrees, on a lattice"
 
 
 def open_water(plan: Plan, cache: Path) -> OpenWater:
@@ -119,6 +119,7 @@ def whole_water(water: Water, cache: Path) -> WholeWater:
         points=arrays["points"],
         bearings=BEARINGS,
         fetch=arrays["fetch"],
+        smoothed=arrays["smoothed"],
         depth=np.inf if water.depth is None else water.depth,
     )
 
@@ -144,7 +145,12 @@ def _whole(water: Water, origin: tuple[float, float]) -> dict[str, FloatArray]:
     if not len(points):
         points = places.nearest_water_point(rings, corners[0])[None, :]
     fetch = geometry.straight_fetch(rings, points, BEARINGS)
-    return {"points": points, "spacing": np.array(spacing), "fetch": fetch}
+    return {
+        "points": points,
+        "spacing": np.array(spacing),
+        "fetch": fetch,
+        "smoothed": geometry.smoothed_fetch(fetch, BEARINGS),
+    }
 
 
 def summary(water: Water) -> list[str]:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from safety_check.lee import Lee, Winds, lee
 from safety_check.model.place import Launch, WholeWater
 from safety_check.open_water import open_water
-from safety_check.physics.fetch import straight_fetch
+from safety_check.physics.fetch import smoothed_fetch, straight_fetch
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.places import lattice
 from safety_check.physics.waves import equivalent_fetch
@@ -35,8 +35,9 @@ def box(wide: float, high: float) -> np.ndarray:
 def whole(rings, spacing: float, launch=None, depth: float = np.inf) -> WholeWater:
     points = lattice(rings, spacing)
     fetch = straight_fetch(rings, points, BEARINGS)
+    smoothed = smoothed_fetch(fetch, BEARINGS)
     at = None if launch is None else np.array(launch, dtype=float)
-    return WholeWater((0.0, 45.0), spacing, points, BEARINGS, fetch, depth, at)
+    return WholeWater((0.0, 45.0), spacing, points, BEARINGS, fetch, smoothed, depth, at)
 
 
 def steady(speed: float, direction: float, instants: int = 3, members: int = 1) -> Winds:

@@ -93,6 +93,8 @@ class WholeWater:
         Directions from which a wind may blow, evenly spread from 0. [deg true]
     fetch : array (bearing, point)
         Straight open water upwind of each place. [m]
+    smoothed : array (bearing, point)
+        The same, each the mean over fifteen degrees. [m]
     depth
         One depth for the whole water [m]; infinite where it is not known.
     launch : array (2,) or None
@@ -104,6 +106,7 @@ class WholeWater:
     points: FloatArray
     bearings: FloatArray
     fetch: FloatArray
+    smoothed: FloatArray
     depth: float
     launch: FloatArray | None = None
 

@@ -22,6 +22,8 @@ from safety_check.report.scale import MARGIN, PLAIN, WIDTH, foot, limits_of
 from safety_check.rules.reasons import compass
 from safety_check.units import Preferences, show
 
+__all__ = ["CASING", "INK", "STYLE", "described", "headline", "layer", "svg"]
+
 TOP, TALLEST = 44.0, 420.0
 STYLE = (
     ".lake-map{--paper:#fff;--ink:#12171c;--quiet:#38424c;font-family:system-ui,sans-serif}"
