@@ -7,7 +7,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -48,7 +48,7 @@ class Live:
 def running(key: str | None = None) -> Iterator[Live]:
     """Run the invented scenario in the folders of now, until the block ends."""
     opened = server.door(0)
-    at = Door(opened.listening, opened.host, key)
+    at = replace(opened, key=key)
     desk = demonstration.desk()
     made = server.server(at, desk)
     thread = threading.Thread(target=made.run, args=([at.listening],), daemon=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -13,17 +14,20 @@ from zoneinfo import ZoneInfo
 from jinja2 import BaseLoader, ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from safety_check.float_plan import float_plan as planned_ashore
+from safety_check.lake_map import LakeMap
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
-from safety_check.report import words
+from safety_check.report import advice, float_plan, lake_map, words
 from safety_check.report.chart import chart, key
+from safety_check.report.page_map import drawn
 from safety_check.report.page_reasons import told
 from safety_check.settings import Settings
-from safety_check.units import show
 
 LONGEST_NAME = 80  # characters in a title; the whole name stands in the float plan
+ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
 
-def html(verdict: Verdict, settings: Settings) -> str:
+def html(verdict: Verdict, settings: Settings, maps: Sequence[LakeMap] = ()) -> str:
     """Return the page as one self-contained HTML document.
 
     Parameters
@@ -32,14 +36,17 @@ def html(verdict: Verdict, settings: Settings) -> str:
         Every number and sentence comes from it.
     settings
         The units that the user reads in, and whom to call.
+    maps
+        As `page_map.maps_of` returns them.
     """
-    return environment().get_template("page.html.j2").render(view(verdict, settings))
+    return environment().get_template("page.html.j2").render(view(verdict, settings, maps))
 
 
-def view(verdict: Verdict, settings: Settings) -> dict[str, Any]:
+def view(verdict: Verdict, settings: Settings, maps: Sequence[LakeMap] = ()) -> dict[str, Any]:
     """Return what the template places, all of it text or places on the paper."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
     reasons = told(verdict, settings)
+    rows = _rows(verdict, settings, zone)
     return {
         "verdict": verdict,
         "means": words.MEANS[verdict.severity],
@@ -48,10 +55,15 @@ def view(verdict: Verdict, settings: Settings) -> dict[str, Any]:
         "weighty": [each for each in reasons if each.severity > Severity.GO],
         "within": [each for each in reasons if each.severity == Severity.GO],
         "chart": chart(verdict, settings.preferences),
+        "map": drawn(verdict, maps, settings.preferences),
         "units": settings.preferences,
-        "rows": _rows(verdict, settings, zone),
+        "rows": rows,
+        "worst_hour": max(
+            range(len(rows)), key=lambda at: rows[at].in_trip and rows[at].hour.severity + 1
+        ),
         "windows": [words.window(each, zone) for each in verdict.windows[:2]],
-        "essentials": _essentials(verdict, settings, zone),
+        "advice": advice.paragraphs(verdict, settings.preferences),
+        "ashore": _ashore(verdict, settings),
         "origins": [words.origin(each, verdict.at) for each in verdict.provenance],
     }
 
@@ -106,37 +118,11 @@ def _moment(verdict: Verdict, zone: ZoneInfo) -> str:
     return f"{words.day(at)} {words.clock(at)}"
 
 
-# -- the float plan's essentials ---------------------------------------------------------------
-
-
-def _essentials(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> list[tuple[str, str]]:
-    """Return what somebody ashore must know, as far as it has been said."""
-    plan, contact = verdict.plan, settings.user.contact
-    end = plan.end.astimezone(zone)
-    said = [
-        ("Who", " ".join(each for each in (contact.name, contact.phone) if each)),
-        ("Company", plan.paddler.company or ""),
-        ("Craft", _craft(verdict)),
-        ("Water", plan.water.name),
-        ("Launch", _launch(verdict)),
-        ("Reach", f"up to {show(plan.reach, 'length', settings.preferences.distance)} from there"),
-        ("Out", _when(verdict, zone)),
-        ("Back by", f"{words.day(end)} {words.clock(end)} ({plan.water.time_zone})"),
-        ("Life jacket", plan.paddler.life_jacket or ""),
-        ("Wearing", plan.paddler.wearing or ""),
-        ("If overdue", "Call 112 or 911, or the coast guard (VHF channel 16), and read this out."),
-    ]
-    return [(term, text or "not declared") for term, text in said]
-
-
-def _craft(verdict: Verdict) -> str:
-    craft = verdict.plan.craft
-    return craft.label if craft.name == craft.kind else f"{craft.name} ({craft.label})"
-
-
-def _launch(verdict: Verdict) -> str:
-    launch = verdict.plan.launch
-    return f"{launch.name} ({launch.latitude:.5f}, {launch.longitude:.5f})"
+def _ashore(verdict: Verdict, settings: Settings) -> list[float_plan.Section]:
+    """Return of the float plan what somebody ashore must know."""
+    made = planned_ashore(verdict.plan, settings.user.contact, verdict)
+    told = float_plan.sections(made, settings.preferences)
+    return [each for each in told if each.title in ESSENTIAL]
 
 
 # -- the templates -----------------------------------------------------------------------------
@@ -159,8 +145,8 @@ def environment(more: BaseLoader | None = None) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"key": key, "short": short}
-    made.globals |= {"style": Markup(part("page.css")), "script": Markup(part("page.js"))}
+    made.filters |= {"key": key, "short": short, "drawing": Markup}
+    made.globals |= {"style": Markup(style()), "script": Markup(part("page.js"))}
     made.globals |= {"policy": policy(), "levels": tuple(Severity)}
     return made
 
@@ -182,10 +168,16 @@ def part(name: str) -> str:
     return files("safety_check.report").joinpath("templates", name).read_text(encoding="utf-8")
 
 
+@cache
+def style() -> str:
+    """Return the style of every page, that of the map included."""
+    return part("page.css") + lake_map.STYLE
+
+
 def policy() -> str:
     """Return the content security policy of a page by itself: its own style, its own script."""
     return (
-        f"default-src 'none'; style-src {digest(part('page.css'))};"
+        f"default-src 'none'; style-src {digest(style())};"
         f" script-src {digest(part('page.js'))}; img-src data:; base-uri 'none'; form-action 'none'"
     )
 

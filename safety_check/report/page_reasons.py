@@ -22,6 +22,13 @@ BASIS = {
     "judgement": "our own judgement",
     "personal": "your own",
 }
+FLAGS = {"company_declared": ("not declared", "declared")}
+NO_YES = ("no", "yes")
+WITHIN = {  # a hazard's own sentence tells of the danger; here it is not there
+    "no_life_jacket": "A life jacket is worn.",
+    "thunderstorm": "No thunder is forecast.",
+    "official_warning": "No official warning is known to hold.",
+}
 HOUR = timedelta(hours=1)
 
 
@@ -55,11 +62,20 @@ def _reason(finding: Finding, voice: Voice) -> Reason:
         ("What", plain(finding.quantity)),
         *(_figures(finding, hazard, voice) if hazard else ()),
         ("Hours", spans(finding.hours, voice)),
-        ("Odds", f"{100 * finding.odds:.0f} % of the forecasts say {finding.severity} or worse"),
+        ("Odds", _odds(finding)),
         *(_origin(finding)),
         *((("Why it counts", hazard.because), ("Can't see", hazard.blind_to)) if hazard else ()),
     ]
-    return Reason(finding.severity, finding.reason, tuple((a, b) for a, b in facts if b))
+    text = finding.reason
+    if finding.severity == Severity.GO:
+        text = WITHIN.get(finding.hazard, text)
+    return Reason(finding.severity, text, tuple((term, said) for term, said in facts if said))
+
+
+def _odds(finding: Finding) -> str:
+    if finding.severity == Severity.GO:
+        return ""
+    return f"{100 * finding.odds:.0f} % of the forecasts say {finding.severity} or worse"
 
 
 def _figures(finding: Finding, hazard: Hazard, voice: Voice) -> Iterable[tuple[str, str]]:
@@ -72,19 +88,19 @@ def _figures(finding: Finding, hazard: Hazard, voice: Voice) -> Iterable[tuple[s
 def _value(value: float, hazard: Hazard, voice: Voice) -> str:
     if hazard.shown_as != "flag" or math.isnan(value):
         return voice.value(value, hazard.shown_as)
-    return "yes" if value else "no"
+    return FLAGS.get(hazard.weighs, NO_YES)[bool(value)]
 
 
 def _bound(finding: Finding, hazard: Hazard, voice: Voice) -> str:
     if not math.isfinite(finding.bound):
         return ""
     level = "no-go" if finding.severity == Severity.NO_GO else "caution"
-    return f"{level} from {voice.value(finding.bound, hazard.shown_as)}"
+    return f"{voice.value(finding.bound, hazard.shown_as)} ({level})"
 
 
 def _limit(limit: Limit, hazard: Hazard, voice: Voice) -> str:
     said = [
-        f"{name} from {voice.value(bound, hazard.shown_as)}"
+        f"{voice.value(bound, hazard.shown_as)} ({name})"
         for name, bound in (("caution", limit.marginal), ("no-go", limit.no_go))
         if bound is not None
     ]

@@ -76,7 +76,7 @@ def headers() -> dict[str, str]:
     scripts = " ".join(page.digest(each) for each in (page.part("page.js"), _file("serve.js")))
     policy = {
         "default-src": "'none'",
-        "style-src": page.digest(page.part("page.css")),
+        "style-src": page.digest(page.style()),
         "script-src": scripts,
         "img-src": "'self' data:",
         "connect-src": "'self'",
@@ -165,7 +165,7 @@ class Pages:
         done = self.desk.done(request.path_params["number"])
         if done is None:
             return self._message("This check is no longer at hand", FORGOTTEN, 404)
-        text = await run_in_threadpool(page.html, done.verdict, done.settings)
+        text = await run_in_threadpool(page.html, done.verdict, done.settings, done.maps)
         name = f"safety-check-{done.verdict.plan.start:%Y-%m-%d}.html"
         return HTMLResponse(text, headers={"Content-Disposition": f'attachment; filename="{name}"'})
 

@@ -15,9 +15,11 @@ from typing import Any
 from safety_check import assess, judge, logbook, water_file
 from safety_check import settings as configured
 from safety_check.errors import PlanError
+from safety_check.lake_map import LakeMap
 from safety_check.model.place import Water
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.planning import Asked
+from safety_check.report.page_map import maps_of
 from safety_check.settings import Settings
 from safety_check.store import Store
 from safety_check.trips import Trip
@@ -39,6 +41,8 @@ class Done:
         What the user should know of the history itself.
     news
         What a changed limit did to the verdict; empty where none was changed.
+    maps
+        As the page shows them.
     """
 
     number: int
@@ -47,6 +51,7 @@ class Done:
     verdict: Verdict
     remarks: tuple[str, ...] = ()
     news: str = ""
+    maps: tuple[LakeMap, ...] = ()
 
 
 class Desk:
@@ -88,8 +93,10 @@ class Desk:
         """Return the verdict on what is asked, and remember it."""
         settings = self.settings()
         made = assess.checked(replace(asked, as_of=self.as_of), settings, self.forecast)
+        maps = maps_of(made.verdict, settings)
         with self._lock:
-            done = Done(next(self._numbers), asked, settings, made.verdict, made.remarks, news)
+            number = next(self._numbers)
+            done = Done(number, asked, settings, made.verdict, made.remarks, news, maps)
             self._done[done.number] = done
             while len(self._done) > REMEMBERED:
                 self._done.popitem(last=False)

@@ -28,7 +28,7 @@ class Door:
     ----------
     listening
         The open socket.
-    host
+    host, port
         The address in the link.
     key
         What the link holds; None on the loopback address.
@@ -38,14 +38,10 @@ class Door:
 
     listening: socket.socket
     host: str
+    port: int
     key: str | None = None
     certificate: Path | None = None
     private_key: Path | None = field(default=None, repr=False)
-
-    @property
-    def port(self) -> int:
-        """The port that it listens on."""
-        return int(self.listening.getsockname()[1])
 
     @property
     def link(self) -> str:
@@ -90,7 +86,7 @@ def door(
             f"serve: port {port} of {host} can't be used ({trouble}). Give another --port."
         ) from trouble
     key = secrets.token_urlsafe(16) if lan else None
-    return Door(listening, host, key, certificate, private_key)
+    return Door(listening, host, listening.getsockname()[1], key, certificate, private_key)
 
 
 def _lan_address() -> str:

@@ -14,7 +14,9 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert
 from safety_check.report import page, terminal
 from safety_check.report.chart import PANEL, chart
-from safety_check.units import Preferences
+from safety_check.report.page_reasons import WITHIN
+from safety_check.rules.hazards import HAZARDS
+from safety_check.units import MILE_PER_HOUR, Preferences
 from tests import scenes
 from tests.hostile import HOSTILE
 from tests.report.reading import Reader
@@ -80,7 +82,7 @@ def test_the_answer_comes_first_in_the_words_of_the_terminal(sample: tuple[str, 
 def test_every_finding_stands_there_worst_first(sample: tuple[str, Verdict]) -> None:
     text, verdict = sample
     said = Reader(text).text
-    places = [said.index(each.reason) for each in verdict.findings]
+    places = [said.index(WITHIN.get(each.hazard, each.reason)) for each in verdict.findings]
     assert places == sorted(places)
     for each in verdict.findings:
         assert each.source in said
@@ -92,17 +94,28 @@ def test_a_reason_opens_to_value_limit_hours_odds_and_source(sample: tuple[str, 
     assert wind.limit is not None
     at = text.index(wind.reason)
     opened = Reader(text[at : text.index("</details>", at)]).text
+    mph = MILE_PER_HOUR
     for part in (
-        "Value 17 mph",
-        "Limit here no-go from 10 mph",
-        "Limit as set caution from 12 mph, no-go from 18 mph; higher is worse",
-        "Hours 09:00 to 13:00",
-        "Odds 100 % of the forecasts say NO-GO or worse",
+        f"Value {wind.value / mph:.0f} mph",
+        f"Limit here {wind.bound / mph:.0f} mph (no-go)",
+        f"Limit as set {(wind.limit.marginal or 0) / mph:.0f} mph (caution),"
+        f" {(wind.limit.no_go or 0) / mph:.0f} mph (no-go); higher is worse",
+        f"Odds {100 * wind.odds:.0f} % of the forecasts say NO-GO or worse",
+        "Hours 0",
         "Source",
         wind.source,
         "Can't see",
     ):
         assert part in opened
+
+
+def test_what_stays_within_its_limits_never_reads_as_a_danger() -> None:
+    reads_well = {"forecast_too_old", "forecast_with_gaps", "company_not_declared"}
+    flags = {each.name for each in HAZARDS if each.shown_as == "flag"}
+    assert WITHIN.keys() <= flags <= WITHIN.keys() | reads_well
+    said = Reader(html(scenes.verdict())).text
+    assert "A life jacket is worn." in said
+    assert "No life jacket worn" not in said
 
 
 def test_cautions_provenance_and_what_is_not_known_are_all_there() -> None:
@@ -116,8 +129,8 @@ def test_cautions_provenance_and_what_is_not_known_are_all_there() -> None:
 
 def test_what_is_ashore_to_know_stands_there_and_says_what_was_not_declared() -> None:
     said = Reader(html(scenes.verdict())).text
-    for part in ("Who not declared", "Launch ramp (44.90000, -99.60000)", "Life jacket worn",
-                 "Back by Sat 13 Jun 15:00 (America/Chicago)", "If overdue"):  # fmt: skip
+    for part in ("If I am not back 15:00 I am off the water", "Raise the alarm",
+                 "Who name not said", "launch ramp (44.90000, -99.60000)"):  # fmt: skip
         assert part in said
 
 
@@ -202,7 +215,7 @@ def test_odds_fill_their_panel_in_every_hour() -> None:
 # -- hostile text ------------------------------------------------------------------------------
 
 
-def _everywhere(text: str) -> Verdict:
+def everywhere(text: str) -> Verdict:
     """Return a verdict with a text wherever a user or a service can put one."""
     plan = scenes.plan()
     plan = replace(
@@ -221,9 +234,9 @@ def _everywhere(text: str) -> Verdict:
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text_is_shown_as_text(name: str) -> None:
     text = HOSTILE[name]
-    written = html(_everywhere(text))
+    written = html(everywhere(text))
     reader = Reader(written)
-    plain = Reader(html(_everywhere("harmless")))
+    plain = Reader(html(everywhere("harmless")))
     assert [tag for tag, _ in reader.tags] == [tag for tag, _ in plain.tags]
     assert [set(each) for _, each in reader.tags] == [set(each) for _, each in plain.tags]
     assert reader.parts["script"] == plain.parts["script"]

@@ -27,18 +27,18 @@
   const slider = byId("hour");
   if (slider) {
     const rows = [...byId("rows").tBodies[0].rows];
-    const layers = [...document.querySelectorAll("[data-hour]")];
+    const layers = [...document.querySelectorAll(".lm-hour")];
     const show = () => {
       const row = rows[slider.value].dataset;
       byId("cursor").setAttribute("x", row.x);
       byId("cursor").setAttribute("width", row.width);
       byId("said").textContent = row.said;
       slider.setAttribute("aria-valuetext", row.said);
-      for (const layer of layers) layer.toggleAttribute("hidden", layer.dataset.hour !== slider.value);
+      const hour = String(slider.value - slider.min);
+      for (const layer of layers) {
+        layer.setAttribute("display", layer.dataset.hour === hour ? "inline" : "none");
+      }
     };
-    const trip = rows.map((row, at) => at).filter((at) => rows[at].dataset.trip === "1");
-    const level = (at) => Number(rows[at].dataset.level);
-    slider.value = trip.reduce((worst, at) => (level(at) > level(worst) ? at : worst), trip[0] ?? 0);
     slider.addEventListener("input", show);
     byId("chosen").hidden = false;
     show();

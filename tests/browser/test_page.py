@@ -1,0 +1,220 @@
+"""The page in a real browser: phone and desktop, keys alone, no script, no network, paper."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.report import page as report
+from safety_check.report.page_reasons import WITHIN
+from tests import scenes
+from tests.browser import axe
+from tests.browser.chromium import DESKTOP, PHONE
+from tests.browser.conftest import Opener
+from tests.hostile import HOSTILE
+from tests.report.test_page import everywhere
+
+MOST_SHEETS = 6  # judgement: what one pins to a fridge
+if TYPE_CHECKING:
+    from playwright.sync_api import Locator, Page
+
+SIZES = {"phone": PHONE, "desktop": DESKTOP}
+sizes = pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+
+
+@sizes
+def test_with_the_network_cut_nothing_is_asked_for_and_nothing_fails(
+    opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
+) -> None:
+    address, verdict = sample
+    shown = opened(address, size, offline=True)
+    shown.page.keyboard.press("End")
+    shown.page.wait_for_load_state("networkidle")
+    asked = [each for each in shown.requests if not each.startswith("data:")]
+    assert (asked, shown.complaints) == ([address], [])
+    assert shown.page.inner_text("h1 .big") == str(verdict.severity)
+
+
+@sizes
+def test_nothing_is_wider_than_the_window(
+    opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
+) -> None:
+    shown = opened(sample[0], size)
+    for each in shown.page.query_selector_all("details"):
+        each.evaluate("details => details.open = true")
+    assert shown.overflow <= 0
+
+
+@sizes
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_accessibility_checker_finds_nothing_serious(
+    opened: Opener, sample: tuple[str, Verdict], size: dict[str, int], scheme: str, checker: str
+) -> None:
+    shown = opened(sample[0], size, color_scheme=scheme, bypass_csp=True)
+    for each in shown.page.query_selector_all("details"):
+        each.evaluate("details => details.open = true")
+    assert axe.findings(shown.page, checker) == []
+
+
+def test_the_checker_sees_what_is_wrong(opened: Opener, checker: str, tmp_path: Path) -> None:
+    file = tmp_path / "bad.html"
+    file.write_text('<p style="color:#aaa;background:#fff">pale</p><input>', encoding="utf-8")
+    shown = opened(file.as_uri(), PHONE)
+    assert {each.split(":")[0] for each in axe.findings(shown.page, checker)} >= {
+        "color-contrast",
+        "label",
+    }
+
+
+# -- by keys alone -----------------------------------------------------------------------------
+
+
+def tab_to(page: Page, selector: str) -> None:
+    for _ in range(100):
+        page.keyboard.press("Tab")
+        if page.evaluate("s => document.activeElement.matches(s)", selector):
+            return
+    raise AssertionError(f"no key leads to {selector}")
+
+
+@sizes
+def test_the_keys_lead_past_the_head_to_each_reason_and_open_it(
+    opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
+) -> None:
+    shown = opened(sample[0], size)
+    page = shown.page
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "main"
+    page.keyboard.press("Tab")
+    facts = page.locator("details.reason").first.locator("dl")
+    assert not facts.is_visible()
+    page.keyboard.press("Enter")
+    assert facts.is_visible()
+    assert "Source" in facts.inner_text()
+
+
+def _text(layer: Locator) -> str:
+    return layer.text_content() or ""
+
+
+@sizes
+def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
+    opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
+) -> None:
+    address, verdict = sample
+    page = opened(address, size).page
+    shown = page.locator(".lm-hour:visible")
+    assert "Sat 13 Jun 12:00" in _text(shown)  # the highest waves of the trip
+    tab_to(page, "#hour")
+    before = page.get_attribute("#cursor", "x")
+    page.keyboard.press("ArrowRight")
+    assert page.get_attribute("#cursor", "x") != before
+    page.keyboard.press("Home")
+    for hour in verdict.around:
+        said = page.inner_text("#said")
+        assert f"{hour.severity};" in said
+        assert page.get_attribute("#hour", "aria-valuetext") == said
+        assert shown.count() == 1
+        assert said[:5] in _text(shown)
+        page.keyboard.press("ArrowRight")
+
+
+# -- with scripts off --------------------------------------------------------------------------
+
+
+@sizes
+def test_without_scripts_all_is_there_but_the_slider(
+    opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
+) -> None:
+    address, verdict = sample
+    page = opened(address, size, java_script_enabled=False).page
+    assert page.locator("h1").inner_text().startswith(str(verdict.severity))
+    assert not page.locator("#hour").is_visible()
+    assert page.locator(".lm-hour:visible").count() == 1
+    assert page.locator("svg.chart").is_visible()
+    page.locator("text=The hours as a table").click()
+    assert page.locator("#rows tbody tr").count() == len(verdict.around)
+    assert page.locator("#rows").is_visible()
+    page.locator("details.rest > summary").click()
+    for each in verdict.findings:
+        sentence = WITHIN.get(each.hazard, each.reason)
+        assert page.get_by_text(sentence, exact=True).is_visible()
+
+
+# -- age ---------------------------------------------------------------------------------------
+
+
+def test_a_saved_page_says_how_old_it_is_and_when_its_time_is_over(
+    opened: Opener, sample: tuple[str, Verdict]
+) -> None:
+    address, verdict = sample
+    page = opened(address, PHONE).page
+    page.clock.set_fixed_time(verdict.plan.start)
+    page.reload()
+    assert "10 h ago. Forecasts change" in page.inner_text(".made")
+    page.clock.set_fixed_time(verdict.plan.end.replace(day=16))
+    page.reload()
+    assert "4 days ago. This trip's time is over" in page.inner_text(".made")
+
+
+# -- paper -------------------------------------------------------------------------------------
+
+
+def test_on_paper_every_reason_is_open_and_the_ground_is_white(
+    opened: Opener, sample: tuple[str, Verdict]
+) -> None:
+    address, verdict = sample
+    for script in (True, False):
+        page = opened(address, DESKTOP, color_scheme="dark", java_script_enabled=script).page
+        page.emulate_media(media="print", color_scheme="dark")
+        assert not page.locator("#chosen").is_visible()
+        weighty = page.locator("section > details.reason dl").all()
+        boxes = [each.bounding_box() for each in weighty]
+        assert len(boxes) == sum(each.severity > Severity.GO for each in verdict.findings) > 0
+        assert all(each is not None and each["height"] > 20 for each in boxes)
+        colour = page.locator("body").evaluate("body => getComputedStyle(body).backgroundColor")
+        assert colour == "rgb(255, 255, 255)"
+        printed = page.pdf(format="A4")
+        assert printed.startswith(b"%PDF-")
+        assert printed.count(b"/Type /Page\n") <= MOST_SHEETS
+
+
+# -- hostile text ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_text_is_seen_as_text_and_nothing_runs(
+    opened: Opener, tmp_path: Path, name: str
+) -> None:
+    file = tmp_path / "page.html"
+    file.write_text(report.html(everywhere(HOSTILE[name]), scenes.settings()), encoding="utf-8")
+    shown = opened(file.as_uri(), PHONE)
+    assert shown.complaints == []
+    assert "run" not in shown.page.title().split()
+    assert shown.page.title().startswith(("NO-GO", "MARGINAL"))
+    assert shown.overflow <= 0
+    assert shown.page.evaluate("document.querySelectorAll('script, img, iframe, form').length") == 1
+    said = shown.page.locator("main").inner_text()
+    assert " ".join(HOSTILE[name].split())[:200] in " ".join(said.split())
+
+
+def test_a_script_that_gets_in_all_the_same_does_not_run(
+    opened: Opener, sample: tuple[str, Verdict]
+) -> None:
+    page = opened(sample[0], PHONE).page
+    title = page.title()
+    page.evaluate(
+        """() => {
+          const script = document.createElement("script");
+          script.textContent = "document.title = 'run'";
+          document.body.append(script);
+          document.body.insertAdjacentHTML("beforeend", "<img src=x onerror='document.title=1'>");
+        }"""
+    )
+    page.wait_for_timeout(100)
+    assert page.title() == title
