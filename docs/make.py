@@ -10,6 +10,7 @@ from typing import Any
 
 import typer
 
+from docs import round as story
 from docs.markdown import bound, table, wrapped
 from safety_check import toml_file
 from safety_check.cli.app import app
@@ -36,6 +37,7 @@ def main() -> None:
     for name, page in PAGES.items():
         (FOLDER / name).write_text(page(), encoding="utf-8")
         sys.stdout.write(f"docs/{name}\n")
+    story.main()
 
 
 # -- commands ----------------------------------------------------------------------------------

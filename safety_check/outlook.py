@@ -12,12 +12,13 @@ import numpy as np
 from safety_check import conditions as on_the_water
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
 from safety_check.futures import Trust
-from safety_check.judge import Prospect, prospect, weighed
+from safety_check.judge import NOTHING_PAST, Prospect, prospect, weighed
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, Window
 from safety_check.model.weather import Briefing
+from safety_check.past import Past
 from safety_check.physics.daylight import HORIZON, solar_elevation
 from safety_check.rules.engine import Weighing
 from safety_check.rules.findings import (
@@ -54,6 +55,7 @@ def outlook(
     water: OpenWater,
     settings: Settings,
     trust: Trust,
+    past: Past = NOTHING_PAST,
 ) -> Outlook:
     """Return each day's best window.
 
@@ -63,7 +65,7 @@ def outlook(
         Who, where and in what; its start and end bound the outlook.
     hours
         The length of trip that is asked for, 1 to 24. [h]
-    briefing, water, settings, trust
+    briefing, water, settings, trust, past
         As in `judge.judged`.
 
     Notes
@@ -72,7 +74,7 @@ def outlook(
     of return counts with the light of its first instant, as it does in a check.
     """
     axis = on_the_water.hour_axis(plan.start, plan.end)
-    seen = prospect(plan, axis, briefing, water, settings, trust)
+    seen = prospect(plan, axis, briefing, water, settings, trust, past)
     returning = _returning(seen, plan, settings)
     search = _search(plan, seen, returning, held_at(briefing), settings.user.odds.tolerance)
     days = tuple(search.best(each, hours) for each in np.unique(search.day))

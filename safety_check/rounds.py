@@ -76,11 +76,13 @@ def last_check(water: str | None, name: str | None, settings: Settings) -> Saved
     known = None if water is None else water_file.load(water, settings.folders.waters).name
     with Store.open(settings.folders.data) as store:
         last = store.last_check(name, known)
+        damaged = " ".join(history.remarks_on(store))
     if last is None:
         whose = f" of {known}" if known else ""
         called = f" named {name!r}" if name else ""
         raise PlanError(
             f"the history has no check{whose}{called} yet. Make one with: safety-check check"
+            f" {damaged}".rstrip()
         )
     return last
 
@@ -170,7 +172,10 @@ class Ahead:
 
 
 def outlooks(
-    ahead: Ahead, settings: Settings, begins: Callable[[str], None] = lambda water: None
+    ahead: Ahead,
+    settings: Settings,
+    remark: Callable[[str], None],
+    begins: Callable[[str], None] = lambda water: None,
 ) -> list[Outlook]:
     """Return the coming days at each water.
 
@@ -178,6 +183,8 @@ def outlooks(
     ----------
     ahead, settings
         What is asked for, and for whom.
+    remark
+        Called with what the user should know of the history.
     begins
         Called with each water's name before it is asked for.
     """
@@ -185,7 +192,7 @@ def outlooks(
     found = []
     for name, forecast in zip(ahead.waters, _one_each(ahead), strict=True):
         begins(name)
-        found.append(_outlook(name, forecast, ahead, settings))
+        found.append(_outlook(name, forecast, ahead, settings, remark))
     return found
 
 
@@ -207,16 +214,26 @@ def _one_each(ahead: Ahead) -> Sequence[Path | None]:
     return [ahead.forecasts[0] if ahead.forecasts else None] * len(ahead.waters)
 
 
-def _outlook(name: str, forecast: Path | None, ahead: Ahead, settings: Settings) -> Outlook:
+def _outlook(
+    name: str,
+    forecast: Path | None,
+    ahead: Ahead,
+    settings: Settings,
+    remark: Callable[[str], None],
+) -> Outlook:
     water, launch = _place(name, settings)
     asked = replace(
         ahead.asked, water=water, launch=launch or ahead.asked.launch, start="now", hours=1
     )
     plan, now = plan_from(asked, settings, datetime.now(UTC))
     plan = replace(plan, start=now, end=last_hour(now, ahead.days, plan.water.time_zone))
+    trust = assess.trust()
     briefing = assess.told(plan, asked, settings, now, forecast)
-    water_around = open_water(plan, settings.folders.cache)
-    return outlook(plan, ahead.hours, briefing, water_around, settings, assess.trust())
+    past, remarks = history.recalled(plan, briefing, settings, trust)
+    for each in remarks:
+        remark(each)
+    around = open_water(plan, settings.folders.cache)
+    return outlook(plan, ahead.hours, briefing, around, settings, trust, past)
 
 
 def _place(name: str, settings: Settings) -> tuple[str, str | None]:

@@ -72,7 +72,7 @@ def checked(given: Forecast, start: datetime, hours: int) -> Severity:
 speeds = st.sampled_from([1.0, 2.0, 6.0, 9.0, float("nan")])
 
 
-@budget(max_examples=25)
+@budget(max_examples=10)
 @given(st.lists(speeds, min_size=72, max_size=72), st.integers(1, 6))
 def test_the_best_trip_of_a_day_is_the_best_of_all_checks_of_that_length(
     winds: list[float], hours: int
@@ -85,7 +85,7 @@ def test_the_best_trip_of_a_day_is_the_best_of_all_checks_of_that_length(
     assert tomorrow.severity <= min(checked(given, at(13, each), hours) for each in in_light)
 
 
-@budget(max_examples=25)
+@budget(max_examples=10)
 @given(st.lists(st.sampled_from([1.0, 2.0, 6.0, 9.0]), min_size=72, max_size=72))
 def test_a_window_holds_its_verdict_to_the_hour_of_return_and_can_be_no_longer(
     winds: list[float],

@@ -71,7 +71,7 @@ WEATHER = st.fixed_dictionaries(
 )
 
 
-@budget(max_examples=80)
+@budget(max_examples=40)
 @given(st.lists(WEATHER, min_size=1, max_size=3), SEEN)
 def test_what_is_seen_never_makes_a_better_verdict(
     weather: list[dict[str, float]], seen: Seen
@@ -80,7 +80,22 @@ def test_what_is_seen_never_makes_a_better_verdict(
     assert severity(given, seen) >= severity(given, Seen())
 
 
-@budget(max_examples=30)
+@budget(max_examples=20)
+@given(WEATHER, st.floats(0, 20), st.floats(0, 20), st.sampled_from(["wind", "gust", "waves"]))
+def test_the_more_is_seen_the_less_is_permitted(
+    weather: dict[str, float], amount: float, more: float, name: str
+) -> None:
+    given = scenes.forecast(weather)
+    unit = "m" if name == "waves" else "m/s"
+    scale = 0.1 if name == "waves" else 1.0
+    less, greater = (
+        Seen(**{name: f"{scale * each:.3f} {unit}"})  # type: ignore[arg-type]
+        for each in (amount, amount + more)
+    )
+    assert severity(given, greater) >= severity(given, less)
+
+
+@budget(max_examples=15)
 @given(WEATHER, st.integers(0, 7), SEEN)
 def test_nor_where_the_forecast_is_unknown_at_just_that_hour(
     weather: dict[str, float], lost: int, seen: Seen

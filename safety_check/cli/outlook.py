@@ -97,10 +97,13 @@ def _with_progress(ahead: Ahead, settings: Settings) -> list[Outlook]:
     """Ask water after water; on a terminal say which."""
     from safety_check import rounds
 
+    def remark(line: str) -> None:
+        typer.echo(f"safety-check: {line}", err=True)
+
     if len(ahead.waters) == 1:
-        return rounds.outlooks(ahead, settings)
+        return rounds.outlooks(ahead, settings, remark)
     with _progress(len(ahead.waters)) as begins:
-        return rounds.outlooks(ahead, settings, begins)
+        return rounds.outlooks(ahead, settings, remark, begins)
 
 
 @contextmanager

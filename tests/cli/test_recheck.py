@@ -3,10 +3,18 @@
 from __future__ import annotations
 
 import json
+import os
+import pty
+import subprocess
+import sys
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 
+from safety_check.model.plan import Plan
+from safety_check.model.weather import Briefing, Silence
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
 
@@ -143,3 +151,65 @@ def test_no_line_is_wider_than_a_terminal(planned: Runner) -> None:
     done = planned("recheck", "--offline", "--as-of", AT_THE_RAMP, "--wind", "20 mph", "--gust",
                    "25 mph", "--from", "NW", "--waves", "2 ft", "--water-temp", "60 F")  # fmt: skip
     assert max(map(len, done.out.splitlines())) <= 80
+
+
+def test_with_every_service_silent_the_last_forecast_stands_in_and_permits_no_go(
+    planned: Runner, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def nobody(plan: Plan, asked: object, settings: object, now: datetime, *_: object) -> Briefing:
+        silent = Silence("official warnings", "No answer within 10 s.", ("alerts",))
+        other = replace(silent, source="Open-Meteo", wanted=("wind_speed",), applies=False)
+        return Briefing(now, silences=(silent, other))
+
+    monkeypatch.setattr("safety_check.assess.told", nobody)
+    done = planned("recheck", "--as-of", AT_THE_RAMP, "--json")
+    assert done.status == 20
+    assert done.json["since"]["same_forecast"] is True
+    assert done.json["since"]["silent"] == ["official warnings"]
+    assert {each["what"] for each in done.json["unknown"]} >= {"official warnings", "Open-Meteo"}
+
+
+def test_a_damaged_history_is_set_aside_and_said(planned: Runner, home: Path) -> None:
+    file = next((home / "data").glob("*.sqlite*"))
+    file.write_bytes(b"not a history at all" * 100)
+    done = planned("recheck", "--offline")
+    assert done.status == 2
+    assert "no check" in done.err
+    assert "damaged" in done.err
+
+
+ANSWERS = ("twelve", "20 mph", "", "NW", "yes", "", "")
+
+
+def test_on_a_terminal_it_asks_what_is_seen_and_enter_skips(planned: Runner, home: Path) -> None:
+    outer, inner = pty.openpty()
+    code = "from safety_check.cli import main; main()"
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, "recheck", "--offline", "--as-of", AT_THE_RAMP],
+        stdin=inner,
+        stdout=inner,
+        stderr=inner,
+        env=os.environ | {"SAFETY_CHECK_HOME": str(home)},
+        close_fds=True,
+    )
+    os.close(inner)
+    os.write(outer, ("\n".join(ANSWERS) + "\n").encode())
+    said = _all(outer)
+    assert process.wait(timeout=30) == 30
+    assert "'twelve' is not a number" in said
+    assert "You see wind 20 mph" in said
+    assert "from NW" in said
+
+
+def _all(descriptor: int) -> str:
+    parts = []
+    while True:
+        try:
+            part = os.read(descriptor, 4096)
+        except OSError:  # how a terminal says that its other end has closed
+            break
+        if not part:
+            break
+        parts.append(part)
+    os.close(descriptor)
+    return b"".join(parts).decode(errors="replace")
