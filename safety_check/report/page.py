@@ -18,7 +18,8 @@ from safety_check.float_plan import float_plan as planned_ashore
 from safety_check.lake_map import LakeMap
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report import advice, float_plan, lake_map, words
-from safety_check.report.chart import chart, key
+from safety_check.report.chart import chart
+from safety_check.report.chart_parts import key
 from safety_check.report.page_map import drawn
 from safety_check.report.page_reasons import told
 from safety_check.settings import Settings

@@ -13,7 +13,8 @@ from safety_check import assess
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert
 from safety_check.report import page, terminal
-from safety_check.report.chart import PANEL, chart
+from safety_check.report.chart import chart
+from safety_check.report.chart_parts import PANEL
 from safety_check.report.page_reasons import WITHIN
 from safety_check.rules.hazards import HAZARDS
 from safety_check.units import MILE_PER_HOUR, Preferences
@@ -200,7 +201,9 @@ def test_daylight_and_dark_share_the_whole_axis() -> None:
 
 def test_an_older_verdict_without_the_hours_around_is_drawn_from_its_own() -> None:
     verdict = replace(scenes.verdict(), around=(), daylight=())
-    assert len(chart(verdict, Preferences()).hours) == len(verdict.hours)
+    drawn = chart(verdict, Preferences())
+    assert len(drawn.hours) == len(verdict.hours)
+    assert drawn.dark == drawn.light == ()
     assert html(verdict)
 
 
