@@ -11,7 +11,7 @@ import numpy as np
 
 from safety_check import adrift, fronts, way_home
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
-from safety_check.futures import FROM, HOUR, SEA, Futures, raised
+from safety_check.futures import AS_FORECAST, FROM, HOUR, SEA, Futures, raised
 from safety_check.model.place import Launch, OpenWater
 from safety_check.model.plan import Plan
 from safety_check.physics.daylight import (
@@ -130,6 +130,7 @@ def conditions(
     way = way_home.homeward(plan, hours, water, speed, direction, members.weights)
     quantities = {
         "wind_speed": wind,
+        AS_FORECAST: _worse(said[AS_FORECAST]),
         "wind_speed_of_gust": np.maximum(said["wind_speed_of_gust"][:, LEAD_IN + 1 :], wind),
         "wind_from_direction": said["wind_from_direction"][:, LEAD_IN:-1],
         "sea_surface_wave_significant_height": height,
@@ -144,6 +145,7 @@ def conditions(
         "distance_from_shore": shape + far,
         "open_water_downwind": offshore,
         "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
+        "forecast_complete": _milder(np.where(members.complete, 1.0, np.nan)[None, :]),
         **_readiness(plan),
         **lights,
         **way_home.quantities(plan, way, wind, lights),

@@ -101,13 +101,17 @@ class Futures:
     weights : array (member,)
         Sum 1.
     quantities
-        CF name → array (member, instant); NaN where it is not known.
+        CF name → array (member, instant); NaN where it is not known. `AS_FORECAST` is the
+        wind before any widening.
     lacking
         CF name → array (member,): True where the model never gives it.
     stale : array (member,)
         True where the forecast is older than it may be, so that it proves nothing.
     lead_hours : array (instant,)
         From the issue of the oldest forecast, 0 before it [h]; NaN without any.
+    complete : array (instant,)
+        False where some members speak of the wind and others that should do not, so that
+        the odds can't be told.
     seen
         CF name → what is seen of a quantity that is computed from these on the water.
     """
@@ -119,6 +123,7 @@ class Futures:
     lacking: Mapping[str, BoolArray]
     stale: BoolArray
     lead_hours: FloatArray
+    complete: BoolArray
     seen: Mapping[str, tuple[Sighting, ...]] = field(default_factory=dict)
 
 
@@ -141,6 +146,7 @@ def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
     }
     for name, lacks in lacking.items():
         quantities[name][lacks] = np.nan
+    quantities[AS_FORECAST] = quantities[WIND]
     old = [stale(each, briefing.at, trust) for each in briefing.forecasts for _ in each.models]
     return Futures(
         time,
@@ -150,6 +156,7 @@ def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Futures:
         lacking,
         np.array(old or [True]),
         _lead_hours(briefing, time),
+        np.ones(len(time), dtype=bool),
     )
 
 
@@ -190,6 +197,7 @@ def _aligned(forecast: Forecast, name: str, time: TimeArray) -> FloatArray:
 # -- observations only ever tighten ------------------------------------------------------------
 
 
+AS_FORECAST = "wind_speed_as_forecast"
 WIND, GUST, FROM = "wind_speed", "wind_speed_of_gust", "wind_from_direction"
 SEA = "sea_surface_wave_significant_height"
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
-from safety_check import __version__
+from safety_check import __version__, learning
 from safety_check.archive import packed
 from safety_check.errors import SafetyCheckError
 from safety_check.futures import Trust
@@ -15,8 +16,12 @@ from safety_check.model.verdict import Finding, Verdict
 from safety_check.model.weather import Briefing
 from safety_check.open_water import open_water
 from safety_check.past import Past
+from safety_check.physics.dressing import LocalCorrection
 from safety_check.settings import Settings
 from safety_check.store import Kept, SavedCheck, Store
+from safety_check.widening import dressings, shrinkage
+
+MOST_CHECKS = 1000  # the newest, among which those to learn from are looked for
 
 
 @dataclass(frozen=True)
@@ -83,10 +88,29 @@ def recalled(
     since = briefing.at - timedelta(seconds=trust.compares_over)
     try:
         with Store.open(settings.folders.data) as store:
-            past = Past(earlier=store.said(*place, since, briefing.at))
-            return past, remarks_on(store)
+            earlier = store.said(*place, since, briefing.at)
+            learnt, days = learnt_here(store, plan, briefing.at, trust)
+            return Past(earlier, learnt, days), remarks_on(store)
     except SafetyCheckError as trouble:
         return Past(), (f"Earlier checks are not weighed. {trouble}",)
+
+
+def learnt_here(
+    store: Store, plan: Plan, at: datetime, trust: Trust
+) -> tuple[dict[str, LocalCorrection], dict[str, int]]:
+    """Return what past days at a launch say of its forecasts, and from how many days."""
+    place, zone = (plan.water.name, plan.launch.name), ZoneInfo(plan.water.time_zone)
+    checks = store.checks(MOST_CHECKS, *place)
+    trips = [
+        each
+        for each in store.trips(water=place[0])
+        if each.start < at and each.launch in ("", place[1])
+    ]
+    seen = store.winds_seen(*place, at, trust.wind_distance)
+    came = learning.outcomes(seen, trips, checks, zone)
+    days = learning.worth_reading(checks, came, zone)
+    told = [(days[number], said) for number, said in store.said_in(days).items()]
+    return learning.corrections(told, came, dressings(), shrinkage(), at)
 
 
 def remarks_on(store: Store) -> tuple[str, ...]:

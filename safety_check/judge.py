@@ -14,7 +14,7 @@ from safety_check import conditions as on_the_water
 from safety_check import settings as configured
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.conditions import Conditions
-from safety_check.futures import FROM, HOUR, WIND, Futures, Trust, as_forecast, futures, usable
+from safety_check.futures import FROM, HOUR, WIND, Futures, Trust, as_forecast, usable
 from safety_check.lee import Lee, Winds, lee
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import OpenWater, Water
@@ -33,6 +33,8 @@ from safety_check.rules.homeward import until_home
 from safety_check.rules.limits import LimitBook, limit_book, personal_limit, taken_steps
 from safety_check.rules.reasons import Voice
 from safety_check.settings import LimitTable, Settings
+from safety_check.widening import widened, widening
+from safety_check.widening import words as widening_words
 
 NOTHING_PAST = Past()
 WAVES = "sea_surface_wave_significant_height"
@@ -89,6 +91,12 @@ def judged(
         answer,
         daylight=daylight(plan, seen.conditions.time),
         lee=found.words(settings.preferences) if found else "",
+        widening=widening_words(
+            widening(settings.user.odds, past.corrections),
+            past.days,
+            float(seen.members.lead_hours[on_the_water.LEAD_IN]),
+            settings.preferences,
+        ),
     )
 
 
@@ -145,7 +153,8 @@ def prospect(
     past
         What earlier checks of this launch said.
     """
-    members = futures(briefing, on_the_water.instants(hours), trust)
+    wider = widening(settings.user.odds, past.corrections)
+    members = widened(briefing, on_the_water.instants(hours), trust, wider)
     temperature = water_temperature(plan, briefing, trust)
     condition = on_the_water.conditions(plan, hours, members, water, temperature)
     warned = warnings.over(briefing.alerts, hours)

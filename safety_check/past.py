@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.futures import Futures
-from safety_check.physics.dressing import mean_and_spread
+from safety_check.physics.dressing import LocalCorrection, mean_and_spread
 
 WINDS = ("wind_speed", "wind_speed_of_gust")
 
@@ -53,9 +53,15 @@ class Past:
     ----------
     earlier
         What the forecasts said in earlier checks of this launch, any order.
+    corrections
+        Wind and gusts → what past days at this launch say of their forecasts.
+    days
+        Wind and gusts → from how many of them.
     """
 
     earlier: tuple[Said, ...] = ()
+    corrections: Mapping[str, LocalCorrection] = field(default_factory=dict)
+    days: Mapping[str, int] = field(default_factory=dict)
 
 
 def said(members: Futures, at: datetime) -> Said:

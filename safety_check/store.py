@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -24,6 +24,7 @@ from safety_check.store_rows import (
     CheckLine,
     Kept,
     SavedCheck,
+    WindSeen,
     as_text,
     check_line,
     check_row,
@@ -34,7 +35,7 @@ from safety_check.store_rows import (
 from safety_check.store_schema import NAME, opened, transaction, trouble_with
 from safety_check.trips import Trip
 
-__all__ = ["CheckLine", "Kept", "SavedCheck", "Store"]
+__all__ = ["CheckLine", "Kept", "SavedCheck", "Store", "WindSeen"]
 
 LATEST = 20
 
@@ -200,6 +201,16 @@ class Store:
             ).fetchall()
         return tuple(unpacked(Said, row[0]) for row in rows)
 
+    def said_in(self, numbers: Iterable[int]) -> dict[int, Said]:
+        """Return what the forecasts said in some checks, by their numbers."""
+        wanted = tuple(numbers)
+        places = ", ".join("?" * len(wanted))
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT id, said FROM checks WHERE id IN ({places}) AND said IS NOT NULL", wanted
+            ).fetchall()
+        return {number: unpacked(Said, body) for number, body in rows}
+
     # -- what was seen -----------------------------------------------------------------------
 
     def save_observation(self, water: str, launch: str, seen: Observation) -> None:
@@ -218,6 +229,32 @@ class Store:
                 (water, launch, quantity),
             ).fetchall()
         return tuple(unpacked(Observation, row[0]) for row in rows)
+
+    def winds_seen(
+        self, water: str, launch: str, until: datetime, within: float
+    ) -> tuple[WindSeen, ...]:
+        """Return winds and gusts that were reported near a launch and not in doubt.
+
+        Parameters
+        ----------
+        water, launch
+            Names.
+        until
+            Only what was so before.
+        within
+            Only from stations no farther from the launch. [m]
+        """
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT quantity, time, value FROM observations WHERE water = ? AND launch = ?"
+                " AND quantity IN ('wind_speed', 'wind_speed_of_gust') AND time < ?"
+                " AND distance <= ? AND NOT flagged AND value IS NOT NULL ORDER BY time",
+                (water, launch, as_text(until), within),
+            ).fetchall()
+        return tuple(
+            WindSeen(quantity, datetime.fromisoformat(time), value)
+            for quantity, time, value in rows
+        )
 
     # -- trips -------------------------------------------------------------------------------
 

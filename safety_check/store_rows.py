@@ -85,6 +85,15 @@ class SavedCheck:
     kept: Kept
 
 
+@dataclass(frozen=True)
+class WindSeen:
+    """A wind or gust [m s⁻¹] that a station or the user's own eyes reported near a launch."""
+
+    quantity: str
+    time: datetime
+    value: float
+
+
 def columns(kind: type, *left_out: str) -> str:
     """Return the fields of a type as a list of columns."""
     names = [each.name for each in fields(kind) if each.name not in left_out]
@@ -102,7 +111,7 @@ TRIP = columns(Trip)
 INSERT_CHECK = insert("checks", columns(CheckLine, "id") + ", archive, said")
 INSERT_TRIP = insert("trips", columns(Trip, "id"))
 INSERT_OBSERVATION = insert(
-    "observations", "water, launch, quantity, time, station, archive"
+    "observations", "water, launch, quantity, time, station, value, distance, flagged, archive"
 ).replace("INSERT", "INSERT OR IGNORE")
 
 
@@ -163,4 +172,14 @@ def trip_from(row: Iterable[Any]) -> Trip:
 
 def observation_row(water: str, launch: str, seen: Observation) -> tuple[Any, ...]:
     """Return an observation as a row."""
-    return (water, launch, seen.quantity, as_text(seen.time), seen.station, packed(seen))
+    return (
+        water,
+        launch,
+        seen.quantity,
+        as_text(seen.time),
+        seen.station,
+        seen.value,
+        seen.distance,
+        seen.flagged,
+        packed(seen),
+    )

@@ -45,6 +45,9 @@ MIGRATIONS = (
         quantity TEXT NOT NULL,
         time TEXT NOT NULL,
         station TEXT NOT NULL,
+        value REAL,
+        distance REAL,
+        flagged INTEGER NOT NULL,
         archive BLOB NOT NULL,
         UNIQUE (water, launch, quantity, time, station)
     );

@@ -121,10 +121,19 @@ def without(given: Forecast, quantity: str, member: slice = slice(None)) -> Fore
     return replace(given, quantities={**given.quantities, quantity: lost})
 
 
-def settings(*limits: LimitTable, tolerance: float = 0.1) -> Settings:
-    """Return settings with nothing of the user's but these limits."""
+def settings(
+    *limits: LimitTable, tolerance: float = 0.1, dressing: bool = False, **odds: bool
+) -> Settings:
+    """Return settings with nothing of the user's but these limits.
+
+    Unlike a user's, they take forecasts as they come: the rules are tested on what is written
+    in the test. How forecasts are widened has tests of its own.
+    """
     nowhere = Path("nowhere")
-    user = UserSettings(limit=list(limits), odds=configured.OddsTable(tolerance=tolerance))
+    user = UserSettings(
+        limit=list(limits),
+        odds=configured.OddsTable(tolerance=tolerance, dressing=dressing, **odds),
+    )
     return Settings(Folders(nowhere, nowhere, nowhere), user)
 
 

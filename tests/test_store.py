@@ -202,6 +202,26 @@ def test_what_forecasts_said_is_found_by_launch_and_time_without_the_whole_check
     assert packed(found) == packed(short)
 
 
+def test_only_near_winds_that_are_known_and_not_in_doubt_tell_what_came(tmp_path: Path) -> None:
+    near = scenes.observation("wind_speed", 7.0, distance=900.0)
+    others = [
+        scenes.observation("wind_speed", 1.0, distance=9000.0),
+        scenes.observation("wind_speed_of_gust", float("nan")),
+        scenes.observation("air_temperature", 290.0),
+        replace(scenes.observation("wind_speed", 2.0), flagged=True, station="doubtful"),
+        replace(scenes.observation("wind_speed", 3.0), distance=None, station="somewhere"),
+        scenes.observation("wind_speed_of_gust", 4.0, at=scenes.NOW + timedelta(hours=2)),
+    ]
+    with Store.open(tmp_path) as store:
+        for each in (near, *(replace(each, station=str(n)) for n, each in enumerate(others))):
+            store.save_observation("Lake", "ramp", each)
+        found = store.winds_seen("Lake", "ramp", scenes.NOW + timedelta(hours=1), within=1000.0)
+        assert store.winds_seen("Lake", "beach", scenes.NOW + timedelta(hours=9), 1000.0) == ()
+    assert [(each.quantity, each.value, each.time) for each in found] == [
+        ("wind_speed", 7.0, scenes.NOW)
+    ]
+
+
 # -- migrations --------------------------------------------------------------------------------
 
 

@@ -170,6 +170,8 @@ class Verdict:
         Where the lee is, in words; empty where no shoreline tells.
     advice
         Getting home, fishing, being adrift, being in the water.
+    widening
+        What was done to the forecasts of wind before they were weighed, in words.
     """
 
     plan: Plan
@@ -185,3 +187,4 @@ class Verdict:
     daylight: tuple[tuple[datetime, datetime], ...] = ()
     lee: str = ""
     advice: Advice | None = None
+    widening: tuple[str, ...] = ()

@@ -138,6 +138,7 @@ class Report(Part):
     unknown: list[Missing]
     provenance: list[Origin]
     cautions: list[str]
+    widening: list[str] = []
     lee: str = ""
     advice: json_advice.Advice | None = None
 
@@ -177,6 +178,7 @@ def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
         ],
         provenance=[origin(each, verdict.at) for each in verdict.provenance],
         cautions=list(verdict.cautions),
+        widening=list(verdict.widening),
         lee=verdict.lee,
         advice=json_advice.part(verdict.advice) if verdict.advice else None,
     )

@@ -127,6 +127,8 @@ def _hours(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, console: 
             (0, 0, 0, 1),
         )
     )
+    for said in verdict.widening:
+        console.print(Padding(Text(said), (0, 0, 0, 1)))
     if verdict.lee:
         console.print(Padding(Text(f"Lee: {verdict.lee}"), (0, 0, 0, 1)))
 

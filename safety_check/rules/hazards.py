@@ -19,6 +19,17 @@ HAZARDS: tuple[Hazard, ...] = (
         mend="Ask anew, or fetch a newer file.",
     ),
     Hazard(
+        name="forecast_with_gaps",
+        weighs="forecast_complete",
+        required=True,
+        chosen_by="any",
+        shown_as="flag",
+        says="Every forecast that gives wind gives it for every hour.",
+        because="What a missing member would say is not known, and so neither are the odds.",
+        blind_to="a service that fills its gaps before it answers",
+        mend="Ask anew later, or ask another source.",
+    ),
+    Hazard(
         name="wind_too_strong",
         weighs="wind_speed",
         required=True,

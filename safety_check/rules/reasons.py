@@ -226,6 +226,7 @@ PLAIN = {
     "sea_surface_wave_significant_height": "wave height",
     "wind_speed_of_gust": "gust speed",
     "atmosphere_convective_available_potential_energy": "energy for thunderstorms (CAPE)",
+    "forecast_complete": "what some of the forecasts say of the wind, and so the odds,",
     "forecast_in_date": "whether the forecast still holds (it is too old, or there is none)",
     "life_jacket_worn": "whether a life jacket is worn",
     "company_declared": "whether you go alone",

@@ -60,6 +60,7 @@ def ready(run: Runner) -> Runner:
     run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
         "--light", "yes")  # fmt: skip
     run("craft", "add", "mine", "--class", "sit-on-top-kayak")
+    run("settings", "set", "odds.dressing", "false")  # what a file says is what is weighed
     for name, sectors in (
         ("pond", "N 300 m, E 300 m, S 300 m, W 300 m"),
         ("large lake", "N 12 km, E 12 km, S 12 km, W 12 km"),
