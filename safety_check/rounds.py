@@ -38,6 +38,8 @@ class Again:
     ----------
     water, name
         Whose last check; None is the last of all.
+    number
+        This very check, whatever was checked after it.
     seen
         What the user sees.
     forecast
@@ -50,6 +52,7 @@ class Again:
 
     water: str | None = None
     name: str | None = None
+    number: int | None = None
     seen: Seen = NOTHING_SEEN
     forecast: Path | None = None
     offline: bool = False
@@ -58,21 +61,37 @@ class Again:
 
 @dataclass(frozen=True)
 class Rechecked:
-    """A verdict, what changed since the last one, and remarks for standard error."""
+    """A verdict, what changed since the last one, and what the history says of both.
+
+    Parameters
+    ----------
+    verdict, changes
+        The answer, and what changed.
+    number
+        Of this check in the history; None where it could not be kept.
+    remarks
+        For standard error.
+    """
 
     verdict: Verdict
     changes: Changes
+    number: int | None = None
     remarks: tuple[str, ...] = ()
 
 
-def last_check(water: str | None, name: str | None, settings: Settings) -> SavedCheck:
-    """Return the last check: of all, of a water, or of a named plan.
+def last_check(
+    water: str | None, name: str | None, settings: Settings, number: int | None = None
+) -> SavedCheck:
+    """Return the last check: of all, of a water, or of a named plan; or the one of a number.
 
     Raises
     ------
     PlanError
         Where there is none.
     """
+    if number is not None:
+        with Store.open(settings.folders.data) as store:
+            return store.check(number)
     known = None if water is None else water_file.load(water, settings.folders.waters).name
     with Store.open(settings.folders.data) as store:
         last = store.last_check(name, known)
@@ -97,7 +116,7 @@ def rechecked(again: Again, settings: Settings, clock: datetime | None = None) -
     clock
         Now, where it is not the computer's own.
     """
-    last = last_check(again.water, again.name, settings)
+    last = last_check(again.water, again.name, settings, again.number)
     zone = last.kept.plan.water.time_zone
     now = clock or datetime.now(UTC)
     if again.as_of is not None:
@@ -115,7 +134,7 @@ def rechecked(again: Again, settings: Settings, clock: datetime | None = None) -
         last.kept.briefing,
         told_and_seen,
     )
-    return Rechecked(done.verdict, since, done.remarks)
+    return Rechecked(done.verdict, since, done.number, done.remarks)
 
 
 def _declared(plan: Plan, settings: Settings) -> Plan:
@@ -141,6 +160,30 @@ def _alone(plan: Plan, told: Briefing, settings: Settings) -> Verdict:
     trust = assess.trust()
     past, _ = history.recalled(plan, told, settings, trust)
     return judged(plan, told, open_water(plan, settings.folders.cache), settings, trust, past)
+
+
+class Watched:
+    """A plan that is checked again and again, whatever else is checked meanwhile.
+
+    Parameters
+    ----------
+    number
+        Its last check.
+    settings
+        For whom.
+    forecast
+        A saved forecast, read anew each time; None asks the live services.
+    """
+
+    def __init__(self, number: int, settings: Settings, forecast: Path | None) -> None:
+        self._number, self._settings, self._forecast = number, settings, forecast
+
+    def again(self, now: datetime) -> Rechecked:
+        """Return the verdict on the plan at a time."""
+        asked = Again(number=self._number, forecast=self._forecast)
+        done = rechecked(asked, self._settings, now)
+        self._number = done.number or self._number
+        return done
 
 
 # -- the coming days ------------------------------------------------------------------------------

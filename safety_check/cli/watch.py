@@ -62,14 +62,12 @@ def watch(
 
     require_one(water, last)
     loaded = settings.load()
-    plan = rounds.last_check(water, name, loaded).kept.plan
-    clock = watching.system_clock()
+    saved = rounds.last_check(water, name, loaded)
+    plan, clock = saved.kept.plan, watching.system_clock()
     times = _times(every, at, plan, clock)
-    again = rounds.Again(water=water, name=name, forecast=forecast)
+    watched = rounds.Watched(saved.line.id, loaded, forecast)
     with _teller(plan, loaded, _notify(notify, loaded), as_json) as teller:
-        done = watching.watch(
-            times, lambda now: rounds.rechecked(again, loaded, now), clock, teller
-        )
+        done = watching.watch(times, watched.again, clock, teller)
     raise typer.Exit(1 if done is None else assess.EXIT_STATUS[done.verdict.severity])
 
 

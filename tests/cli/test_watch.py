@@ -7,9 +7,12 @@ import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from safety_check import assess, rounds, settings
+from safety_check.planning import Asked
 from safety_check.watching import Clock
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
@@ -34,6 +37,22 @@ class Passing:
     @property
     def clock(self) -> Clock:
         return Clock(lambda: self.now, self.sleep)
+
+
+class FakeLibrary:
+    """Takes every address and every notice, and remembers them."""
+
+    def __init__(self) -> None:
+        self.addresses: list[str] = []
+        self.titles: list[str] = []
+
+    def add(self, address: str) -> bool:
+        self.addresses.append(address)
+        return True
+
+    def notify(self, body: str, title: str) -> bool:
+        self.titles.append(title)
+        return True
 
 
 @pytest.fixture
@@ -77,30 +96,24 @@ def test_it_says_each_check_and_ends_at_the_launch_with_the_last_verdict(
 def test_a_newer_forecast_that_forbids_rings_once_and_is_sent(
     planned: Runner, passing: Passing, forecast: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    sent: list[str] = []
-    fake = SimpleNamespace(
-        add=lambda address: True, notify=lambda body, title: sent.append(title) or True
-    )
+    fake = FakeLibrary()
     monkeypatch.setitem(sys.modules, "apprise", SimpleNamespace(Apprise=lambda: fake))
     passing.arrival = (passing.now + timedelta(minutes=40), forecast, WORSE)
     done = planned("watch", "--every", "30 min", "--forecast", forecast, "--notify", "ntfy://me")
     assert done.status == 30
     assert done.out.count("\a") == 1
     assert "05:30 NO-GO, was GO: Wind reaches 20 mph" in done.out
-    assert sent == ["NO-GO: pond, Sat 06:00"]
+    assert fake.titles == ["NO-GO: pond, Sat 06:00"]
 
 
 def test_a_setting_names_who_gets_the_notice(
     planned: Runner, passing: Passing, forecast: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    added: list[str] = []
-    fake = SimpleNamespace(
-        add=lambda address: added.append(address) or True, notify=lambda body, title: True
-    )
+    fake = FakeLibrary()
     monkeypatch.setitem(sys.modules, "apprise", SimpleNamespace(Apprise=lambda: fake))
     planned("settings", "set", "notify.to", "ntfy://ramp")
     planned("watch", "--forecast", forecast)
-    assert added == ["ntfy://ramp"]
+    assert fake.addresses == ["ntfy://ramp"]
 
 
 @pytest.mark.usefixtures("passing")
@@ -114,6 +127,27 @@ def test_a_file_that_is_missing_for_a_while_does_not_end_the_watch(
     assert done.status == 0
     assert done.err.count("could not check") == 2
     assert len(done.out.splitlines()) == 2
+
+
+def test_it_stays_with_its_plan_whatever_else_is_checked_meanwhile(
+    planned: Runner, passing: Passing, forecast: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plans = []
+    first = rounds.rechecked
+
+    def other_check_before(*arguments: Any) -> rounds.Rechecked:
+        done = first(*arguments)
+        plans.append((done.verdict.plan.water.name, done.verdict.plan.start.hour))
+        assess.checked(
+            Asked("large lake", start="2026-06-13T09:00", hours=2, as_of=EVENING),
+            settings.load(),
+            forecast,
+        )
+        return done
+
+    monkeypatch.setattr(rounds, "rechecked", other_check_before)
+    planned("watch", "--forecast", forecast)
+    assert plans == [("pond", 11)] * 4
 
 
 @pytest.mark.usefixtures("passing")
