@@ -91,13 +91,15 @@ def judged(
         answer,
         daylight=daylight(plan, seen.conditions.time),
         lee=found.words(settings.preferences) if found else "",
-        widening=widening_words(
-            widening(settings.user.odds, past.corrections),
-            past.days,
-            float(seen.members.lead_hours[on_the_water.LEAD_IN]),
-            settings.preferences,
-        ),
+        widening=widening_said(seen, past, settings),
     )
+
+
+def widening_said(seen: Prospect, past: Past, settings: Settings) -> tuple[str, ...]:
+    """Return in words what was done to the forecasts before they were weighed."""
+    wider = widening(settings.user.odds, past.corrections)
+    lead = float(seen.members.lead_hours[on_the_water.LEAD_IN])
+    return widening_words(wider, past.days, lead, settings.preferences)
 
 
 def sheltered(plan: Plan, seen: Prospect, water: OpenWater, settings: Settings) -> Lee | None:

@@ -12,7 +12,7 @@ import numpy as np
 from safety_check import conditions as on_the_water
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
 from safety_check.futures import Trust
-from safety_check.judge import NOTHING_PAST, Prospect, prospect, weighed
+from safety_check.judge import NOTHING_PAST, Prospect, prospect, weighed, widening_said
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
@@ -78,7 +78,8 @@ def outlook(
     returning = _returning(seen, plan, settings)
     search = _search(plan, seen, returning, held_at(briefing), settings.user.odds.tolerance)
     days = tuple(search.best(each, hours) for each in np.unique(search.day))
-    return Outlook(plan, hours, days, _unknown(seen, briefing), briefing)
+    said = widening_said(seen, past, settings)
+    return Outlook(plan, hours, days, _unknown(seen, briefing), briefing, said)
 
 
 def _returning(seen: Prospect, plan: Plan, settings: Settings) -> Weighing:

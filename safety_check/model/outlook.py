@@ -63,6 +63,8 @@ class Outlook:
         What is not known in any hour, and who was silent.
     briefing
         What it rests on.
+    widening
+        In words, what was done to the forecasts before they were weighed.
     """
 
     plan: Plan
@@ -70,3 +72,4 @@ class Outlook:
     days: tuple[Day, ...]
     unknown: tuple[Unknown, ...]
     briefing: Briefing
+    widening: tuple[str, ...] = ()

@@ -150,7 +150,7 @@ def _local(moment: datetime, day: Day) -> datetime:
 def _notes(outlooks: Sequence[Outlook], console: Console) -> None:
     whose: dict[str, list[str]] = {}
     for each in outlooks:
-        for note in (*map(_unknown, each.unknown), _rests_on(each)):
+        for note in (*map(_unknown, each.unknown), *each.widening, _rests_on(each)):
             whose.setdefault(note, []).append(f"{each.plan.water.name}, {each.plan.launch.name}")
     notes = [
         "Windows lie in daylight and hold to the hour of return. GO in: the share of the"
@@ -211,6 +211,7 @@ class WaterAhead(Part):
     craft_class: str
     days: list[DayAhead]
     unknown: list[Missing]
+    widening: list[str]
     provenance: list[Origin]
 
 
@@ -254,6 +255,7 @@ def _water(outlook: Outlook) -> WaterAhead:
             Missing(what=each.what, why=each.why, mend=each.mend, severity=level(each.severity))
             for each in outlook.unknown
         ],
+        widening=list(outlook.widening),
         provenance=[origin(each.provenance, at) for each in outlook.briefing.forecasts],
     )
 
