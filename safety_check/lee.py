@@ -125,7 +125,7 @@ def lee(
     hours = spoilt[:-1] | spoilt[1:] if len(spoilt) > 1 else spoilt
     if winds.sea is not None and reach is not None:
         hours |= _from_elsewhere(water, winds, bound, reach)[:, :, None]
-    weight = np.tensordot(hours, winds.weights, axes=(1, 0))
+    weight = np.einsum("hmp,m->hp", hours, winds.weights)
     sheltered: BoolArray = np.all(weight < tolerance - SLACK, axis=0)
     unknown = winds.weights @ ~_known(winds)[:, winds.lead_in :] >= tolerance - SLACK
     share = float("nan") if unknown.any() else float(sheltered.mean())
