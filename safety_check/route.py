@@ -76,7 +76,8 @@ def corners(plan: Plan, water: OpenWater) -> FloatArray:
     assert plan.route is not None
     way = _afloat(on_plane(plan.route, plan.launch), water.rings)
     legs = np.diff(way, axis=0)
-    return way[np.append(True, np.hypot(legs[:, 0], legs[:, 1]) > SAME_PLACE)]
+    kept: FloatArray = way[np.append(True, np.hypot(legs[:, 0], legs[:, 1]) > SAME_PLACE)]
+    return kept
 
 
 def _afloat(way: FloatArray, rings: Sequence[FloatArray]) -> FloatArray:

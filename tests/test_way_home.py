@@ -186,6 +186,17 @@ def test_a_table_of_no_water_leaves_the_launch_itself() -> None:
     assert ways_home(scenes.plan(), scenes.open_water(0.0)).lengths == pytest.approx([1.0])
 
 
+def test_from_a_launch_on_an_island_the_way_leads_back_to_the_island() -> None:
+    moved = [ring - np.array([1500.0, 0.0]) for ring in lake.RINGS]
+    water = lake.open_water(rings=moved)
+    ways = ways_home(scenes.plan(), water)
+    assert np.hypot(*water.points[0]) == pytest.approx(205.0, abs=1.0)  # its nearest shore
+    assert ways.lengths.max() == pytest.approx(1609.344, rel=0.01)
+    verdict = scenes.verdict(water=water)
+    assert verdict.advice is not None
+    assert verdict.advice.getting_home.turn_back is not None
+
+
 def test_the_way_that_takes_longest_is_the_one_against_the_wind() -> None:
     home = way(lake.plan(), 6.0, 270.0)
     assert home.longest.courses[0] == pytest.approx(270.0, abs=20.0)

@@ -84,7 +84,8 @@ GETTING_HOME = (
         shown_as="times",
         says="The shore lies {value} a swimmer's reach in this water {hour}; {limit}.",
         because="In cold water arms and legs fail long before the body is cold.",
-        blind_to="waves in the face, swimming skill, help that is near, shores one can't climb",
+        blind_to="waves in the face, swimming skill, help that is near, shores one can't climb,"
+        " islands on which nobody finds you",
         mend=SHORE,
     ),
 )
