@@ -39,7 +39,6 @@ def test_the_table_of_exit_statuses_is_the_program_s() -> None:
     assert table.keys() == verdicts.keys() | failures | set(usage)
 
 
-@pytest.mark.xfail(reason="the table is still being written; strict, so it fails once it is whole")
 def test_the_table_of_commands_names_every_command_and_none_besides() -> None:
     named = set()
     for cell, _ in _rows("command"):
