@@ -172,22 +172,16 @@ def summary(water: Water) -> list[str]:
 
 def _shape(water: Water) -> list[str]:
     from safety_check.shoreline import local_rings
+    from safety_check.water_add import polygons_of
 
-    middle = np.concatenate(water.shoreline).mean(axis=0)
-    rings = local_rings(water.shoreline, float(middle[0]), float(middle[1]))
-    islands = [_island(ring, rings) for ring in rings]
-    area = sum(
-        -abs(_area(ring)) if island else abs(_area(ring))
-        for ring, island in zip(rings, islands, strict=True)
-    )
-    corners = sum(len(ring) - 1 for ring in rings)
-    return [f"size: {area / 1e6:.2f} km², {corners} shore points, {sum(islands)} islands"]
-
-
-def _island(ring: FloatArray, rings: tuple[FloatArray, ...]) -> bool:
-    """Return whether a ring lies in the water of the others; it may touch their shore."""
-    others = [each for each in rings if each is not ring]
-    return bool(others) and bool(geometry.inside(others, ring[:-1]).mean() > 0.5)
+    polygons = polygons_of(water.shoreline)
+    areas = [
+        [abs(_area(ring)) for ring in local_rings(polygon, *_middle(water))] for polygon in polygons
+    ]
+    area = sum(shore - sum(islands) for shore, *islands in areas)
+    corners = sum(len(ring) - 1 for ring in water.shoreline)
+    islands = len(water.shoreline) - len(polygons)
+    return [f"size: {area / 1e6:.2f} km², {corners} shore points, {islands} islands"]
 
 
 def _area(ring: FloatArray) -> float:

@@ -75,12 +75,12 @@ def svg(
         tag("title", words(f"Waves on {sheet.water.name}"), id=f"{name}-title"),
         tag("desc", words(described(chosen, preferences, notes)), id=f"{name}-desc"),
         tag("style", STYLE) if style else "",
-        tag("defs", _clip(shore, name), _hatch(name)),
+        tag("defs", tag("path", id=f"{name}-shore", d=shore), _clip(name), _hatch(name)),
         tag("rect", class_="lm-paper", width=WIDTH, height=height),
         line_of_text(sheet.water.name, MARGIN, 17.0, 34, class_="lm-ink", font_size=14.0,
                      font_weight="bold"),
         tag("g", *layers, id=f"{name}-hours"),
-        tag("path", class_="lm-line", d=shore, stroke_width=1.0),
+        tag("use", href=f"#{name}-shore", class_="lm-line", stroke_width=1.0),
         _trip(sheet, paper, name),
         legend,
         xmlns="http://www.w3.org/2000/svg",
@@ -180,8 +180,9 @@ def _hatch(name: str) -> str:
                patternUnits="userSpaceOnUse")  # fmt: skip
 
 
-def _clip(shore: str, name: str) -> str:
-    return tag("clipPath", tag("path", d=shore, clip_rule="evenodd"), id=f"{name}-water")
+def _clip(name: str) -> str:
+    shore = tag("use", href=f"#{name}-shore", clip_rule="evenodd")
+    return tag("clipPath", shore, id=f"{name}-water")
 
 
 def _launches(sheet: Sheet, paper: Paper) -> list[tuple[Launch, FloatArray]]:

@@ -72,15 +72,29 @@ def shore_path(rings: Sequence[FloatArray], paper: Paper, wide: float) -> str:
 
 
 def path(points: FloatArray, closed: bool = False) -> str:
-    """Return places on the paper as path data, to a tenth of a unit.
+    """Return places on the paper as path data, to a tenth of a unit, each from the one before.
 
     Examples
     --------
-    >>> path(np.array([[1.0, 2.0], [3.04, 2.0]]), closed=True)
-    'M1,2 3,2Z'
+    >>> path(np.array([[1.0, 2.0], [3.04, 2.0], [2.9, 1.5]]), closed=True)
+    'M1,2l2,0-.1-.5Z'
     """
-    pairs = " ".join(f"{number(x)},{number(y)}" for x, y in points.tolist())
-    return f"M{pairs}{'Z' if closed else ''}"
+    tenths = np.rint(points * 10).astype(np.int64)
+    steps = np.diff(tenths, axis=0)
+    steps = steps[steps.any(axis=1)]
+    start = ",".join(_tenths(each) for each in tenths[0].tolist())
+    pairs = (f"{_tenths(x)},{_tenths(y)}".replace(",-", "-") for x, y in steps.tolist())
+    way = " ".join(pairs).replace(" -", "-")
+    return f"M{start}{'l' if way else ''}{way}{'Z' if closed else ''}"
+
+
+def _tenths(value: int) -> str:
+    """Return tenths as a number, as short as it goes: -5 is "-.5"."""
+    whole, rest = divmod(abs(value), 10)
+    sign = "-" if value < 0 else ""
+    if not rest:
+        return f"{sign}{whole}"
+    return f"{sign}{whole or ''}.{rest}"
 
 
 def number(value: float) -> str:
