@@ -172,6 +172,9 @@ class Verdict:
         Getting home, fishing, being adrift, being in the water.
     widening
         What was done to the forecasts of wind before they were weighed, in words.
+    disagreement
+        How the models differ about the wind of the worst hour, in words; empty where there
+        are no two to differ.
     """
 
     plan: Plan
@@ -188,3 +191,4 @@ class Verdict:
     lee: str = ""
     advice: Advice | None = None
     widening: tuple[str, ...] = ()
+    disagreement: str = ""

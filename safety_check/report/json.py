@@ -141,6 +141,7 @@ class Report(Part):
     widening: list[str] = []
     lee: str = ""
     advice: json_advice.Advice | None = None
+    disagreement: str = ""
 
 
 def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -181,6 +182,7 @@ def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
         widening=list(verdict.widening),
         lee=verdict.lee,
         advice=json_advice.part(verdict.advice) if verdict.advice else None,
+        disagreement=verdict.disagreement,
     )
 
 

@@ -129,6 +129,8 @@ def _hours(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, console: 
     )
     for said in verdict.widening:
         console.print(Padding(Text(said), (0, 0, 0, 1)))
+    if verdict.disagreement:
+        console.print(Padding(Text(verdict.disagreement), (0, 0, 0, 1)))
     if verdict.lee:
         console.print(Padding(Text(f"Lee: {verdict.lee}"), (0, 0, 0, 1)))
 

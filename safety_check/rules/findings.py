@@ -9,6 +9,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.conditions import Conditions
+from safety_check.futures import AS_FORECAST
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import (
     Finding,
@@ -21,6 +22,7 @@ from safety_check.model.verdict import (
 )
 from safety_check.model.weather import Briefing, Provenance, Silence
 from safety_check.rules.advice import advice
+from safety_check.rules.disagreement import disagreement, worst_hour
 from safety_check.rules.engine import Weighed, Weighing, odds_of, runs
 from safety_check.rules.reached import reached
 from safety_check.rules.reasons import UNDECLARED, Voice, plain, sentence
@@ -79,7 +81,17 @@ def verdict(
         cautions=tuple(cautions),
         around=tuple(around),
         advice=advice(plan, conditions, weighing, trip, held_at(briefing), voice.book, tolerance),
+        disagreement=_disagreement(conditions, hours, trip, voice),
     )
+
+
+def _disagreement(conditions: Conditions, hours: np.ndarray, trip: np.ndarray, voice: Voice) -> str:
+    """Return how the models differ about the wind as they came, in the trip's worst hour."""
+    wind = conditions.quantities[AS_FORECAST]
+    worst = np.isin(np.arange(len(hours)), trip) & (hours == hours[trip].max())
+    hour = worst_hour(wind, worst)
+    when = voice.hour(conditions.time[hour])
+    return disagreement(conditions.models, wind[:, hour], when, voice.preferences.wind)
 
 
 def trip_hours(weighing: Weighing, plan: Plan) -> np.ndarray:
@@ -287,4 +299,5 @@ def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:
     origins = [each.provenance for each in briefing.forecasts]
     origins += [each.provenance for each in briefing.observations]
     origins += [each.provenance for each in briefing.alerts]
+    origins += briefing.others
     return tuple(dict.fromkeys(origins))

@@ -1,0 +1,100 @@
+"""How far the models differ about the wind of one hour, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray
+from safety_check.units import show
+
+# Where forecasts fall into two camps: the gap between them is wider than either camp, and
+# about half a Beaufort number at the speeds that matter here (judgement).
+GAP = 1.25  # m/s
+NUMBERS = (
+    *("no", "one", "two", "three", "four", "five", "six"),
+    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
+)
+
+
+def worst_hour(wind: FloatArray, worst: BoolArray) -> int:
+    """Return which of some hours is the windiest in any forecast.
+
+    Parameters
+    ----------
+    wind : array (member, hour)
+        NaN where it is not known. [m s⁻¹]
+    worst : array (hour,)
+        True for the hours to choose from; there is at least one.
+    """
+    known = np.where(np.isnan(wind), -1.0, wind).max(axis=0)
+    return int(np.argmax(np.where(worst, known, -2.0)))
+
+
+def disagreement(models: Sequence[str], wind: FloatArray, when: str, unit: str) -> str:
+    """Return what the models say, each once: "at 10:00 three models say 9-11 mph, one says 17".
+
+    Parameters
+    ----------
+    models
+        For each member, the model that it belongs to. An ensemble speaks with the middle of
+        its members, and does not say where one of them does not.
+    wind : array (member,)
+        In the hour. [m s⁻¹]
+    when
+        The hour in words.
+    unit
+        In which the user reads the wind.
+
+    Returns
+    -------
+    str
+        Empty where there are not two models to differ, or none of them says anything.
+
+    Examples
+    --------
+    >>> disagreement(["a", "b", "c", "d"], np.array([4.1, 7.6, 4.9, 4.5]), "at 10:00", "mph")
+    'At 10:00 three models say 9-11 mph, one says 17.'
+    >>> disagreement(["a", "b", "c"], np.array([4.0, np.nan, 4.1]), "at 10:00", "mph")
+    'At 10:00 two models say 9 mph, one does not say.'
+    """
+    middles = _middles(models, wind)
+    known = np.sort(middles[np.isfinite(middles)])
+    if middles.size < 2 or not known.size:
+        return ""
+    camps = sorted(_camps(known), key=len, reverse=True)
+    parts = [_said(camps[0], " model", unit), *(_said(each, "", unit) for each in camps[1:])]
+    parts[1:] = [part.removesuffix(f" {unit}") for part in parts[1:]]
+    silent = middles.size - known.size
+    if silent:
+        parts.append(f"{_number(silent)} {'does' if silent == 1 else 'do'} not say")
+    text = f"{when} {', '.join(parts)}."
+    return text[0].upper() + text[1:]
+
+
+def _middles(models: Sequence[str], wind: FloatArray) -> FloatArray:
+    of = np.array(models)
+    return np.array([np.median(wind[of == each]) for each in dict.fromkeys(models)])
+
+
+def _camps(known: FloatArray) -> list[FloatArray]:
+    """Return ascending values as one group, or two where a gap between them stands out."""
+    gaps = np.diff(known)
+    if not gaps.size:
+        return [known]
+    at = int(np.argmax(gaps)) + 1
+    low, high = known[:at], known[at:]
+    apart = gaps.max() >= GAP and gaps.max() > max(np.ptp(low), np.ptp(high))
+    return [low, high] if apart else [known]
+
+
+def _said(camp: FloatArray, noun: str, unit: str) -> str:
+    low, high = (show(float(each), "speed", unit) for each in (camp[0], camp[-1]))
+    span = high if low == high else f"{low.split()[0]}-{high}"
+    one = len(camp) == 1
+    return f"{_number(len(camp))}{noun if one or not noun else noun + 's'} say{'s' * one} {span}"
+
+
+def _number(count: int) -> str:
+    return NUMBERS[count] if count < len(NUMBERS) else str(count)
