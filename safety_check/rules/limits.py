@@ -84,8 +84,8 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
     default = defaults.get(table.quantity)
     if default is None:
         raise PlanError(
-            f"settings.toml, limit ({table.quantity}, {table.craft}): {table.quantity!r} is no quantity that a limit"
-            f" bounds.{nearest(table.quantity, sorted(defaults))} Known are"
+            f"settings.toml, limit ({table.quantity}, {table.craft}): {table.quantity!r} is no"
+            f" quantity that a limit bounds.{nearest(table.quantity, sorted(defaults))} Known are"
             f" {', '.join(sorted(defaults))}."
         )
     no_go = _bound(table.no_go, default, "no_go")
