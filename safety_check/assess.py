@@ -7,6 +7,7 @@ from pathlib import Path
 
 from safety_check import history, toml_file, water_file
 from safety_check import settings as configured
+from safety_check.errors import PlanError
 from safety_check.futures import Trust
 from safety_check.history import Checked
 from safety_check.judge import judged
@@ -16,7 +17,7 @@ from safety_check.model.weather import Briefing
 from safety_check.open_water import open_water
 from safety_check.planning import Asked, plan_from, plan_on
 from safety_check.settings import Settings, UserSettings
-from safety_check.sources import registry, saved, stations
+from safety_check.sources import coverage, registry, saved, stations
 from safety_check.toml_file import Strict
 
 WAVES = "sea_surface_wave_significant_height"
@@ -53,7 +54,17 @@ def told(
     """Return all that is known for a plan: from a saved forecast, or from the live services."""
     if forecast is not None:
         return saved.briefing(forecast, plan, now)
-    from safety_check.sources import gather
+    return live(plan, asked, settings, now)
+
+
+def live(plan: Plan, asked: Asked, settings: Settings, now: datetime) -> Briefing:
+    """Return what the services say now; they can't be asked for another day's answer."""
+    if asked.as_of is not None:
+        raise PlanError(
+            f"--as-of {asked.as_of}: the services only know what they say now. Add --forecast"
+            " with a file of that day, or leave --as-of out."
+        )
+    from safety_check.sources import gather  # httpx only where something is asked
 
     return gather.briefing(plan, settings, now)
 
@@ -71,7 +82,7 @@ def trust() -> Trust:
     return Trust(
         greatest_age=registry.greatest_age(),
         file_age=own.file.greatest_age,
-        lacks=registry.lacks(),
+        lacks={**registry.lacks(), **coverage.lacks()},
         wind_distance=reach["wind_speed"].distance,
         wind_age=reach["wind_speed"].age,
         wind_fades_over=own.wind.fades_over,

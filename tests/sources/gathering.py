@@ -1,0 +1,50 @@
+"""Gathering from the fakes: a trip of this morning, and the verdict on it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import timedelta
+from pathlib import Path
+
+from safety_check.assess import trust
+from safety_check.judge import judged
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Verdict
+from safety_check.model.weather import Briefing, Silence
+from safety_check.settings import Folders, Settings, UserSettings
+from safety_check.sources import gather
+from safety_check.sources.client import Manners
+from tests import scenes
+from tests.sources.fakes import NOW, Services
+
+PATIENT = Manners(deadline=8.0, patience=4.0, first_pause=0.01)
+HASTY = Manners(deadline=0.4, patience=0.15, first_pause=0.01)
+
+
+def trip(water_temperature: float | None = None) -> Plan:
+    """Return three hours on the water from one hour after the check."""
+    start = NOW + timedelta(hours=1)
+    return scenes.plan(start=start, hours=3, water_temperature=water_temperature)
+
+
+def settings(addresses: Mapping[str, str], folder: Path) -> Settings:
+    """Return settings whose services are the fakes, and whose files lie in a folder."""
+    return Settings(Folders(folder, folder, folder), UserSettings(services=dict(addresses)))
+
+
+def briefing(
+    services: Services, folder: Path, plan: Plan | None = None, manners: Manners = PATIENT
+) -> Briefing:
+    """Return what the fakes say."""
+    own = settings(services.addresses(), folder)
+    return gather.briefing(plan or trip(), own, NOW, manners)
+
+
+def verdict(told: Briefing, plan: Plan | None = None) -> Verdict:
+    """Return the verdict on what was gathered, on a pond."""
+    return judged(plan or trip(), told, scenes.POND, scenes.settings(), trust())
+
+
+def silent(told: Briefing, source: str) -> list[Silence]:
+    """Return the silences of one source, by the beginning of its name for people."""
+    return [each for each in told.silences if each.source.startswith(source)]
