@@ -1,0 +1,56 @@
+"""Which services apply where, and that no part of the United States is left out."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from tzfpy import get_tz
+
+from safety_check.sources import coverage, registry
+from safety_check.sources.open_meteo_names import FORECAST
+
+SERVICES = ("nws", "ndbc", "coops", "usgs")
+
+# Zones of the tz database that lie wholly in the United States and its territories.
+ZONES = {
+    *("America/New_York", "America/Chicago", "America/Denver", "America/Los_Angeles"),
+    *("America/Phoenix", "America/Detroit", "America/Boise", "America/Anchorage"),
+    *("America/Juneau", "America/Sitka", "America/Nome", "America/Adak", "America/Yakutat"),
+    *("America/Metlakatla", "America/Menominee", "America/Indiana/Indianapolis"),
+    *("America/Kentucky/Louisville", "America/North_Dakota/Center", "Pacific/Honolulu"),
+    *("America/Puerto_Rico", "America/St_Thomas", "Pacific/Guam", "Pacific/Saipan"),
+    *("Pacific/Pago_Pago", "Pacific/Midway"),
+}
+
+
+def test_every_place_with_a_clock_of_the_united_states_is_covered():
+    places = [
+        (latitude, longitude)
+        for latitude in np.arange(-16.0, 73.0)
+        for longitude in np.arange(-180.0, 180.0)
+        if get_tz(longitude, latitude) in ZONES
+    ]
+
+    assert len(places) > 1000
+    assert [each for each in places if not coverage.covers("nws", *each)] == []
+
+
+@pytest.mark.parametrize("service", SERVICES)
+@pytest.mark.parametrize(
+    "place", [(59.9, 10.7), (47.8, 12.3), (-33.9, 151.2), (35.7, 139.7), (64.1, -21.9), (0, 0)]
+)
+def test_other_continents_are_not_covered(service, place):
+    assert not coverage.covers(service, *place)
+
+
+def test_longitudes_beyond_180_are_the_same_places():
+    assert coverage.covers("nws", 52.0, 187.0) == coverage.covers("nws", 52.0, -173.0) is True
+
+
+def test_a_service_that_is_not_listed_covers_nothing():
+    assert not coverage.covers("nobody", 44.9, -99.6)
+
+
+def test_what_the_grid_lacks_are_quantities_that_are_weighed():
+    assert coverage.lacks()["nws"] <= FORECAST.keys()
+    assert coverage.lacks().keys().isdisjoint(registry.lacks())
