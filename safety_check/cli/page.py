@@ -59,11 +59,11 @@ def page(
     """
     from safety_check import assess, toml_file
     from safety_check.report import page as report
-    from safety_check.report.page_map import maps_of
+    from safety_check.report.page_map import drawn
     from safety_check.report.words import MEANS
 
     settings, verdict = judged(options)
-    toml_file.save(out, report.html(verdict, settings, maps_of(verdict, settings)))
+    toml_file.save(out, report.html(verdict, settings, drawn(verdict, settings)))
     if options["as_json"]:
         check.show(verdict, settings, as_json=True)
     else:

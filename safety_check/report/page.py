@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -15,12 +14,11 @@ from jinja2 import BaseLoader, ChoiceLoader, Environment, PackageLoader, StrictU
 from markupsafe import Markup
 
 from safety_check.float_plan import float_plan as planned_ashore
-from safety_check.lake_map import LakeMap
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report import advice, float_plan, lake_map, words
 from safety_check.report.chart import chart
 from safety_check.report.chart_parts import key
-from safety_check.report.page_map import drawn
+from safety_check.report.page_map import Drawn
 from safety_check.report.page_reasons import told
 from safety_check.settings import Settings
 
@@ -28,7 +26,7 @@ LONGEST_NAME = 80  # characters in a title; the whole name stands in the float p
 ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
 
-def html(verdict: Verdict, settings: Settings, maps: Sequence[LakeMap] = ()) -> str:
+def html(verdict: Verdict, settings: Settings, lake: Drawn | None = None) -> str:
     """Return the page as one self-contained HTML document.
 
     Parameters
@@ -37,13 +35,13 @@ def html(verdict: Verdict, settings: Settings, maps: Sequence[LakeMap] = ()) -> 
         Every number and sentence comes from it.
     settings
         The units that the user reads in, and whom to call.
-    maps
-        As `page_map.maps_of` returns them.
+    lake
+        The map, as `page_map.drawn` returns it.
     """
-    return environment().get_template("page.html.j2").render(view(verdict, settings, maps))
+    return environment().get_template("page.html.j2").render(view(verdict, settings, lake))
 
 
-def view(verdict: Verdict, settings: Settings, maps: Sequence[LakeMap] = ()) -> dict[str, Any]:
+def view(verdict: Verdict, settings: Settings, lake: Drawn | None = None) -> dict[str, Any]:
     """Return what the template places, all of it text or places on the paper."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
     reasons = told(verdict, settings)
@@ -56,7 +54,7 @@ def view(verdict: Verdict, settings: Settings, maps: Sequence[LakeMap] = ()) -> 
         "weighty": [each for each in reasons if each.severity > Severity.GO],
         "within": [each for each in reasons if each.severity == Severity.GO],
         "chart": chart(verdict, settings.preferences),
-        "map": drawn(verdict, maps, settings.preferences),
+        "map": lake,
         "units": settings.preferences,
         "rows": rows,
         "worst_hour": max(

@@ -46,16 +46,15 @@ class Drawn:
     chosen: int
 
 
-def maps_of(verdict: Verdict, settings: Settings) -> tuple[LakeMap, ...]:
-    """Return the maps that a page shows; none where the water has no shoreline."""
+def drawn(verdict: Verdict, settings: Settings) -> Drawn | None:
+    """Return the map of a verdict's hours; None where the water has no shoreline."""
     hours = verdict.around if 0 < len(verdict.around) <= MOST_MAPS else verdict.hours
-    return mapping.of_verdict(replace(verdict, hours=hours), settings)
+    maps = mapping.of_verdict(replace(verdict, hours=hours), settings)
+    return _drawn(verdict, maps, settings.preferences) if maps else None
 
 
-def drawn(verdict: Verdict, maps: Sequence[LakeMap], preferences: Preferences) -> Drawn | None:
-    """Return maps as one drawing, the highest waves of the trip displayed; None without any."""
-    if not maps:
-        return None
+def _drawn(verdict: Verdict, maps: Sequence[LakeMap], preferences: Preferences) -> Drawn:
+    """Return maps as one drawing, the highest waves of the trip displayed."""
     times = [each.time for each in verdict.around or verdict.hours]
     trip = {each.time for each in verdict.hours}
     heights = [_height(each) if each.time in trip else -2.0 for each in maps]

@@ -7,12 +7,12 @@ import secrets
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, TypeVar
 
+from anyio import CapacityLimiter, to_thread
 from jinja2 import PackageLoader
 from markupsafe import Markup
 from starlette.applications import Starlette
-from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
@@ -22,13 +22,13 @@ from starlette.routing import Route
 
 from safety_check.errors import ConfigError, DataError, PlanError, SafetyCheckError, SourceError
 from safety_check.report import page
-from safety_check.trips import Trip
 from safety_check.web import forms, views
 from safety_check.web.desk import Desk, Done, required
 from safety_check.web.guard import Guard
 
 GREATEST_FORM = 32 * 1024  # bytes; a trip's notes are the longest of what is sent
 MOST_FIELDS = 40
+AT_ONCE = 2  # checks; a household waits its turn
 STATUS = {PlanError: 422, ConfigError: 500, DataError: 502, SourceError: 502}
 STATIC = {
     "worker.js": "text/javascript",
@@ -36,6 +36,8 @@ STATIC = {
     "icon-192.png": "image/png",
     "icon-512.png": "image/png",
 }
+
+T = TypeVar("T")
 
 
 def application(desk: Desk, hosts: Sequence[str], key: str | None = None) -> Starlette:
@@ -68,7 +70,8 @@ def application(desk: Desk, hosts: Sequence[str], key: str | None = None) -> Sta
         Middleware(Guard, headers=headers(), key=key),
         Middleware(RequestBodyLimitMiddleware, max_body_size=GREATEST_FORM),
     ]
-    return Starlette(routes=routes, middleware=middleware)
+    handlers = {SafetyCheckError: pages.trouble}
+    return Starlette(routes=routes, middleware=middleware, exception_handlers=handlers)
 
 
 def headers() -> dict[str, str]:
@@ -131,11 +134,13 @@ def manifest(request: Request) -> Response:
 
 
 class Pages:
-    """The pages and the forms on them; what takes time runs beside the loop."""
+    """The pages and the forms on them; what takes time runs beside the loop, few at once."""
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
         self.token = secrets.token_urlsafe(16)
+        self._at_once = CapacityLimiter(AT_ONCE)
+        self._shown: dict[int, str] = {}
         self._templates = page.environment(PackageLoader("safety_check.web"))
         self._templates.globals["serve_script"] = Markup(_file("serve.js"))
 
@@ -143,7 +148,7 @@ class Pages:
 
     async def home(self, request: Request) -> Response:
         """Show the form."""
-        return await run_in_threadpool(self._home)
+        return await self._beside(self._home)
 
     def _home(self, trouble: str = "", given: Mapping[str, str] | None = None) -> Response:
         said = views.home(self.desk, given)
@@ -151,63 +156,61 @@ class Pages:
         return self._page("home.html.j2", said | {"trouble": trouble}, status)
 
     async def result(self, request: Request) -> Response:
-        """Show a check."""
-        done = self.desk.done(request.path_params["number"])
-        if done is None:
-            return self._message("This check is no longer at hand", FORGOTTEN, 404)
-        return await run_in_threadpool(self._result, done)
-
-    def _result(self, done: Done) -> Response:
-        return self._page("check.html.j2", views.result(done))
+        """Show a check, written when it was made: a phone at the ramp may ask for it often."""
+        text = self._shown.get(request.path_params["number"])
+        return HTMLResponse(text) if text else self._forgotten()
 
     async def file(self, request: Request) -> Response:
         """Send a check as one file to keep."""
         done = self.desk.done(request.path_params["number"])
         if done is None:
-            return self._message("This check is no longer at hand", FORGOTTEN, 404)
-        text = await run_in_threadpool(page.html, done.verdict, done.settings, done.maps)
+            return self._forgotten()
+        text = await self._beside(lambda: page.html(done.verdict, done.settings, done.lake))
         name = f"safety-check-{done.verdict.plan.start:%Y-%m-%d}.html"
         return HTMLResponse(text, headers={"Content-Disposition": f'attachment; filename="{name}"'})
 
     async def last(self, request: Request) -> Response:
         """Go to the newest check, or to the form where there is none."""
-        done = self.desk.last()
-        return RedirectResponse(f"/check/{done.number}" if done else "/", 303)
+        newest = max(self._shown, default=None)
+        return RedirectResponse(f"/check/{newest}" if newest else "/", 303)
 
     async def trips(self, request: Request) -> Response:
         """Show the trip log."""
-        return await run_in_threadpool(lambda: self._page("trips.html.j2", views.trips(self.desk)))
+        return await self._beside(lambda: self._page("trips.html.j2", views.trips(self.desk)))
 
     # -- forms -------------------------------------------------------------------------------
 
     async def check(self, request: Request) -> Response:
-        """Check what a form asks for."""
+        """Check what a form asks for; what is wrong in it is said above the form."""
         form = await self._form(request)
         if isinstance(form, Response):
             return form
-        return await self._tried(lambda: self.desk.check(forms.asked(form)), form)
+        try:
+            return await self._beside(lambda: self._to(self.desk.check(forms.asked(form))))
+        except PlanError as trouble:
+            said = str(trouble)
+            return await self._beside(lambda: self._home(said, form))
 
     async def limit(self, request: Request) -> Response:
         """Set or drop a limit of the user's own, and check the same again."""
         form = await self._form(request)
         if isinstance(form, Response):
             return form
-        number = request.path_params["number"]
+        before = required(self.desk.done(request.path_params["number"]))
+        return await self._beside(lambda: self._to(self._changed(before, form)))
 
-        def changed() -> Done:
-            before = required(self.desk.done(number))
-            if "reset" in form:
-                return self.desk.default_limit(before, form.get("quantity", ""))
-            return self.desk.limit(before, forms.limit(form))
-
-        return await self._tried(changed)
+    def _changed(self, before: Done, form: Mapping[str, str]) -> Done:
+        if "reset" in form:
+            return self.desk.default_limit(before, form.get("quantity", ""))
+        return self.desk.limit(before, forms.limit(form))
 
     async def log(self, request: Request) -> Response:
         """Write down a trip."""
         form = await self._form(request)
         if isinstance(form, Response):
             return form
-        return await self._tried(lambda: self.desk.log(forms.told(form)))
+        await self._beside(lambda: self.desk.log(forms.told(form)))
+        return RedirectResponse("/trips", 303)
 
     async def _form(self, request: Request) -> dict[str, str] | Response:
         """Return the fields of a form that one of our own pages has sent, or the refusal."""
@@ -217,28 +220,33 @@ class Pages:
             return self._message("Nothing was done", STALE, 403)
         return fields
 
-    async def _tried(
-        self, work: Callable[[], Done | Trip], given: Mapping[str, str] | None = None
-    ) -> Response:
-        """Return the way to what a form's work made, or what is the matter in plain words."""
-        try:
-            made = await run_in_threadpool(work)
-        except SafetyCheckError as trouble:
-            if isinstance(trouble, PlanError) and given is not None:
-                return await run_in_threadpool(self._home, str(trouble), given)
-            return self._message("That did not work", str(trouble), STATUS[type(trouble)])
-        return RedirectResponse(
-            f"/check/{made.number}" if isinstance(made, Done) else "/trips", 303
-        )
-
     # -- answers -----------------------------------------------------------------------------
+
+    async def _beside(self, work: Callable[[], T]) -> T:
+        return await to_thread.run_sync(work, limiter=self._at_once)
+
+    def _to(self, done: Done) -> Response:
+        """Write a check's page and return the way to it."""
+        text = self._written("check.html.j2", views.result(done))
+        kept = {number: each for number, each in self._shown.items() if self.desk.done(number)}
+        self._shown = {**kept, done.number: text}
+        return RedirectResponse(f"/check/{done.number}", 303)
+
+    def trouble(self, request: Request, trouble: Exception) -> Response:
+        """Say what is the matter in plain words."""
+        return self._message("That did not work", str(trouble), STATUS[type(trouble)])
+
+    def _forgotten(self) -> Response:
+        return self._message("This check is no longer at hand", FORGOTTEN, 404)
 
     def _message(self, title: str, text: str, status: int) -> Response:
         return self._page("message.html.j2", {"title": title, "text": text}, status)
 
     def _page(self, name: str, said: Mapping[str, Any], status: int = 200) -> Response:
-        text = self._templates.get_template(name).render(said, token=self.token)
-        return HTMLResponse(text, status)
+        return HTMLResponse(self._written(name, said), status)
+
+    def _written(self, name: str, said: Mapping[str, Any]) -> str:
+        return self._templates.get_template(name).render(said, token=self.token)
 
 
 FORGOTTEN = "Only the newest checks are kept at hand. All of them are in safety-check history list."

@@ -7,11 +7,16 @@ from typing import Any
 from safety_check import assess, toml_file, water_file
 from safety_check import settings as configured
 from safety_check.planning import Asked
-from safety_check.web.desk import Desk
+from safety_check.web.desk import REMEMBERED, Desk
 
 
-def desk() -> Desk:
+def desk(remembered: int = REMEMBERED) -> Desk:
     """Return a desk with the invented water, paddler and forecast.
+
+    Parameters
+    ----------
+    remembered
+        How many checks it has at hand.
 
     Notes
     -----
@@ -38,4 +43,4 @@ def desk() -> Desk:
         reach=said.reach,
         water_temperature=said.water_temperature,
     )
-    return Desk(folder / said.forecast, said.as_of, asked)
+    return Desk(folder / said.forecast, said.as_of, asked, remembered)

@@ -15,16 +15,15 @@ from typing import Any
 from safety_check import assess, judge, logbook, water_file
 from safety_check import settings as configured
 from safety_check.errors import PlanError
-from safety_check.lake_map import LakeMap
 from safety_check.model.place import Water
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.planning import Asked
-from safety_check.report.page_map import maps_of
+from safety_check.report.page_map import Drawn, drawn
 from safety_check.settings import Settings
 from safety_check.store import Store
 from safety_check.trips import Trip
 
-REMEMBERED = 20  # checks that can be looked at again; all of them are in the history
+REMEMBERED = 20  # checks, about a megabyte each
 
 
 @dataclass(frozen=True)
@@ -41,8 +40,8 @@ class Done:
         What the user should know of the history itself.
     news
         What a changed limit did to the verdict; empty where none was changed.
-    maps
-        As the page shows them.
+    lake
+        The map, drawn.
     """
 
     number: int
@@ -51,7 +50,7 @@ class Done:
     verdict: Verdict
     remarks: tuple[str, ...] = ()
     news: str = ""
-    maps: tuple[LakeMap, ...] = ()
+    lake: Drawn | None = None
 
 
 class Desk:
@@ -65,12 +64,18 @@ class Desk:
         The clock of every check, for an old file.
     first
         What the form proposes before anything was asked.
+    remembered
+        How many checks can be looked at again; all of them are in the history.
     """
 
     def __init__(
-        self, forecast: Path | None = None, as_of: str | None = None, first: Asked | None = None
+        self,
+        forecast: Path | None = None,
+        as_of: str | None = None,
+        first: Asked | None = None,
+        remembered: int = REMEMBERED,
     ) -> None:
-        self.forecast, self.as_of = forecast, as_of
+        self.forecast, self.as_of, self.remembered = forecast, as_of, remembered
         self.first = first or Asked()
         self._numbers = itertools.count(1)
         self._done: OrderedDict[int, Done] = OrderedDict()
@@ -93,12 +98,12 @@ class Desk:
         """Return the verdict on what is asked, and remember it."""
         settings = self.settings()
         made = assess.checked(replace(asked, as_of=self.as_of), settings, self.forecast)
-        maps = maps_of(made.verdict, settings)
+        lake = drawn(made.verdict, settings)
         with self._lock:
             number = next(self._numbers)
-            done = Done(number, asked, settings, made.verdict, made.remarks, news, maps)
+            done = Done(number, asked, settings, made.verdict, made.remarks, news, lake)
             self._done[done.number] = done
-            while len(self._done) > REMEMBERED:
+            while len(self._done) > self.remembered:
                 self._done.popitem(last=False)
         return done
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import uvicorn
+from starlette.applications import Starlette
 
 from safety_check.errors import ConfigError
 from safety_check.web.app import application
@@ -104,10 +105,15 @@ def _lan_address() -> str:
 
 def server(at: Door, desk: Desk) -> uvicorn.Server:
     """Return a server that is ready to run."""
-    app = application(desk, [*OWN_NAMES, at.host], at.key)
+    return serving(application(desk, [*OWN_NAMES, at.host], at.key), at)
+
+
+def serving(app: Starlette, at: Door) -> uvicorn.Server:
+    """Return a server of an application, quiet, and content with few connections."""
     config = uvicorn.Config(
         app,
         log_level="warning",
+        access_log=False,
         server_header=False,
         proxy_headers=False,
         limit_concurrency=MOST_AT_ONCE,

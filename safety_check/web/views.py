@@ -115,7 +115,7 @@ def result(done: Done) -> dict[str, Any]:
     """Return a check as the page places it, and what its forms hold."""
     craft = done.verdict.plan.craft
     limits = {each.quantity: each.limit for each in done.verdict.findings if each.limit is not None}
-    return page.view(done.verdict, done.settings, done.maps) | {
+    return page.view(done.verdict, done.settings, done.lake) | {
         "number": done.number,
         "news": done.news,
         "remarks": done.remarks,

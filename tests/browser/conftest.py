@@ -12,7 +12,7 @@ import pytest
 from safety_check import assess
 from safety_check.model.verdict import Verdict
 from safety_check.report import page
-from safety_check.report.page_map import maps_of
+from safety_check.report.page_map import drawn
 from tests.browser import axe
 from tests.browser.chromium import browser
 
@@ -69,7 +69,7 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Verdict]:
     """Return the address of the bundled scenario's page, and its verdict."""
     settings, verdict = assess.sampled()
     file = tmp_path_factory.mktemp("page") / "page.html"
-    file.write_text(page.html(verdict, settings, maps_of(verdict, settings)), encoding="utf-8")
+    file.write_text(page.html(verdict, settings, drawn(verdict, settings)), encoding="utf-8")
     return file.as_uri(), verdict
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from safety_check import assess
 from safety_check.report import page
+from safety_check.report.page_map import drawn
 from tests.browser.chromium import DESKTOP, PHONE, browser
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def pictures(made: Browser, folder: Path) -> None:
     """Draw the page of the bundled scenario, as if looked at a few hours after its check."""
     settings, verdict = assess.sampled()
     file = Path(tempfile.mkdtemp()) / "page.html"
-    file.write_text(page.html(verdict, settings), encoding="utf-8")
+    file.write_text(page.html(verdict, settings, drawn(verdict, settings)), encoding="utf-8")
     for name, (size, scheme, scale) in PICTURES.items():
         context = made.new_context(viewport=size, color_scheme=scheme, device_scale_factor=scale)
         shown = context.new_page()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from safety_check import assess
 from safety_check.report import page
-from safety_check.report.page_map import maps_of
+from safety_check.report.page_map import drawn
 from tests.cli.conftest import Runner
 from tests.report.reading import Reader
 
@@ -29,7 +29,7 @@ def test_page_writes_the_sample_and_leaves_as_check_does(run: Runner, tmp_path: 
     assert done.out.splitlines()[0] == "NO-GO: do not launch as planned"
     settings, verdict = assess.sampled()
     assert file.read_text(encoding="utf-8") == page.html(
-        verdict, settings, maps_of(verdict, settings)
+        verdict, settings, drawn(verdict, settings)
     )
 
 
