@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from safety_check.model.place import Launch, Water
     from safety_check.planning import Asked
     from safety_check.settings import Settings
+    from safety_check.sources.overpass import Outline
 
 app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -46,6 +47,10 @@ def add(
             show_default=False,
         ),
     ] = None,
+    near: Annotated[
+        str | None,
+        typer.Option(help="Fetch its shore from OpenStreetMap at LAT,LON.", show_default=False),
+    ] = None,
     depth: Annotated[
         str | None, typer.Option(help='"8 m"; deep water without it.', show_default=False)
     ] = None,
@@ -53,8 +58,11 @@ def add(
         list[str] | None,
         typer.Option(help='"ramp=43.201,-72.105"; may stand several times.', show_default=False),
     ] = None,
+    yes: Annotated[
+        bool, typer.Option("--yes", help="With --near: take the nearest water without asking.")
+    ] = False,
 ) -> None:
-    """Add a water from its shoreline, or from a table of open water by sector.
+    """Add a water from its shoreline, the open map, or a table of open water by sector.
 
     Example: safety-check water add "Heron Lake" --file heron.geojson --depth "8 m"
     """
@@ -65,10 +73,15 @@ def add(
 
     metres = None if depth is None else parse(depth, "length", "depth")
     launches = [_launch(each) for each in launch or []]
-    if (file is None) == (fetch is None):
-        raise PlanError("water add: give either --file with a shoreline, or --fetch with sectors.")
+    if sum(each is not None for each in (file, fetch, near)) != 1:
+        raise PlanError(
+            "water add: give one of --file with a shoreline, --near LAT,LON to fetch one, or"
+            " --fetch with sectors."
+        )
     if file is not None:
         water = from_geojson(name, file, metres, launches)
+    elif near is not None:
+        water = _from_map(name, near, metres, launches, yes)
     elif len(launches) == 1 and fetch is not None:
         water = from_sectors(name, fetch, launches[0], metres)
     else:
@@ -78,6 +91,52 @@ def add(
     water_file.save(water, folder)
     typer.echo(f"{word} {name!r}.")
     _describe(water)
+
+
+def _from_map(
+    name: str, near: str, depth: float | None, launches: list[Launch], yes: bool
+) -> Water:
+    """Return the nearest water of the open map, once the user has seen what it is."""
+    from safety_check import settings
+    from safety_check.errors import PlanError
+    from safety_check.sources import nearby
+    from safety_check.water_add import from_geometry
+
+    place = _launch(f"launch={near}")
+    found = nearby.waters(place.latitude, place.longitude, settings.load())
+    for refused in found.refused:
+        typer.echo(f"Can't be used: {refused}", err=True)
+    if not found.outlines:
+        raise PlanError(
+            f"--near {near}: OpenStreetMap shows no water there that can be used. Give a point"
+            " on the water or at its shore, or a shoreline with --file."
+        )
+    for number, each in enumerate(found.outlines, 1):
+        typer.echo(f"{number} {_outline(each)}", err=True)
+    chosen = found.outlines[0 if yes else _chosen(len(found.outlines))]
+    credit = f"{found.provenance.attribution} ({chosen.osm_id})"
+    return from_geometry(name, chosen.geometry, launches or [place], depth, credit, chosen.osm_id)
+
+
+def _outline(outline: Outline) -> str:
+    polygons = outline.geometry["coordinates"]
+    polygons = [polygons] if outline.geometry["type"] == "Polygon" else polygons
+    islands = sum(len(polygon) - 1 for polygon in polygons)
+    flows = ", which flows: its ends are no shores" if outline.flowing else ""
+    return (
+        f"{outline.name or 'unnamed'} ({outline.kind}{flows}): {outline.area / 1e6:.2f} km²,"
+        f" {islands} islands, {outline.distance:.0f} m away, {outline.osm_id}"
+    )
+
+
+def _chosen(count: int) -> int:
+    """Ask which of the waters to keep; nothing is stored before that."""
+    from safety_check.errors import PlanError
+
+    said = typer.prompt(f"Store which one? 1 to {count}, or 0 for none", err=True, type=int)
+    if not 1 <= said <= count:
+        raise PlanError("water add: nothing was stored, as you asked.")
+    return int(said) - 1
 
 
 def _launch(text: str) -> Launch:

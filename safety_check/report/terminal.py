@@ -11,13 +11,15 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from safety_check.model.verdict import Finding, HourVerdict, Severity, Verdict, Window
+from safety_check.model.verdict import HourVerdict, Severity, Verdict, Window
 from safety_check.model.weather import Provenance
 from safety_check.recheck import OWN_EYES
 from safety_check.report import advice
+from safety_check.rules.reasons import plain
 from safety_check.units import Preferences, show
 
 WIDTH = 80
+FEW = 2  # reasons that something is not known; more of them are told together
 STYLE = {
     Severity.GO: "bold green",
     Severity.MARGINAL: "bold yellow",
@@ -88,8 +90,15 @@ def _item(text: str, console: Console) -> None:
 def _why(verdict: Verdict, console: Console) -> None:
     weighty = [each for each in verdict.findings if each.severity > Severity.GO]
     _section("Why", console)
+    silent = [each for each in weighty if math.isnan(each.value) and each.limit is not None]
+    grouped = silent if len(silent) > FEW else []
+    told_together = {each.hazard for each in grouped}
     for each in weighty:
-        _reason(each, console)
+        if each.hazard not in told_together:
+            _reason(each.severity, each.reason, console)
+    for level in sorted({each.severity for each in grouped}, reverse=True):
+        names = ", ".join(plain(each.quantity) for each in grouped if each.severity == level)
+        _reason(level, f"Not known, and below is what mends it: {names}.", console)
     if not weighty:
         _item("Nothing that is weighed here passes a limit.", console)
     fine = len(verdict.findings) - len(weighty)
@@ -97,11 +106,11 @@ def _why(verdict: Verdict, console: Console) -> None:
         _item(f"{fine} other hazards were weighed and stay within their limits.", console)
 
 
-def _reason(finding: Finding, console: Console) -> None:
+def _reason(severity: Severity, reason: str, console: Console) -> None:
     table = Table.grid(padding=(0, 1))
     table.add_column(width=8, no_wrap=True)
     table.add_column()
-    table.add_row(Text(str(finding.severity), STYLE[finding.severity]), Text(finding.reason))
+    table.add_row(Text(str(severity), STYLE[severity]), Text(reason))
     console.print(Padding(table, (0, 0, 0, 1)))
 
 
