@@ -100,24 +100,28 @@ def _split(members: Futures, most_weight: float) -> Futures:
 
 
 def _dressed(members: Futures, widening: Widening) -> Futures:
-    """Return the members dressed; where that is not known, as they were and marked so."""
+    """Return the members dressed; where that is not known, as they were and marked so.
+
+    Each model is dressed by itself: what one of them says more can't narrow the others, and
+    how far the models differ stays as it is.
+    """
     quantities, complete = dict(members.quantities), members.complete
+    of = np.array(members.models)
     for name, dressing in widening.dressings.items():
-        gives = ~members.lacking[name]
-        if not gives.any():
-            continue
-        raw = quantities[name][gives]
-        wide = dressed(
-            raw,
-            members.weights[gives],
-            members.lead_hours,
-            dressing,
-            widening.corrections.get(name),
-            widening.may_improve,
-        )
-        quantities[name] = members.quantities[name].copy()
-        quantities[name][gives] = np.where(np.isnan(wide), raw, wide)
-        complete = complete & ~_torn(raw, wide)
+        values = quantities[name].copy()
+        for model in dict.fromkeys(of[~members.lacking[name]].tolist()):
+            raw = values[of == model]
+            wide = dressed(
+                raw,
+                members.weights[of == model],
+                members.lead_hours,
+                dressing,
+                widening.corrections.get(name),
+                widening.may_improve,
+            )
+            values[of == model] = np.where(np.isnan(wide), raw, wide)
+            complete = complete & ~_torn(raw, wide)
+        quantities[name] = values
     return replace(members, quantities=quantities, complete=complete)
 
 

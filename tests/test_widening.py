@@ -113,6 +113,18 @@ def test_more_wind_in_every_member_never_makes_a_better_verdict(
 
 
 @FEW
+@given(WINDS, st.data(), st.floats(0, 5))
+def test_more_wind_in_one_model_never_makes_a_better_verdict(
+    winds: list[tuple[float, float]], data: st.DataObject, more: float
+) -> None:
+    model = data.draw(st.integers(0, len(winds) - 1))
+    stronger = [
+        (wind + more * (number == model), gust) for number, (wind, gust) in enumerate(winds)
+    ]
+    assert severity(forecast(*stronger)) >= severity(forecast(*winds))
+
+
+@FEW
 @given(WINDS, st.floats(0, 30), st.floats(0, 30))
 def test_an_older_forecast_never_makes_a_better_verdict_when_widened(
     winds: list[tuple[float, float]], age: float, older: float
