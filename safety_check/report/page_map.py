@@ -15,14 +15,15 @@ from safety_check.lake_map import LakeMap, Sheet
 from safety_check.model.advice import Drift
 from safety_check.model.verdict import Verdict
 from safety_check.report import lake_map
-from safety_check.report.paper import line_of_text, paper_for, path, tag
-from safety_check.report.scale import MARGIN, SMALL, WIDTH
+from safety_check.report.paper import paper_for, path, tag
+from safety_check.report.scale import MARGIN, WIDTH
 from safety_check.settings import Settings
 from safety_check.units import Preferences
 
 MOST_MAPS = 50  # about 8 kB each; of more hours those of the trip alone are drawn
 HEAD, SPREAD = 6.0, 0.5  # of an arrow: its length, half its opening [rad]
-WHO = {"craft": "adrift", "swimmer": "swimmer"}
+WHO = {"craft": "where a craft that nobody paddles drifts", "swimmer": "where a swimmer drifts"}
+DASHES = {"craft": "none", "swimmer": "4 3"}
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,8 @@ class Drawn:
         All layers, one displayed.
     words
         Each layer for who can't see it.
+    keys
+        What each arrow of a drift means: its dashes, and its words.
     first, chosen
         Which of the verdict's hours around the trip the first layer and the displayed one
         belong to.
@@ -42,6 +45,7 @@ class Drawn:
 
     svg: str
     words: tuple[str, ...]
+    keys: tuple[tuple[str, str], ...]
     first: int
     chosen: int
 
@@ -61,9 +65,13 @@ def _drawn(verdict: Verdict, maps: Sequence[LakeMap], preferences: Preferences) 
     chosen = int(np.argmax(heights))
     svg = lake_map.svg(maps[chosen], preferences, maps, style=False)
     first = times.index(maps[0].time) if maps[0].time in times else 0
+    drifts = _to_a_shore(verdict)
+    zone = ZoneInfo(verdict.plan.water.time_zone)
+    arrows = "".join(_drift(each, maps[0].sheet) for each in drifts)
     return Drawn(
-        svg=svg.removesuffix("</svg>") + _drifts(verdict, maps[0].sheet) + "</svg>",
+        svg=svg.removesuffix("</svg>") + arrows + "</svg>",
         words=tuple(lake_map.described(each, preferences) for each in maps),
+        keys=tuple(_key(each, zone) for each in drifts),
         first=first,
         chosen=first + chosen,
     )
@@ -74,33 +82,32 @@ def _height(lake: LakeMap) -> float:
     return -1.0 if math.isnan(highest) else highest
 
 
-def _drifts(verdict: Verdict, sheet: Sheet) -> str:
-    """Return the ways on which the wind takes a craft and a swimmer to a shore."""
+def _to_a_shore(verdict: Verdict) -> list[Drift]:
+    """Return the ways on which the wind takes a craft or a swimmer to a shore."""
     told = verdict.advice.drifts if verdict.advice else ()
-    zone = ZoneInfo(verdict.plan.water.time_zone)
-    return "".join(_drift(each, sheet, f"{each.begins.astimezone(zone):%H:%M}") for each in told)
+    return [each for each in told if np.isfinite([*each.place, *each.shore]).all()]
 
 
-def _drift(drift: Drift, sheet: Sheet, clock: str) -> str:
-    way = np.array([drift.place, drift.shore])
-    if not np.isfinite(way).all():
-        return ""
+def _drift(drift: Drift, sheet: Sheet) -> str:
+    """Return an arrow, light beneath and dark above, so that it shows on any band."""
     paper = paper_for(sheet.rings, MARGIN, lake_map.TOP, WIDTH - 2 * MARGIN, lake_map.TALLEST)
+    way = np.array([drift.place, drift.shore])
     start, end = paper.place(sheet.launches[0][1] + way)
-    shape = path(np.stack([start, end])) + path(_arrow_head(start, end))
-    line = {"d": shape, "fill": "none", "stroke_linecap": "round"}
-    x, y = ((start + end) / 2).tolist()
-    left = bool(np.prod(end - start) > 0)  # below the way, on the side that it leaves free
+    shaft, head = path(np.stack([start, end])), path(_arrow_head(start, end))
+    dark: dict[str, str | float] = {"stroke": lake_map.INK, "stroke_width": 1.8}
     return tag(
         "g",
-        tag("path", stroke=lake_map.CASING, stroke_width=4.0, **line),
-        tag("path", stroke=lake_map.INK, stroke_width=1.8, **line),
-        line_of_text(f"{WHO[drift.what]} from {clock}", x + (-3.0 if left else 3.0), y + 11.0,
-                     text_anchor="end" if left else "start", fill=lake_map.INK,
-                     stroke=lake_map.CASING, stroke_width=2.6, paint_order="stroke",
-                     stroke_linejoin="round", font_size=SMALL, font_weight="600"),
+        tag("path", d=shaft + head, stroke=lake_map.CASING, stroke_width=4.0),
+        tag("path", d=shaft, stroke_dasharray=DASHES[drift.what], **dark),
+        tag("path", d=head, **dark),
         class_="drift",
-    )  # fmt: skip
+        fill="none",
+        stroke_linecap="round",
+    )
+
+
+def _key(drift: Drift, zone: ZoneInfo) -> tuple[str, str]:
+    return DASHES[drift.what], f"{WHO[drift.what]} from {drift.begins.astimezone(zone):%H:%M} on"
 
 
 def _arrow_head(start: FloatArray, end: FloatArray) -> FloatArray:

@@ -20,7 +20,7 @@ BASIS = {
     "published": "published",
     "common_practice": "common practice",
     "judgement": "our own judgement",
-    "personal": "your own",
+    "personal": "",
 }
 FLAGS = {"company_declared": ("not declared", "declared")}
 NO_YES = ("no", "yes")
@@ -109,8 +109,8 @@ def _limit(limit: Limit, hazard: Hazard, voice: Voice) -> str:
 
 
 def _origin(finding: Finding) -> Iterable[tuple[str, str]]:
-    kind = BASIS[finding.basis]
-    yield "Source", f"{kind}: {finding.source}" if finding.source else kind
+    kind, source = BASIS[finding.basis], finding.source
+    yield "Source", f"{kind}: {source}" if kind and source else kind or source
     if finding.limit:
         yield "Holds since", finding.limit.since.isoformat()
 

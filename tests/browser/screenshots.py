@@ -13,16 +13,17 @@ from typing import TYPE_CHECKING
 from safety_check import assess
 from safety_check.report import page
 from safety_check.report.page_map import drawn
-from tests.browser.chromium import DESKTOP, PHONE, browser
+from tests.browser.chromium import PHONE, browser
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 ICON = Path(__file__).parents[2] / "safety_check" / "web" / "static" / "icon.svg"
-PICTURES = {
-    "page-phone": (PHONE, "light", 2),
-    "page-phone-dark": (PHONE, "dark", 2),
-    "page-desktop": (DESKTOP, "light", 1),
+PICTURES = {  # window, colours, pixels to each of the page's, and what stands at the top
+    "page-phone": (PHONE, "light", 2, ""),
+    "page-phone-hours": (PHONE, "dark", 2, "#hours"),
+    "page-phone-lake": (PHONE, "light", 2, "#lake"),
+    "page-desktop": ({"width": 1280, "height": 1600}, "light", 1, ""),
 }
 
 
@@ -31,12 +32,14 @@ def pictures(made: Browser, folder: Path) -> None:
     settings, verdict = assess.sampled()
     file = Path(tempfile.mkdtemp()) / "page.html"
     file.write_text(page.html(verdict, settings, drawn(verdict, settings)), encoding="utf-8")
-    for name, (size, scheme, scale) in PICTURES.items():
+    for name, (size, scheme, scale, top) in PICTURES.items():
         context = made.new_context(viewport=size, color_scheme=scheme, device_scale_factor=scale)
         shown = context.new_page()
         shown.clock.set_fixed_time(verdict.plan.start)
         shown.goto(file.as_uri())
-        shown.screenshot(path=folder / f"{name}.png", full_page=size is DESKTOP)
+        if top:
+            shown.locator(top).evaluate("part => scrollTo(0, part.offsetTop - 16)")
+        shown.screenshot(path=folder / f"{name}.png")
         context.close()
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import timedelta
+from html import unescape
 from itertools import pairwise
 
 import numpy as np
@@ -15,6 +17,7 @@ from safety_check.model.weather import Alert
 from safety_check.report import page, terminal
 from safety_check.report.chart import chart
 from safety_check.report.chart_parts import PANEL
+from safety_check.report.page_map import drawn
 from safety_check.report.page_reasons import WITHIN
 from safety_check.rules.hazards import HAZARDS
 from safety_check.units import MILE_PER_HOUR, Preferences
@@ -158,12 +161,12 @@ def _heights(path: str) -> list[float]:
 
 def test_a_stronger_wind_stands_higher_and_nothing_leaves_its_panel() -> None:
     _, verdict = assess.sampled()
-    drawn = chart(verdict, Preferences()).panels[0]
-    heights = _heights(drawn.middle)
+    picture = chart(verdict, Preferences()).panels[0]
+    heights = _heights(picture.middle)
     winds = [each.shown["wind_speed"] for each in verdict.around]
     for (low, high), (a, b) in zip(pairwise(heights), pairwise(winds), strict=True):
         assert np.sign(low - high) in (np.sign(b - a), 0)
-    assert all(drawn.top <= each <= drawn.top + PANEL for each in heights)
+    assert all(picture.top <= each <= picture.top + PANEL for each in heights)
 
 
 def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
@@ -173,12 +176,12 @@ def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
     verdict = scenes.verdict(
         replace(forecast, quantities={**forecast.quantities, "wind_speed_of_gust": gusts})
     )
-    drawn = chart(verdict, Preferences())
-    wind, gust = drawn.panels[:2]
+    picture = chart(verdict, Preferences())
+    wind, gust = picture.panels[:2]
     assert not wind.unknown
     assert [each.x for each in gust.unknown] == [
         span.x
-        for span, hour in zip(drawn.hours, verdict.around, strict=True)
+        for span, hour in zip(picture.hours, verdict.around, strict=True)
         if np.isnan(hour.shown["wind_speed_of_gust"])
     ]
     assert gust.middle.count("M") == 2
@@ -187,32 +190,77 @@ def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
 
 def test_a_limit_that_can_not_be_chosen_is_not_drawn() -> None:
     hours = [replace(each, bounds={}) for each in scenes.verdict().around]
-    drawn = chart(replace(scenes.verdict(), around=tuple(hours)), Preferences())
-    assert {each.no_go + each.caution for each in drawn.panels} == {""}
+    picture = chart(replace(scenes.verdict(), around=tuple(hours)), Preferences())
+    assert {each.no_go + each.caution for each in picture.panels} == {""}
 
 
 def test_daylight_and_dark_share_the_whole_axis() -> None:
-    drawn = chart(scenes.verdict(), Preferences())
-    (light,) = drawn.light
+    picture = chart(scenes.verdict(), Preferences())
+    (light,) = picture.light
     assert "daylight 05:5" in light.text  # the sun of mid-June at 45° N, in local time
-    widths = sum(each.width for each in (*drawn.light, *drawn.dark))
-    assert widths == pytest.approx(drawn.right - drawn.left, abs=0.5)  # places are rounded to 0.1
+    widths = sum(each.width for each in (*picture.light, *picture.dark))
+    assert widths == pytest.approx(
+        picture.right - picture.left, abs=0.5
+    )  # places are rounded to 0.1
 
 
 def test_an_older_verdict_without_the_hours_around_is_drawn_from_its_own() -> None:
     verdict = replace(scenes.verdict(), around=(), daylight=())
-    drawn = chart(verdict, Preferences())
-    assert len(drawn.hours) == len(verdict.hours)
-    assert drawn.dark == drawn.light == ()
+    picture = chart(verdict, Preferences())
+    assert len(picture.hours) == len(verdict.hours)
+    assert picture.dark == picture.light == ()
     assert html(verdict)
 
 
 def test_odds_fill_their_panel_in_every_hour() -> None:
     _, verdict = assess.sampled()
-    drawn = chart(verdict, Preferences())
-    for span in drawn.hours:
-        heights = [each.height for each in drawn.odds if each.x == span.x]
-        assert sum(heights) == pytest.approx(drawn.bottom - drawn.odds_top, abs=0.3)  # rounding
+    picture = chart(verdict, Preferences())
+    for span in picture.hours:
+        heights = [each.height for each in picture.odds if each.x == span.x]
+        assert sum(heights) == pytest.approx(picture.bottom - picture.odds_top, abs=0.3)  # rounding
+
+
+# -- the map -----------------------------------------------------------------------------------
+
+
+def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
+    sample: tuple[str, Verdict],
+) -> None:
+    settings, verdict = assess.sampled()
+    lake = drawn(verdict, settings)
+    assert lake is not None
+    assert len(lake.words) == lake.svg.count('class="lm-hour"') == len(verdict.around)
+    assert lake.svg.count('display="none"') == len(verdict.around) - 1
+    waves = [each.shown["sea_surface_wave_significant_height_high"] for each in verdict.hours]
+    worst = verdict.hours[int(np.argmax(waves))]
+    assert verdict.around[lake.chosen].time == worst.time
+    assert "style=" not in lake.svg
+    text = page.html(verdict, settings, lake)
+    assert len(text.encode()) < LIMIT
+    assert set(lake.words) <= {unescape(each) for each in re.findall("<li>(.*?)</li>", text)}
+
+
+def test_a_drift_that_meets_a_shore_is_drawn_and_explained() -> None:
+    settings, verdict = assess.sampled()
+    lake = drawn(verdict, settings)
+    assert lake is not None
+    assert verdict.advice is not None
+    ashore = [each for each in verdict.advice.drifts if np.isfinite(each.shore).all()]
+    assert lake.svg.count('class="drift"') == len(lake.keys) == len(ashore) > 0
+
+
+def test_two_days_of_maps_stay_under_the_limit() -> None:
+    settings, verdict = assess.sampled()
+    hours = tuple(replace(verdict.hours[3], time=each.time + timedelta(days=day))
+                  for day in range(3) for each in verdict.around)  # fmt: skip
+    long = replace(verdict, around=hours, hours=hours[6:55])
+    assert len(page.html(long, settings, drawn(long, settings)).encode()) < LIMIT
+
+
+def test_a_water_without_a_shore_has_no_map() -> None:
+    verdict = scenes.verdict()
+    assert drawn(verdict, scenes.settings()) is None
+    assert "The lake" not in html(verdict)
 
 
 # -- hostile text ------------------------------------------------------------------------------
