@@ -135,7 +135,8 @@ def _untold(
     if any(_was_here(each, name, within, trip) for each in seen):
         why = f"The newest that a station here tells of {what} is too old, or in doubt."
         return (Silence(who, why, (name,)),)
-    if observer.here(ear, seen, name, trip):
+    told_long_ago = any(each.quantity == name for each in seen)
+    if not told_long_ago and observer.here(ear, seen, name, trip):
         return (Silence(who, f"A station is here but does not tell {what} now.", (name,)),)
     reach = show(within, "length", trip.unit)
     return (Silence(who, f"No station within {reach} tells {what}.", (name,), applies=False),)
@@ -147,7 +148,7 @@ def _was_here(seen: Observation, name: str, within: float, trip: Question) -> bo
     return seen.quantity == name and near and lately
 
 
-# -- whether a station is here that measures something, though it was not told ---------------------
+# -- whether a station is here that measures something, though it was not told -----------------
 
 
 def _lists_one(ear: Listening, seen: Seen, name: str, trip: Question) -> bool:
@@ -178,9 +179,7 @@ def _speaks_of_it(ear: Listening, seen: Seen, name: str, trip: Question) -> bool
     """Return whether an answer speaks of the quantity, in whatever form or unit."""
     answers = (each.meaning for each in ear.heard if isinstance(each.meaning, tuple))
     bodies = (answer[0] for answer in answers if answer and isinstance(answer[0], bytes))
-    return any(GAUGED in body for body in bodies) and not any(
-        each.quantity == name for each in seen
-    )
+    return any(GAUGED in body for body in bodies)
 
 
 ASHORE = Observer("nws_observations", "nws", nws_observations.ask, (SPEED,), _lists_one)

@@ -17,12 +17,12 @@ from typing import Any, Self
 
 from safety_check.sources import registry
 from safety_check.sources.open_meteo_names import ENSEMBLE, FORECAST, MARINE
-from tests.sources.fake_server import FakeServer, Reply, json_reply, text_reply
+from tests.sources.fake_server import Asked, FakeServer, Reply, json_reply, text_reply
 
 NOW = datetime(2026, 6, 13, 14, tzinfo=UTC)
 HERE = (44.9, -99.6)
 FIRST = datetime(2026, 6, 12, tzinfo=UTC)
-HOURS = 60
+HOURS = 72
 SPAN = "2026-06-12T00:00:00+00:00/P3D"
 
 CALM_WIND = {"wind_speed_10m": 1.5, "wind_gusts_10m": 2.5, "wind_direction_10m": 270}
@@ -246,6 +246,24 @@ def older_gauge(alarmed: bool) -> dict[str, Any]:
 Replies = dict[str, Reply]
 
 
+class Server(FakeServer):
+    """A server that can also tell questions at one path apart."""
+
+    def __init__(self, latency: float = 0.0) -> None:
+        super().__init__(latency)
+        self._special: dict[tuple[str, str, str], Reply] = {}
+
+    def serve_where(self, path: str, key: str, value: str, reply: Reply) -> None:
+        """Serve a reply to the questions in which a key has a value."""
+        self._special[path, key, value] = reply
+
+    def _reply(self, asked: Asked) -> Reply:
+        for (path, key, value), reply in self._special.items():
+            if asked.path == path and asked.query.get(key) == value:
+                return reply
+        return super()._reply(asked)
+
+
 def _buoy_replies(alarmed: bool) -> Replies:
     latest, file = buoy(alarmed)
     return {
@@ -283,7 +301,7 @@ class Services:
     """Every service on one server, each at its own paths."""
 
     def __init__(self, latency: float = 0.0) -> None:
-        self.server = FakeServer(latency)
+        self.server = Server(latency)
         self.moved: dict[str, str] = {}
 
     def __enter__(self) -> Self:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from safety_check.assess import trust
@@ -21,9 +21,9 @@ PATIENT = Manners(deadline=8.0, patience=4.0, first_pause=0.01)
 HASTY = Manners(deadline=0.4, patience=0.15, first_pause=0.01)
 
 
-def trip(water_temperature: float | None = None) -> Plan:
+def trip(water_temperature: float | None = None, now: datetime = NOW) -> Plan:
     """Return three hours on the water from one hour after the check."""
-    start = NOW + timedelta(hours=1)
+    start = now + timedelta(hours=1)
     return scenes.plan(start=start, hours=3, water_temperature=water_temperature)
 
 
@@ -33,16 +33,20 @@ def settings(addresses: Mapping[str, str], folder: Path) -> Settings:
 
 
 def briefing(
-    services: Services, folder: Path, plan: Plan | None = None, manners: Manners = PATIENT
+    services: Services,
+    folder: Path,
+    plan: Plan | None = None,
+    manners: Manners = PATIENT,
+    now: datetime = NOW,
 ) -> Briefing:
     """Return what the fakes say."""
     own = settings(services.addresses(), folder)
-    return gather.briefing(plan or trip(), own, NOW, manners)
+    return gather.briefing(plan or trip(now=now), own, now, manners)
 
 
 def verdict(told: Briefing, plan: Plan | None = None) -> Verdict:
     """Return the verdict on what was gathered, on a pond."""
-    return judged(plan or trip(), told, scenes.POND, scenes.settings(), trust())
+    return judged(plan or trip(now=told.at), told, scenes.POND, scenes.settings(), trust())
 
 
 def silent(told: Briefing, source: str) -> list[Silence]:
