@@ -70,7 +70,10 @@ def chart(verdict: Verdict, preferences: Preferences) -> Chart:
 
 def _trip(verdict: Verdict, axis: Axis, zone: ZoneInfo) -> Bar:
     start, end = (each.astimezone(zone) for each in (verdict.plan.start, verdict.plan.end))
-    return axis.bar(start, end, f"planned trip {clock(start)}-{clock(end)}")
+    said = f"{clock(start)}-{clock(end)}"
+    if start.date() != end.date():
+        said = f"{weekday(start)} {clock(start)}-{weekday(end)} {clock(end)}"
+    return axis.bar(start, end, f"planned trip {said}")
 
 
 def _within(x: float, y: float, text: str) -> Mark:

@@ -194,6 +194,11 @@ def test_a_limit_that_can_not_be_chosen_is_not_drawn() -> None:
     assert {each.no_go + each.caution for each in picture.panels} == {""}
 
 
+def test_a_trip_over_night_names_its_days() -> None:
+    picture = chart(scenes.verdict(trip=scenes.plan(hours=30)), Preferences())
+    assert picture.trip_mark.text == "planned trip Sat 10:00-Sun 16:00"
+
+
 def test_daylight_and_dark_share_the_whole_axis() -> None:
     picture = chart(scenes.verdict(), Preferences())
     (light,) = picture.light
