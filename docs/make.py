@@ -11,6 +11,7 @@ from typing import Any
 import typer
 
 from docs import round as story
+from docs import services as of_services
 from docs.markdown import bound, table, wrapped
 from safety_check import toml_file
 from safety_check.cli.app import app
@@ -252,6 +253,15 @@ def models() -> str:
     )
 
 
+# -- services ----------------------------------------------------------------------------------
+
+
+def services() -> str:
+    """Return every service: what it asks for, how long its word counts, where it speaks."""
+    head = _head("Services, attribution and terms", "`config/sources.toml` and `coverage.toml`")
+    return "\n".join((head, *of_services.parts()))
+
+
 # -- the report's schema -----------------------------------------------------------------------
 
 
@@ -273,6 +283,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "limits.md": limits,
     "crafts.md": crafts,
     "models.md": models,
+    "services.md": services,
     "schema.json": schema,
 }
 

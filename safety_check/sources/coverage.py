@@ -75,6 +75,11 @@ def _file() -> CoverageFile:
     return toml_file.read(settings.shipped("coverage.toml"), CoverageFile)
 
 
+def regions() -> tuple[Region, ...]:
+    """Return every region and who speaks for it."""
+    return tuple(_file().region)
+
+
 def covers(service: str, latitude: float, longitude: float) -> bool:
     """Return whether a service may have something to say of a place.
 
@@ -85,9 +90,7 @@ def covers(service: str, latitude: float, longitude: float) -> bool:
     >>> covers("nws", 52.9, 172.9), covers("nws", 52.9, -172.9)
     (True, True)
     """
-    return any(
-        service in each.services and each.holds(latitude, longitude) for each in _file().region
-    )
+    return any(service in each.services and each.holds(latitude, longitude) for each in regions())
 
 
 def sea_distance() -> float:
