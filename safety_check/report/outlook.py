@@ -130,6 +130,8 @@ def _told(day: Day) -> str:
 
 def _hazard(finding: Finding) -> str:
     """Return a hazard in a word or two."""
+    if finding.hazard == "forecast_too_old":
+        return "no forecast that still holds"
     if finding.severity == Severity.UNKNOWN:
         return f"{plain(finding.quantity)} not known"
     return SHORT.get(finding.hazard, finding.hazard.replace("_", " "))
