@@ -82,7 +82,8 @@ def hour_axis(start: datetime, end: datetime) -> TimeArray:
     >>> from datetime import datetime, timezone
     >>> day = datetime(2026, 6, 10, tzinfo=timezone.utc)
     >>> hour_axis(day.replace(hour=5, minute=30), day.replace(hour=7)).astype("datetime64[h]")
-    array(['2026-06-10T05', '2026-06-10T06', '2026-06-10T07'], dtype='datetime64[h]')
+    array(['2026-06-10T05', '2026-06-10T06', '2026-06-10T07'],
+          dtype='datetime64[h]')
     """
     first, last = (_utc(moment).astype("datetime64[h]") for moment in (start, end))
     return np.arange(first, last + 1).astype("datetime64[s]")
