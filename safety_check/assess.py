@@ -18,6 +18,8 @@ from safety_check.open_water import open_water
 from safety_check.planning import Asked, plan_from, plan_on
 from safety_check.settings import Settings, UserSettings
 from safety_check.sources import coverage, registry, saved, stations
+from safety_check.sources.packed import Packed
+from safety_check.sources.packed import packed as pack
 from safety_check.toml_file import Strict
 
 WAVES = "sea_surface_wave_significant_height"
@@ -46,6 +48,16 @@ def checked(
     plan, now = plan_from(asked, settings, datetime.now(UTC))
     briefing = told(plan, asked, settings, now, forecast)
     return history.checked(plan, briefing, settings, trust(), name)
+
+
+def packed(asked: Asked, settings: Settings, name: str = "") -> tuple[Checked, Packed]:
+    """Return the verdict of now, kept for a later one, and until when what came is good."""
+    from safety_check.sources import gather
+
+    plan, now = plan_from(asked, settings, datetime.now(UTC))
+    briefing = live(plan, asked, settings, now)
+    checked = history.checked(plan, briefing, settings, trust(), name)
+    return checked, pack(briefing, gather.wanted(plan))
 
 
 def told(

@@ -11,6 +11,7 @@ from safety_check.cli import (
     history,
     limits,
     outlook,
+    pack,
     paddler,
     page,
     plan,
@@ -36,6 +37,7 @@ app.command()(check.check)
 app.command()(recheck.recheck)
 app.command()(watch.watch)
 app.command()(outlook.outlook)
+app.command()(pack.pack)
 app.command()(page.page)
 app.command()(plan.plan)
 app.command()(serve.serve)

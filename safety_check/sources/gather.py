@@ -112,15 +112,20 @@ def kept_answers(folders: Folders) -> Path:
 
 def question(plan: Plan, settings: Settings, now: datetime) -> Question:
     """Return what a plan asks of every source."""
-    wanted = {SPEED, WAVES} | ({TEMPERATURE} if plan.water_temperature is None else set())
     return Question(
         here=(plan.launch.latitude, plan.launch.longitude),
         places=places(plan, settings),
         hours=hour_axis(plan.start, plan.end + timedelta(hours=1)),
-        wanted=frozenset(wanted),
+        wanted=wanted(plan),
         at=now,
         unit=settings.preferences.distance,
     )
+
+
+def wanted(plan: Plan) -> frozenset[str]:
+    """Return what an observation may tell that the rules weigh on a trip."""
+    warmth = {TEMPERATURE} if plan.water_temperature is None else set()
+    return frozenset({SPEED, WAVES} | warmth)
 
 
 def places(plan: Plan, settings: Settings) -> tuple[Place, ...]:

@@ -1,0 +1,128 @@
+"""Fetch all that a plan needs, for a ramp without signal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+from safety_check.cli.options import (
+    AsJson,
+    CraftName,
+    End,
+    FromShore,
+    Hours,
+    LaunchName,
+    PlanName,
+    Reach,
+    Route,
+    Start,
+    WaterName,
+    WaterTemp,
+)
+
+if TYPE_CHECKING:
+    from datetime import datetime, tzinfo
+
+    from safety_check.model.plan import Plan
+    from safety_check.sources.packed import Packed
+
+FURTHER = (
+    "Give the same launch, reach and route at the ramp: check and recheck then work from this"
+    " where there is no signal, and say its age."
+)
+
+
+def pack(
+    water: WaterName,
+    craft: CraftName = None,
+    launch: LaunchName = None,
+    start: Start = None,
+    hours: Hours = None,
+    end: End = None,
+    reach: Reach = None,
+    route: Route = None,
+    from_shore: FromShore = None,
+    water_temp: WaterTemp = None,
+    name: PlanName = "",
+    as_json: AsJson = False,
+) -> None:
+    """Fetch all that a plan needs, keep it, and say until when it is good.
+
+    The verdict of now is kept too, for recheck. Exit status: 0 where a forecast was packed, 1
+    where there was none.
+
+    Example: safety-check pack "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
+    """
+    from zoneinfo import ZoneInfo
+
+    from safety_check import assess, planning
+    from safety_check.cli import ask
+
+    settings = ask.complete_settings(as_json)
+    asked = planning.Asked(water=water, craft=craft, launch=launch, start=start, hours=hours,
+                           end=end, reach=reach, route=route, from_shore=from_shore,
+                           water_temperature=water_temp)  # fmt: skip
+    done, made = assess.packed(asked, settings, name)
+    for remark in done.remarks:
+        typer.echo(f"safety-check: {remark}", err=True)
+    plan = done.verdict.plan
+    if as_json:
+        typer.echo(_as_json(plan, str(done.verdict.severity), made))
+    else:
+        for line in lines(plan, str(done.verdict.severity), made, ZoneInfo(plan.water.time_zone)):
+            typer.echo(line)
+    raise typer.Exit(1 if made.known_until is None else 0)
+
+
+def lines(plan: Plan, verdict: str, made: Packed, zone: tzinfo) -> list[str]:
+    """Return what was packed, for a person."""
+    where = f"{plan.water.name}, {plan.launch.name}"
+    if made.known_until is None:
+        told = [f"Nothing to rely on was packed for {where}: no forecast came."]
+    else:
+        told = [
+            f"Packed for {where}; the verdict of now is {verdict}.",
+            _spans(made.go_until, made.known_until, zone),
+        ]
+    told += [f"  {each.source}: good until {_when(each.good_until, zone)}" for each in made.items]
+    told += [f"  Missed: {each.source}: {each.reason}" for each in made.missed]
+    return [*told, FURTHER] if made.known_until else told
+
+
+def _spans(go_until: datetime | None, known_until: datetime, zone: tzinfo) -> str:
+    """Return until when which verdict is possible without a signal."""
+    known = f"from {_when(known_until, zone)} on nothing but UNKNOWN or NO-GO."
+    if go_until is None:
+        return f"Without a signal a GO is not possible from it; {known}"
+    go = f"a GO is possible until {_when(go_until, zone)}, MARGINAL at best after that"
+    return f"Without a signal {go}; {known}"
+
+
+def _when(moment: datetime, zone: tzinfo) -> str:
+    local = moment.astimezone(zone)
+    return f"{local:%a} {local.day} {local:%b %H:%M}"
+
+
+def _as_json(plan: Plan, verdict: str, made: Packed) -> str:
+    import json
+
+    items: list[dict[str, Any]] = [
+        {
+            "source": each.source,
+            "received": each.received.isoformat(),
+            "good_until": each.good_until.isoformat(),
+        }
+        for each in made.items
+    ]
+    said = {
+        "water": plan.water.name,
+        "launch": plan.launch.name,
+        "verdict": verdict,
+        "packed": made.at.isoformat(),
+        "go_until": made.go_until and made.go_until.isoformat(),
+        "known_until": made.known_until and made.known_until.isoformat(),
+        "items": items,
+        "missed": [{"source": each.source, "reason": each.reason} for each in made.missed],
+    }
+    return json.dumps(said, indent=2, ensure_ascii=False)
