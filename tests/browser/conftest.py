@@ -36,7 +36,7 @@ class Shown:
         return int(self.page.evaluate("document.documentElement.scrollWidth - innerWidth"))
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
     """Return a running browser."""
     with browser() as made:
@@ -64,7 +64,7 @@ def opened(chromium: Browser) -> Iterator[Opener]:
         each.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Verdict]:
     """Return the address of the bundled scenario's page, and its verdict."""
     settings, verdict = assess.sampled()
@@ -73,7 +73,7 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Verdict]:
     return file.as_uri(), verdict
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def checker(request: pytest.FixtureRequest) -> str:
     """Return the script of the accessibility checker."""
     cache = getattr(request.config, "cache", None)
