@@ -384,7 +384,7 @@ def test_a_table_needs_one_launch_and_no_file_beside_it(run: Runner, tmp_path: P
     assert run("water", "add", "pond", "--fetch", "N 1 m, E 1 m, S 1 m, W 1 m").status == 2
     assert run("water", "add", "pond").status == 2
     both = table(run, "N 300 m, E 300 m, S 300 m, W 1 m", "--file", tmp_path / "x.geojson")
-    assert "give either --file with a shoreline, or --fetch" in both.err
+    assert "give one of --file with a shoreline" in both.err
 
 
 # -- kept, listed, removed -------------------------------------------------------------------
