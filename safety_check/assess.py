@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from safety_check import history, toml_file, water_file
 from safety_check import settings as configured
+from safety_check import toml_file, water_file
 from safety_check.errors import PlanError
 from safety_check.futures import Trust
-from safety_check.history import Checked
 from safety_check.judge import judged
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity, Verdict
@@ -18,9 +18,11 @@ from safety_check.open_water import open_water
 from safety_check.planning import Asked, plan_from, plan_on
 from safety_check.settings import Settings, UserSettings
 from safety_check.sources import coverage, registry, saved, stations
-from safety_check.sources.packed import Packed
-from safety_check.sources.packed import packed as pack
 from safety_check.toml_file import Strict
+
+if TYPE_CHECKING:
+    from safety_check.history import Checked
+    from safety_check.sources.packed import Packed
 
 WAVES = "sea_surface_wave_significant_height"
 EXIT_STATUS = {
@@ -45,6 +47,8 @@ def checked(
     name
         What the user calls the plan.
     """
+    from safety_check import history  # the store, which the sample does without
+
     plan, now = plan_from(asked, settings, datetime.now(UTC))
     briefing = told(plan, asked, settings, now, forecast)
     return history.checked(plan, briefing, settings, trust(), name)
@@ -52,12 +56,14 @@ def checked(
 
 def packed(asked: Asked, settings: Settings, name: str = "") -> tuple[Checked, Packed]:
     """Return the verdict of now, kept for a later one, and until when what came is good."""
+    from safety_check import history
     from safety_check.sources import gather
+    from safety_check.sources import packed as packing
 
     plan, now = plan_from(asked, settings, datetime.now(UTC))
     briefing = live(plan, asked, settings, now)
     checked = history.checked(plan, briefing, settings, trust(), name)
-    return checked, pack(briefing, gather.wanted(plan))
+    return checked, packing.packed(briefing, gather.wanted(plan))
 
 
 def told(
