@@ -134,3 +134,21 @@ def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go
     status, said, trouble = _run(f"{warm} && echo go", tmp_path, camp)
     assert status == STATUS["GO"], trouble
     assert (said[0].split(":")[0], said[-1]) == ("GO", "go")
+
+
+def test_the_short_story_says_nothing_that_the_whole_round_does_not() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    story = readme.split("## A round, in short")[1].split("## What the page")[0]
+    told = [block.strip("\n") for block in story.split("```")[1::2]]
+    whole = (ROOT / "docs" / "round.md").read_text(encoding="utf-8").splitlines()
+    lines = [line for block in told for line in block.splitlines()]
+    assert len(lines) > 5
+    assert [line for line in lines if line not in whole] == []
+
+
+def test_every_picture_is_there() -> None:
+
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    pictures = re.findall(r"docs/pictures/[\w-]+\.png", readme)
+    assert pictures
+    assert all((ROOT / each).exists() for each in pictures)
