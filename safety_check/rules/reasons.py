@@ -197,8 +197,10 @@ def sentence(
     if hazard.weighs in voice.book.undeclared:
         return UNDECLARED[hazard.chosen_by]
     if severity == Severity.UNKNOWN or math.isnan(value):
-        return f"{plain(hazard.weighs).capitalize()} is not known {voice.hour(time)}. {hazard.mend}"
-    text = hazard.says.format(
+        what = plain(hazard.weighs)
+        return f"{what[0].upper()}{what[1:]} is not known {voice.hour(time)}. {hazard.mend}"
+    says = FINE.get(hazard.weighs, hazard.says) if severity == Severity.GO else hazard.says
+    text = says.format(
         value=voice.value(value, hazard.shown_as),
         hour=voice.hour(time),
         limit=voice.limit(hazard, severity, bound),
@@ -213,6 +215,14 @@ def plain(quantity: str) -> str:
     """Return a quantity in everyday words."""
     return PLAIN.get(quantity, quantity.replace("_", " "))
 
+
+FINE = {
+    "life_jacket_worn": "A life jacket is worn.",
+    "thunderstorm": "No thunder is forecast.",
+    "official_warning": "No official warning is known for these hours.",
+    "solar_elevation_angle": "It is light enough {hour}: {value}.",
+    "time_to_dark": "{value} of daylight are left {hour}.",
+}
 
 UNDECLARED = {
     "wearing": "What you wear in the water is not declared. Declare it:"
