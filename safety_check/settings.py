@@ -257,13 +257,16 @@ class OddsTable(Strict):
     """[odds]: what share of the forecasts decides, and what is done to them before.
 
     `dressing` widens them by how such forecasts err, `local_correction` by how they erred at
-    this launch; `may_improve` lets the latter lower and narrow them too.
+    this launch; `may_improve` lets the latter lower and narrow them too. A model of a single
+    run tells no spread and is taken as it came, for the limits have a margin of their own;
+    `lone_runs` widens it too.
     """
 
     tolerance: float = Field(default=0.1, ge=0.01, le=0.5)
     dressing: bool = True
     local_correction: bool = True
     may_improve: bool = False
+    lone_runs: bool = False
 
 
 class ContactTable(Strict):

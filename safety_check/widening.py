@@ -20,7 +20,6 @@ from safety_check.physics.dressing import (
     LocalCorrection,
     Shrinkage,
     by_lead,
-    copies,
     dressed,
     never_better,
 )
@@ -45,12 +44,15 @@ class Widening:
         Wind and gusts → what past days at this launch add; absent where they are too few.
     may_improve
         Whether a correction may lower and narrow, so that a verdict may turn out better.
+    lone_runs
+        Whether models of a single run are widened too, without any past days.
     """
 
     dressings: Mapping[str, Dressing]
     most_weight: float
     corrections: Mapping[str, LocalCorrection] = field(default_factory=dict)
     may_improve: bool = False
+    lone_runs: bool = False
 
 
 def widened(
@@ -74,8 +76,10 @@ def widened(
     raw = as_forecast(briefing, time, trust)
     if widening is None:
         return tightened(raw, briefing, trust)
-    whole = _split(raw, widening.most_weight)
-    plain, wide = (tightened(each, briefing, trust) for each in (whole, _dressed(whole, widening)))
+    told = _spread(raw, widening)
+    whole = _split(raw, widening.most_weight, told)
+    wider = _dressed(whole, widening, told)
+    plain, wide = (tightened(each, briefing, trust) for each in (whole, wider))
     alone = widening.corrections if widening.may_improve else {}
     worse = {
         name: wide.quantities[name]
@@ -86,9 +90,23 @@ def widened(
     return replace(wide, quantities={**wide.quantities, **worse})
 
 
-def _split(members: Futures, most_weight: float) -> Futures:
-    """Return the members, the heavy ones as several equal ones."""
-    which, weights = copies(members.weights, most_weight)
+def _spread(members: Futures, widening: Widening) -> frozenset[str]:
+    """Return the models whose spread is told: by many runs, or by past days at this launch.
+
+    A lone run tells none; the limits' own margin stands for how it errs.
+    """
+    if widening.corrections or widening.lone_runs:
+        return frozenset(members.models)
+    return frozenset(each for each in members.models if members.models.count(each) > 1)
+
+
+def _split(members: Futures, most_weight: float, models: frozenset[str]) -> Futures:
+    """Return the members, the heavy ones of some models as several equal ones."""
+    heavy = np.array([each in models for each in members.models])
+    times = np.where(heavy, np.ceil(members.weights / most_weight - 1e-9), 1.0).astype(int)
+    times = np.maximum(times, 1)
+    which = np.repeat(np.arange(len(times)), times)
+    weights = (members.weights / times)[which]
     return replace(
         members,
         models=tuple(members.models[each] for each in which),
@@ -99,7 +117,7 @@ def _split(members: Futures, most_weight: float) -> Futures:
     )
 
 
-def _dressed(members: Futures, widening: Widening) -> Futures:
+def _dressed(members: Futures, widening: Widening, models: frozenset[str]) -> Futures:
     """Return the members dressed; where that is not known, as they were and marked so.
 
     Each model is dressed by itself: what one of them says more can't narrow the others, and
@@ -110,6 +128,8 @@ def _dressed(members: Futures, widening: Widening) -> Futures:
     for name, dressing in widening.dressings.items():
         values = quantities[name].copy()
         for model in dict.fromkeys(of[~members.lacking[name]].tolist()):
+            if model not in models:
+                continue
             raw = values[of == model]
             wide = dressed(
                 raw,
@@ -134,8 +154,8 @@ def _torn(raw: FloatArray, wide: FloatArray) -> BoolArray:
 
 TAKEN_AS_THEY_CAME = "The forecasts' widening is switched off in your settings (odds.dressing)."
 DRESSED = (
-    "Wind and gusts are widened by how far such forecasts err; of each, the worse of the raw and"
-    " the widened value counts."
+    "Where a model runs more than once, its wind and gusts are widened by how far such forecasts"
+    " err; of each, the worse of the raw and the widened value counts."
 )
 
 
@@ -280,4 +300,4 @@ def widening(odds: OddsTable, corrections: Mapping[str, LocalCorrection]) -> Wid
         return None
     most = min(shipped_odds().members.most_weight, odds.tolerance / 2)
     local = corrections if odds.local_correction else {}
-    return Widening(dressings(), most, local, odds.may_improve)
+    return Widening(dressings(), most, local, odds.may_improve, odds.lone_runs)

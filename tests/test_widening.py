@@ -165,7 +165,7 @@ def above(found: Futures, quantity: str, bound: float) -> float:
 
 
 def test_a_single_forecast_becomes_odds() -> None:
-    found = members(forecast((4.0, 2.0)), widening(OddsTable(), {}))
+    found = members(forecast((4.0, 2.0)), widening(OddsTable(lone_runs=True), {}))
     shares = [above(found, GUST, each) for each in (5.9, 7.0, 9.0, 12.0)]
     assert shares[0] == pytest.approx(1)
     assert sorted(shares, reverse=True) == shares
@@ -174,8 +174,15 @@ def test_a_single_forecast_becomes_odds() -> None:
     assert found.weights.max() <= 0.05 + 1e-9
 
 
+def test_a_single_run_tells_no_spread_and_is_taken_as_it_came() -> None:
+    raw = members(forecast((4.0, 2.0)), None)
+    found = members(forecast((4.0, 2.0)), widening(OddsTable(), {}))
+    assert found.models == raw.models
+    np.testing.assert_array_equal(found.quantities[GUST], raw.quantities[GUST])
+
+
 def test_a_smaller_tolerance_splits_members_finer_so_that_its_tail_is_seen() -> None:
-    found = members(forecast((4.0, 2.0)), widening(OddsTable(tolerance=0.02), {}))
+    found = members(forecast((4.0, 2.0)), widening(OddsTable(tolerance=0.02, lone_runs=True), {}))
     assert found.weights.max() <= 0.01 + 1e-9
 
 
