@@ -244,7 +244,7 @@ def told(bias: float, spread: float = 1.0, may_improve: bool = False) -> str:
 
 
 def test_the_report_says_what_was_done_and_from_how_many_days() -> None:
-    for own, said in ((WIDENED, "Wind and gusts are widened"), (AS_THEY_COME, "switched off")):
+    for own, said in ((WIDENED, "wind and gusts are widened"), (AS_THEY_COME, "switched off")):
         found = scenes.verdict(forecast((2.0, 1.0)), own=own)
         assert said in found.widening[0]
     assert told(2.0).startswith("On 12 days at this launch gusts came 4 mph above the widened")
