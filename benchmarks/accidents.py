@@ -18,22 +18,28 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check import settings as configured
-from safety_check.conditions import Conditions
+from safety_check.conditions.conditions import Conditions
+from safety_check.conditions.return_trip import find_return_trip
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.physics.off_wind import smoothed_radials
 from safety_check.physics.paddling import hold_station_wind
-from safety_check.planning import COLDEST, WARMEST
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.hazards import HAZARDS
-from safety_check.rules.limits import limit_book, taken_steps
-from safety_check.settings import Folders, Settings, UserSettings
-from safety_check.strength import drive_of
+from safety_check.rules.limits import choose_limits, total_reduction
+from safety_check.settings.propulsion import derive_drive
+from safety_check.settings.settings import (
+    Folders,
+    Settings,
+    UserSettings,
+    default_limits,
+    greatest_reduction,
+    load_reductions,
+)
 from safety_check.units import FOOT, MILE_PER_HOUR, kelvin
-from safety_check.way_home import homeward
+from safety_check.use_cases.planning import COLDEST, WARMEST
 
 # Our class for each type of vessel. Which kind of kayak it was, no report says.
 CRAFT = {
@@ -161,7 +167,7 @@ def calm_hour() -> Conditions:
     water = OpenWater(np.zeros((1, 2)), bearings, fetch, radials, shore, (), np.inf)
     hours = np.array([np.datetime64("2023-07-01T15", "s")])
     still = np.zeros((1, 2))
-    way = homeward(plan, hours, water, still, still, np.ones(1))
+    way = find_return_trip(plan, hours, water, still, still, np.ones(1))
     return Conditions(hours, ("report",), np.ones(1), {}, {}, {}, water, way)
 
 
@@ -176,7 +182,7 @@ def weighed(one: Case, reading: int, hazards: Sequence[str]) -> Weighing:
     alone = {None: np.nan, "alone": 1.0, "group": 0.0}[one.paddler.company]
     told = {
         "wind_speed": wind,
-        "share_of_hold_station_wind": wind / hold_station_wind(drive_of(one.craft)),
+        "share_of_hold_station_wind": wind / hold_station_wind(derive_drive(one.craft)),
         "sea_surface_wave_significant_height": waves,
         "water_temperature": one.water,
         "life_jacket_worn": jacket,
@@ -186,10 +192,10 @@ def weighed(one: Case, reading: int, hazards: Sequence[str]) -> Weighing:
         "open_water_downwind": 0.0,
     }
     quantities = {name: np.full((1, 1), value) for name, value in told.items()}
-    steps, _ = taken_steps(configured.steps(), quantities, configured.greatest_fall())
+    steps, _ = total_reduction(load_reductions(), quantities, greatest_reduction())
     return weigh(
         replace(CALM, quantities=quantities),
-        limit_book(one.craft, one.paddler, configured.default_limits(), ()),
+        choose_limits(one.craft, one.paddler, default_limits(), ()),
         np.zeros((1, 1)) if hazards == WIND_ALONE else steps,
         tolerance=0.1,
         hazards=[each for each in HAZARDS if each.name in hazards],

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from safety_check.arrays import BoolArray, FloatArray
-from safety_check.physics.dressing import (
+from safety_check.physics.ensemble_calibration import (
     MEAN_DEVIATION,
-    Dressing,
+    ErrorModel,
     LocalCorrection,
     Shrinkage,
     local_correction,
@@ -115,18 +115,18 @@ def crps_truncated_logistic(
     return np.asarray(observed + scale * ((whole / kept - 1) - 2 * (whole - beyond)) / kept)
 
 
-def distribution(cases: Cases, dressing: Dressing) -> tuple[FloatArray, FloatArray]:
+def distribution(cases: Cases, dressing: ErrorModel) -> tuple[FloatArray, FloatArray]:
     """Return location and scale of every row."""
     mean, spread = mean_and_spread(cases.members, np.ones(len(cases.members)))
     return dressing.distribution(mean, spread, np.zeros_like(mean))
 
 
-def fitted(cases: Cases) -> Dressing:
+def fitted(cases: Cases) -> ErrorModel:
     """Return the coefficients with the least mean CRPS on some cases."""
     mean = cases.members.mean(axis=0)
     middle = mean.mean()
 
-    def at(point: FloatArray) -> Dressing:
+    def at(point: FloatArray) -> ErrorModel:
         level, slope, *rest = point  # the level in the middle hardly depends on the slope
         return at_one_lead([level - slope * middle, slope, *np.abs(rest)])
 
@@ -140,9 +140,9 @@ def fitted(cases: Cases) -> Dressing:
     return at(least(score, start, np.array([0.5, 0.1, 0.3, 0.05, 0.2])))
 
 
-def at_one_lead(values: Sequence[float]) -> Dressing:
+def at_one_lead(values: Sequence[float]) -> ErrorModel:
     """Return a dressing from its coefficients at the only lead time."""
-    return Dressing(LEAD, *(np.array([value]) for value in values))
+    return ErrorModel(LEAD, *(np.array([value]) for value in values))
 
 
 def least(
@@ -165,7 +165,7 @@ def least(
 # -- stations ----------------------------------------------------------------------------------
 
 
-def corrections(cases: Cases, dressing: Dressing, shrinkage: Shrinkage) -> Corrections:
+def corrections(cases: Cases, dressing: ErrorModel, shrinkage: Shrinkage) -> Corrections:
     """Return what each station's own cases say about the dressing."""
     found = {}
     for place in np.unique(cases.place):
@@ -178,7 +178,7 @@ def corrections(cases: Cases, dressing: Dressing, shrinkage: Shrinkage) -> Corre
     return found
 
 
-def evidence(cases: Cases, dressing: Dressing) -> FloatArray:
+def evidence(cases: Cases, dressing: ErrorModel) -> FloatArray:
     """Return what `Shrinkage` calls bias_pairs, tilt_squares and spread_pairs.
 
     Each is the variance within stations over that between them, which is what the stations'
@@ -192,7 +192,7 @@ def evidence(cases: Cases, dressing: Dressing) -> FloatArray:
     return np.where(between > 0, within.mean(axis=0) / np.abs(between), np.inf)
 
 
-def _station(own: Cases, dressing: Dressing) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _station(own: Cases, dressing: ErrorModel) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Bias, tilt and log spread; the variance of each within the station, and by chance."""
     location, scale = distribution(own, dressing)
     off, error = location - location.mean(), own.observed - location

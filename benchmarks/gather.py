@@ -18,8 +18,8 @@ from functools import partial
 from pathlib import Path
 
 from safety_check.sources import gather, gather_stations, gather_us, gather_world
-from safety_check.sources.asking import Question
-from safety_check.sources.client import Client, opened
+from safety_check.sources.http.client import Client, open_client
+from safety_check.sources.question import Question
 from tests.sources.fakes import NOW, Services
 from tests.sources.gathering import settings, trip
 
@@ -27,13 +27,13 @@ LATENCY = 0.2  # s
 ROUNDS = 5
 Ask = Callable[[Client, Question], Awaitable[object]]
 SOURCES: dict[str, Ask] = {
-    "Open-Meteo": gather_world.forecasts,
-    "Open-Meteo ensembles": gather_world.ensembles,
-    "Open-Meteo marine": gather_world.sea,
-    "National Weather Service": gather_us.weather_service,
-    "National Data Buoy Center": partial(gather_stations.observed, gather_stations.BUOYS),
-    "NOAA CO-OPS": partial(gather_stations.observed, gather_stations.TIDES),
-    "U.S. Geological Survey": partial(gather_stations.observed, gather_stations.GAUGES),
+    "Open-Meteo": gather_world.ask_forecasts,
+    "Open-Meteo ensembles": gather_world.ask_ensembles,
+    "Open-Meteo marine": gather_world.ask_sea,
+    "National Weather Service": gather_us.ask_weather_service,
+    "National Data Buoy Center": partial(gather_stations.ask_stations, gather_stations.BUOYS),
+    "NOAA CO-OPS": partial(gather_stations.ask_stations, gather_stations.TIDES),
+    "U.S. Geological Survey": partial(gather_stations.ask_stations, gather_stations.GAUGES),
 }
 
 
@@ -53,19 +53,19 @@ def _once(services: Services, ask: Ask, warm: bool) -> float:
 
 async def _asked(services: Services, ask: Ask, folder: Path, later: timedelta) -> None:
     now = NOW + later
-    question = gather.question(trip(), settings({}, folder), now)
+    question = gather.build_question(trip(), settings({}, folder), now)
     addresses = services.addresses()
-    async with opened(folder, addresses=addresses, now=lambda: now) as client:
+    async with open_client(folder, addresses=addresses, now=lambda: now) as client:
         await ask(client, question)
 
 
 def main() -> None:
     """Print the times and the ratios."""
     with Services(latency=LATENCY) as services:
-        _once(services, gather.asked, warm=False)  # imports and first connections
+        _once(services, gather.ask_all, warm=False)  # imports and first connections
         alone = {name: wall(services, ask, warm=False) for name, ask in SOURCES.items()}
-        whole = wall(services, gather.asked, warm=False)
-        later = wall(services, gather.asked, warm=True)
+        whole = wall(services, gather.ask_all, warm=False)
+        later = wall(services, gather.ask_all, warm=True)
     for name, took in alone.items():
         print(f"{name} alone: {took:.2f} s")
     slowest = max(alone.values())

@@ -16,7 +16,7 @@ from safety_check.arrays import FloatArray
 from safety_check.physics import paddling
 from safety_check.physics.drive import AIR_DENSITY, Drive, cruising
 from safety_check.physics.paddling import speed_made_good
-from safety_check.physics.passage import HOUR, time_home
+from safety_check.physics.passage import HOUR, time_to_return
 
 SIT_ON_TOP = cruising(1.25, 4.5, 0.50, 22.0)
 SIZES = ((24, 12, 5), (72, 40, 10), (168, 120, 20))
@@ -87,7 +87,7 @@ def compare(hours: int, members: int, legs: int) -> float:
     courses = np.linspace(0, 340, legs)
     lengths = np.full(legs, 4000.0 / legs)
     speed = speed_made_good(wind, direction, courses, SIT_ON_TOP)
-    home = time_home(speed, lengths)
+    home = time_to_return(speed, lengths)
 
     rng = np.random.default_rng(1)
     picks = [tuple(rng.integers(speed.shape)) for _ in range(SAMPLE)]
@@ -108,7 +108,7 @@ def compare(hours: int, members: int, legs: int) -> float:
     agree = sum(math.isfinite(a) == math.isfinite(b) for a, b in pairs)
 
     speeds = seconds(lambda: speed_made_good(wind, direction, courses, SIT_ON_TOP))
-    ways = seconds(lambda: time_home(speed, lengths))
+    ways = seconds(lambda: time_to_return(speed, lengths))
     looped = (
         seconds(loop_speeds) / SAMPLE * speed.size,
         seconds(loop_ways) / SAMPLE * home.size,

@@ -28,7 +28,7 @@ from safety_check.physics.fetch import straight_fetch
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.waves import significant_height
 from safety_check.physics.wind import ten_metre_wind
-from safety_check.shoreline import local_rings
+from safety_check.waters.projection import local_rings
 
 BEARING = np.arange(360.0)
 STRONG_WINDS = (0.0, 6.0, 10.0)

@@ -15,7 +15,7 @@ from collections.abc import Callable
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.lee import Winds, lee
+from safety_check.conditions.lee import Winds, find_lee
 from safety_check.model.place import WholeWater
 from safety_check.physics.fetch import smoothed_fetch, straight_fetch
 from safety_check.physics.off_wind import largest_sea, sea_from_table, smoothed_radials
@@ -76,7 +76,7 @@ def main() -> None:
     for size in SIZES:
         water = invented_lake(size)
         radials = smoothed_radials(water.bearings, water.fetch)
-        table = seconds(lambda water=water: lee(water, winds, BOUND, 0.1))  # type: ignore[misc]
+        table = seconds(lambda water=water: find_lee(water, winds, BOUND, 0.1))  # type: ignore[misc]
         search = seconds(lambda w=water, r=radials: by_search(w, winds, r))  # type: ignore[misc]
         search *= MEMBERS * INSTANTS / SAMPLE
         hour = seconds(lambda w=water, r=radials: map_of(w, r))  # type: ignore[misc]

@@ -26,7 +26,13 @@ from benchmarks.emos import (
     read,
 )
 from safety_check.arrays import BoolArray, FloatArray, IntArray
-from safety_check.physics.dressing import Dressing, Shrinkage, copies, dressed, never_better
+from safety_check.physics.ensemble_calibration import (
+    ErrorModel,
+    Shrinkage,
+    calibrate_members,
+    copies,
+    never_better,
+)
 from safety_check.physics.odds import GO, NO_GO, severity_at_tolerance
 
 LIMITS = (8.0, 10.3, 14.0)  # m/s
@@ -51,7 +57,7 @@ def parted(train: Path, test: Path) -> tuple[Cases, Cases]:
 
 
 def ensemble(
-    cases: Cases, most: float, dressing: Dressing | None = None, local: Corrections | None = None
+    cases: Cases, most: float, dressing: ErrorModel | None = None, local: Corrections | None = None
 ) -> FloatArray:
     """Return members by row, raw or dressed, each station with its own correction."""
     size = len(cases.members)
@@ -63,7 +69,9 @@ def ensemble(
     for place in np.unique(cases.place):
         at = cases.place == place
         own = (local or {}).get(str(place))
-        result[:, at] = dressed(values[:, at], weights, np.zeros(at.sum()), dressing, own, True)
+        result[:, at] = calibrate_members(
+            values[:, at], weights, np.zeros(at.sum()), dressing, own, True
+        )
     return result
 
 
@@ -171,7 +179,7 @@ def main() -> None:
     print(f"crps_skill: {gain:.4f}")
 
 
-def shipped(config: Mapping[str, Any]) -> Dressing:
+def shipped(config: Mapping[str, Any]) -> ErrorModel:
     """Return the program's own coefficients for gusts at their first lead time."""
     gusts = [each for each in config["dressing"] if each["quantity"] == "wind_speed_of_gust"]
     first = min(gusts, key=lambda each: float(each["lead_hours"]))

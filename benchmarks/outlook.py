@@ -17,18 +17,18 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check import water_file
 from safety_check.arrays import FloatArray
-from safety_check.assess import trust
-from safety_check.judge import judged
+from safety_check.assess.outlook import build_outlook
+from safety_check.assess.verdict import judge
 from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing, Forecast, Provenance
-from safety_check.open_water import open_water
-from safety_check.outlook import outlook
-from safety_check.rounds import last_hour
-from safety_check.settings import Folders, Settings, UserSettings, shipped
+from safety_check.settings.settings import Folders, Settings, UserSettings, shipped_file
+from safety_check.use_cases.outlook import last_hour
+from safety_check.use_cases.trust import load_trust
+from safety_check.waters import files
+from safety_check.waters.open_water import open_water
 
 NOW = datetime(2026, 6, 12, 10, tzinfo=UTC)
 DAYS, TRIP, REPEATS = 7, 4, 3
@@ -71,7 +71,7 @@ def forecast(rng: np.random.Generator, models: tuple[str, ...], source: str) -> 
 
 def waters(settings: Settings) -> list[tuple[Plan, OpenWater]]:
     """Return a plan for the week at each water, and the water prepared."""
-    shore = water_file.load_file(shipped("sample") / "harrow_reservoir.geojson")
+    shore = files.load_file(shipped_file("sample") / "harrow_reservoir.geojson")
     paddler = Paddler(life_jacket="worn", wearing="none", company="alone", light=True)
     found = []
     for number, reach in enumerate(REACHES):
@@ -107,17 +107,17 @@ def main() -> None:
     briefing = Briefing(NOW, (single, ensemble))
     folder = Path(tempfile.mkdtemp())
     settings = Settings(Folders(folder, folder, folder), UserSettings())
-    places, believed = waters(settings), trust()
+    places, believed = waters(settings), load_trust()
     one_plan, one_water = places[0]
     start = NOW + timedelta(hours=25)
     one_trip = replace(one_plan, start=start, end=start + timedelta(hours=TRIP))
 
-    check = seconds(lambda: judged(one_trip, briefing, one_water, settings, believed))
+    check = seconds(lambda: judge(one_trip, briefing, one_water, settings, believed))
     print(f"one check, {len(MODELS)} models and {ENSEMBLE} members: {check:.3f} s")
 
     def ahead(count: int) -> None:
         for plan, water in places[:count]:
-            outlook(plan, TRIP, briefing, water, settings, believed)
+            build_outlook(plan, TRIP, briefing, water, settings, believed)
 
     ratio = 0.0
     for count in (1, 2, len(places)):

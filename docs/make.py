@@ -13,18 +13,18 @@ import typer
 from docs import round as story
 from docs import services as of_services
 from docs.markdown import bound, table, wrapped
-from safety_check import toml_file
 from safety_check.cli.app import app
 from safety_check.report import json as report
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
-from safety_check.settings import (
+from safety_check.settings import toml_file
+from safety_check.settings.settings import (
     CraftClass,
     LimitEntry,
     LimitsFile,
-    StepEntry,
+    ReductionEntry,
     craft_classes,
-    shipped,
+    shipped_file,
 )
 from safety_check.sources.registry import ModelsFile
 
@@ -83,7 +83,7 @@ nobody proved, judgement is ours."""
 
 def limits() -> str:
     """Return every hazard with its limits, why they are, and what it can't see."""
-    file = toml_file.read(shipped("limits.toml"), LimitsFile)
+    file = toml_file.read(shipped_file("limits.toml"), LimitsFile)
     parts = [
         _head("Hazards and limits", "`config/limits.toml` and `safety_check/rules/`"),
         wrapped(LIMITS_WORDS),
@@ -168,7 +168,7 @@ def _steps(file: LimitsFile) -> str:
     )
 
 
-def _when(step: StepEntry) -> str:
+def _when(step: ReductionEntry) -> str:
     if step.unit == "1":
         return ""
     side, value = ("above", step.above) if step.below is None else ("up to", step.below)
@@ -224,7 +224,7 @@ held against an hour. Horizon is how far ahead its service says that it looks.""
 
 def models() -> str:
     """Return every weather model that is asked, what it lacks, and the names known besides."""
-    file = toml_file.read(shipped("models.toml"), ModelsFile)
+    file = toml_file.read(shipped_file("models.toml"), ModelsFile)
     asked = {name: "one forecast" for name in file.default_forecast}
     asked |= {name: "ensemble" for name in file.default_ensemble}
     rows = [

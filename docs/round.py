@@ -17,8 +17,8 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from unittest.mock import patch
 
-from safety_check import watching
 from safety_check.cli import main as command_line
+from safety_check.use_cases import watch as watching
 
 STORY = Path(__file__).with_name("round.md")
 BLOCK = re.compile(r"(?:<!-- (?P<note>[^>]*) -->\n)?```console\n(?P<lines>(?:.*\n)*?)```")

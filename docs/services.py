@@ -22,7 +22,7 @@ is asked everywhere, the map only when a water is added."""
 def parts() -> Iterator[str]:
     """Yield the page's parts below its head."""
     yield wrapped(WORDS)
-    yield from (_service(name, each) for name, each in registry.sources().items())
+    yield from (_service(name, each) for name, each in registry.load_sources().items())
     yield "## Where the services of the United States are asked\n"
     yield wrapped(REGIONS)
     rows = [(each.name, ", ".join(each.services), _span(each)) for each in coverage.regions()]

@@ -1,6 +1,8 @@
-"""The array types that every formula speaks of."""
+"""Array types shared by every formula, and the time axis."""
 
 from __future__ import annotations
+
+from datetime import UTC, datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,3 +11,23 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 TimeArray = NDArray[np.datetime64]
+
+
+def hour_axis(start: datetime, end: datetime) -> TimeArray:
+    """Return the start of every hour that a span touches, the hour of its end included.
+
+    Examples
+    --------
+    >>> from datetime import datetime, timezone
+    >>> day = datetime(2026, 6, 10, tzinfo=timezone.utc)
+    >>> hour_axis(day.replace(hour=5, minute=30), day.replace(hour=7)).astype("datetime64[h]")
+    array(['2026-06-10T05', '2026-06-10T06', '2026-06-10T07'],
+          dtype='datetime64[h]')
+    """
+    first, last = (to_datetime64(moment).astype("datetime64[h]") for moment in (start, end))
+    return np.arange(first, last + 1).astype("datetime64[s]")
+
+
+def to_datetime64(moment: datetime) -> np.datetime64:
+    """Return a time-zone-aware moment as UTC, to the second."""
+    return np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")

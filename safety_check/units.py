@@ -198,3 +198,14 @@ def show(value: float, kind: str, unit: str) -> str:
 
 
 _DECIMALS = {"mph": 0, "km/h": 0, "kt": 0, "min": 0, "s": 0, "ft": 1, "in": 0, "yd": 0}
+
+
+def compass(bearing: float) -> str:
+    """Return the nearest of the eight compass points.
+
+    Examples
+    --------
+    >>> compass(315.0), compass(-10.0)
+    ('NW', 'N')
+    """
+    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(bearing / 45) % 8]

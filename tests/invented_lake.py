@@ -10,10 +10,10 @@ import numpy as np
 
 from safety_check.model.place import OpenWater, Water
 from safety_check.model.plan import Plan
-from safety_check.physics import fetch as geometry
+from safety_check.physics.fetch import distance_to_shore, straight_fetch
 from safety_check.physics.off_wind import smoothed_radials
 from safety_check.physics.places import reach_points
-from safety_check.shoreline import to_degrees
+from safety_check.waters.projection import to_degrees
 from tests import scenes
 
 
@@ -55,13 +55,13 @@ def open_water(
     """Return the open water around the launch."""
     bearings = np.arange(0.0, 360.0, 5.0)
     points = reach_points(rings, np.zeros(2), reach, most)
-    fetch = geometry.straight_fetch(rings, points, bearings)
+    fetch = straight_fetch(rings, points, bearings)
     return OpenWater(
         points=points,
         bearings=bearings,
         fetch=fetch,
         radials=smoothed_radials(bearings, fetch),
-        distance_from_shore=geometry.distance_to_shore(rings, points),
+        distance_from_shore=distance_to_shore(rings, points),
         rings=tuple(rings),
         depth=10.0,
     )

@@ -15,8 +15,8 @@ import httpx
 import pytest
 
 from safety_check.web import demonstration, server
-from safety_check.web.desk import Desk
-from safety_check.web.server import Door
+from safety_check.web.desk import Session
+from safety_check.web.server import Address
 
 PATIENCE = 30.0  # s; the machine may be shared
 
@@ -25,8 +25,8 @@ PATIENCE = 30.0  # s; the machine may be shared
 class Live:
     """A running server, and a client that has its cookies."""
 
-    door: Door
-    desk: Desk
+    door: Address
+    desk: Session
     client: httpx.Client
 
     @property

@@ -9,15 +9,21 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check import settings as configured
-from safety_check.assess import trust
-from safety_check.judge import judged
+from safety_check.assess.verdict import judge
 from safety_check.model.craft import Paddler
 from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
-from safety_check.model.weather import Alert, Briefing, Forecast, Observation, Provenance, Silence
-from safety_check.settings import Folders, LimitTable, Settings, UserSettings
+from safety_check.model.weather import (
+    Alert,
+    Briefing,
+    Forecast,
+    Observation,
+    Provenance,
+    SourceFailure,
+)
+from safety_check.settings.settings import Folders, LimitTable, OddsTable, Settings, UserSettings
+from safety_check.use_cases.trust import load_trust
 
 NOW = datetime(2026, 6, 12, 22, 0, tzinfo=UTC)  # the evening before, at the invented water
 START = datetime(2026, 6, 13, 15, 0, tzinfo=UTC)
@@ -132,7 +138,7 @@ def settings(
     nowhere = Path("nowhere")
     user = UserSettings(
         limit=list(limits),
-        odds=configured.OddsTable(tolerance=tolerance, dressing=dressing, **odds),
+        odds=OddsTable(tolerance=tolerance, dressing=dressing, **odds),
     )
     return Settings(Folders(nowhere, nowhere, nowhere), user)
 
@@ -146,7 +152,7 @@ def verdict(
     at: datetime = NOW,
     observations: Sequence[Observation] = (),
     alerts: Sequence[Alert] = (),
-    silences: Sequence[Silence] = (),
+    silences: Sequence[SourceFailure] = (),
 ) -> Verdict:
     """Return the verdict; without arguments it is a GO."""
     briefing = Briefing(
@@ -156,7 +162,7 @@ def verdict(
         alerts=tuple(alerts),
         silences=tuple(silences),
     )
-    return judged(trip or plan(), briefing, water, own or settings(), trust())
+    return judge(trip or plan(), briefing, water, own or settings(), load_trust())
 
 
 def observation(

@@ -18,7 +18,7 @@ import pytest
 from docs.make import COMMAND, FOLDER, PAGES, contexts
 from safety_check.cli.app import app
 from safety_check.rules.hazards import HAZARDS
-from safety_check.settings import default_limits
+from safety_check.settings.settings import default_limits
 from safety_check.sources import registry
 
 ROOT = Path(__file__).parents[1]
@@ -119,7 +119,7 @@ def _asked_sources() -> set[str]:
     """Return every source that an adapter names when it asks."""
     return {
         keyword.value.value
-        for path in (PACKAGE / "sources").glob("*.py")
+        for path in (PACKAGE / "sources").rglob("*.py")
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and getattr(node.func, "attr", "") in ("read", "get")
         for keyword in node.keywords
@@ -128,7 +128,7 @@ def _asked_sources() -> set[str]:
 
 
 def test_a_source_has_an_adapter_that_asks_it_an_attribution_and_terms() -> None:
-    known = registry.sources()
+    known = registry.load_sources()
     assert known.keys() == _asked_sources()
     for name, source in known.items():
         assert source.attribution.strip(), name

@@ -10,7 +10,7 @@ import pytest
 
 from docs.round import BLOCK, COMMAND, STORY, spoken, told
 from safety_check.cli import main
-from safety_check.watching import Clock
+from safety_check.use_cases.watch import Clock
 
 ROOT = Path(__file__).parents[1]
 
@@ -59,7 +59,7 @@ class Round:
             moments.append(moments.pop() + timedelta(seconds=seconds))
 
         self._patch.setattr(
-            "safety_check.watching.system_clock", lambda: Clock(lambda: moments[0], sleep)
+            "safety_check.use_cases.watch.system_clock", lambda: Clock(lambda: moments[0], sleep)
         )
 
 

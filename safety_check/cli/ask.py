@@ -5,8 +5,8 @@ from __future__ import annotations
 import sys
 from typing import Any
 
-from safety_check import settings
-from safety_check.settings import Settings
+from safety_check.settings import settings
+from safety_check.settings.settings import Settings
 
 QUESTIONS = {
     "life_jacket": ("Will you wear a life jacket, fastened?", ("worn", "carried", "none")),
@@ -29,7 +29,7 @@ def complete_settings(quiet: bool) -> Settings:
         return loaded
     answers = _answers(loaded)
     if answers:
-        settings.change(lambda document: _keep(document, answers))
+        settings.edit_settings(lambda document: _keep(document, answers))
     return settings.load()
 
 

@@ -31,7 +31,7 @@ from safety_check.cli.options import (
 
 if TYPE_CHECKING:
     from safety_check.model.verdict import Verdict
-    from safety_check.settings import Settings
+    from safety_check.settings.settings import Settings
 
 OptionalWater = Annotated[
     str | None, typer.Argument(metavar="WATER", help="A water you added.", show_default=False)
@@ -70,14 +70,16 @@ def check(
     Example: safety-check check "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
     --water-temp "58 F"
     """
-    from safety_check import assess, planning
     from safety_check.cli import ask
+    from safety_check.use_cases import planning
+    from safety_check.use_cases.check import EXIT_STATUS, check_plan
+    from safety_check.use_cases.sample import check_sample
 
     if sample:
-        settings, verdict = assess.sampled()
+        settings, verdict = check_sample()
     else:
         settings = ask.complete_settings(as_json)
-        asked = planning.Asked(
+        asked = planning.PlanRequest(
             water=water,
             craft=craft,
             launch=launch,
@@ -95,17 +97,17 @@ def check(
             company=company and company.value,
             light=None if light is None else light is YesNo.yes,
         )
-        done = assess.checked(asked, settings, forecast, name)
+        done = check_plan(asked, settings, forecast, name)
         verdict = done.verdict
         for remark in done.remarks:
             typer.echo(f"safety-check: {remark}", err=True)
     show(verdict, settings, as_json)
-    raise typer.Exit(assess.EXIT_STATUS[verdict.severity])
+    raise typer.Exit(EXIT_STATUS[verdict.severity])
 
 
 def show(verdict: Verdict, settings: Settings, as_json: bool, program: str = __version__) -> None:
     """Print a verdict as JSON or for a person; `program` is the version that gave it."""
-    from safety_check import assess
+    from safety_check.use_cases import check as assess
 
     if as_json:
         from safety_check.report import json

@@ -29,7 +29,7 @@ def add(
 
     Example: safety-check craft add "my kayak" --class sit-on-top-kayak --cruise "2.7 mph"
     """
-    from safety_check import settings
+    from safety_check.settings import settings
 
     figures = {"class": kind, "cruise_speed": cruise, "length": length, "beam": beam}
 
@@ -40,7 +40,7 @@ def add(
             document["default_craft"] = name
 
     settings.require_class(kind)
-    settings.change(edit)
+    settings.edit_settings(edit)
     typer.echo(f"Added {name!r}, a {settings.craft_classes()[kind].label}.")
 
 
@@ -52,7 +52,7 @@ def list_(as_json: AsJson = False) -> None:
     """
     import json
 
-    from safety_check import settings
+    from safety_check.settings import settings
 
     own = settings.load().user.craft
     classes = settings.craft_classes()
@@ -86,7 +86,7 @@ def show(name: Name, as_json: AsJson = False) -> None:
     import json
     from dataclasses import asdict
 
-    from safety_check import settings
+    from safety_check.settings import settings
     from safety_check.units import show as shown
 
     loaded = settings.load()
@@ -112,8 +112,8 @@ def remove(name: Name) -> None:
 
     Example: safety-check craft remove "my kayak"
     """
-    from safety_check import settings
     from safety_check.errors import PlanError
+    from safety_check.settings import settings
 
     own = settings.load().user.craft
     if name not in own:
@@ -130,5 +130,5 @@ def remove(name: Name) -> None:
         if "limit" in document and len(kept) != len(document["limit"]):
             settings.replace_limits(document, kept)
 
-    settings.change(edit)
+    settings.edit_settings(edit)
     typer.echo(f"Removed {name!r}.")

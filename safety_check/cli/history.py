@@ -9,8 +9,8 @@ import typer
 from safety_check.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from safety_check.settings import Settings
-    from safety_check.store import Store
+    from safety_check.settings.settings import Settings
+    from safety_check.store.store import Store
 
 app = typer.Typer(help="The checks made so far.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -34,8 +34,8 @@ def list_(
     """
     import json
 
-    from safety_check import settings
     from safety_check.report import history
+    from safety_check.settings import settings
 
     with opened(settings.load()) as store:
         checks = store.checks(limit, water=water, name=name)
@@ -51,8 +51,8 @@ def show(number: Number, as_json: AsJson = False) -> None:
 
     Example: safety-check history show 12
     """
-    from safety_check import settings
     from safety_check.cli import check
+    from safety_check.settings import settings
 
     loaded = settings.load()
     with opened(loaded) as store:
@@ -70,13 +70,16 @@ def repeat(number: Number, as_json: AsJson = False) -> None:
     """
     import json
 
-    from safety_check import __version__, assess, history, settings
+    from safety_check import __version__
     from safety_check.report import history as report
+    from safety_check.settings import settings
+    from safety_check.use_cases.record import repeat_check
+    from safety_check.use_cases.trust import load_trust
 
     loaded = settings.load()
     with opened(loaded) as store:
         saved = store.check(number)
-    done = history.repeated(saved, loaded, assess.trust())
+    done = repeat_check(saved, loaded, load_trust())
     if as_json:
         typer.echo(json.dumps(report.repeat_as_json(done, __version__), indent=2))
     else:
@@ -86,10 +89,10 @@ def repeat(number: Number, as_json: AsJson = False) -> None:
 
 def opened(loaded: Settings) -> Store:
     """Open the history; say it where a damaged one was set aside."""
-    from safety_check import history
-    from safety_check.store import Store
+    from safety_check.store.store import Store
+    from safety_check.use_cases.record import remarks_on
 
     store = Store.open(loaded.folders.data)
-    for remark in history.remarks_on(store):
+    for remark in remarks_on(store):
         typer.echo(f"safety-check: {remark}", err=True)
     return store

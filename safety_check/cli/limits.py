@@ -11,7 +11,7 @@ from safety_check.cli.options import AsJson
 if TYPE_CHECKING:
     from safety_check.model.verdict import Limit
     from safety_check.rules.hazard import Hazard
-    from safety_check.rules.reasons import Voice
+    from safety_check.rules.reasons import ReasonContext
 
 app = typer.Typer(help="Limits per craft.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -37,11 +37,12 @@ def show(
     """
     import json
 
-    from safety_check import judge, settings
+    from safety_check.assess.verdict import reason_context
     from safety_check.rules.hazards import HAZARDS
+    from safety_check.settings import settings
 
     loaded = settings.load()
-    voice = judge.voice_for(loaded, loaded.craft(loaded.craft_name(craft)))
+    voice = reason_context(loaded, loaded.craft(loaded.craft_name(craft)))
     if as_json:
         typer.echo(
             json.dumps({name: _row(each) for name, each in voice.book.limits.items()}, indent=2)
@@ -68,7 +69,7 @@ def _row(limit: Limit) -> dict[str, Any]:
     }
 
 
-def _print(hazard: Hazard, voice: Voice) -> None:
+def _print(hazard: Hazard, voice: ReasonContext) -> None:
     limit = voice.book.limits[hazard.weighs]
     caution, forbids = (
         "-" if bound is None else voice.value(bound, hazard.shown_as)
@@ -100,8 +101,9 @@ def set_(
 
     Example: safety-check limits set wind --craft "my kayak" --marginal "8 mph" --no-go "12 mph"
     """
-    from safety_check import judge, settings
+    from safety_check.assess.verdict import require_sound_limit
     from safety_check.errors import PlanError
+    from safety_check.settings import settings
 
     if marginal is None and no_go is None:
         raise PlanError("limits set: give --marginal, --no-go, or both; nothing was changed.")
@@ -110,7 +112,7 @@ def set_(
     table |= {"marginal": marginal} if marginal else {}
     table |= {"no_go": no_go} if no_go else {}
     table |= {"loosen": True} if loosen else {}
-    judge.require_sound_limit(settings.load(), table)
+    require_sound_limit(settings.load(), table)
 
     def edit(document: Any) -> None:
         kept = [
@@ -120,7 +122,7 @@ def set_(
         ]
         settings.replace_limits(document, [*kept, table])
 
-    settings.change(edit)
+    settings.edit_settings(edit)
     typer.echo(f"Set {name} for {craft!r}. See: safety-check limits show --craft {craft!r}")
 
 
@@ -135,8 +137,8 @@ def reset(
 
     Example: safety-check limits reset wind --craft "my kayak"
     """
-    from safety_check import settings
     from safety_check.errors import PlanError
+    from safety_check.settings import settings
 
     name = quantity and SHORT.get(quantity, quantity)
     gone: list[Any] = []
@@ -148,7 +150,7 @@ def reset(
             (gone if match else kept).append(each)
         settings.replace_limits(document, kept)
 
-    settings.change(edit)
+    settings.edit_settings(edit)
     if not gone:
         raise PlanError(
             f"limits reset: {craft!r} has no limit of its own{f' for {name}' if name else ''}."
@@ -168,14 +170,15 @@ def suggest(
     """
     import json
 
-    from safety_check import logbook, settings
     from safety_check.cli.history import opened
     from safety_check.report import suggestions
+    from safety_check.settings import settings
+    from safety_check.use_cases.trip_log import suggest_limits
 
     loaded = settings.load()
     with opened(loaded) as store:
-        learnt = logbook.learnt(store, loaded, craft)
+        learnt = suggest_limits(store, loaded, craft)
     if as_json:
         typer.echo(json.dumps(suggestions.as_json(learnt, loaded.preferences), indent=2))
     else:
-        typer.echo(suggestions.told(learnt, loaded.preferences))
+        typer.echo(suggestions.describe_suggestions(learnt, loaded.preferences))

@@ -26,8 +26,8 @@ from safety_check.cli.options import (
 
 if TYPE_CHECKING:
     from safety_check.model.outlook import Outlook
-    from safety_check.rounds import Ahead
-    from safety_check.settings import Settings
+    from safety_check.settings.settings import Settings
+    from safety_check.use_cases.outlook import OutlookRequest
 
 Waters = Annotated[
     list[str],
@@ -72,12 +72,11 @@ def outlook(
 
     Example: safety-check outlook "Heron Lake:ramp" "Gull Pond" --craft "my kayak" --hours 4
     """
-    from safety_check import rounds
     from safety_check.cli import ask
-    from safety_check.planning import Asked
+    from safety_check.use_cases.planning import PlanRequest
 
     settings = ask.complete_settings(as_json)
-    asked = Asked(
+    asked = PlanRequest(
         craft=craft,
         launch=launch,
         reach=reach,
@@ -89,21 +88,24 @@ def outlook(
         company=company and company.value,
         light=None if light is None else light is YesNo.yes,
     )
-    ahead = rounds.Ahead(tuple(waters), days, hours, tuple(forecast or ()), asked)
+    from safety_check.use_cases.outlook import OutlookRequest
+
+    ahead = OutlookRequest(tuple(waters), days, hours, tuple(forecast or ()), asked)
     show(_with_progress(ahead, settings), as_json)
 
 
-def _with_progress(ahead: Ahead, settings: Settings) -> list[Outlook]:
+def _with_progress(ahead: OutlookRequest, settings: Settings) -> list[Outlook]:
     """Ask water after water; on a terminal say which."""
-    from safety_check import rounds
 
     def remark(line: str) -> None:
         typer.echo(f"safety-check: {line}", err=True)
 
+    from safety_check.use_cases.outlook import compare_outlooks
+
     if len(ahead.waters) == 1:
-        return rounds.outlooks(ahead, settings, remark)
+        return compare_outlooks(ahead, settings, remark)
     with _progress(len(ahead.waters)) as begins:
-        return rounds.outlooks(ahead, settings, remark, begins)
+        return compare_outlooks(ahead, settings, remark, begins)
 
 
 @contextmanager
@@ -123,7 +125,7 @@ def show(outlooks: list[Outlook], as_json: bool) -> None:
     import json
 
     from safety_check import __version__
-    from safety_check.outlook import best_first
+    from safety_check.assess.outlook import best_first
     from safety_check.report import outlook as report
 
     ranked = best_first(outlooks)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from datetime import datetime, tzinfo
 
     from safety_check.model.plan import Plan
-    from safety_check.sources.packed import Packed
+    from safety_check.sources.offline_validity import OfflineValidity
 
 FURTHER = (
     "Give the same launch, reach and route at the ramp: check and recheck then work from this"
@@ -56,14 +56,15 @@ def pack(
     """
     from zoneinfo import ZoneInfo
 
-    from safety_check import assess, planning
     from safety_check.cli import ask
+    from safety_check.use_cases import planning
+    from safety_check.use_cases.check import pack_plan
 
     settings = ask.complete_settings(as_json)
-    asked = planning.Asked(water=water, craft=craft, launch=launch, start=start, hours=hours,
+    asked = planning.PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours,
                            end=end, reach=reach, route=route, from_shore=from_shore,
                            water_temperature=water_temp)  # fmt: skip
-    done, made = assess.packed(asked, settings, name)
+    done, made = pack_plan(asked, settings, name)
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)
     plan = done.verdict.plan
@@ -75,7 +76,7 @@ def pack(
     raise typer.Exit(1 if made.known_until is None else 0)
 
 
-def lines(plan: Plan, verdict: str, made: Packed, zone: tzinfo) -> list[str]:
+def lines(plan: Plan, verdict: str, made: OfflineValidity, zone: tzinfo) -> list[str]:
     """Return what was packed, for a person."""
     where = f"{plan.water.name}, {plan.launch.name}"
     if made.known_until is None:
@@ -104,7 +105,7 @@ def _when(moment: datetime, zone: tzinfo) -> str:
     return f"{local:%a} {local.day} {local:%b %H:%M}"
 
 
-def _as_json(plan: Plan, verdict: str, made: Packed) -> str:
+def _as_json(plan: Plan, verdict: str, made: OfflineValidity) -> str:
     import json
 
     items: list[dict[str, Any]] = [

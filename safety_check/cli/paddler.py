@@ -45,8 +45,8 @@ def set_(
     Example: safety-check paddler set --life-jacket worn --wearing wetsuit --company alone
     --light yes
     """
-    from safety_check import settings
     from safety_check.errors import PlanError
+    from safety_check.settings import settings
 
     said: dict[str, Any] = {
         "life_jacket": life_jacket and life_jacket.value,
@@ -68,7 +68,7 @@ def set_(
             "paddler set: nothing was declared. Add at least one, for example --life-jacket worn;"
             " see safety-check paddler set --help."
         )
-    settings.change(lambda document: document.setdefault("paddler", {}).update(declared))
+    settings.edit_settings(lambda document: document.setdefault("paddler", {}).update(declared))
     show()
 
 
@@ -81,7 +81,7 @@ def show(as_json: AsJson = False) -> None:
     import json
     from dataclasses import asdict
 
-    from safety_check import settings
+    from safety_check.settings import settings
 
     declared = asdict(settings.load().paddler)
     if as_json:

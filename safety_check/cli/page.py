@@ -16,8 +16,8 @@ from safety_check.cli.options import YesNo
 
 if TYPE_CHECKING:
     from safety_check.model.verdict import Verdict
-    from safety_check.planning import Asked
-    from safety_check.settings import Settings
+    from safety_check.settings.settings import Settings
+    from safety_check.use_cases.planning import PlanRequest
 
 
 def beside_those_of(command: Callable[..., None]) -> Callable[[Callable[..., None]], Any]:
@@ -57,41 +57,43 @@ def page(
     Example: safety-check page "Heron Lake" --start "tomorrow 06:00" --hours 5 --water-temp "58 F"
     --out heron.html
     """
-    from safety_check import assess, toml_file
-    from safety_check.report import page as report
-    from safety_check.report.page_map import drawn
+    from safety_check.report.page.page import render_page
+    from safety_check.report.page.page_map import draw_map
     from safety_check.report.words import MEANS
+    from safety_check.settings import toml_file
+    from safety_check.use_cases.check import EXIT_STATUS
 
     settings, verdict = judged(options)
-    toml_file.save(out, report.html(verdict, settings, drawn(verdict, settings)))
+    toml_file.save(out, render_page(verdict, settings, draw_map(verdict, settings)))
     if options["as_json"]:
         check.show(verdict, settings, as_json=True)
     else:
         typer.echo(f"{verdict.severity}: {MEANS[verdict.severity]}")
         typer.echo(f"Wrote {out}: open it in a browser; it needs no network.")
-    raise typer.Exit(assess.EXIT_STATUS[verdict.severity])
+    raise typer.Exit(EXIT_STATUS[verdict.severity])
 
 
 def judged(options: dict[str, Any]) -> tuple[Settings, Verdict]:
     """Return the user's settings and the verdict on what the options of check ask for."""
-    from safety_check import assess
     from safety_check.cli import ask
+    from safety_check.use_cases.check import check_plan
+    from safety_check.use_cases.sample import check_sample
 
     if options["sample"]:
-        return assess.sampled()
+        return check_sample()
     settings = ask.complete_settings(options["as_json"])
-    done = assess.checked(asked(options), settings, options["forecast"], options["name"])
+    done = check_plan(asked(options), settings, options["forecast"], options["name"])
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)
     return settings, done.verdict
 
 
-def asked(options: dict[str, Any]) -> Asked:
+def asked(options: dict[str, Any]) -> PlanRequest:
     """Return what the options of check ask for."""
-    from safety_check.planning import Asked
+    from safety_check.use_cases.planning import PlanRequest
 
     said = options | {"water_temperature": options["water_temp"]}
-    return Asked(**{each.name: plain(said[each.name]) for each in fields(Asked)})
+    return PlanRequest(**{each.name: plain(said[each.name]) for each in fields(PlanRequest)})
 
 
 def plain(said: Any) -> Any:

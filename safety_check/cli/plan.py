@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from safety_check.model.plan import Plan
     from safety_check.model.verdict import Verdict
-    from safety_check.settings import Settings
+    from safety_check.settings.settings import Settings
 
 AlarmAfter = Annotated[
     str | None,
@@ -45,42 +45,45 @@ def plan(
 
     Example: safety-check plan --last --html float-plan.html
     """
-    from safety_check import settings, toml_file
-    from safety_check.float_plan import float_plan
-    from safety_check.report import float_plan as report
+    from safety_check.assess.float_plan import build_float_plan
+    from safety_check.report import float_plan
+    from safety_check.settings import settings, toml_file
 
     require_one(options["water"], last)
     loaded = settings.load()
     trip, verdict = _trip(options, last, loaded)
-    made = float_plan(trip, loaded.user.contact, verdict, _span(alarm_after), note)
-    if lacks := report.lacking(made):
+    made = build_float_plan(trip, loaded.user.contact, verdict, _span(alarm_after), note)
+    if lacks := float_plan.missing_entries(made):
         typer.echo(f"safety-check: {lacks}", err=True)
     if html is not None:
-        toml_file.save(html, report.html(made, loaded.preferences))
+        toml_file.save(html, float_plan.html(made, loaded.preferences))
     if options["as_json"]:
         import json
 
-        said = report.as_json(made, loaded.preferences)
+        said = float_plan.as_json(made, loaded.preferences)
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False))
     elif html is None:
-        typer.echo(report.text(made, loaded.preferences))
+        typer.echo(float_plan.text(made, loaded.preferences))
     else:
-        typer.echo(f"Wrote {html}: open it in a browser and print it. {report.unsent(made)}")
+        typer.echo(
+            f"Wrote {html}: open it in a browser and print it. {float_plan.not_sent_note(made)}"
+        )
 
 
 def _trip(options: dict[str, Any], last: bool, loaded: Settings) -> tuple[Plan, Verdict | None]:
     """Return the trip that is meant, and its verdict where there is one."""
     from datetime import UTC, datetime
 
-    from safety_check import planning, rounds
+    from safety_check.use_cases import planning
+    from safety_check.use_cases.recheck import last_check
 
     if last or (options["name"] and options["water"] is None):
-        kept = rounds.last_check(None, options["name"] or None, loaded).kept
+        kept = last_check(None, options["name"] or None, loaded).kept
         return kept.plan, kept.verdict
     if options["sample"] or options["forecast"] is not None:
         _, verdict = page.judged(options)
         return verdict.plan, verdict
-    return planning.plan_from(page.asked(options), loaded, datetime.now(UTC))[0], None
+    return planning.make_plan(page.asked(options), loaded, datetime.now(UTC))[0], None
 
 
 def _span(text: str | None) -> timedelta | None:

@@ -10,8 +10,8 @@ from safety_check.cli.options import AsJson, AsOf, ForecastFile, WaterTemp
 from safety_check.cli.seeing import From, Gust, Waves, Whitecaps, Wind
 
 if TYPE_CHECKING:
-    from safety_check.rounds import Rechecked
-    from safety_check.settings import Settings
+    from safety_check.settings.settings import Settings
+    from safety_check.use_cases.recheck import CompletedRecheck
 
 LastOf = Annotated[
     str | None,
@@ -49,15 +49,17 @@ def recheck(
 
     Example: safety-check recheck --wind "12 mph" --from NW --whitecaps
     """
-    from safety_check import assess, rounds, settings
     from safety_check.cli import seeing
-    from safety_check.recheck import Seen
+    from safety_check.settings import settings
+    from safety_check.use_cases.check import EXIT_STATUS
+    from safety_check.use_cases.observed import LaunchObservation
+    from safety_check.use_cases.recheck import RecheckRequest, last_check, recheck_plan
 
     require_one(water, last)
     loaded = settings.load()
-    said = Seen(wind, gust, from_, whitecaps, waves, water_temp)
-    rounds.last_check(water, name, loaded)  # nothing is asked where there is nothing to re-check
-    again = rounds.Again(
+    said = LaunchObservation(wind, gust, from_, whitecaps, waves, water_temp)
+    last_check(water, name, loaded)  # nothing is asked where there is nothing to re-check
+    again = RecheckRequest(
         water=water,
         name=name,
         seen=seeing.asked(said, as_json),
@@ -65,11 +67,11 @@ def recheck(
         offline=offline,
         as_of=as_of,
     )
-    done = rounds.rechecked(again, loaded)
+    done = recheck_plan(again, loaded)
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)
     show(done, loaded, as_json)
-    raise typer.Exit(assess.EXIT_STATUS[done.verdict.severity])
+    raise typer.Exit(EXIT_STATUS[done.verdict.severity])
 
 
 def require_one(water: str | None, last: bool) -> None:
@@ -82,16 +84,17 @@ def require_one(water: str | None, last: bool) -> None:
         )
 
 
-def show(done: Rechecked, settings: Settings, as_json: bool) -> None:
+def show(done: CompletedRecheck, settings: Settings, as_json: bool) -> None:
     """Print what changed, then the verdict."""
     import json
 
-    from safety_check import __version__, assess
+    from safety_check import __version__
     from safety_check.report import changes, terminal
+    from safety_check.use_cases import check
 
     verdict, prefer = done.verdict, settings.preferences
     if as_json:
-        status = assess.EXIT_STATUS[verdict.severity]
+        status = check.EXIT_STATUS[verdict.severity]
         said = changes.as_json(verdict, done.changes, prefer, __version__, status)
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
         return

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from safety_check.recheck import Seen
+    from safety_check.use_cases.observed import LaunchObservation
 
 Wind = Annotated[
     str | None, typer.Option("--wind", help='Wind you read: "12 mph".', show_default=False)
@@ -34,7 +34,7 @@ QUESTIONS = {
 }
 
 
-def asked(said: Seen, quiet: bool) -> Seen:
+def asked(said: LaunchObservation, quiet: bool) -> LaunchObservation:
     """Return what was said; on a terminal where nothing was, ask.
 
     Parameters
@@ -47,16 +47,18 @@ def asked(said: Seen, quiet: bool) -> Seen:
     if said.anything or quiet or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return said
     typer.echo("What do you see at the water? Enter alone skips a question.", err=True)
-    from safety_check.recheck import Seen
+    from safety_check.use_cases.observed import LaunchObservation
 
     answers: dict[str, Any] = {name: _answer(name, text) for name, text in QUESTIONS.items()}
-    return Seen(**{name: answer for name, answer in answers.items() if answer is not None})
+    return LaunchObservation(
+        **{name: answer for name, answer in answers.items() if answer is not None}
+    )
 
 
 def _answer(name: str, question: str) -> str | bool | None:
     """Return one answer, asked again until it can be read; None where it is skipped."""
     from safety_check.errors import PlanError
-    from safety_check.recheck import Seen, numbers
+    from safety_check.use_cases.observed import LaunchObservation, observed_values
 
     while True:
         said = str(typer.prompt(question, default="", show_default=False, err=True)).strip()
@@ -66,7 +68,7 @@ def _answer(name: str, question: str) -> str | bool | None:
             return said.casefold().startswith("y")
         one: dict[str, Any] = {name: said}
         try:
-            numbers(Seen(**one))
+            observed_values(LaunchObservation(**one))
         except PlanError as trouble:
             typer.echo(str(trouble), err=True)
         else:

@@ -11,7 +11,7 @@ from safety_check.cli.check import Sample
 from safety_check.cli.options import AsOf, ForecastFile
 
 if TYPE_CHECKING:
-    from safety_check.web.server import Door
+    from safety_check.web.server import Address
 
 WANTED = ("starlette", "uvicorn", "python_multipart")
 
@@ -50,12 +50,12 @@ def serve(
     if sample:
         _serve_sample(at)
     else:
-        from safety_check.web.desk import Desk
+        from safety_check.web.desk import Session
 
-        server.run(at, Desk(forecast, as_of))
+        server.run(at, Session(forecast, as_of))
 
 
-def _serve_sample(at: Door) -> None:
+def _serve_sample(at: Address) -> None:
     """Serve the invented scenario from a home that is gone afterwards."""
     import os
     import tempfile

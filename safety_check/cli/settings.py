@@ -18,7 +18,7 @@ def show(as_json: AsJson = False) -> None:
 
     Example: safety-check settings show
     """
-    from safety_check import settings
+    from safety_check.settings import settings
 
     loaded = settings.load()
     if as_json:
@@ -38,7 +38,7 @@ def set_(
 
     Example: safety-check settings set units.wind kt
     """
-    from safety_check import settings
+    from safety_check.settings import settings
 
     *tables, last = key.split(".")
 
@@ -48,5 +48,5 @@ def set_(
             place = place.setdefault(table, {})
         place[last] = value if tables[:1] in TEXTS else settings.typed(value)
 
-    settings.change(edit)
+    settings.edit_settings(edit)
     typer.echo(f"Set {key} = {value}.")

@@ -50,12 +50,13 @@ def log(
     """
     from datetime import UTC, datetime
 
-    from safety_check import logbook, settings
     from safety_check.cli.history import opened
     from safety_check.report import trips
+    from safety_check.settings import settings
+    from safety_check.use_cases.trip_log import TripReport, log_trip
 
     loaded = settings.load()
-    told = logbook.Told(
+    told = TripReport(
         water=water,
         launch=launch,
         craft=craft,
@@ -69,7 +70,7 @@ def log(
         check=check,
     )
     with opened(loaded) as store:
-        trip = logbook.logged(told, store, loaded, datetime.now(UTC))
+        trip = log_trip(told, store, loaded, datetime.now(UTC))
     typer.echo(trips.lines([trip], loaded.preferences))
 
 
@@ -79,9 +80,9 @@ def list_(craft: CraftName = None, as_json: AsJson = False) -> None:
 
     Example: safety-check trip list
     """
-    from safety_check import settings
     from safety_check.cli.history import opened
     from safety_check.report import trips
+    from safety_check.settings import settings
 
     loaded = settings.load()
     with opened(loaded) as store:
@@ -102,10 +103,10 @@ def export(
 
     Example: safety-check trip export --csv > trips.csv
     """
-    from safety_check import settings
     from safety_check.cli.history import opened
     from safety_check.errors import PlanError
     from safety_check.report import trips
+    from safety_check.settings import settings
 
     if as_csv and as_json:
         raise PlanError("trip export: --csv and --json exclude each other. Choose one.")
@@ -125,8 +126,8 @@ def remove(
 
     Example: safety-check trip remove 3
     """
-    from safety_check import settings
     from safety_check.cli.history import opened
+    from safety_check.settings import settings
 
     with opened(settings.load()) as store:
         store.remove_trip(number)

@@ -14,10 +14,10 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from safety_check.model.plan import Plan
-    from safety_check.notices import Notify
     from safety_check.report.watching import Teller
-    from safety_check.settings import Settings
-    from safety_check.watching import Clock
+    from safety_check.settings.settings import Settings
+    from safety_check.use_cases.notify import Notify
+    from safety_check.use_cases.watch import Clock
 
 Every = Annotated[
     str | None,
@@ -57,18 +57,21 @@ def watch(
 
     Example: safety-check watch --every "30 min"
     """
-    from safety_check import assess, rounds, settings, watching
     from safety_check.cli.recheck import require_one
+    from safety_check.settings import settings
+    from safety_check.use_cases import watch as watching
+    from safety_check.use_cases.check import EXIT_STATUS
+    from safety_check.use_cases.recheck import WatchedPlan, last_check
 
     require_one(water, last)
     loaded = settings.load()
-    saved = rounds.last_check(water, name, loaded)
+    saved = last_check(water, name, loaded)
     plan, clock = saved.kept.plan, watching.system_clock()
     times = _times(every, at, plan, clock)
-    watched = rounds.Watched(saved.line.id, loaded, forecast)
+    watched = WatchedPlan(saved.line.id, loaded, forecast)
     with _teller(plan, loaded, _notify(notify, loaded), as_json) as teller:
         done = watching.watch(times, watched.again, clock, teller)
-    raise typer.Exit(1 if done is None else assess.EXIT_STATUS[done.verdict.severity])
+    raise typer.Exit(1 if done is None else EXIT_STATUS[done.verdict.severity])
 
 
 def _times(
@@ -76,9 +79,10 @@ def _times(
 ) -> tuple[datetime, ...]:
     from datetime import timedelta
 
-    from safety_check import watching, when
     from safety_check.errors import PlanError
     from safety_check.units import parse
+    from safety_check.use_cases import watch as watching
+    from safety_check.use_cases.times_in_words import parse_time
 
     now = clock.now()
     if plan.start <= now:
@@ -89,7 +93,7 @@ def _times(
     if every is not None and at:
         raise PlanError("--every and --at contradict each other. Give one of them.")
     if at:
-        moments = [when.parse(each, plan.water.time_zone, now, "--at") for each in at]
+        moments = [parse_time(each, plan.water.time_zone, now, "--at") for each in at]
         return watching.at_times(moments, now, plan.start)
     period = timedelta(seconds=parse(every or HALF_HOUR, "duration", "--every"))
     return watching.every(period, now, plan.start)
@@ -100,9 +104,9 @@ def _notify(addresses: list[str] | None, loaded: Settings) -> Notify | None:
     own = [loaded.user.notify.to] if loaded.user.notify.to else []
     if not (addresses or own):
         return None
-    from safety_check import notices
+    from safety_check.use_cases.notify import build_notifier
 
-    return notices.notifier(addresses or own)
+    return build_notifier(addresses or own)
 
 
 def _teller(plan: Plan, loaded: Settings, notify: Notify | None, as_json: bool) -> Teller:

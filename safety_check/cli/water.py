@@ -22,11 +22,11 @@ from safety_check.cli.options import (
 )
 
 if TYPE_CHECKING:
-    from safety_check.mapping import Mapped
     from safety_check.model.place import Launch, Water
-    from safety_check.planning import Asked
-    from safety_check.settings import Settings
-    from safety_check.sources.overpass import Outline
+    from safety_check.settings.settings import Settings
+    from safety_check.sources.openstreetmap.overpass import Outline
+    from safety_check.use_cases.planning import PlanRequest
+    from safety_check.use_cases.wave_map import MapResult
 
 app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -66,10 +66,11 @@ def add(
 
     Example: safety-check water add "Heron Lake" --file heron.geojson --depth "8 m"
     """
-    from safety_check import settings, water_file
     from safety_check.errors import PlanError
+    from safety_check.settings import settings
     from safety_check.units import parse
-    from safety_check.water_add import from_geojson, from_sectors
+    from safety_check.waters import files
+    from safety_check.waters.add import from_geojson, from_sectors
 
     metres = None if depth is None else parse(depth, "length", "depth")
     launches = [_launch(each) for each in launch or []]
@@ -87,8 +88,8 @@ def add(
     else:
         raise PlanError('water add --fetch: it holds for one launch. Add: --launch "ramp=LAT,LON"')
     folder = settings.load().folders.waters
-    word = "Replaced" if water_file.known(name, folder) else "Added"
-    water_file.save(water, folder)
+    word = "Replaced" if files.known(name, folder) else "Added"
+    files.save(water, folder)
     typer.echo(f"{word} {name!r}.")
     _describe(water)
 
@@ -97,13 +98,13 @@ def _from_map(
     name: str, near: str, depth: float | None, launches: list[Launch], yes: bool
 ) -> Water:
     """Return the nearest water of the open map, once the user has seen what it is."""
-    from safety_check import settings
     from safety_check.errors import PlanError
-    from safety_check.sources import nearby
-    from safety_check.water_add import from_geometry
+    from safety_check.settings import settings
+    from safety_check.sources.openstreetmap import nearby
+    from safety_check.waters.add import from_geometry
 
     place = _launch(f"launch={near}")
-    found = nearby.waters(place.latitude, place.longitude, settings.load())
+    found = nearby.find_waters(place.latitude, place.longitude, settings.load())
     for refused in found.refused:
         typer.echo(f"Can't be used: {refused}", err=True)
     if not found.outlines:
@@ -141,8 +142,8 @@ def _chosen(count: int) -> int:
 
 def _launch(text: str) -> Launch:
     from safety_check.errors import PlanError
-    from safety_check.geojson import LONGEST_NAME, plain
     from safety_check.model.place import Launch
+    from safety_check.waters.geojson import LONGEST_NAME, describe
 
     name, _, at = text.rpartition("=")
     try:
@@ -152,7 +153,7 @@ def _launch(text: str) -> Launch:
             f'launch {text!r} can\'t be read. Write NAME=LATITUDE,LONGITUDE: "ramp=43.201,-72.105".'
         ) from None
     name = name.strip()
-    sound = name and plain(name, LONGEST_NAME) == name
+    sound = name and describe(name, LONGEST_NAME) == name
     if not (sound and -90 <= latitude <= 90 and -180 <= longitude <= 180):
         raise PlanError(
             f"launch {text!r} is no named point on Earth. Write NAME=LATITUDE,LONGITUDE, latitude"
@@ -169,7 +170,8 @@ def list_(as_json: AsJson = False) -> None:
     """
     import json
 
-    from safety_check import settings, water_file
+    from safety_check.settings import settings
+    from safety_check.waters import files as water_file
 
     names = water_file.names(settings.load().folders.waters)
     if as_json:
@@ -186,7 +188,8 @@ def show(name: Name, as_json: AsJson = False) -> None:
 
     Example: safety-check water show "Heron Lake"
     """
-    from safety_check import settings, water_file
+    from safety_check.settings import settings
+    from safety_check.waters import files as water_file
 
     folder = settings.load().folders.waters
     water = water_file.load(name, folder)
@@ -203,7 +206,8 @@ def remove(name: Name) -> None:
 
     Example: safety-check water remove "Heron Lake"
     """
-    from safety_check import settings, water_file
+    from safety_check.settings import settings
+    from safety_check.waters import files as water_file
 
     water_file.remove(name, settings.load().folders.waters)
     typer.echo(f"Removed {name!r}.")
@@ -239,12 +243,12 @@ def map_(
 
     Example: safety-check water map "Heron Lake" --wind "12 mph" --from NW --out heron.svg
     """
-    from safety_check import settings, toml_file
     from safety_check.errors import PlanError
-    from safety_check.planning import Asked
-    from safety_check.report import lake_map
+    from safety_check.report.map import lake_map
+    from safety_check.settings import settings, toml_file
+    from safety_check.use_cases.planning import PlanRequest
 
-    trip = Asked(water=water, craft=craft, launch=launch, start=start, hours=hours, end=end,
+    trip = PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours, end=end,
                  reach=reach, route=route, as_of=as_of)  # fmt: skip
     if (wind is None) == (start is None) or (wind is None) != (from_direction is None):
         raise PlanError(
@@ -254,35 +258,36 @@ def map_(
     own = settings.load()
     mapped = _mapped(trip, own, wind, from_direction, forecast, at)
     notes = [f"Lee: {mapped.lee}"] if mapped.lee else []
-    toml_file.save(out, lake_map.svg(mapped.chosen, own.preferences, notes=notes))
+    toml_file.save(out, lake_map.draw_wave_map(mapped.chosen, own.preferences, notes=notes))
     if as_json:
         typer.echo(_as_json(mapped, out))
         return
-    typer.echo(lake_map.described(mapped.chosen, own.preferences))
+    typer.echo(lake_map.describe_map(mapped.chosen, own.preferences))
     for each in (*notes, f"Wrote {out}."):
         typer.echo(each)
 
 
 def _mapped(
-    trip: Asked,
+    trip: PlanRequest,
     own: Settings,
     wind: str | None,
     from_direction: str | None,
     forecast: Path | None,
     at: str | None,
-) -> Mapped:
-    from safety_check import mapping, water_file
-    from safety_check.recheck import bearing
+) -> MapResult:
     from safety_check.units import parse
+    from safety_check.use_cases.observed import parse_direction
+    from safety_check.use_cases.wave_map import map_trip, map_wind
+    from safety_check.waters import files as water_file
 
     if wind is None or from_direction is None:
-        return mapping.of_trip(trip, own, forecast, at)
+        return map_trip(trip, own, forecast, at)
     water = water_file.load(trip.water or "", own.folders.waters)
-    speed, direction = parse(wind, "speed", "--wind"), bearing(from_direction, "--from")
-    return mapping.of_wind(water, own, speed, direction, trip.launch, trip.craft)
+    speed, direction = parse(wind, "speed", "--wind"), parse_direction(from_direction, "--from")
+    return map_wind(water, own, speed, direction, trip.launch, trip.craft)
 
 
-def _as_json(mapped: Mapped, out: Path) -> str:
+def _as_json(mapped: MapResult, out: Path) -> str:
     import json
     import math
 
@@ -295,7 +300,7 @@ def _as_json(mapped: Mapped, out: Path) -> str:
     }
     said = {
         "file": str(out),
-        "water": lake.sheet.water.name,
+        "water": lake.grid.water.name,
         "time": lake.time and lake.time.isoformat(),
         **{name: each if math.isfinite(each) else None for name, each in numbers.items()},
         "lee": mapped.lee,
@@ -304,7 +309,7 @@ def _as_json(mapped: Mapped, out: Path) -> str:
 
 
 def _describe(water: Water) -> None:
-    from safety_check.open_water import summary
+    from safety_check.waters.open_water import summary
 
     for line in summary(water):
         typer.echo(f"  {line}")

@@ -8,6 +8,8 @@ from datetime import datetime
 
 from safety_check.arrays import FloatArray, TimeArray
 
+OWN_EYES = "your own eyes"
+
 
 @dataclass(frozen=True)
 class Provenance:
@@ -139,7 +141,7 @@ class Alert:
 
 
 @dataclass(frozen=True)
-class Silence:
+class SourceFailure:
     """A source that was asked and did not answer, or could not be asked.
 
     Parameters
@@ -181,5 +183,5 @@ class Briefing:
     forecasts: tuple[Forecast, ...] = ()
     observations: tuple[Observation, ...] = ()
     alerts: tuple[Alert, ...] = ()
-    silences: tuple[Silence, ...] = ()
+    silences: tuple[SourceFailure, ...] = ()
     others: tuple[Provenance, ...] = ()

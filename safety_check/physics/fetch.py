@@ -9,11 +9,11 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, IntArray
 from safety_check.physics.sweep import (
     Shore,
-    both_ways,
     gap_to_edge,
     on_water,
     shore_of,
-    touching,
+    sweep_both_ways,
+    touching_shore,
     unit,
 )
 
@@ -283,7 +283,7 @@ def _on_water(shore: Shore, placed: FloatArray) -> BoolArray:
 def _touching(shore: Shore, placed: FloatArray) -> BoolArray:
     answer = np.zeros(len(placed), dtype=bool)
     known = np.isfinite(placed).all(axis=1)
-    answer[known] = touching(shore, placed[known])
+    answer[known] = touching_shore(shore, placed[known])
     return answer
 
 
@@ -293,7 +293,7 @@ def _sweep_all_round(
     """Fill the columns of a block of points; one sweep serves a bearing and its opposite."""
     axes = bearings % 180
     for axis in np.unique(axes[np.isfinite(axes)]):
-        ahead, behind = both_ways(shore, placed[block], unit(axis))
+        ahead, behind = sweep_both_ways(shore, placed[block], unit(axis))
         for row in np.flatnonzero(axes == axis):
             fetch[row, block] = ahead if bearings[row] % 360 < 180 else behind
 
@@ -305,7 +305,7 @@ def _from_the_shore(shore: Shore, placed: FloatArray, bearing: float) -> FloatAr
     fetch = np.zeros(len(placed))
     for hand in (across, -across):
         eye = placed + LOOK_OUT * (along + hand)
-        ahead, _ = both_ways(shore, eye, along)
+        ahead, _ = sweep_both_ways(shore, eye, along)
         fetch = np.maximum(fetch, np.where(on_water(shore, eye), LOOK_OUT + ahead, 0.0))
     return fetch
 

@@ -9,7 +9,7 @@ from safety_check.arrays import BoolArray, FloatArray, IntArray
 HOUR = 3600.0
 
 
-def time_home(speed: FloatArray, lengths: FloatArray) -> FloatArray:
+def time_to_return(speed: FloatArray, lengths: FloatArray) -> FloatArray:
     """Time that the way home takes when it is begun at each hour.
 
     Parameters
@@ -36,7 +36,7 @@ def time_home(speed: FloatArray, lengths: FloatArray) -> FloatArray:
     A headwind that rises: home from 2 km in 40 minutes, in two hours, then no more.
 
     >>> speed = np.array([[1.0], [0.5], [0.1], [-0.2]])
-    >>> time_home(speed, np.array([2000.0]))
+    >>> time_to_return(speed, np.array([2000.0]))
     array([2000., 5600.,   inf,   inf])
     """
     lengths = np.asarray(lengths)
@@ -60,7 +60,7 @@ def last_turn_back(home: FloatArray, until: FloatArray) -> FloatArray:
     Parameters
     ----------
     home : array (..., hour)
-        Time home from each hour, as `time_home` gives it. [s]
+        Time home from each hour, as `time_to_return` gives it. [s]
     until : array, broadcast against home without its hours
         When to be home, after the first hour. [s]
 

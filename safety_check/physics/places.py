@@ -142,14 +142,14 @@ def reach_points(
     array([ 5., 50.])
     """
     launch = nearest_water_point(rings, centre)[None, :]
-    places, spacing = np.empty((0, 2)), radius
+    sample_points, spacing = np.empty((0, 2)), radius
     while spacing > CLOSEST:
         spacing /= np.sqrt(2)
         closer = _places_within(rings, centre, radius, spacing)
         if len(closer) >= count_limit:
             break
-        places = closer
-    return np.concatenate([launch, places])
+        sample_points = closer
+    return np.concatenate([launch, sample_points])
 
 
 def _places_within(
@@ -162,8 +162,8 @@ def _places_within(
     turn = np.arange(0.0, 2 * np.pi, spacing / radius)
     rim = centre + radius * np.column_stack([np.sin(turn), np.cos(turn)])
     edge = np.concatenate([rim, _beside_the_shore(rings, centre, radius, spacing)])
-    places = np.concatenate([open_places, edge[inside(rings, edge)]])
-    within: FloatArray = places[np.hypot(*(places - centre).T) <= radius * (1 + 1e-9)]
+    sample_points = np.concatenate([open_places, edge[inside(rings, edge)]])
+    within: FloatArray = sample_points[np.hypot(*(sample_points - centre).T) <= radius * (1 + 1e-9)]
     return within
 
 

@@ -62,7 +62,9 @@ def unit(bearing: float) -> FloatArray:
     return np.array([np.sin(np.radians(bearing)), np.cos(np.radians(bearing))])
 
 
-def both_ways(shore: Shore, points: FloatArray, along: FloatArray) -> tuple[FloatArray, FloatArray]:
+def sweep_both_ways(
+    shore: Shore, points: FloatArray, along: FloatArray
+) -> tuple[FloatArray, FloatArray]:
     """Return how far the shore lies ahead of each point, and how far behind.
 
     Parameters
@@ -121,7 +123,7 @@ def on_water(shore: Shore, points: FloatArray) -> BoolArray:
     return answer
 
 
-def touching(shore: Shore, points: FloatArray) -> BoolArray:
+def touching_shore(shore: Shore, points: FloatArray) -> BoolArray:
     """Whether each point, from the shore's origin, stands on the shoreline itself."""
     order = np.argsort(points[:, 0])
     placed = points[order]

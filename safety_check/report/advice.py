@@ -34,7 +34,7 @@ WEAR = {
 }
 
 
-def paragraphs(verdict: Verdict, preferences: Preferences) -> list[tuple[str, list[str]]]:
+def advice_paragraphs(verdict: Verdict, preferences: Preferences) -> list[tuple[str, list[str]]]:
     """Return headings, each with its sentences; nothing for a verdict without advice."""
     told = verdict.advice
     if told is None:

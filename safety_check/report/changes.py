@@ -11,9 +11,15 @@ from zoneinfo import ZoneInfo
 from rich.console import Console
 from rich.text import Text
 
-from safety_check.changes import Changes, HazardTurn, Move, Sight, Turn
+from safety_check.assess.changes import (
+    Changes,
+    ForecastChange,
+    HazardChange,
+    ObservedDifference,
+    SeverityChange,
+)
 from safety_check.model.verdict import Severity, Verdict
-from safety_check.report.json import Level, Part, Report, report
+from safety_check.report.json import Level, Part, Report, build_report
 from safety_check.report.terminal import STYLE, WIDTH, age
 from safety_check.units import Preferences, show
 
@@ -86,7 +92,7 @@ def _seen(changes: Changes, prefer: Preferences) -> list[str]:
     return [f"You see {parts}. {effect}"]
 
 
-def _sight(sight: Sight, prefer: Preferences) -> str:
+def _sight(sight: ObservedDifference, prefer: Preferences) -> str:
     said = f"{NAMES[sight.quantity]} {_amount(sight.quantity, sight.value, prefer)}"
     if math.isnan(sight.forecast):
         return said
@@ -105,12 +111,12 @@ def _amount(quantity: str, value: float, prefer: Preferences) -> str:
     return show(value, *kinds[quantity])
 
 
-def _turn(turn: Turn, zone: ZoneInfo) -> str:
+def _turn(turn: SeverityChange, zone: ZoneInfo) -> str:
     start, end = turn.start.astimezone(zone), turn.end.astimezone(zone)
     return f"{start:%H:%M} to {end:%H:%M}: {turn.before} became {turn.after}."
 
 
-def _move(move: Move, prefer: Preferences, zone: ZoneInfo) -> str:
+def _move(move: ForecastChange, prefer: Preferences, zone: ZoneInfo) -> str:
     quantity = move.quantity.removesuffix("_high")
     before, after = (_amount(quantity, each, prefer) for each in (move.before, move.after))
     hour = move.time.astimezone(zone)
@@ -205,11 +211,11 @@ def as_json(
         "told": told,
     }
     since = Since(**{name: known[name] for name in Since.model_fields})
-    made = report(verdict, program, status)
+    made = build_report(verdict, program, status)
     return Rechecked(**dict(made), since=since).model_dump(mode="json")
 
 
-def _turned(turn: HazardTurn) -> dict[str, Any]:
+def _turned(turn: HazardChange) -> dict[str, Any]:
     after = turn.after
     return _plain(turn) | {
         "hazard": after.hazard,

@@ -10,10 +10,10 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from safety_check.float_plan import FloatPlan
+from safety_check.assess.float_plan import FloatPlan
 from safety_check.model.verdict import Severity
-from safety_check.report.float_plan_map import water_map
 from safety_check.report.json import level
+from safety_check.report.map.float_plan_map import water_map
 from safety_check.report.terminal import WIDTH
 from safety_check.units import Preferences, show
 
@@ -42,7 +42,7 @@ class Section:
 
 def text(made: FloatPlan, prefer: Preferences) -> str:
     """Return the float plan as text of eighty columns."""
-    parts = [f"{TITLE.upper()}: {_summary(made)}", unsent(made)]
+    parts = [f"{TITLE.upper()}: {_summary(made)}", not_sent_note(made)]
     for section in sections(made, prefer):
         parts += ["", section.title, *(_row(*row) for row in section.rows)]
     return "\n".join(textwrap.fill(each, WIDTH) if each in parts[:2] else each for each in parts)
@@ -62,7 +62,7 @@ def html(made: FloatPlan, prefer: Preferences) -> str:
     return environment.get_template("float_plan.html.j2").render(
         title=TITLE,
         summary=_summary(made),
-        unsent=unsent(made),
+        unsent=not_sent_note(made),
         sections=sections(made, prefer),
         map=water_map(made.plan),
         attribution=made.plan.water.attribution,
@@ -84,7 +84,7 @@ def as_json(made: FloatPlan, prefer: Preferences) -> dict[str, Any]:
     }
 
 
-def lacking(made: FloatPlan) -> str:
+def missing_entries(made: FloatPlan) -> str:
     """Return what the user can still say once for all float plans; nothing where all is said."""
     unsaid = [name for name in SAID_ONCE if not getattr(made.contact, name)]
     if not unsaid:
@@ -95,7 +95,7 @@ def lacking(made: FloatPlan) -> str:
     )
 
 
-def unsent(made: FloatPlan) -> str:
+def not_sent_note(made: FloatPlan) -> str:
     """Return who must be given this, since nothing has been sent."""
     whom = made.contact.emergency_name or "someone who stays ashore"
     return f"Nothing has been sent. Give this yourself to {whom}, and say when you are back."

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from safety_check.history import Change, Repeat
 from safety_check.model.verdict import Finding, Limit
-from safety_check.store import CheckLine
+from safety_check.store.store import CheckLine
+from safety_check.use_cases.record import FindingChange, RepeatedCheck
 
 WIDTH = 80
 
@@ -44,7 +44,7 @@ def as_json(check: CheckLine) -> dict[str, Any]:
 # -- a check made again ------------------------------------------------------------------------
 
 
-def repeat(done: Repeat, program: str) -> str:
+def repeat(done: RepeatedCheck, program: str) -> str:
     """Return whether an old check came out the same, and what differs where it did not."""
     then = done.saved.kept.verdict.severity
     if done.same:
@@ -62,7 +62,7 @@ def repeat(done: Repeat, program: str) -> str:
     return "\n".join(textwrap.fill(each, WIDTH, subsequent_indent="  ") for each in said)
 
 
-def repeat_as_json(done: Repeat, program: str) -> dict[str, Any]:
+def repeat_as_json(done: RepeatedCheck, program: str) -> dict[str, Any]:
     """Return the same as plain values."""
     return {
         "id": done.saved.line.id,
@@ -77,7 +77,7 @@ def repeat_as_json(done: Repeat, program: str) -> dict[str, Any]:
     }
 
 
-def _change(change: Change) -> str:
+def _change(change: FindingChange) -> str:
     before, after = change.before, change.after
     if before is None or after is None:
         weighed = "no longer weighed" if after is None else "weighed now"

@@ -144,7 +144,7 @@ class Report(Part):
     disagreement: str = ""
 
 
-def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
+def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
     """Return the verdict as the versioned report."""
     plan = verdict.plan
     return Report(
@@ -181,14 +181,14 @@ def report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
         cautions=list(verdict.cautions),
         widening=list(verdict.widening),
         lee=verdict.lee,
-        advice=json_advice.part(verdict.advice) if verdict.advice else None,
+        advice=json_advice.advice_part(verdict.advice) if verdict.advice else None,
         disagreement=verdict.disagreement,
     )
 
 
 def text(verdict: Verdict, program_version: str, exit_status: int) -> str:
     """Return the report as JSON text."""
-    made = report(verdict, program_version, exit_status)
+    made = build_report(verdict, program_version, exit_status)
     return json.dumps(made.model_dump(mode="json"), indent=2, ensure_ascii=False, allow_nan=False)
 
 

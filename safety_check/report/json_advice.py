@@ -8,7 +8,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from safety_check.model import advice as model
+from safety_check.model import advice
 
 
 class Part(BaseModel):
@@ -102,7 +102,7 @@ class Advice(Part):
     in_the_water: Immersion
 
 
-def part(told: model.Advice) -> Advice:
+def advice_part(told: advice.Advice) -> Advice:
     """Return the advice as a part of the report."""
     return Advice(
         off_the_water_by=told.off_the_water_by,
@@ -115,7 +115,7 @@ def part(told: model.Advice) -> Advice:
     )
 
 
-def _way_home(home: model.GettingHome) -> WayHome:
+def _way_home(home: advice.GettingHome) -> WayHome:
     return WayHome(
         route=home.route,
         begins_at=_point(*home.place),
@@ -134,7 +134,7 @@ def _way_home(home: model.GettingHome) -> WayHome:
     )
 
 
-def _trolling(fishing: model.Fishing) -> Trolling:
+def _trolling(fishing: advice.Fishing) -> Trolling:
     return Trolling(
         slow=fishing.slow,
         fast=fishing.fast,
@@ -150,7 +150,7 @@ def _trolling(fishing: model.Fishing) -> Trolling:
     )
 
 
-def _adrift(drift: model.Drift) -> Adrift:
+def _adrift(drift: advice.Drift) -> Adrift:
     return Adrift(
         what=drift.what,
         begins=drift.begins,
@@ -163,7 +163,7 @@ def _adrift(drift: model.Drift) -> Adrift:
     )
 
 
-def _immersion(water: model.InTheWater) -> Immersion:
+def _immersion(water: advice.InTheWater) -> Immersion:
     return Immersion(
         temperature=_number(water.temperature),
         shock=_number(water.shock),

@@ -27,7 +27,7 @@ from safety_check.report.json import (
     origin,
 )
 from safety_check.report.terminal import STYLE, age
-from safety_check.rules.reasons import plain
+from safety_check.rules.reasons import plain_name
 
 SCHEMA_VERSION = 1
 SHORT = {
@@ -133,7 +133,7 @@ def _hazard(finding: Finding) -> str:
     if finding.hazard == "forecast_too_old":
         return "no forecast that still holds"
     if finding.severity == Severity.UNKNOWN:
-        return f"{plain(finding.quantity)} not known"
+        return f"{plain_name(finding.quantity)} not known"
     return SHORT.get(finding.hazard, finding.hazard.replace("_", " "))
 
 

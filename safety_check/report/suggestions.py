@@ -9,10 +9,11 @@ from itertools import groupby
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from safety_check.logbook import Learnt
-from safety_check.rules.reasons import plain
-from safety_check.trips import MET, Suggestion, Trip, met, rated
+from safety_check.model.trip import Trip
+from safety_check.rules.reasons import plain_name
 from safety_check.units import LENGTH, SPEED, Preferences, show
+from safety_check.use_cases.suggest_limits import MET, Suggestion, rate_trips, value_met
+from safety_check.use_cases.trip_log import SuggestedLimits
 
 WIDTH = 80
 SHORT = {
@@ -24,7 +25,7 @@ LEVELS = {"marginal": "caution", "no_go": "no-go"}
 STEP = {"ft": 0.1, "m": 0.01, "m/s": 0.1}  # of a bound in a command, downwards; else 1
 
 
-def told(learnt: Learnt, prefer: Preferences) -> str:
+def describe_suggestions(learnt: SuggestedLimits, prefer: Preferences) -> str:
     """Return what the log speaks for, for a person."""
     said = [_counted(quantity, learnt) for quantity in MET]
     for quantity, group in groupby(learnt.found, key=lambda each: each.quantity):
@@ -35,11 +36,11 @@ def told(learnt: Learnt, prefer: Preferences) -> str:
     return "\n".join([*said, "", yours if learnt.found else nothing])
 
 
-def _counted(quantity: str, learnt: Learnt) -> str:
-    count, least = len(rated(learnt.trips, quantity)), learnt.least_trips
+def _counted(quantity: str, learnt: SuggestedLimits) -> str:
+    count, least = len(rate_trips(learnt.trips, quantity)), learnt.least_trips
     few = f"; proposals begin at {least}" if count < least else ""
     trips = "trip tells" if count == 1 else "trips tell"
-    return f"{plain(quantity).capitalize()}: {count} {trips} it with a comfort{few}."
+    return f"{plain_name(quantity).capitalize()}: {count} {trips} it with a comfort{few}."
 
 
 def _one(each: Suggestion, prefer: Preferences) -> list[str]:
@@ -47,18 +48,20 @@ def _one(each: Suggestion, prefer: Preferences) -> list[str]:
     now = "never" if each.now is None else _shown(each.now, each.quantity, prefer)
     bound = _shown(each.bound, each.quantity, prefer)
     felt = "You were uneasy in:" if each.tighter else "You were at ease in:"
-    head = f"{direction}: {plain(each.quantity)}, {LEVELS[each.level]} from {bound}, now {now}."
+    head = (
+        f"{direction}: {plain_name(each.quantity)}, {LEVELS[each.level]} from {bound}, now {now}."
+    )
     lines = textwrap.wrap(f"{head} {felt}", WIDTH, subsequent_indent="  ")
     return lines + [f"  - {_trip(trip, each.quantity, prefer)}" for trip in each.trips]
 
 
 def _trip(trip: Trip, quantity: str, prefer: Preferences) -> str:
     day = trip.start.astimezone(ZoneInfo(trip.time_zone))
-    value = _shown(met(trip, quantity), quantity, prefer)
+    value = _shown(value_met(trip, quantity), quantity, prefer)
     return f"{day:%Y-%m-%d} {trip.water}: {value}, comfort {trip.comfort} of 5"
 
 
-def command(quantity: str, learnt: Learnt, prefer: Preferences) -> str:
+def command(quantity: str, learnt: SuggestedLimits, prefer: Preferences) -> str:
     """Return the command that sets what is proposed and keeps the user's other bound.
 
     A bound is rounded down in the user's units. `--loosen` stands in it where the new bound
@@ -76,12 +79,12 @@ def command(quantity: str, learnt: Learnt, prefer: Preferences) -> str:
     return shlex.join(said)
 
 
-def as_json(learnt: Learnt, prefer: Preferences) -> dict[str, Any]:
+def as_json(learnt: SuggestedLimits, prefer: Preferences) -> dict[str, Any]:
     """Return the same as plain values, SI."""
     return {
         "craft": learnt.craft,
         "least_trips": learnt.least_trips,
-        "rated_trips": {quantity: len(rated(learnt.trips, quantity)) for quantity in MET},
+        "rated_trips": {quantity: len(rate_trips(learnt.trips, quantity)) for quantity in MET},
         "suggestions": [
             {
                 "quantity": each.quantity,

@@ -12,10 +12,9 @@ from rich.table import Table
 from rich.text import Text
 
 from safety_check.model.verdict import HourVerdict, Severity, Verdict, Window
-from safety_check.model.weather import Provenance
-from safety_check.recheck import OWN_EYES
+from safety_check.model.weather import OWN_EYES, Provenance
 from safety_check.report import advice
-from safety_check.rules.reasons import plain
+from safety_check.rules.reasons import plain_name
 from safety_check.units import Preferences, show
 
 WIDTH = 80
@@ -45,7 +44,7 @@ def show_verdict(verdict: Verdict, preferences: Preferences, console: Console) -
     _why(verdict, console)
     _hours(verdict, preferences, zone, console)
     _windows(verdict, zone, console)
-    for title, lines in advice.paragraphs(verdict, preferences):
+    for title, lines in advice.advice_paragraphs(verdict, preferences):
         _section(title, console)
         for line in lines:
             _item(line, console)
@@ -97,7 +96,7 @@ def _why(verdict: Verdict, console: Console) -> None:
         if each.hazard not in told_together:
             _reason(each.severity, each.reason, console)
     for level in sorted({each.severity for each in grouped}, reverse=True):
-        names = ", ".join(plain(each.quantity) for each in grouped if each.severity == level)
+        names = ", ".join(plain_name(each.quantity) for each in grouped if each.severity == level)
         _reason(level, f"Not known, and below is what mends it: {names}.", console)
     if not weighty:
         _item("Nothing that is weighed here passes a limit.", console)

@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from safety_check.trips import Trip
+from safety_check.model.trip import Trip
 from safety_check.units import Preferences, show
 
 WIDTH = 80

@@ -17,8 +17,8 @@ from safety_check.errors import SafetyCheckError
 from safety_check.model.plan import Plan
 from safety_check.report.changes import lines
 from safety_check.report.terminal import WIDTH
-from safety_check.rounds import Rechecked
 from safety_check.units import Preferences
+from safety_check.use_cases.recheck import CompletedRecheck
 
 BELL = "\a"
 MOST = 3  # changes in a notice; the rest is in the re-check
@@ -67,14 +67,14 @@ class Teller(AbstractContextManager["Teller"]):
         """Show how long it is until the next check, and until the launch."""
         self._bar.show(now, until)
 
-    def checked(self, done: Rechecked) -> None:
+    def checked(self, done: CompletedRecheck) -> None:
         """Say in a line what a re-check says."""
         self._bar.stop()
         for each in done.remarks:
             self._remark(f"safety-check: {each}")
         self._say(json.dumps(_plain(done)) if self._as_json else _wrapped(self._line(done)))
 
-    def changed(self, done: Rechecked) -> None:
+    def changed(self, done: CompletedRecheck) -> None:
         """Ring, say what changed, and send the notice."""
         told = lines(done.changes, self._prefer, self._zone)[:MOST]
         if not self._as_json:
@@ -91,7 +91,7 @@ class Teller(AbstractContextManager["Teller"]):
         self._bar.stop()
         self._remark(f"safety-check: {self._clock(at)} could not check: {trouble}")
 
-    def _line(self, done: Rechecked) -> str:
+    def _line(self, done: CompletedRecheck) -> str:
         then, now = done.changes.before, done.changes.after
         if now == then:
             return f"{self._clock(done.verdict.at)} {now}, as before."
@@ -107,7 +107,7 @@ def _wrapped(line: str) -> str:
     return textwrap.fill(line, WIDTH, subsequent_indent="      ", break_on_hyphens=False)
 
 
-def _plain(done: Rechecked) -> dict[str, object]:
+def _plain(done: CompletedRecheck) -> dict[str, object]:
     found = done.changes
     return {
         "at": done.verdict.at.isoformat(),

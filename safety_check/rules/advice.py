@@ -6,19 +6,12 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from safety_check import adrift
-from safety_check import settings as configured
 from safety_check.arrays import FloatArray, IntArray
-from safety_check.conditions import Conditions
-from safety_check.model.advice import (
-    Advice,
-    Drift,
-    Fishing,
-    GettingHome,
-    InTheWater,
-    Leg,
-    Pass,
-)
+from safety_check.conditions.conditions import Conditions
+from safety_check.conditions.drift import DriftRange, find_drifts, load_leeways
+from safety_check.conditions.return_paths import Legs
+from safety_check.conditions.return_trip import ReturnTrip, ground_speed, latest_turn_back, time_of
+from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InTheWater, Leg, Pass
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.physics.drive import HARD_HOUR, hard
@@ -27,25 +20,24 @@ from safety_check.physics.leeway import stopped_speed
 from safety_check.physics.paddling import hold_station_wind, speed_made_good
 from safety_check.physics.trolling import effort_to_hold
 from safety_check.rules.engine import Weighing
-from safety_check.rules.homeward import by_itself
-from safety_check.rules.limits import LimitBook
-from safety_check.rules.reached import fallen_to, reached
+from safety_check.rules.homeward import without_return
+from safety_check.rules.limits import Limits
+from safety_check.rules.reached import weighted_low_quantile, weighted_quantile
+from safety_check.settings.settings import default_limits
 from safety_check.units import MILE_PER_HOUR
-from safety_check.way_home import Homeward, made_good, time_of, turn_back
-from safety_check.ways import Legs
 
 SLOW_TROLL, FAST_TROLL = 1.6 * MILE_PER_HOUR, 1.8 * MILE_PER_HOUR  # common practice, trout
 HEADINGS = {"up": 0.0, "across": 90.0, "down": 180.0}
 WEAR = ("none", "wetsuit", "drysuit")
 
 
-def advice(
+def build_advice(
     plan: Plan,
     conditions: Conditions,
     weighing: Weighing,
     trip: IntArray,
     held: Severity,
-    book: LimitBook,
+    book: Limits,
     tolerance: float,
 ) -> Advice:
     """Return what to know beside the verdict.
@@ -63,7 +55,7 @@ def advice(
     tolerance
         The share of the forecasts that counts.
     """
-    hours = np.maximum(by_itself(weighing, tolerance), held)
+    hours = np.maximum(without_return(weighing, tolerance), held)
     worse = np.flatnonzero(hours[trip[0] + 1 :] > hours[trip[0]]) + trip[0] + 1
     first = int(worse[0]) if worse.size else None
     return Advice(
@@ -89,22 +81,22 @@ def _getting_home(
     conditions: Conditions,
     trip: IntArray,
     worse: int | None,
-    book: LimitBook,
+    book: Limits,
     tolerance: float,
 ) -> GettingHome:
     way, weights = conditions.way, conditions.weights
     home_by, why = _home_by(plan, conditions, trip, worse, book)
     began = _moment(conditions.time[trip[0]])
-    late = turn_back(way, int(trip[0]), (home_by - began).total_seconds())
-    latest = fallen_to(late, weights, tolerance)
+    late = latest_turn_back(way, int(trip[0]), (home_by - began).total_seconds())
+    latest = weighted_low_quantile(late, weights, tolerance)
     turned = began + timedelta(seconds=latest) if np.isfinite(latest) else None
     working = _working_hard(way)
     return GettingHome(
         route=way.ways.route is not None,
         place=(float(way.longest.start[0]), float(way.longest.start[1])),
         hour=_moment(conditions.time[way.hour]),
-        time=reached(way.time[:, way.hour], weights, tolerance),
-        hard=reached(working[:, way.hour], weights, tolerance),
+        time=weighted_quantile(way.time[:, way.hour], weights, tolerance),
+        hard=weighted_quantile(working[:, way.hour], weights, tolerance),
         calm=_calm(way),
         turn_back=turned if turned is not None and turned >= plan.start else None,
         home_by=home_by,
@@ -115,7 +107,7 @@ def _getting_home(
 
 
 def _home_by(
-    plan: Plan, conditions: Conditions, trip: IntArray, worse: int | None, book: LimitBook
+    plan: Plan, conditions: Conditions, trip: IntArray, worse: int | None, book: Limits
 ) -> tuple[datetime, str]:
     """Return when to be home, and for what: the plan's end, the dark, or worse weather."""
     deadlines = [(plan.end, "end")]
@@ -127,7 +119,7 @@ def _home_by(
     return min(deadlines, key=lambda each: each[0])
 
 
-def _dark(plan: Plan, conditions: Conditions, trip: IntArray, book: LimitBook) -> datetime | None:
+def _dark(plan: Plan, conditions: Conditions, trip: IntArray, book: Limits) -> datetime | None:
     """Return when it is too dark, by the limit on the light left at home; None for never."""
     lit = "time_to_dusk" if plan.paddler.light else "time_to_dark"
     limit = book.limits.get(f"{lit}_once_home")
@@ -144,24 +136,30 @@ def _dark(plan: Plan, conditions: Conditions, trip: IntArray, book: LimitBook) -
     return ends + timedelta(seconds=float(left[hour]) - spare)
 
 
-def _working_hard(way: Homeward) -> FloatArray:
+def _working_hard(way: ReturnTrip) -> FloatArray:
     """Return the time home by the longest way at the effort of a hard hour."""
     legs = way.longest
-    return time_of(made_good(way.wind, way.direction, legs.courses, hard(way.drive)) / legs.lengths)
+    return time_of(
+        ground_speed(way.wind, way.direction, legs.courses, hard(way.drive)) / legs.lengths
+    )
 
 
-def _calm(way: Homeward) -> float:
+def _calm(way: ReturnTrip) -> float:
     still = np.zeros(1)
     return float(way.longest.lengths.sum() / speed_made_good(still, still, still, way.drive)[0])
 
 
-def _legs(way: Homeward, trip: IntArray, weights: FloatArray, tolerance: float) -> tuple[Leg, ...]:
+def _legs(
+    way: ReturnTrip, trip: IntArray, weights: FloatArray, tolerance: float
+) -> tuple[Leg, ...]:
     """Return the legs, each with the slowest that it goes in the hours of the trip."""
     legs: Legs = way.ways.route or way.longest
-    speed = made_good(way.wind, way.direction, legs.courses, way.drive)[:, trip]
+    speed = ground_speed(way.wind, way.direction, legs.courses, way.drive)[:, trip]
     slowest = speed.min(axis=1)
     return tuple(
-        Leg(float(course), float(length), fallen_to(slowest[:, leg], weights, tolerance))
+        Leg(
+            float(course), float(length), weighted_low_quantile(slowest[:, leg], weights, tolerance)
+        )
         for leg, (course, length) in enumerate(zip(legs.courses, legs.lengths, strict=True))
     )
 
@@ -172,17 +170,19 @@ def _legs(way: Homeward, trip: IntArray, weights: FloatArray, tolerance: float) 
 def _fishing(plan: Plan, conditions: Conditions, trip: IntArray, tolerance: float) -> Fishing:
     """Return what the windiest of the forecasts that count leave of trolling."""
     values = conditions.quantities["wind_speed"]
-    wind = np.array([reached(values[:, hour], conditions.weights, tolerance) for hour in trip])
+    wind = np.array(
+        [weighted_quantile(values[:, hour], conditions.weights, tolerance) for hour in trip]
+    )
     return Fishing(
         slow=SLOW_TROLL,
         fast=FAST_TROLL,
         time=conditions.time[trip],
         passes=tuple(_pass(heading, wind, conditions.way) for heading in HEADINGS),
-        drift=stopped_speed(wind, adrift.leeways()[plan.craft.leeway]),
+        drift=stopped_speed(wind, load_leeways()[plan.craft.leeway]),
     )
 
 
-def _pass(heading: str, wind: FloatArray, way: Homeward) -> Pass:
+def _pass(heading: str, wind: FloatArray, way: ReturnTrip) -> Pass:
     course = np.full(wind.shape, HEADINGS[heading])
     ahead = np.zeros(wind.shape)
     fast, slow = (
@@ -204,7 +204,7 @@ def _drifts(plan: Plan, conditions: Conditions, trip: IntArray) -> tuple[Drift, 
     strength = conditions.weights @ np.where(np.isnan(wind), np.inf, wind)
     hour = int(trip[np.argmax(strength)])
     way = conditions.way
-    found = adrift.drifts(
+    found = find_drifts(
         plan.craft,
         conditions.water,
         way.longest.start,
@@ -216,7 +216,7 @@ def _drifts(plan: Plan, conditions: Conditions, trip: IntArray) -> tuple[Drift, 
     return tuple(_drift(each, conditions) for each in found)
 
 
-def _drift(found: adrift.Adrift, conditions: Conditions) -> Drift:
+def _drift(found: DriftRange, conditions: Conditions) -> Drift:
     order = np.argsort(np.where(np.isnan(found.time), np.inf, found.time), kind="stable")
     middle = int(order[len(order) // 2])
     known = not np.isnan(found.time).any()
@@ -262,7 +262,7 @@ def wear_for(temperature: float) -> str:
     """
     if np.isnan(temperature):
         return "unknown"
-    limits = configured.default_limits()
+    limits = default_limits()
     for worn in WEAR:
         bound = limits["water_temperature", f"wearing {worn}"].marginal
         if bound is not None and temperature > bound:

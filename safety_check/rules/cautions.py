@@ -24,7 +24,7 @@ UNDECLARED_OR_NOT = {
 }
 
 
-def cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:
+def list_cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:
     """Return the cautions for a plan; what is unknown counts as a reason to say it.
 
     Parameters

@@ -32,7 +32,7 @@ def worst_hour(wind: FloatArray, worst: BoolArray) -> int:
     return int(np.argmax(np.where(worst, known, -2.0)))
 
 
-def disagreement(models: Sequence[str], wind: FloatArray, when: str, unit: str) -> str:
+def describe_disagreement(models: Sequence[str], wind: FloatArray, when: str, unit: str) -> str:
     """Return what the models say, each once: "at 10:00 three models say 9-11 mph, one says 17".
 
     Parameters
@@ -54,9 +54,10 @@ def disagreement(models: Sequence[str], wind: FloatArray, when: str, unit: str) 
 
     Examples
     --------
-    >>> disagreement(["a", "b", "c", "d"], np.array([4.1, 7.6, 4.9, 4.5]), "at 10:00", "mph")
+    >>> winds = np.array([4.1, 7.6, 4.9, 4.5])
+    >>> describe_disagreement(["a", "b", "c", "d"], winds, "at 10:00", "mph")
     'At 10:00 three models say 9-11 mph, one says 17.'
-    >>> disagreement(["a", "b", "c"], np.array([4.0, np.nan, 4.1]), "at 10:00", "mph")
+    >>> describe_disagreement(["a", "b", "c"], np.array([4.0, np.nan, 4.1]), "at 10:00", "mph")
     'At 10:00 two models say 9 mph, one does not say.'
     """
     middles = _middles(models, wind)

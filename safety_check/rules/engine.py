@@ -8,16 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
-from safety_check.conditions import Conditions
+from safety_check.conditions.conditions import Conditions
 from safety_check.model.verdict import Severity
 from safety_check.physics.odds import severity_at_tolerance, weighted_share
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
-from safety_check.rules.limits import LimitBook, bounds
+from safety_check.rules.limits import Limits, bounds_after_reduction
 
 
 @dataclass(frozen=True)
-class Weighed:
+class WeighedHazard:
     """One hazard, weighed for every member and hour.
 
     Parameters
@@ -65,7 +65,7 @@ class Weighing:
 
     time: TimeArray
     weights: FloatArray
-    hazards: tuple[Weighed, ...]
+    hazards: tuple[WeighedHazard, ...]
     members: IntArray
     hours: IntArray
 
@@ -102,7 +102,7 @@ def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: 
 
 def weigh(
     conditions: Conditions,
-    book: LimitBook,
+    book: Limits,
     steps: FloatArray,
     tolerance: float,
     hazards: Sequence[Hazard] = HAZARDS,
@@ -139,10 +139,10 @@ def weigh(
 def _weighed(
     hazard: Hazard,
     conditions: Conditions,
-    book: LimitBook,
+    book: Limits,
     steps: FloatArray,
     tolerance: float,
-) -> Weighed:
+) -> WeighedHazard:
     shape = (len(conditions.models), len(conditions.time))
     value = np.broadcast_to(conditions.quantities[hazard.weighs], shape)
     counted = ~np.broadcast_to(conditions.lacking.get(hazard.weighs, np.False_), shape[:1])
@@ -152,14 +152,16 @@ def _weighed(
     else:
         marginal, no_go = (
             np.broadcast_to(bound, shape)
-            for bound in bounds(book, hazard.weighs, steps if hazard.lowered_by_steps else None)
+            for bound in bounds_after_reduction(
+                book, hazard.weighs, steps if hazard.lowered_by_steps else None
+            )
         )
         worse = book.limits[hazard.weighs].worse
     members = severity(value, marginal, no_go, worse)
     if not hazard.required:
         members = np.where(members == Severity.UNKNOWN, Severity.MARGINAL, members)
     hours = _hours(members, counted, conditions.weights, tolerance, hazard.required)
-    return Weighed(hazard, value, marginal, no_go, members, counted, hours)
+    return WeighedHazard(hazard, value, marginal, no_go, members, counted, hours)
 
 
 def _hours(
@@ -173,7 +175,7 @@ def _hours(
     return severity_at_tolerance(members[counted], share, tolerance)
 
 
-def odds_of(weighed: Weighed, weights: FloatArray, hour: int) -> float:
+def odds_of_hazard(weighed: WeighedHazard, weights: FloatArray, hour: int) -> float:
     """Return the share of the forecasts at the hour's severity or worse."""
     if not weighed.counted.any():
         return 1.0
@@ -183,12 +185,12 @@ def odds_of(weighed: Weighed, weights: FloatArray, hour: int) -> float:
     )
 
 
-def runs(severities: IntArray, at_best: int) -> list[tuple[int, int]]:
+def runs_of_hours(severities: IntArray, at_best: int) -> list[tuple[int, int]]:
     """Return (first, past the last) of each run of hours no worse than a severity.
 
     Examples
     --------
-    >>> runs(np.array([3, 0, 0, 1, 0]), Severity.GO)
+    >>> runs_of_hours(np.array([3, 0, 0, 1, 0]), Severity.GO)
     [(1, 3), (4, 5)]
     """
     good = np.concatenate(([False], severities <= at_best, [False]))

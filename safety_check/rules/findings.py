@@ -8,8 +8,9 @@ from datetime import UTC, datetime
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.conditions import Conditions
-from safety_check.futures import AS_FORECAST
+from safety_check.conditions.conditions import Conditions
+from safety_check.conditions.ensemble import AS_FORECAST
+from safety_check.conditions.return_trip import hours_of
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import (
     Finding,
@@ -20,13 +21,12 @@ from safety_check.model.verdict import (
     Verdict,
     Window,
 )
-from safety_check.model.weather import Briefing, Provenance, Silence
-from safety_check.rules.advice import advice
-from safety_check.rules.disagreement import disagreement, worst_hour
-from safety_check.rules.engine import Weighed, Weighing, odds_of, runs
-from safety_check.rules.reached import reached
-from safety_check.rules.reasons import UNDECLARED, Voice, plain, sentence
-from safety_check.way_home import hours_of
+from safety_check.model.weather import Briefing, Provenance, SourceFailure
+from safety_check.rules.advice import build_advice
+from safety_check.rules.disagreement import describe_disagreement, worst_hour
+from safety_check.rules.engine import WeighedHazard, Weighing, odds_of_hazard, runs_of_hours
+from safety_check.rules.reached import weighted_quantile
+from safety_check.rules.reasons import UNDECLARED, ReasonContext, plain_name, write_reason
 
 TABLE = (
     "wind_speed",
@@ -36,12 +36,12 @@ TABLE = (
 )
 
 
-def verdict(
+def build_verdict(
     plan: Plan,
     briefing: Briefing,
     conditions: Conditions,
     weighing: Weighing,
-    voice: Voice,
+    voice: ReasonContext,
     tolerance: float,
     cautions: Sequence[str],
 ) -> Verdict:
@@ -61,13 +61,16 @@ def verdict(
     """
     trip = trip_hours(weighing, plan)
     findings = sorted(
-        (finding(each, weighing, trip, voice, tolerance, conditions) for each in weighing.hazards),
+        (
+            build_finding(each, weighing, trip, voice, tolerance, conditions)
+            for each in weighing.hazards
+        ),
         key=lambda each: (-each.severity, -each.odds),
     )
     findings = sorted(
         [*several_together(weighing, trip), *findings], key=lambda each: -each.severity
     )
-    hours = np.maximum(weighing.hours, held_at(briefing))
+    hours = np.maximum(weighing.hours, best_possible(briefing))
     around = [_hour(weighing, conditions, hours, at, tolerance) for at in range(len(hours))]
     return Verdict(
         plan=plan,
@@ -75,23 +78,27 @@ def verdict(
         severity=Severity(int(hours[trip].max())),
         hours=tuple(around[each] for each in trip),
         findings=tuple(findings),
-        windows=windows(weighing, hours),
-        unknown=(*_unknown(weighing, trip, voice), *map(unknown_by_silence, briefing.silences)),
+        windows=find_windows(weighing, hours),
+        unknown=(*_unknown(weighing, trip, voice), *map(unknown_from_failure, briefing.silences)),
         provenance=_provenance(briefing),
         cautions=tuple(cautions),
         around=tuple(around),
-        advice=advice(plan, conditions, weighing, trip, held_at(briefing), voice.book, tolerance),
+        advice=build_advice(
+            plan, conditions, weighing, trip, best_possible(briefing), voice.book, tolerance
+        ),
         disagreement=_disagreement(conditions, hours, trip, voice),
     )
 
 
-def _disagreement(conditions: Conditions, hours: np.ndarray, trip: np.ndarray, voice: Voice) -> str:
+def _disagreement(
+    conditions: Conditions, hours: np.ndarray, trip: np.ndarray, voice: ReasonContext
+) -> str:
     """Return how the models differ about the wind as they came, in the trip's worst hour."""
     wind = conditions.quantities[AS_FORECAST]
     worst = np.isin(np.arange(len(hours)), trip) & (hours == hours[trip].max())
     hour = worst_hour(wind, worst)
     when = voice.hour(conditions.time[hour])
-    return disagreement(conditions.models, wind[:, hour], when, voice.preferences.wind)
+    return describe_disagreement(conditions.models, wind[:, hour], when, voice.preferences.wind)
 
 
 def trip_hours(weighing: Weighing, plan: Plan) -> np.ndarray:
@@ -99,11 +106,11 @@ def trip_hours(weighing: Weighing, plan: Plan) -> np.ndarray:
     return hours_of(plan, weighing.time)
 
 
-def finding(
-    weighed: Weighed,
+def build_finding(
+    weighed: WeighedHazard,
     weighing: Weighing,
     trip: np.ndarray,
-    voice: Voice,
+    voice: ReasonContext,
     tolerance: float,
     conditions: Conditions,
 ) -> Finding:
@@ -113,8 +120,8 @@ def finding(
     limit = voice.book.limits.get(hazard.weighs)
     at_worst = trip[weighed.hours[trip] == severity]
     hour, value, bound = _worst(weighed, weighing.weights, at_worst, tolerance, limit, severity)
-    odds = odds_of(weighed, weighing.weights, hour)
-    reason = sentence(
+    odds = odds_of_hazard(weighed, weighing.weights, hour)
+    reason = write_reason(
         hazard,
         voice,
         severity,
@@ -141,7 +148,7 @@ def finding(
 
 
 def _worst(
-    weighed: Weighed,
+    weighed: WeighedHazard,
     weights: FloatArray,
     hours: np.ndarray,
     tolerance: float,
@@ -159,7 +166,7 @@ def _worst(
 
 
 def _deciding(
-    weighed: Weighed, weights: FloatArray, hour: int, tolerance: float, sign: float
+    weighed: WeighedHazard, weights: FloatArray, hour: int, tolerance: float, sign: float
 ) -> tuple[int, int]:
     """Return the hour and the member whose value at least the tolerated share reaches."""
     members = np.flatnonzero(weighed.counted) if weighed.counted.any() else np.arange(len(weights))
@@ -228,16 +235,16 @@ def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, 
     shown: dict[str, float] = {}
     for name in TABLE:
         values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
-        shown[name] = reached(values, conditions.weights, 0.5)
-        shown[f"{name}_low"] = reached(values, conditions.weights, 1 - tolerance)
-        shown[f"{name}_high"] = reached(values, conditions.weights, tolerance)
+        shown[name] = weighted_quantile(values, conditions.weights, 0.5)
+        shown[f"{name}_low"] = weighted_quantile(values, conditions.weights, 1 - tolerance)
+        shown[f"{name}_high"] = weighted_quantile(values, conditions.weights, tolerance)
     return shown
 
 
-def windows(weighing: Weighing, hours: np.ndarray) -> tuple[Window, ...]:
+def find_windows(weighing: Weighing, hours: np.ndarray) -> tuple[Window, ...]:
     """Return the runs of GO hours, or of MARGINAL ones where there is no GO, longest first."""
     for best in (Severity.GO, Severity.MARGINAL):
-        found = runs(hours, best)
+        found = runs_of_hours(hours, best)
         if found:
             spans = [(_utc(weighing.time[a]), _utc(weighing.time[b - 1], 1)) for a, b in found]
             spans.sort(key=lambda span: (span[0] - span[1], span[0]))
@@ -250,22 +257,22 @@ def _utc(time: np.datetime64, later: int = 0) -> datetime:
     return moment.replace(tzinfo=UTC)
 
 
-def held_at(briefing: Briefing) -> Severity:
+def best_possible(briefing: Briefing) -> Severity:
     """Return the best that an hour can be, since some that were asked did not answer."""
     return max((_cost(each) for each in briefing.silences), default=Severity.GO)
 
 
-def _cost(silence: Silence) -> Severity:
+def _cost(silence: SourceFailure) -> Severity:
     return Severity.MARGINAL if silence.applies else Severity.GO
 
 
-def unknown_by_silence(silence: Silence) -> Unknown:
+def unknown_from_failure(silence: SourceFailure) -> Unknown:
     """Return what a source that did not answer leaves unknown."""
     mend = "The verdict can't be a GO without it." if silence.applies else ""
     return Unknown(silence.source, silence.reason, mend, _cost(silence))
 
 
-def _unknown(weighing: Weighing, trip: np.ndarray, voice: Voice) -> tuple[Unknown, ...]:
+def _unknown(weighing: Weighing, trip: np.ndarray, voice: ReasonContext) -> tuple[Unknown, ...]:
     """Return what is not known in the trip's hours, whether or not it decides."""
     found = []
     for each in weighing.hazards:
@@ -276,13 +283,17 @@ def _unknown(weighing: Weighing, trip: np.ndarray, voice: Voice) -> tuple[Unknow
     return tuple(found)
 
 
-def _missing(weighed: Weighed, trip: np.ndarray) -> np.ndarray:
+def _missing(weighed: WeighedHazard, trip: np.ndarray) -> np.ndarray:
     unknown = np.isnan(weighed.value[:, trip]) | np.isnan(weighed.marginal[:, trip])
     return unknown & (weighed.counted[:, None] | ~weighed.counted.any())
 
 
 def _one_unknown(
-    weighed: Weighed, hours: np.ndarray, share: float, weighing: Weighing, voice: Voice
+    weighed: WeighedHazard,
+    hours: np.ndarray,
+    share: float,
+    weighing: Weighing,
+    voice: ReasonContext,
 ) -> Unknown:
     first, last = (voice.hour(weighing.time[hours[at]]).removeprefix("at ") for at in (0, -1))
     why = f"not known from {first} to {last}" if first != last else f"not known at {first}"
@@ -292,7 +303,7 @@ def _one_unknown(
     if weighed.hazard.weighs in voice.book.undeclared:
         why, mend = "your limit can't be chosen", UNDECLARED[weighed.hazard.chosen_by]
     severity = Severity.UNKNOWN if weighed.hazard.required else Severity.MARGINAL
-    return Unknown(plain(weighed.hazard.weighs), why, mend, severity)
+    return Unknown(plain_name(weighed.hazard.weighs), why, mend, severity)
 
 
 def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:

@@ -7,17 +7,17 @@ from dataclasses import replace
 import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
-from safety_check.conditions import Conditions
+from safety_check.conditions.conditions import Conditions
 from safety_check.model.verdict import Severity
 from safety_check.physics.odds import severity_at_tolerance
 from safety_check.physics.passage import HOUR
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
-from safety_check.rules.limits import LimitBook
+from safety_check.rules.limits import Limits
 
 
-def until_home(
-    weighing: Weighing, conditions: Conditions, book: LimitBook, tolerance: float
+def with_return(
+    weighing: Weighing, conditions: Conditions, book: Limits, tolerance: float
 ) -> Weighing:
     """Return hours weighed anew, the way home from each of them counted.
 
@@ -47,7 +47,7 @@ def until_home(
     )
 
 
-def by_itself(weighing: Weighing, tolerance: float) -> IntArray:
+def without_return(weighing: Weighing, tolerance: float) -> IntArray:
     """Return the severity of each hour by itself, the way home from it not counted."""
     hazards = [each for each in weighing.hazards if each.hazard is not WORSE_BEFORE_HOME]
     members = np.maximum.reduce(

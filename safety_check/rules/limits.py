@@ -12,14 +12,14 @@ from safety_check.errors import ConfigError, PlanError
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.verdict import Limit
 from safety_check.physics.wind import lowered_by_beaufort
-from safety_check.settings import LimitTable, StepEntry, nearest, require_order
+from safety_check.settings.settings import LimitTable, ReductionEntry, nearest, require_order
 from safety_check.units import parse
 
 KINDS = {"m s-1": "speed", "m": "length", "K": "temperature"}
 
 
 @dataclass(frozen=True)
-class LimitBook:
+class Limits:
     """The limits of one craft and one paddler.
 
     Parameters
@@ -38,13 +38,13 @@ class LimitBook:
     undeclared: frozenset[str]
 
 
-def limit_book(
+def choose_limits(
     craft: Craft,
     paddler: Paddler,
     defaults: Mapping[tuple[str, str], Limit],
     personal: Iterable[LimitTable],
     night: bool = False,
-) -> LimitBook:
+) -> Limits:
     """Return the limits that hold, personal ones over the defaults.
 
     Raises
@@ -61,7 +61,7 @@ def limit_book(
         if table.craft == craft.name
     }
     missing = {quantity for (quantity, whom) in defaults if whom.split()[0] in undeclared}
-    return LimitBook(ours | own, ours, frozenset(missing - ours.keys()))
+    return Limits(ours | own, ours, frozenset(missing - ours.keys()))
 
 
 def _keys(craft: Craft, paddler: Paddler, night: bool) -> tuple[set[str], set[str]]:
@@ -147,8 +147,8 @@ def _bound(text: str | None, default: Limit, field: str) -> float | None:
 # -- steps that lower the wind limits --------------------------------------------------------
 
 
-def taken_steps(
-    steps: Iterable[StepEntry], facts: Mapping[str, FloatArray], greatest: float
+def total_reduction(
+    steps: Iterable[ReductionEntry], facts: Mapping[str, FloatArray], greatest: float
 ) -> tuple[FloatArray, dict[str, FloatArray]]:
     """Return by how many Beaufort numbers the wind limits fall, and each step's part.
 
@@ -184,8 +184,8 @@ def _required(bound: float | None) -> float:
     return bound
 
 
-def bounds(
-    book: LimitBook, quantity: str, steps: FloatArray | None
+def bounds_after_reduction(
+    book: Limits, quantity: str, steps: FloatArray | None
 ) -> tuple[FloatArray, FloatArray]:
     """Return the marginal and the no-go bound of a quantity as arrays.
 

@@ -7,12 +7,12 @@ import numpy as np
 from safety_check.arrays import FloatArray
 
 
-def reached(values: FloatArray, weights: FloatArray, share: float) -> float:
+def weighted_quantile(values: FloatArray, weights: FloatArray, share: float) -> float:
     """Return the value that at least a share of the weight reaches; NaN counts as highest.
 
     Examples
     --------
-    >>> reached(np.array([1.0, 5.0, 3.0]), np.array([0.5, 0.1, 0.4]), 0.1)
+    >>> weighted_quantile(np.array([1.0, 5.0, 3.0]), np.array([0.5, 0.1, 0.4]), 0.1)
     5.0
     """
     order = np.argsort(np.where(np.isnan(values), np.inf, values), kind="stable")[::-1]
@@ -20,6 +20,6 @@ def reached(values: FloatArray, weights: FloatArray, share: float) -> float:
     return float(values[order[np.searchsorted(sums, share - 1e-9)]])
 
 
-def fallen_to(values: FloatArray, weights: FloatArray, share: float) -> float:
+def weighted_low_quantile(values: FloatArray, weights: FloatArray, share: float) -> float:
     """Return the value that at least a share of the weight falls to; NaN counts as lowest."""
-    return -reached(-values, weights, share)
+    return -weighted_quantile(-values, weights, share)

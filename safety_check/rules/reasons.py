@@ -12,15 +12,15 @@ import numpy as np
 from safety_check.model.craft import Craft
 from safety_check.model.verdict import Limit, Severity
 from safety_check.rules.hazard import Hazard
-from safety_check.rules.limits import LimitBook
-from safety_check.units import Preferences, show
+from safety_check.rules.limits import Limits
+from safety_check.units import Preferences, compass, show
 
 SHARE_WORTH_SAYING = 0.995
 AT_THE_LAUNCH = 100.0  # m
 
 
 @dataclass(frozen=True)
-class Voice:
+class ReasonContext:
     """To whom a reason speaks.
 
     Parameters
@@ -42,7 +42,7 @@ class Voice:
     preferences: Preferences
     zone: tzinfo
     craft: Craft
-    book: LimitBook
+    book: Limits
     lowered_for: tuple[str, ...]
     warnings: tuple[str, ...] = ()
 
@@ -98,7 +98,7 @@ class Voice:
 
     def hour(self, time: np.datetime64) -> str:
         """Return "at 10:00" in the water's local time."""
-        return f"at {local(time, self.zone):%H:%M}"
+        return f"at {to_local(time, self.zone):%H:%M}"
 
     def limit(self, hazard: Hazard, severity: Severity, bound: float) -> str:
         """Return the clause that names the bound, whose it is and what lowered it."""
@@ -136,17 +136,6 @@ def _for_whom(hazard: Hazard, limit: Limit, craft: Craft) -> str:
     return ""
 
 
-def compass(bearing: float) -> str:
-    """Return the nearest of the eight compass points.
-
-    Examples
-    --------
-    >>> compass(315.0), compass(-10.0)
-    ('NW', 'N')
-    """
-    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(bearing / 45) % 8]
-
-
 def _margin(seconds: float, event: str, endless: str) -> str:
     """Return how long before or after an event something is.
 
@@ -167,15 +156,15 @@ def _sun(degrees: float) -> str:
     return f"the sun stands {abs(degrees):.0f}° {side} the horizon"
 
 
-def local(time: np.datetime64, zone: tzinfo) -> datetime:
+def to_local(time: np.datetime64, zone: tzinfo) -> datetime:
     """Return an instant of UTC as the clock on the water's wall."""
     moment: datetime = time.astype("datetime64[s]").item()
     return moment.replace(tzinfo=UTC).astimezone(zone)
 
 
-def sentence(
+def write_reason(
     hazard: Hazard,
-    voice: Voice,
+    voice: ReasonContext,
     severity: Severity,
     value: float,
     bound: float,
@@ -197,7 +186,7 @@ def sentence(
     if hazard.weighs in voice.book.undeclared:
         return UNDECLARED[hazard.chosen_by]
     if severity == Severity.UNKNOWN or math.isnan(value):
-        what = plain(hazard.weighs)
+        what = plain_name(hazard.weighs)
         return f"{what[0].upper()}{what[1:]} is not known {voice.hour(time)}. {hazard.mend}"
     says = FINE.get(hazard.weighs, hazard.says) if severity == Severity.GO else hazard.says
     text = says.format(
@@ -211,7 +200,7 @@ def sentence(
     return text
 
 
-def plain(quantity: str) -> str:
+def plain_name(quantity: str) -> str:
     """Return a quantity in everyday words."""
     return PLAIN.get(quantity, quantity.replace("_", " "))
 

@@ -9,12 +9,12 @@ from functools import cache
 
 import numpy as np
 
-from safety_check import settings, toml_file
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Alert
 from safety_check.rules.alerts import alert_severity, holds_during
-from safety_check.toml_file import Strict
+from safety_check.settings import settings, toml_file
+from safety_check.settings.toml_file import Strict
 
 LEVELS = {"caution": Severity.GO, "marginal": Severity.MARGINAL, "no_go": Severity.NO_GO}
 
@@ -37,9 +37,9 @@ class AlertsFile(Strict):
 
 
 @cache
-def table() -> Mapping[str, Severity]:
+def alert_table() -> Mapping[str, Severity]:
     """Return what each official event means for a small craft; the newest entry holds."""
-    file = toml_file.read(settings.shipped("alerts.toml"), AlertsFile)
+    file = toml_file.read(settings.shipped_file("alerts.toml"), AlertsFile)
     entries = sorted(file.alert, key=lambda each: each.since)
     return {event: LEVELS[each.severity] for each in entries for event in each.events}
 
@@ -60,12 +60,12 @@ class Warnings:
     headlines: tuple[str, ...]
 
 
-def over(alerts: Iterable[Alert], hours: TimeArray) -> Warnings:
+def warnings_over(alerts: Iterable[Alert], hours: TimeArray) -> Warnings:
     """Return which warnings hold in each hour."""
     level = np.zeros((1, len(hours)))
     said: dict[str, Severity] = {}
     for alert in alerts:
-        severity = alert_severity(alert.event, alert.severity, table())
+        severity = alert_severity(alert.event, alert.severity, alert_table())
         held = np.array([_holds(alert, each) for each in hours])
         level = np.where(held, np.maximum(level, float(severity)), level)
         if held.any() and severity > Severity.GO:

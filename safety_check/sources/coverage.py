@@ -8,8 +8,8 @@ from functools import cache
 
 from pydantic import Field
 
-from safety_check import settings, toml_file
-from safety_check.toml_file import Strict
+from safety_check.settings import settings, toml_file
+from safety_check.settings.toml_file import Strict
 
 
 class Region(Strict):
@@ -72,7 +72,7 @@ class CoverageFile(Strict):
 
 @cache
 def _file() -> CoverageFile:
-    return toml_file.read(settings.shipped("coverage.toml"), CoverageFile)
+    return toml_file.read(settings.shipped_file("coverage.toml"), CoverageFile)
 
 
 def regions() -> tuple[Region, ...]:

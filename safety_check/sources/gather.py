@@ -13,21 +13,29 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check.conditions import hour_axis
+from safety_check.arrays import hour_axis
 from safety_check.model.plan import Plan
-from safety_check.model.weather import Briefing, Silence
-from safety_check.open_water import open_water
-from safety_check.settings import Folders, Settings
-from safety_check.shoreline import plane
+from safety_check.model.weather import Briefing, SourceFailure
+from safety_check.settings.settings import Folders, Settings
 from safety_check.sources import gather_world
-from safety_check.sources.asking import ALERTS, SPEED, TEMPERATURE, WAVES, Place, Question, joined
-from safety_check.sources.cells import with_sea
-from safety_check.sources.client import Client, Manners, opened
 from safety_check.sources.coverage import covers
-from safety_check.sources.gather_stations import BUOYS, GAUGES, TIDES, observed
-from safety_check.sources.gather_us import weather_service
+from safety_check.sources.gather_stations import BUOYS, GAUGES, TIDES, ask_stations
+from safety_check.sources.gather_us import ask_weather_service
+from safety_check.sources.grid_cells import add_sea
+from safety_check.sources.http.client import Client, RetryPolicy, open_client
+from safety_check.sources.question import (
+    ALERTS,
+    SPEED,
+    TEMPERATURE,
+    WAVES,
+    Place,
+    Question,
+    join_briefings,
+)
+from safety_check.waters.open_water import open_water
+from safety_check.waters.projection import to_degrees
 
-NOBODY_WARNS = Silence(
+NOBODY_WARNS = SourceFailure(
     "official warnings",
     "No service that is asked here warns for this place. Read your own weather service's.",
     ALERTS,
@@ -35,8 +43,8 @@ NOBODY_WARNS = Silence(
 )
 
 
-def briefing(
-    plan: Plan, settings: Settings, now: datetime, manners: Manners | None = None
+def gather_briefing(
+    plan: Plan, settings: Settings, now: datetime, manners: RetryPolicy | None = None
 ) -> Briefing:
     """Return what the services know for a plan, within one deadline.
 
@@ -54,47 +62,47 @@ def briefing(
     told: list[Briefing] = []
 
     async def ask() -> None:
-        told.append(await gathered(plan, settings, now, manners))
+        told.append(await gather_briefing_async(plan, settings, now, manners))
 
     # A task with a result is slow to end: `run` writes it out, arrays and all, for nobody.
     asyncio.run(ask())
     return told[0]
 
 
-async def gathered(
-    plan: Plan, settings: Settings, now: datetime, manners: Manners | None = None
+async def gather_briefing_async(
+    plan: Plan, settings: Settings, now: datetime, manners: RetryPolicy | None = None
 ) -> Briefing:
     """Return what the services know for a plan, as `briefing`, in a loop that already runs."""
-    trip = question(plan, settings, now)
-    async with opened(
+    trip = build_question(plan, settings, now)
+    async with open_client(
         kept_answers(settings.folders),
         contact=settings.user.contact.email,
         addresses=settings.user.services,
         manners=manners,
         now=lambda: now,
     ) as client:
-        return await asked(client, trip)
+        return await ask_all(client, trip)
 
 
-async def asked(client: Client, trip: Question) -> Briefing:
+async def ask_all(client: Client, trip: Question) -> Briefing:
     """Return what every service answers through one client."""
     told, sea = await asyncio.gather(
         asyncio.gather(
-            gather_world.forecasts(client, trip),
-            gather_world.ensembles(client, trip),
-            weather_service(client, trip),
-            *(observed(each, client, trip) for each in (BUOYS, TIDES, GAUGES)),
+            gather_world.ask_forecasts(client, trip),
+            gather_world.ask_ensembles(client, trip),
+            ask_weather_service(client, trip),
+            *(ask_stations(each, client, trip) for each in (BUOYS, TIDES, GAUGES)),
         ),
-        gather_world.sea(client, trip),
+        gather_world.ask_sea(client, trip),
     )
     silences = sea.silences if covers("nws", *trip.here) else (*sea.silences, NOBODY_WARNS)
-    briefing = joined([*told, Briefing(at=trip.at, silences=silences)], trip.at)
+    briefing = join_briefings([*told, Briefing(at=trip.at, silences=silences)], trip.at)
     if sea.told is None or not briefing.forecasts:
         return briefing
     first, *others = briefing.forecasts
     return replace(
         briefing,
-        forecasts=(with_sea(first, sea.told), *others),
+        forecasts=(add_sea(first, sea.told), *others),
         others=(*briefing.others, sea.told.provenance),
     )
 
@@ -110,25 +118,25 @@ def kept_answers(folders: Folders) -> Path:
 # -- what a trip asks ----------------------------------------------------------------------------
 
 
-def question(plan: Plan, settings: Settings, now: datetime) -> Question:
+def build_question(plan: Plan, settings: Settings, now: datetime) -> Question:
     """Return what a plan asks of every source."""
     return Question(
         here=(plan.launch.latitude, plan.launch.longitude),
-        places=places(plan, settings),
+        places=alert_places(plan, settings),
         hours=hour_axis(plan.start, plan.end + timedelta(hours=1)),
-        wanted=wanted(plan),
+        wanted=wanted_observations(plan),
         at=now,
         unit=settings.preferences.distance,
     )
 
 
-def wanted(plan: Plan) -> frozenset[str]:
+def wanted_observations(plan: Plan) -> frozenset[str]:
     """Return what an observation may tell that the rules weigh on a trip."""
     warmth = {TEMPERATURE} if plan.water_temperature is None else set()
     return frozenset({SPEED, WAVES} | warmth)
 
 
-def places(plan: Plan, settings: Settings) -> tuple[Place, ...]:
+def alert_places(plan: Plan, settings: Settings) -> tuple[Place, ...]:
     """Return the launch, a point well out on the water, and the farthest that the trip may reach.
 
     A launch lies in a zone of the land, and the water before it may be another zone, with
@@ -149,4 +157,4 @@ def _reached(plan: Plan, settings: Settings) -> np.ndarray:
     water = open_water(plan, settings.folders.cache)
     out = np.hypot(*water.points.T).argmax()
     ends = water.points[[water.distance_from_shore.argmax(), out]]
-    return plane.to_degrees(ends, plan.launch.longitude, plan.launch.latitude)
+    return to_degrees(ends, plan.launch.longitude, plan.launch.latitude)

@@ -7,24 +7,27 @@ from collections.abc import Awaitable, Callable, Iterable
 from dataclasses import dataclass, replace
 
 from safety_check.errors import DataError, SourceError
-from safety_check.model.weather import Briefing, Observation, Silence
-from safety_check.sources import coops, ndbc, nws_observations, usgs
-from safety_check.sources.asking import (
+from safety_check.model.weather import Briefing, Observation, SourceFailure
+from safety_check.sources.coops import stations as coops
+from safety_check.sources.coverage import covers, out_of_service
+from safety_check.sources.http.client import Client
+from safety_check.sources.http.error_messages import StatusError
+from safety_check.sources.http.recording_client import RecordingClient
+from safety_check.sources.ndbc import buoys
+from safety_check.sources.nws import observations
+from safety_check.sources.question import (
     SPEED,
     TEMPERATURE,
     TROUBLE,
     WAVES,
     Question,
-    elsewhere,
-    silent,
-    stand_ins,
+    failure_of,
+    not_covered,
+    stand_in_notes,
     title,
 )
-from safety_check.sources.client import Client
-from safety_check.sources.coverage import covers, out_of_service
-from safety_check.sources.failure import StatusError
-from safety_check.sources.listening import Listening
-from safety_check.sources.stations import Station, nearest, reaches, useful
+from safety_check.sources.stations import Station, load_reaches, nearest, useful
+from safety_check.sources.usgs import gauges
 from safety_check.units import show
 
 GONE = (404, 410)
@@ -34,7 +37,7 @@ PRODUCTS = {SPEED: "wind", TEMPERATURE: "water_temperature"}  # of the tide stat
 # What is told beside a quantity by whoever measures it.
 BESIDE = {
     SPEED: ("wind_speed_of_gust", "wind_from_direction"),
-    WAVES: (ndbc.PEAK_PERIOD, "sea_surface_wave_from_direction"),
+    WAVES: (buoys.PEAK_PERIOD, "sea_surface_wave_from_direction"),
     TEMPERATURE: (),
 }
 GAUGED = b'"00010"'  # the code of water temperature in an answer about gauges
@@ -43,7 +46,7 @@ Seen = tuple[Observation, ...]
 
 
 @dataclass(frozen=True)
-class Observer:
+class StationService:
     """One service that observes.
 
     Parameters
@@ -66,11 +69,11 @@ class Observer:
     service: str
     ask: Callable[..., Awaitable[Seen]]
     tells: tuple[str, ...]
-    here: Callable[[Listening, Seen, str, Question], bool]
+    here: Callable[[RecordingClient, Seen, str, Question], bool]
     stood_in: bool = False
 
 
-async def observed(observer: Observer, client: Client, trip: Question) -> Briefing:
+async def ask_stations(observer: StationService, client: Client, trip: Question) -> Briefing:
     """Return what the nearest useful stations of one service tell, and what they do not.
 
     What fails weighs only where it could have told something that the rules weigh on this
@@ -78,20 +81,20 @@ async def observed(observer: Observer, client: Client, trip: Question) -> Briefi
     """
     wanted = tuple(each for each in observer.tells if each in trip.wanted)
     if not covers(observer.service, *trip.here):
-        return Briefing(at=trip.at, silences=(elsewhere(observer.source, observer.tells),))
-    ear = Listening(client)
+        return Briefing(at=trip.at, silences=(not_covered(observer.source, observer.tells),))
+    ear = RecordingClient(client)
     try:
         seen = await observer.ask(ear, *trip.here)
     except TROUBLE as trouble:
         weighs = bool(wanted) and not _nothing_there(trouble)
-        gone = silent(observer.source, trouble, wanted or observer.tells, applies=weighs)
+        gone = failure_of(observer.source, trouble, wanted or observer.tells, applies=weighs)
         return Briefing(at=trip.at, silences=(gone,))
-    near = useful((each for each in seen if not each.flagged), trip.at, reaches())
+    near = useful((each for each in seen if not each.flagged), trip.at, load_reaches())
     return Briefing(
         at=trip.at,
         observations=tuple(_placed(each, trip.unit) for each in near),
         silences=(
-            *stand_ins(ear, observer.source, wanted),
+            *stand_in_notes(ear, observer.source, wanted),
             *_missed(observer, ear, wanted),
             *(each for name in wanted for each in _untold(observer, ear, seen, near, name, trip)),
         ),
@@ -105,10 +108,12 @@ def _placed(seen: Observation, unit: str) -> Observation:
     return replace(seen, provenance=origin)
 
 
-def _missed(observer: Observer, ear: Listening, wanted: tuple[str, ...]) -> tuple[Silence, ...]:
+def _missed(
+    observer: StationService, ear: RecordingClient, wanted: tuple[str, ...]
+) -> tuple[SourceFailure, ...]:
     """Return what failed on the way although something was told in the end."""
     return tuple(
-        silent(
+        failure_of(
             observer.source,
             each,
             wanted or observer.tells,
@@ -125,21 +130,26 @@ def _nothing_there(trouble: SourceError | DataError) -> bool:
 
 
 def _untold(
-    observer: Observer, ear: Listening, seen: Seen, near: Seen, name: str, trip: Question
-) -> tuple[Silence, ...]:
+    observer: StationService,
+    ear: RecordingClient,
+    seen: Seen,
+    near: Seen,
+    name: str,
+    trip: Question,
+) -> tuple[SourceFailure, ...]:
     """Return the silence on a quantity that no useful station told."""
     if any(each.quantity == name for each in near):
         return ()
-    within = reaches()[name].distance
+    within = load_reaches()[name].distance
     who, what = title(observer.source), PLAIN[name]
     if any(_was_here(each, name, within, trip) for each in seen):
         why = f"The newest that a station here tells of {what} is too old, or in doubt."
-        return (Silence(who, why, (name,)),)
+        return (SourceFailure(who, why, (name,)),)
     told_long_ago = any(each.quantity == name for each in seen)
     if not told_long_ago and observer.here(ear, seen, name, trip):
-        return (Silence(who, f"A station is here but does not tell {what} now.", (name,)),)
+        return (SourceFailure(who, f"A station is here but does not tell {what} now.", (name,)),)
     reach = show(within, "length", trip.unit)
-    return (Silence(who, f"No station within {reach} tells {what}.", (name,), applies=False),)
+    return (SourceFailure(who, f"No station within {reach} tells {what}.", (name,), applies=False),)
 
 
 def _was_here(seen: Observation, name: str, within: float, trip: Question) -> bool:
@@ -151,12 +161,12 @@ def _was_here(seen: Observation, name: str, within: float, trip: Question) -> bo
 # -- whether a station is here that measures something, though it was not told -----------------
 
 
-def _lists_one(ear: Listening, seen: Seen, name: str, trip: Question) -> bool:
+def _lists_one(ear: RecordingClient, seen: Seen, name: str, trip: Question) -> bool:
     """Return whether any station is here; each of this service measures the wind."""
     return _any_near((each.meaning for each in ear.heard), name, trip)
 
 
-def _lists_one_for_it(ear: Listening, seen: Seen, name: str, trip: Question) -> bool:
+def _lists_one_for_it(ear: RecordingClient, seen: Seen, name: str, trip: Question) -> bool:
     """Return whether a station is here that is listed for a quantity and has data."""
     asked = coops.query_stations(PRODUCTS[name])
     listed = _any_near((each.meaning for each in ear.heard if each.params == asked), name, trip)
@@ -166,23 +176,23 @@ def _lists_one_for_it(ear: Listening, seen: Seen, name: str, trip: Question) -> 
 def _any_near(meanings: Iterable[object], name: str, trip: Question) -> bool:
     answers = (each for each in meanings if isinstance(each, tuple))
     stations = [each for answer in answers for each in answer if isinstance(each, Station)]
-    return bool(nearest(stations, *trip.here, reaches()[name].distance))
+    return bool(nearest(stations, *trip.here, load_reaches()[name].distance))
 
 
-def _tells_half(ear: Listening, seen: Seen, name: str, trip: Question) -> bool:
+def _tells_half(ear: RecordingClient, seen: Seen, name: str, trip: Question) -> bool:
     """Return whether a buoy tells a gust or a direction: then it has a wind as well."""
-    within = reaches()[name].distance
+    within = load_reaches()[name].distance
     return any(_was_here(each, other, within, trip) for each in seen for other in BESIDE[name])
 
 
-def _speaks_of_it(ear: Listening, seen: Seen, name: str, trip: Question) -> bool:
+def _speaks_of_it(ear: RecordingClient, seen: Seen, name: str, trip: Question) -> bool:
     """Return whether an answer speaks of the quantity, in whatever form or unit."""
     answers = (each.meaning for each in ear.heard if isinstance(each.meaning, tuple))
     bodies = (answer[0] for answer in answers if answer and isinstance(answer[0], bytes))
     return any(GAUGED in body for body in bodies)
 
 
-ASHORE = Observer("nws_observations", "nws", nws_observations.ask, (SPEED,), _lists_one)
-BUOYS = Observer("ndbc", "ndbc", ndbc.ask, (SPEED, WAVES, TEMPERATURE), _tells_half)
-TIDES = Observer("coops", "coops", coops.ask, (SPEED, TEMPERATURE), _lists_one_for_it)
-GAUGES = Observer("usgs", "usgs", usgs.ask, (TEMPERATURE,), _speaks_of_it, stood_in=True)
+ASHORE = StationService("nws_observations", "nws", observations.ask, (SPEED,), _lists_one)
+BUOYS = StationService("ndbc", "ndbc", buoys.ask, (SPEED, WAVES, TEMPERATURE), _tells_half)
+TIDES = StationService("coops", "coops", coops.ask, (SPEED, TEMPERATURE), _lists_one_for_it)
+GAUGES = StationService("usgs", "usgs", gauges.ask, (TEMPERATURE,), _speaks_of_it, stood_in=True)

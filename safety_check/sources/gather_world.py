@@ -11,25 +11,26 @@ import numpy as np
 
 from safety_check.arrays import TimeArray
 from safety_check.errors import DataError, SourceError
-from safety_check.model.weather import Briefing, Forecast, Provenance, Silence
-from safety_check.sources import open_meteo, open_meteo_answer, open_meteo_marine
-from safety_check.sources.asking import (
+from safety_check.model.weather import Briefing, Forecast, Provenance, SourceFailure
+from safety_check.sources.coverage import sea_distance
+from safety_check.sources.grid_cells import SEA, align_hours, stronger_cell
+from safety_check.sources.http.cache import KEPT
+from safety_check.sources.http.client import Client
+from safety_check.sources.http.error_messages import StatusError
+from safety_check.sources.http.recording_client import RecordingClient
+from safety_check.sources.open_meteo import forecast, marine
+from safety_check.sources.open_meteo.answer import read_answer
+from safety_check.sources.open_meteo.variables import MARINE
+from safety_check.sources.question import (
     TROUBLE,
     WIND,
     Place,
     Question,
+    failure_of,
     greatest_age,
-    silent,
-    stand_ins,
+    stand_in_notes,
     title,
 )
-from safety_check.sources.cache import KEPT
-from safety_check.sources.cells import SEA, aligned, stronger
-from safety_check.sources.client import Client
-from safety_check.sources.coverage import sea_distance
-from safety_check.sources.failure import StatusError
-from safety_check.sources.listening import Listening
-from safety_check.sources.open_meteo_names import MARINE
 from safety_check.sources.stations import Station, distance
 
 # Which cell speaks for a launch (service's documentation): "nearest" is the one that holds
@@ -44,13 +45,13 @@ MODELS = "open_meteo_marine"
 # -- the air -----------------------------------------------------------------------------------
 
 
-async def forecasts(client: Client, trip: Question) -> Briefing:
+async def ask_forecasts(client: Client, trip: Question) -> Briefing:
     """Return the models' forecasts, the wind of each from the windiest of the cells around."""
     parts = await asyncio.gather(
         *(
-            _asked(ear, open_meteo.ask(ear, *trip.here, cell_selection=cell), "open_meteo")
+            _asked(ear, forecast.ask(ear, *trip.here, cell_selection=cell), "open_meteo")
             for cell in CELLS
-            for ear in [Listening(client)]
+            for ear in [RecordingClient(client)]
         )
     )
     near = [
@@ -60,28 +61,28 @@ async def forecasts(client: Client, trip: Question) -> Briefing:
     ]
     return Briefing(
         at=trip.at,
-        forecasts=(stronger(near, NOTE),) if near else (),
+        forecasts=(stronger_cell(near, NOTE),) if near else (),
         silences=tuple(silence for _, silences in parts for silence in silences),
     )
 
 
-async def ensembles(client: Client, trip: Question) -> Briefing:
+async def ask_ensembles(client: Client, trip: Question) -> Briefing:
     """Return the members of the ensembles."""
-    ear = Listening(client)
-    question = open_meteo.ask_ensemble(ear, *trip.here)
+    ear = RecordingClient(client)
+    question = forecast.ask_ensemble(ear, *trip.here)
     told, silences = await _asked(ear, question, "open_meteo_ensemble")
     return Briefing(at=trip.at, forecasts=(told,) if told else (), silences=silences)
 
 
 async def _asked(
-    ear: Listening, question: Awaitable[Forecast], source: str
-) -> tuple[Forecast | None, tuple[Silence, ...]]:
+    ear: RecordingClient, question: Awaitable[Forecast], source: str
+) -> tuple[Forecast | None, tuple[SourceFailure, ...]]:
     """Return a forecast and what is silent in it, or nothing but a silence."""
     try:
         told = await question
     except TROUBLE as trouble:
-        return None, (silent(source, trouble, WIND),)
-    return told, (*stand_ins(ear, source, WIND), *open_meteo.silences(told))
+        return None, (failure_of(source, trouble, WIND),)
+    return told, (*stand_in_notes(ear, source, WIND), *forecast.missing_models(told))
 
 
 def _near(cell: Place | None, here: Place) -> bool:
@@ -105,10 +106,10 @@ class Sea:
     """
 
     told: Forecast | None
-    silences: tuple[Silence, ...]
+    silences: tuple[SourceFailure, ...]
 
 
-async def sea(client: Client, trip: Question) -> Sea:
+async def ask_sea(client: Client, trip: Question) -> Sea:
     """Return the waves of a sea near the launch in the hours of a trip.
 
     Notes
@@ -117,9 +118,9 @@ async def sea(client: Client, trip: Question) -> Sea:
     it is: one that has lost its say on the waves still tells that a launch is inland, and
     that nothing is missed there.
     """
-    ear = Listening(client)
+    ear = RecordingClient(client)
     meant = partial(_meant, here=trip.here)
-    asked = open_meteo_marine.query(*trip.here)
+    asked = marine.query(*trip.here)
     try:
         told = await ear.read("/v1/marine", asked, meant, source=MODELS, max_age=KEPT)
     except TROUBLE as trouble:
@@ -127,32 +128,36 @@ async def sea(client: Client, trip: Question) -> Sea:
     if told is None:
         return Sea(None, (_no_sea(),))
     if trip.at - told.provenance.fetched > greatest_age(MODELS):
-        return Sea(None, tuple(silent(MODELS, each, (SEA,)) for each in ear.covered))
-    return Sea(told, (*stand_ins(ear, MODELS, (SEA,)), *_gaps(told, trip.hours)))
+        return Sea(None, tuple(failure_of(MODELS, each, (SEA,)) for each in ear.covered))
+    return Sea(told, (*stand_in_notes(ear, MODELS, (SEA,)), *_gaps(told, trip.hours)))
 
 
 def _meant(body: bytes, provenance: Provenance, here: Place) -> Forecast | None:
     """Return the waves, or None where the service has no sea near a place."""
-    answer = open_meteo_answer.read(body, provenance.source)
+    answer = read_answer(body, provenance.source)
     heights = answer.hourly.get(MARINE[SEA].name)
     empty = heights is not None and all(each is None for each in heights)
     if empty or not _near(answer.cell, here):
         return None
-    return open_meteo_marine.parse(body, provenance, (open_meteo_marine.MODEL,))
+    return marine.parse(body, provenance, (marine.MODEL,))
 
 
-def _no_answer(trouble: SourceError | DataError) -> Silence:
+def _no_answer(trouble: SourceError | DataError) -> SourceFailure:
     inland = isinstance(trouble, StatusError) and NOTHING_HERE in trouble.body
-    return _no_sea() if inland else silent(MODELS, trouble, (SEA,))
+    return _no_sea() if inland else failure_of(MODELS, trouble, (SEA,))
 
 
-def _no_sea() -> Silence:
-    return Silence(title(MODELS), "It knows of no sea near the launch.", (SEA,), applies=False)
+def _no_sea() -> SourceFailure:
+    return SourceFailure(
+        title(MODELS), "It knows of no sea near the launch.", (SEA,), applies=False
+    )
 
 
-def _gaps(told: Forecast, hours: TimeArray) -> tuple[Silence, ...]:
+def _gaps(told: Forecast, hours: TimeArray) -> tuple[SourceFailure, ...]:
     """Return a silence where hours of the trip are without a wave, which is not a flat sea."""
-    height = aligned(told.quantities[SEA].max(axis=0), told.time, hours)
+    height = align_hours(told.quantities[SEA].max(axis=0), told.time, hours)
     if not np.isnan(height).any():
         return ()
-    return (Silence(title(MODELS), "Its waves are not known in every hour of the trip.", (SEA,)),)
+    return (
+        SourceFailure(title(MODELS), "Its waves are not known in every hour of the trip.", (SEA,)),
+    )

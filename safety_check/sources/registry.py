@@ -9,10 +9,10 @@ from typing import Literal
 
 from pydantic import Field
 
-from safety_check import toml_file
 from safety_check.errors import ConfigError
-from safety_check.settings import shipped
-from safety_check.toml_file import Strict
+from safety_check.settings import toml_file
+from safety_check.settings.settings import shipped_file
+from safety_check.settings.toml_file import Strict
 
 Addresses = Mapping[str, str]
 
@@ -64,15 +64,15 @@ class ModelsFile(Strict):
 
 @cache
 def _sources() -> dict[str, Source]:
-    return toml_file.read(shipped("sources.toml"), SourcesFile).source
+    return toml_file.read(shipped_file("sources.toml"), SourcesFile).source
 
 
 @cache
 def _models() -> ModelsFile:
-    return toml_file.read(shipped("models.toml"), ModelsFile)
+    return toml_file.read(shipped_file("models.toml"), ModelsFile)
 
 
-def sources(addresses: Addresses | None = None) -> dict[str, Source]:
+def load_sources(addresses: Addresses | None = None) -> dict[str, Source]:
     """Return every service by name.
 
     Parameters
@@ -101,7 +101,7 @@ def _moved(name: str, source: Source, own: Addresses) -> Source:
     if address is None:
         return source
     tables = {**source.model_dump(), "base_url": address.rstrip("/")}
-    return toml_file.checked(tables, Source, f"settings.toml, table services, {name}")
+    return toml_file.validate(tables, Source, f"settings.toml, table services, {name}")
 
 
 def greatest_age() -> dict[str, float]:
@@ -110,7 +110,7 @@ def greatest_age() -> dict[str, float]:
 
 
 @cache
-def models() -> dict[str, WeatherModel]:
+def load_models() -> dict[str, WeatherModel]:
     """Return every weather model that is asked, by name."""
     return {each.name: each for each in _models().model}
 
@@ -135,7 +135,7 @@ def spellings(asked: tuple[str, ...] = ()) -> dict[str, str]:
 @cache
 def lacks() -> dict[str, frozenset[str]]:
     """Return what each model never gives."""
-    return {name: frozenset(each.lacks) for name, each in models().items()}
+    return {name: frozenset(each.lacks) for name, each in load_models().items()}
 
 
 def label(model: str) -> str:
@@ -146,5 +146,5 @@ def label(model: str) -> str:
     >>> label("dwd_icon_seamless"), label("jma_msm")
     ('German ICON', 'jma_msm')
     """
-    known = models().get(model)
+    known = load_models().get(model)
     return known.label if known else model

@@ -11,10 +11,10 @@ from typing import Literal
 
 from pydantic import Field
 
-from safety_check import settings, toml_file
 from safety_check.errors import SafetyCheckError
 from safety_check.model.weather import Observation
-from safety_check.toml_file import Strict
+from safety_check.settings import settings, toml_file
+from safety_check.settings.toml_file import Strict
 
 
 @dataclass(frozen=True)
@@ -60,15 +60,15 @@ class StationsFile(Strict):
 
 
 @cache
-def reaches() -> Mapping[str, Reach]:
+def load_reaches() -> Mapping[str, Reach]:
     """Return the shipped reach of each quantity."""
-    file = toml_file.read(settings.shipped("stations.toml"), StationsFile)
+    file = toml_file.read(settings.shipped_file("stations.toml"), StationsFile)
     return {quantity: reach for reach in file.reach for quantity in reach.quantities}
 
 
-def furthest(quantities: Iterable[str]) -> float:
+def greatest_distance(quantities: Iterable[str]) -> float:
     """Return the greatest distance [m] at which any of these quantities speaks."""
-    return max(reaches()[each].distance for each in quantities)
+    return max(load_reaches()[each].distance for each in quantities)
 
 
 def distance(latitude: float, longitude: float, station: Station) -> float:

@@ -21,10 +21,10 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from safety_check.errors import ConfigError, DataError, PlanError, SafetyCheckError, SourceError
-from safety_check.report import page
+from safety_check.report.page import page
 from safety_check.web import forms, views
-from safety_check.web.desk import Desk, Done, required
-from safety_check.web.guard import Guard
+from safety_check.web.desk import Session, StoredCheck, required
+from safety_check.web.guard import RequestGuard
 
 GREATEST_FORM = 32 * 1024  # bytes; a trip's notes are the longest of what is sent
 MOST_FIELDS = 40
@@ -40,7 +40,7 @@ STATIC = {
 T = TypeVar("T")
 
 
-def application(desk: Desk, hosts: Sequence[str], key: str | None = None) -> Starlette:
+def build_application(desk: Session, hosts: Sequence[str], key: str | None = None) -> Starlette:
     """Return the live page as an ASGI application.
 
     Parameters
@@ -67,7 +67,7 @@ def application(desk: Desk, hosts: Sequence[str], key: str | None = None) -> Sta
     ]
     middleware = [
         Middleware(TrustedHostMiddleware, allowed_hosts=list(hosts), www_redirect=False),
-        Middleware(Guard, headers=headers(), key=key),
+        Middleware(RequestGuard, headers=headers(), key=key),
         Middleware(RequestBodyLimitMiddleware, max_body_size=GREATEST_FORM),
     ]
     handlers = {SafetyCheckError: pages.trouble}
@@ -136,7 +136,7 @@ def manifest(request: Request) -> Response:
 class Pages:
     """The pages and the forms on them; what takes time runs beside the loop, few at once."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Session) -> None:
         self.desk = desk
         self.token = secrets.token_urlsafe(16)
         self._at_once = CapacityLimiter(AT_ONCE)
@@ -165,7 +165,7 @@ class Pages:
         done = self.desk.done(request.path_params["number"])
         if done is None:
             return self._forgotten()
-        text = await self._beside(lambda: page.html(done.verdict, done.settings, done.lake))
+        text = await self._beside(lambda: page.render_page(done.verdict, done.settings, done.lake))
         name = f"safety-check-{done.verdict.plan.start:%Y-%m-%d}.html"
         return HTMLResponse(text, headers={"Content-Disposition": f'attachment; filename="{name}"'})
 
@@ -199,7 +199,7 @@ class Pages:
         before = required(self.desk.done(request.path_params["number"]))
         return await self._beside(lambda: self._to(self._changed(before, form)))
 
-    def _changed(self, before: Done, form: Mapping[str, str]) -> Done:
+    def _changed(self, before: StoredCheck, form: Mapping[str, str]) -> StoredCheck:
         if "reset" in form:
             return self.desk.default_limit(before, form.get("quantity", ""))
         return self.desk.limit(before, forms.limit(form))
@@ -225,7 +225,7 @@ class Pages:
     async def _beside(self, work: Callable[[], T]) -> T:
         return await to_thread.run_sync(work, limiter=self._at_once)
 
-    def _to(self, done: Done) -> Response:
+    def _to(self, done: StoredCheck) -> Response:
         """Write a check's page and return the way to it."""
         text = self._written("check.html.j2", views.result(done))
         kept = {number: each for number, each in self._shown.items() if self.desk.done(number)}

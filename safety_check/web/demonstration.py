@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from safety_check import assess, toml_file, water_file
-from safety_check import settings as configured
-from safety_check.planning import Asked
-from safety_check.web.desk import REMEMBERED, Desk
+from safety_check.settings import toml_file
+from safety_check.settings.settings import edit_settings, folders, shipped_file
+from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.sample import SampleFile
+from safety_check.waters import files
+from safety_check.web.desk import REMEMBERED, Session
 
 
-def desk(remembered: int = REMEMBERED) -> Desk:
+def desk(remembered: int = REMEMBERED) -> Session:
     """Return a desk with the invented water, paddler and forecast.
 
     Parameters
@@ -23,18 +25,18 @@ def desk(remembered: int = REMEMBERED) -> Desk:
     It writes into the user's folders as they stand now: point `SAFETY_CHECK_HOME` at an
     empty one first.
     """
-    folder = configured.shipped("sample")
-    said = toml_file.read(folder / "plan.toml", assess.SampleFile)
-    water = water_file.load_file(folder / said.water)
-    water_file.save(water, configured.folders().waters)
+    folder = shipped_file("sample")
+    said = toml_file.read(folder / "plan.toml", SampleFile)
+    water = files.load_file(folder / said.water)
+    files.save(water, folders().waters)
     paddler = said.paddler.model_dump(exclude_none=True)
 
     def declared(document: Any) -> None:
         document["paddler"] = paddler
         document["default_craft"] = said.craft
 
-    configured.change(declared)
-    asked = Asked(
+    edit_settings(declared)
+    asked = PlanRequest(
         water=water.name,
         launch=said.launch,
         craft=said.craft,
@@ -43,4 +45,4 @@ def desk(remembered: int = REMEMBERED) -> Desk:
         reach=said.reach,
         water_temperature=said.water_temperature,
     )
-    return Desk(folder / said.forecast, said.as_of, asked, remembered)
+    return Session(folder / said.forecast, said.as_of, asked, remembered)

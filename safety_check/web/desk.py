@@ -12,22 +12,25 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from safety_check import assess, judge, logbook, water_file
-from safety_check import settings as configured
+from safety_check.assess.verdict import require_sound_limit
 from safety_check.errors import PlanError
 from safety_check.model.place import Water
+from safety_check.model.trip import Trip
 from safety_check.model.verdict import Severity, Verdict
-from safety_check.planning import Asked
-from safety_check.report.page_map import Drawn, drawn
-from safety_check.settings import Settings
-from safety_check.store import Store
-from safety_check.trips import Trip
+from safety_check.report.page.page_map import PageMap, draw_map
+from safety_check.settings import settings as configured
+from safety_check.settings.settings import Settings
+from safety_check.store.store import Store
+from safety_check.use_cases.check import check_plan
+from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.trip_log import TripReport, log_trip
+from safety_check.waters import files
 
 REMEMBERED = 20  # checks, about a megabyte each
 
 
 @dataclass(frozen=True)
-class Done:
+class StoredCheck:
     """A check made here.
 
     Parameters
@@ -45,15 +48,15 @@ class Done:
     """
 
     number: int
-    asked: Asked
+    asked: PlanRequest
     settings: Settings
     verdict: Verdict
     remarks: tuple[str, ...] = ()
     news: str = ""
-    lake: Drawn | None = None
+    lake: PageMap | None = None
 
 
-class Desk:
+class Session:
     """The user's own waters, limits and trips, and the checks made since the start.
 
     Parameters
@@ -72,13 +75,13 @@ class Desk:
         self,
         forecast: Path | None = None,
         as_of: str | None = None,
-        first: Asked | None = None,
+        first: PlanRequest | None = None,
         remembered: int = REMEMBERED,
     ) -> None:
         self.forecast, self.as_of, self.remembered = forecast, as_of, remembered
-        self.first = first or Asked()
+        self.first = first or PlanRequest()
         self._numbers = itertools.count(1)
-        self._done: OrderedDict[int, Done] = OrderedDict()
+        self._done: OrderedDict[int, StoredCheck] = OrderedDict()
         self._lock = threading.Lock()
 
     # -- to choose from ----------------------------------------------------------------------
@@ -90,45 +93,47 @@ class Desk:
     def waters(self) -> list[Water]:
         """Return the user's waters in order."""
         folder = self.settings().folders.waters
-        return [water_file.load(name, folder) for name in water_file.names(folder)]
+        return [files.load(name, folder) for name in files.names(folder)]
 
     # -- checks ------------------------------------------------------------------------------
 
-    def check(self, asked: Asked, news: str = "") -> Done:
+    def check(self, asked: PlanRequest, news: str = "") -> StoredCheck:
         """Return the verdict on what is asked, and remember it."""
         settings = self.settings()
-        made = assess.checked(replace(asked, as_of=self.as_of), settings, self.forecast)
-        lake = drawn(made.verdict, settings)
+        made = check_plan(replace(asked, as_of=self.as_of), settings, self.forecast)
+        lake = draw_map(made.verdict, settings)
         with self._lock:
             number = next(self._numbers)
-            done = Done(number, asked, settings, made.verdict, made.remarks, news, lake)
+            done = StoredCheck(number, asked, settings, made.verdict, made.remarks, news, lake)
             self._done[done.number] = done
             while len(self._done) > self.remembered:
                 self._done.popitem(last=False)
         return done
 
-    def done(self, number: int) -> Done | None:
+    def done(self, number: int) -> StoredCheck | None:
         """Return a check by its number; None where it is forgotten or never was."""
         return self._done.get(number)
 
-    def last(self) -> Done | None:
+    def last(self) -> StoredCheck | None:
         """Return the newest check of this run."""
         with self._lock:
             return next(reversed(self._done.values()), None)
 
     # -- the user's own limits ---------------------------------------------------------------
 
-    def limit(self, before: Done, table: dict[str, Any]) -> Done:
+    def limit(self, before: StoredCheck, table: dict[str, Any]) -> StoredCheck:
         """Set a limit of the user's own for the craft of a check, and check the same again."""
         table = {"craft": before.verdict.plan.craft.name, **table}
-        judge.require_sound_limit(self.settings(), table)
+        require_sound_limit(self.settings(), table)
         return self._with_limits(before, str(table["quantity"]), [table])
 
-    def default_limit(self, before: Done, quantity: str) -> Done:
+    def default_limit(self, before: StoredCheck, quantity: str) -> StoredCheck:
         """Go back to the default limit for the craft of a check, and check the same again."""
         return self._with_limits(before, quantity, [])
 
-    def _with_limits(self, before: Done, quantity: str, tables: list[dict[str, Any]]) -> Done:
+    def _with_limits(
+        self, before: StoredCheck, quantity: str, tables: list[dict[str, Any]]
+    ) -> StoredCheck:
         whose = (before.verdict.plan.craft.name, quantity)
 
         def edit(document: Any) -> None:
@@ -140,11 +145,11 @@ class Desk:
             configured.replace_limits(document, [*kept, *tables])
 
         with self._lock:
-            configured.change(edit)
+            configured.edit_settings(edit)
         done = self.check(before.asked)
         return self._told(done, _news(before.verdict.severity, done.verdict.severity))
 
-    def _told(self, done: Done, news: str) -> Done:
+    def _told(self, done: StoredCheck, news: str) -> StoredCheck:
         told = replace(done, news=news)
         with self._lock:
             self._done[done.number] = told
@@ -152,10 +157,10 @@ class Desk:
 
     # -- trips -------------------------------------------------------------------------------
 
-    def log(self, told: logbook.Told) -> Trip:
+    def log(self, told: TripReport) -> Trip:
         """Write down a trip."""
         with self._store() as store:
-            return logbook.logged(told, store, self.settings(), datetime.now(UTC))
+            return log_trip(told, store, self.settings(), datetime.now(UTC))
 
     def trips(self) -> tuple[Trip, ...]:
         """Return the logged trips, the oldest first."""
@@ -174,7 +179,7 @@ def _news(before: Severity, now: Severity) -> str:
     return f"With the limit changed the verdict goes from {before} to {now}."
 
 
-def required(done: Done | None) -> Done:
+def required(done: StoredCheck | None) -> StoredCheck:
     """Return a check that a form speaks of.
 
     Raises

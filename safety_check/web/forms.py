@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from safety_check.errors import PlanError
-from safety_check.logbook import Told
-from safety_check.planning import Asked
+from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.trip_log import TripReport
 
 YES_NO = {"yes": True, "no": False}
 
@@ -18,11 +18,11 @@ def place(water: str, launch: str) -> str:
     return json.dumps([water, launch])
 
 
-def asked(form: Mapping[str, str]) -> Asked:
+def asked(form: Mapping[str, str]) -> PlanRequest:
     """Return what a form asks for; an empty field was not said."""
     water, launch = _place(form.get("place", ""))
     said = {name: text for name, text in form.items() if text.strip()}
-    return Asked(
+    return PlanRequest(
         water=water,
         launch=said.get("point", launch),
         craft=said.get("craft"),
@@ -67,10 +67,10 @@ def limit(form: Mapping[str, str]) -> dict[str, Any]:
     return table | ({"loosen": True} if "loosen" in form else {})
 
 
-def told(form: Mapping[str, str]) -> Told:
+def told(form: Mapping[str, str]) -> TripReport:
     """Return a trip as a form tells it; an empty field was not said."""
     said = {name: text for name, text in form.items() if text.strip()}
-    return Told(
+    return TripReport(
         water=said.get("water"),
         launch=said.get("launch"),
         craft=said.get("craft"),

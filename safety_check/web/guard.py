@@ -25,7 +25,7 @@ REFUSED = (
 FOREIGN = "This form was not sent from this server's own page. Nothing was done."
 
 
-class Guard:
+class RequestGuard:
     """Add the headers, ask for the key, and refuse what another site sends.
 
     Parameters

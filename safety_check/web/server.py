@@ -11,8 +11,8 @@ import uvicorn
 from starlette.applications import Starlette
 
 from safety_check.errors import ConfigError
-from safety_check.web.app import application
-from safety_check.web.desk import Desk
+from safety_check.web.app import build_application
+from safety_check.web.desk import Session
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = ("localhost", LOOPBACK)
@@ -22,7 +22,7 @@ BESIDE_THE_NET = ("192.0.2.1", 9)  # RFC 5737: an address that is nobody's; noth
 
 
 @dataclass(frozen=True)
-class Door:
+class Address:
     """Where the live page can be reached.
 
     Parameters
@@ -56,7 +56,7 @@ def door(
     lan: bool = False,
     certificate: Path | None = None,
     private_key: Path | None = None,
-) -> Door:
+) -> Address:
     """Return an open door: on this machine only, or on the local network with a key.
 
     Parameters
@@ -87,7 +87,7 @@ def door(
             f"serve: port {port} of {host} can't be used ({trouble}). Give another --port."
         ) from trouble
     key = secrets.token_urlsafe(16) if lan else None
-    return Door(listening, host, listening.getsockname()[1], key, certificate, private_key)
+    return Address(listening, host, listening.getsockname()[1], key, certificate, private_key)
 
 
 def _lan_address() -> str:
@@ -103,12 +103,12 @@ def _lan_address() -> str:
             ) from trouble
 
 
-def server(at: Door, desk: Desk) -> uvicorn.Server:
+def server(at: Address, desk: Session) -> uvicorn.Server:
     """Return a server that is ready to run."""
-    return serving(application(desk, [*OWN_NAMES, at.host], at.key), at)
+    return serving(build_application(desk, [*OWN_NAMES, at.host], at.key), at)
 
 
-def serving(app: Starlette, at: Door) -> uvicorn.Server:
+def serving(app: Starlette, at: Address) -> uvicorn.Server:
     """Return a server of an application, quiet, and content with few connections."""
     config = uvicorn.Config(
         app,
@@ -124,6 +124,6 @@ def serving(app: Starlette, at: Door) -> uvicorn.Server:
     return uvicorn.Server(config)
 
 
-def run(at: Door, desk: Desk) -> None:
+def run(at: Address, desk: Session) -> None:
     """Serve until the user ends it."""
     server(at, desk).run(sockets=[at.listening])

@@ -8,14 +8,13 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from safety_check import settings as configured
 from safety_check.model.place import Water
-from safety_check.planning import DEFAULT_REACH, Asked
-from safety_check.report import page
 from safety_check.report import trips as trip_log
-from safety_check.settings import Settings
+from safety_check.report.page import page
+from safety_check.settings.settings import Settings, craft_classes
+from safety_check.use_cases.planning import DEFAULT_REACH, PlanRequest
 from safety_check.web import forms
-from safety_check.web.desk import Desk, Done
+from safety_check.web.desk import Session, StoredCheck
 
 QUANTITIES = {
     "wind_speed": "wind",
@@ -33,7 +32,7 @@ FIELDS = ("place", "point", "craft", "start", "hours", "reach", "from_shore")
 NOTHING_YET = dict.fromkeys((*FIELDS, "water_temperature", "night", *READINESS), "")
 
 
-def home(desk: Desk, given: Mapping[str, str] | None = None) -> dict[str, Any]:
+def home(desk: Session, given: Mapping[str, str] | None = None) -> dict[str, Any]:
     """Return what the form needs; `given` is what was typed before something was wrong."""
     settings, waters = desk.settings(), desk.waters()
     last = desk.last()
@@ -55,7 +54,7 @@ def _places(water: Water) -> list[tuple[str, str, str]]:
 
 
 def _crafts(settings: Settings) -> list[tuple[str, str]]:
-    classes = configured.craft_classes()
+    classes = craft_classes()
     own = [
         (name, f"{name} ({classes[each.kind].label})") for name, each in settings.user.craft.items()
     ]
@@ -78,7 +77,7 @@ def _readiness(settings: Settings) -> dict[str, tuple[str, list[tuple[str, str]]
     }
 
 
-def _values(before: Asked, settings: Settings, waters: list[Water]) -> dict[str, str]:
+def _values(before: PlanRequest, settings: Settings, waters: list[Water]) -> dict[str, str]:
     """Return what the fields hold at first: what was asked before, else something usual."""
     names = [each.name for each in waters]
     water = before.water or (names[0] if names else "")
@@ -111,7 +110,7 @@ def _tomorrow(waters: list[Water]) -> str:
     return f"{day.isoformat()}T{EARLY:02}:00"
 
 
-def result(done: Done) -> dict[str, Any]:
+def result(done: StoredCheck) -> dict[str, Any]:
     """Return a check as the page places it, and what its forms hold."""
     craft = done.verdict.plan.craft
     limits = {each.quantity: each.limit for each in done.verdict.findings if each.limit is not None}
@@ -128,11 +127,11 @@ def result(done: Done) -> dict[str, Any]:
     }
 
 
-def _zone(done: Done) -> ZoneInfo:
+def _zone(done: StoredCheck) -> ZoneInfo:
     return ZoneInfo(done.verdict.plan.water.time_zone)
 
 
-def _fields(asked: Asked) -> dict[str, str]:
+def _fields(asked: PlanRequest) -> dict[str, str]:
     """Return the fields of a form that asks for the same again."""
     said = {
         "place": forms.place(asked.water or "", asked.launch or ""),
@@ -148,6 +147,6 @@ def _fields(asked: Asked) -> dict[str, str]:
     return {name: text for name, text in said.items() if text}
 
 
-def trips(desk: Desk) -> dict[str, Any]:
+def trips(desk: Session) -> dict[str, Any]:
     """Return the trip log."""
     return {"lines": trip_log.lines(desk.trips(), desk.settings().preferences)}

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from safety_check import assess
 from safety_check.model.verdict import Verdict
-from safety_check.report import page
-from safety_check.report.page_map import drawn
+from safety_check.report.page import page
+from safety_check.report.page.page_map import draw_map
+from safety_check.use_cases.sample import check_sample
 from tests.browser import axe
 from tests.browser.chromium import browser
 
@@ -67,9 +67,11 @@ def opened(chromium: Browser) -> Iterator[Opener]:
 @pytest.fixture(scope="module")
 def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Verdict]:
     """Return the address of the bundled scenario's page, and its verdict."""
-    settings, verdict = assess.sampled()
+    settings, verdict = check_sample()
     file = tmp_path_factory.mktemp("page") / "page.html"
-    file.write_text(page.html(verdict, settings, drawn(verdict, settings)), encoding="utf-8")
+    file.write_text(
+        page.render_page(verdict, settings, draw_map(verdict, settings)), encoding="utf-8"
+    )
     return file.as_uri(), verdict
 
 

@@ -10,9 +10,9 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from safety_check import assess
-from safety_check.report import page
-from safety_check.report.page_map import drawn
+from safety_check.report.page import page
+from safety_check.report.page.page_map import draw_map
+from safety_check.use_cases.sample import check_sample
 from tests.browser.chromium import PHONE, browser
 
 if TYPE_CHECKING:
@@ -29,9 +29,11 @@ PICTURES = {  # window, colours, pixels to each of the page's, and what stands a
 
 def pictures(made: Browser, folder: Path) -> None:
     """Draw the page of the bundled scenario, as if looked at a few hours after its check."""
-    settings, verdict = assess.sampled()
+    settings, verdict = check_sample()
     file = Path(tempfile.mkdtemp()) / "page.html"
-    file.write_text(page.html(verdict, settings, drawn(verdict, settings)), encoding="utf-8")
+    file.write_text(
+        page.render_page(verdict, settings, draw_map(verdict, settings)), encoding="utf-8"
+    )
     for name, (size, scheme, scale, top) in PICTURES.items():
         context = made.new_context(viewport=size, color_scheme=scheme, device_scale_factor=scale)
         shown = context.new_page()

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from safety_check.model.verdict import Severity, Verdict
-from safety_check.report import page as report
-from safety_check.report.page_reasons import WITHIN
+from safety_check.report.page.page import render_page
+from safety_check.report.page.page_reasons import WITHIN
 from tests import scenes
 from tests.browser import axe
 from tests.browser.chromium import DESKTOP, PHONE
@@ -192,7 +192,7 @@ def test_hostile_text_is_seen_as_text_and_nothing_runs(
     opened: Opener, tmp_path: Path, name: str
 ) -> None:
     file = tmp_path / "page.html"
-    file.write_text(report.html(everywhere(HOSTILE[name]), scenes.settings()), encoding="utf-8")
+    file.write_text(render_page(everywhere(HOSTILE[name]), scenes.settings()), encoding="utf-8")
     shown = opened(file.as_uri(), PHONE)
     assert shown.complaints == []
     assert "run" not in shown.page.title().split()

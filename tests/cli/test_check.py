@@ -9,7 +9,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from safety_check.report import json as report
+from safety_check.report.json import SCHEMA_VERSION
 from tests.cli import forecasts
 from tests.cli.conftest import Run, Runner
 from tests.recordings import shared_folder
@@ -36,7 +36,7 @@ def test_the_report_follows_its_schema(ready: Runner, tmp_path: Path) -> None:
 
 def test_the_report_has_what_scripts_rely_on(ready: Runner, tmp_path: Path) -> None:
     told = check(ready, forecasts.write(tmp_path)).json
-    assert told["schema_version"] == report.SCHEMA_VERSION
+    assert told["schema_version"] == SCHEMA_VERSION
     assert {"time", "verdict", "odds"} <= told["hours"][0].keys()
     keys = {"quantity", "severity", "value", "unit", "limit", "hours", "reason", "source", "basis"}
     assert all(keys <= each.keys() for each in told["findings"])

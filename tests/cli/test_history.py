@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from safety_check import settings
 from safety_check.model.verdict import Limit
-from safety_check.store_schema import NAME
+from safety_check.settings import settings
+from safety_check.store.schema import NAME
 from tests.cli import forecasts
 from tests.cli.conftest import Run, Runner
 from tests.cli.test_check import AS_OF, WARM, check
@@ -112,7 +112,7 @@ def test_a_repeat_tells_which_default_limit_has_changed_since(
     key = ("wind_speed", "sit-on-top-kayak")
     old: Limit = stricter[key]
     stricter[key] = Limit(**{**vars(old), "marginal": 0.5, "no_go": 1.0, "since": date(2027, 3, 2)})
-    monkeypatch.setattr(settings, "default_limits", lambda: stricter)
+    monkeypatch.setattr("safety_check.assess.verdict.default_limits", lambda: stricter)
     done = ready("history", "repeat", "1")
     assert done.status == 1
     said = " ".join(done.out.split())

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from safety_check import assess
+from safety_check.use_cases import check as assess
 from tests.cli.conftest import Runner
 from tests.sources.fake_server import cut_off
 from tests.sources.fakes import NOW, SAYS, Services

@@ -5,17 +5,17 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from safety_check import assess
-from safety_check.report import page
-from safety_check.report.page_map import drawn
+from safety_check.report.page import page
+from safety_check.report.page.page_map import draw_map
+from safety_check.use_cases.sample import check_sample
 from tests.cli.conftest import Runner
 from tests.report.reading import Reader
 
 
 def test_the_table_behind_the_chart_has_the_figures_of_the_terminal(run: Runner) -> None:
-    settings, verdict = assess.sampled()
+    settings, verdict = check_sample()
     printed = run("check", "--sample").out
-    said = Reader(page.html(verdict, settings)).text
+    said = Reader(page.render_page(verdict, settings)).text
     lines = re.findall(r"^ (\d\d:00) +([A-Z-]+) +(\S+) +(\S+) +(\S+) +(\S+) ", printed, re.M)
     assert len(lines) == len(verdict.hours)
     for line in lines:
@@ -27,9 +27,9 @@ def test_page_writes_the_sample_and_leaves_as_check_does(run: Runner, tmp_path: 
     done = run("page", "--sample", "--out", file)
     assert done.status == run("check", "--sample").status == 30
     assert done.out.splitlines()[0] == "NO-GO: do not launch as planned"
-    settings, verdict = assess.sampled()
-    assert file.read_text(encoding="utf-8") == page.html(
-        verdict, settings, drawn(verdict, settings)
+    settings, verdict = check_sample()
+    assert file.read_text(encoding="utf-8") == page.render_page(
+        verdict, settings, draw_map(verdict, settings)
     )
 
 

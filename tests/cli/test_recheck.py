@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from safety_check.model.plan import Plan
-from safety_check.model.weather import Briefing, Silence
+from safety_check.model.weather import Briefing, SourceFailure
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
 
@@ -157,11 +157,11 @@ def test_with_every_service_silent_the_last_forecast_stands_in_and_permits_no_go
     planned: Runner, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def nobody(plan: Plan, asked: object, settings: object, now: datetime, *_: object) -> Briefing:
-        silent = Silence("official warnings", "No answer within 10 s.", ("alerts",))
+        silent = SourceFailure("official warnings", "No answer within 10 s.", ("alerts",))
         other = replace(silent, source="Open-Meteo", wanted=("wind_speed",), applies=False)
         return Briefing(now, silences=(silent, other))
 
-    monkeypatch.setattr("safety_check.assess.told", nobody)
+    monkeypatch.setattr("safety_check.use_cases.recheck.load_briefing", nobody)
     done = planned("recheck", "--as-of", AT_THE_RAMP, "--json")
     assert done.status == 20
     assert done.json["since"]["same_forecast"] is True

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from safety_check.water_file import save
+from safety_check.waters.files import save
 from tests import invented_lake as lake
 from tests.cli.conftest import Runner
 from tests.cli.forecasts import answer

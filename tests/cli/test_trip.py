@@ -8,7 +8,7 @@ import shlex
 
 import pytest
 
-from safety_check.settings import load
+from safety_check.settings.settings import load
 from tests.cli.conftest import Runner
 
 LOG = ("trip", "log", "pond", "--began", "2021-06-13 09:00", "--craft", "mine")

@@ -11,9 +11,11 @@ from typing import Any
 
 import pytest
 
-from safety_check import assess, rounds, settings
-from safety_check.planning import Asked
-from safety_check.watching import Clock
+from safety_check.settings import settings
+from safety_check.use_cases import recheck as rounds
+from safety_check.use_cases.check import check_plan
+from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.watch import Clock
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
 
@@ -58,7 +60,7 @@ class FakeLibrary:
 @pytest.fixture
 def passing(monkeypatch: pytest.MonkeyPatch) -> Passing:
     time = Passing(datetime(2026, 6, 13, 9, 30, tzinfo=UTC))  # 04:30 at the water
-    monkeypatch.setattr("safety_check.watching.system_clock", lambda: time.clock)
+    monkeypatch.setattr("safety_check.use_cases.watch.system_clock", lambda: time.clock)
     return time
 
 
@@ -133,19 +135,19 @@ def test_it_stays_with_its_plan_whatever_else_is_checked_meanwhile(
     planned: Runner, passing: Passing, forecast: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     plans = []
-    first = rounds.rechecked
+    first = rounds.recheck_plan
 
-    def other_check_before(*arguments: Any) -> rounds.Rechecked:
+    def other_check_before(*arguments: Any) -> rounds.CompletedRecheck:
         done = first(*arguments)
         plans.append((done.verdict.plan.water.name, done.verdict.plan.start.hour))
-        assess.checked(
-            Asked("large lake", start="2026-06-13T09:00", hours=2, as_of=EVENING),
+        check_plan(
+            PlanRequest("large lake", start="2026-06-13T09:00", hours=2, as_of=EVENING),
             settings.load(),
             forecast,
         )
         return done
 
-    monkeypatch.setattr(rounds, "rechecked", other_check_before)
+    monkeypatch.setattr(rounds, "recheck_plan", other_check_before)
     planned("watch", "--forecast", forecast)
     assert plans == [("pond", 11)] * 4
 

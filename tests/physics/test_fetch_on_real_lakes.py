@@ -11,7 +11,8 @@ import shapely
 from pyproj import Geod
 
 from safety_check.physics.fetch import distance_to_shore, inside, straight_fetch
-from safety_check.shoreline import checked_shoreline, local_rings, to_metres
+from safety_check.waters.projection import local_rings, to_metres
+from safety_check.waters.shoreline import check_shoreline
 from tests.recordings import shared_folder
 
 BEARINGS = np.arange(0.0, 360.0, 10.0)
@@ -60,7 +61,7 @@ def lake(name):
     """Return a lake in metres around its middle."""
     path = shared_folder("datasets", "lakes") / f"{name}.geojson"
     (feature,) = json.loads(path.read_text())["features"]
-    rings, repairs = checked_shoreline(feature["geometry"], path.name)
+    rings, repairs = check_shoreline(feature["geometry"], path.name)
     assert repairs == ()
     corners = np.concatenate(rings)
     return local_rings(rings, *(corners.min(axis=0) + corners.max(axis=0)) / 2)
@@ -153,7 +154,7 @@ def test_the_longest_fetch_of_a_winding_lake_is_less_than_its_published_length(n
 def test_the_planes_error_away_from_its_origin_is_no_more_than_stated(name, stretch, lean):
     path = shared_folder("datasets", "lakes") / f"{name}.geojson"
     (feature,) = json.loads(path.read_text())["features"]
-    places = np.concatenate(checked_shoreline(feature["geometry"], path.name)[0])
+    places = np.concatenate(check_shoreline(feature["geometry"], path.name)[0])
     east_west = np.array([np.cos(np.radians(places[:, 1].mean())), 1.0])
     from_middle = (places - (places.min(axis=0) + places.max(axis=0)) / 2) * east_west
     outermost = places[np.argmax(np.hypot(*from_middle.T))]

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from benchmarks import odds as benchmark
 from benchmarks.emos import corrections, evidence, fitted, quantiles, read
-from safety_check.physics.dressing import Shrinkage, local_correction, never_better
+from safety_check.physics.ensemble_calibration import Shrinkage, local_correction, never_better
 from tests.recordings import shared_folder
 
 CONFIG = tomllib.loads((Path(__file__).parents[2] / "config" / "odds.toml").read_text("utf-8"))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from safety_check.physics.drive import cruising, hard
 from safety_check.physics.paddling import speed_made_good
-from safety_check.physics.passage import last_turn_back, time_home
+from safety_check.physics.passage import last_turn_back, time_to_return
 
 HOUR = 3600.0
 
@@ -39,23 +39,23 @@ def walked_home(speed, lengths, departure):
 
 
 def test_a_steady_speed_takes_distance_over_speed():
-    home = time_home(np.full((10, 1), 0.8), np.array([4000.0]))
+    home = time_to_return(np.full((10, 1), 0.8), np.array([4000.0]))
 
     assert home[:8] == pytest.approx(5000.0, rel=1e-12)
 
 
 def test_a_way_that_outlasts_the_forecast_is_unknown():
-    assert np.isnan(time_home(np.full((3, 1), 0.8), np.array([10_000.0]))).all()
+    assert np.isnan(time_to_return(np.full((3, 1), 0.8), np.array([10_000.0]))).all()
 
 
 def test_a_way_that_ends_with_the_forecast_is_known():
-    assert time_home(np.full((3, 1), 1.0), np.array([3 * HOUR]))[0] == 3 * HOUR
+    assert time_to_return(np.full((3, 1), 1.0), np.array([3 * HOUR]))[0] == 3 * HOUR
 
 
 def test_being_blown_back_on_the_way_is_not_getting_home():
     speed = np.array([[1.0], [-0.2], [1.0], [1.0]])
 
-    home = time_home(speed, np.array([5400.0]))
+    home = time_to_return(speed, np.array([5400.0]))
 
     assert home[:2].tolist() == [np.inf, np.inf]
     assert home[2] == 5400.0
@@ -64,7 +64,7 @@ def test_being_blown_back_on_the_way_is_not_getting_home():
 def test_an_unknown_hour_on_the_way_is_unknown_and_after_it_no_matter():
     speed = np.array([[1.0], [1.0], [np.nan], [1.0]])
 
-    home = time_home(speed, np.array([5400.0]))
+    home = time_to_return(speed, np.array([5400.0]))
 
     assert home[0] == 5400.0
     assert np.isnan(home[1:]).tolist() == [True, True, True]
@@ -73,7 +73,7 @@ def test_an_unknown_hour_on_the_way_is_unknown_and_after_it_no_matter():
 def test_each_leg_is_sailed_at_its_own_speed():
     speed = np.broadcast_to(np.array([1.0, 0.5, 2.0]), (8, 3))
 
-    home = time_home(speed, np.array([3600.0, 3600.0, 3600.0]))
+    home = time_to_return(speed, np.array([3600.0, 3600.0, 3600.0]))
 
     assert home[0] == pytest.approx(3600 + 7200 + 1800, rel=1e-12)
 
@@ -81,32 +81,32 @@ def test_each_leg_is_sailed_at_its_own_speed():
 def test_a_leg_without_headway_still_ahead_counts_while_under_way():
     speed = np.array([[1.0, -0.1], [1.0, 1.0], [1.0, 1.0]])
 
-    home = time_home(speed, np.array([3600.0, 1800.0]))
+    home = time_to_return(speed, np.array([3600.0, 1800.0]))
 
     assert home.tolist()[:2] == [np.inf, 5400.0]
 
 
 def test_a_proved_stop_outweighs_an_unknown_leg_in_the_same_hour():
-    assert time_home(np.array([[-0.1, np.nan]]), np.array([10.0, 10.0]))[0] == np.inf
+    assert time_to_return(np.array([[-0.1, np.nan]]), np.array([10.0, 10.0]))[0] == np.inf
 
 
 def test_at_home_already_takes_no_time():
-    home = time_home(np.array([[-1.0], [np.nan]]), np.array([0.0]))
+    home = time_to_return(np.array([[-1.0], [np.nan]]), np.array([0.0]))
 
     assert home.tolist() == [0.0, 0.0]
 
 
 @pytest.mark.parametrize("length", [np.nan, -1.0])
 def test_a_length_that_is_none_makes_the_time_unknown(length):
-    assert np.isnan(time_home(np.ones((4, 2)), np.array([length, 100.0]))).all()
+    assert np.isnan(time_to_return(np.ones((4, 2)), np.array([length, 100.0]))).all()
 
 
 def test_members_do_not_touch_each_other():
     speed = np.stack([np.full((6, 2), 0.3), np.full((6, 2), 2.0), np.full((6, 2), np.nan)])
 
-    together = time_home(speed, np.array([900.0, 600.0]))
+    together = time_to_return(speed, np.array([900.0, 600.0]))
 
-    alone = [time_home(member, np.array([900.0, 600.0])) for member in speed]
+    alone = [time_to_return(member, np.array([900.0, 600.0])) for member in speed]
     assert np.array_equal(together, np.stack(alone), equal_nan=True)
 
 
@@ -122,7 +122,7 @@ speeds = st.one_of(st.floats(0.05, 3), st.sampled_from([-0.5, 0.0, math.nan, 1.0
 def test_the_way_home_is_the_one_walked_hour_by_hour(speed, lengths, slower):
     members = np.stack([np.array(speed), np.array(speed) - slower])
 
-    home = time_home(members, np.array(lengths))
+    home = time_to_return(members, np.array(lengths))
 
     for row, member in zip(home, members, strict=True):
         walked = [walked_home(member.tolist(), lengths, hour) for hour in range(len(speed))]
@@ -144,8 +144,8 @@ def test_more_headwind_or_a_longer_way_never_gets_you_home_sooner(wind, more, le
     winds = np.stack([wind, np.array(wind) + more])[..., np.newaxis]
     speed = speed_made_good(winds, north, north, hard(cruising(1.25, 4.5, 0.50, 22.0)))
 
-    lighter, stronger = time_home(speed, np.array([length]))
-    further = time_home(speed[0], np.array([length + longer]))
+    lighter, stronger = time_to_return(speed, np.array([length]))
+    further = time_to_return(speed[0], np.array([length + longer]))
 
     # Unknown is the end of the forecast: both must then be past it, or blown back.
     # A second allows for what the bisection leaves of each speed.
@@ -169,7 +169,7 @@ def test_a_longer_leg_never_turns_an_unproven_way_home_into_a_proven_one(
     stretched = np.array(lengths)
     stretched[leg] += longer
 
-    near, far = (time_home(np.array(speed), way) for way in (np.array(lengths), stretched))
+    near, far = (time_to_return(np.array(speed), way) for way in (np.array(lengths), stretched))
 
     assert not (~np.isfinite(near) & np.isfinite(far)).any()
     both = np.isfinite(near) & np.isfinite(far)

@@ -6,12 +6,7 @@ import numpy as np
 import pytest
 
 from safety_check.physics.fetch import distance_to_shore, inside, straight_fetch
-from safety_check.physics.places import (
-    lattice,
-    lattice_spacing,
-    nearest_water_point,
-    reach_points,
-)
+from safety_check.physics.places import lattice, lattice_spacing, nearest_water_point, reach_points
 
 
 def rectangle(west, south, east, north):

@@ -11,11 +11,11 @@ import jsonschema
 import pytest
 from rich.console import Console
 
-from safety_check.archive import packed, unpacked
 from safety_check.model.verdict import Verdict
 from safety_check.report import json as report
 from safety_check.report import terminal
-from safety_check.report.advice import paragraphs, span
+from safety_check.report.advice import advice_paragraphs, span
+from safety_check.store.serialize import deserialize, serialize
 from safety_check.units import Preferences
 from tests import invented_lake as lake
 from tests import scenes
@@ -45,12 +45,12 @@ def told(name: str) -> Verdict:
 
 
 def text(verdict: Verdict, preferences: Preferences = PREFER) -> str:
-    return "\n".join(line for _, lines in paragraphs(verdict, preferences) for line in lines)
+    return "\n".join(line for _, lines in advice_paragraphs(verdict, preferences) for line in lines)
 
 
 @pytest.mark.parametrize("name", SCENES)
 def test_every_verdict_tells_of_home_of_fishing_and_of_trouble(name: str) -> None:
-    said = dict(paragraphs(told(name), PREFER))
+    said = dict(advice_paragraphs(told(name), PREFER))
     assert list(said) == ["Getting home", "Fishing", "If you can't paddle, or fall in"]
     for lines in said.values():
         assert lines
@@ -76,12 +76,12 @@ def test_the_json_holds_the_same_and_fits_its_schema(name: str) -> None:
 
 @pytest.mark.parametrize("name", SCENES)
 def test_a_kept_verdict_tells_the_same_when_it_is_read_again(name: str) -> None:
-    assert text(unpacked(Verdict, packed(told(name)))) == text(told(name))
+    assert text(deserialize(Verdict, serialize(told(name)))) == text(told(name))
 
 
 def test_a_verdict_of_an_older_version_has_no_advice_and_is_still_shown() -> None:
     old = replace(told("calm pond"), advice=None)
-    assert paragraphs(old, PREFER) == []
+    assert advice_paragraphs(old, PREFER) == []
     assert json.loads(report.text(old, "0", 0))["advice"] is None
 
 

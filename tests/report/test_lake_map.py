@@ -15,19 +15,18 @@ import numpy as np
 import pytest
 import shapely
 
-from safety_check import lake_map as maps
-from safety_check.lake_map import under_wind
+from safety_check.conditions.wave_map import grid_of_water, map_under_wind
 from safety_check.model.place import Launch, Water
-from safety_check.report import lake_map as drawing
-from safety_check.report.contours import contour_lines
-from safety_check.report.field import BEYOND, FINER, drawn_on, finer, indexed_png
-from safety_check.report.paper import HALF_A_PIXEL, paper_for, shore_path
-from safety_check.report.scale import COLOURS, LEVELS, WIDTH, levels
+from safety_check.report.map.contours import contour_lines
+from safety_check.report.map.field import BEYOND, FINER, draw_field, finer, indexed_png
+from safety_check.report.map.lake_map import MARGIN, STYLE, TALLEST, TOP, draw_wave_map
+from safety_check.report.map.paper import HALF_A_PIXEL, paper_for, shore_path
+from safety_check.report.map.scale import COLOURS, LEVELS, WIDTH, levels
 from safety_check.units import Preferences, show
-from safety_check.water_add import from_geojson
+from safety_check.waters.add import from_geojson
+from tests.conditions.test_wave_map import LAKE
 from tests.hostile import HOSTILE
 from tests.recordings import shared_folder
-from tests.test_lake_map import LAKE
 
 READS = Preferences()
 METRIC = Preferences(wind="m/s", wave="m", distance="km")
@@ -41,12 +40,12 @@ def cache(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def paper(cache):
-    return maps.sheet(LAKE, cache)
+    return grid_of_water(LAKE, cache)
 
 
 @pytest.fixture(scope="module")
 def windy(paper):
-    return under_wind(paper, 9.0, 315.0, caution=0.25, no_go=0.45)
+    return map_under_wind(paper, 9.0, 315.0, caution=0.25, no_go=0.45)
 
 
 def read(svg):
@@ -82,11 +81,11 @@ def pixels(uri):
 
 
 def test_every_place_is_painted_in_the_band_of_its_height(windy):
-    (image,) = read(drawing.svg(windy, READS)).iter(f"{SVG}image")
+    (image,) = read(draw_wave_map(windy, READS)).iter(f"{SVG}image")
     band, palette = pixels(image.get("href"))
 
     assert palette[1:] == list(COLOURS)
-    row, column = windy.sheet.cells
+    row, column = windy.grid.cells
     # The four pixels about the middle of a cell; the picture starts at the middle of the
     # outermost drawn-on cell.
     x, y = FINER * (column + BEYOND), len(band) - FINER * (row + BEYOND)
@@ -98,15 +97,15 @@ def test_every_place_is_painted_in_the_band_of_its_height(windy):
 
 
 def test_the_picture_lies_where_its_cells_are(windy):
-    (image,) = read(drawing.svg(windy, READS)).iter(f"{SVG}image")
-    placed = paper_for(windy.sheet.rings, drawing.MARGIN, drawing.TOP,
-                       WIDTH - 2 * drawing.MARGIN, drawing.TALLEST)  # fmt: skip
+    (image,) = read(draw_wave_map(windy, READS)).iter(f"{SVG}image")
+    placed = paper_for(windy.grid.rings, MARGIN, TOP,
+                       WIDTH - 2 * MARGIN, TALLEST)  # fmt: skip
     x, y, wide, high = (float(image.get(each)) for each in ("x", "y", "width", "height"))
 
-    size = np.array(windy.sheet.on_grid(windy.height).shape) - 1
-    first = placed.place(windy.sheet.corner)
-    last = placed.place(windy.sheet.corner + windy.sheet.whole.spacing * size[::-1])
-    border = BEYOND * windy.sheet.whole.spacing * placed.scale
+    size = np.array(windy.grid.on_grid(windy.height).shape) - 1
+    first = placed.place(windy.grid.corner)
+    last = placed.place(windy.grid.corner + windy.grid.whole.spacing * size[::-1])
+    border = BEYOND * windy.grid.whole.spacing * placed.scale
     # Places are printed to a tenth of a unit.
     assert (x, y) == pytest.approx((first[0] - border, last[1] - border), abs=0.1)
     assert (x + wide, y + high) == pytest.approx((last[0] + border, first[1] + border), abs=0.2)
@@ -116,7 +115,7 @@ def test_a_grid_is_drawn_on_over_its_edge_and_no_farther():
     grid = np.full((3, 3), np.nan)
     grid[1, 1] = 2.0
 
-    wide = drawn_on(grid, 2)
+    wide = draw_field(grid, 2)
 
     assert wide.shape == (7, 7)
     assert np.isfinite(wide[1:6, 1:6]).all()
@@ -218,7 +217,7 @@ def test_higher_waves_are_darker_so_that_a_print_in_grey_tells_them_apart():
 
 
 def test_text_stands_out_in_light_in_dark_and_on_paper():
-    schemes = re.findall(r"--paper:(#\w+);--ink:(#\w+);--quiet:(#\w+)", drawing.STYLE)
+    schemes = re.findall(r"--paper:(#\w+);--ink:(#\w+);--quiet:(#\w+)", STYLE)
 
     assert len(schemes) == 3
     for paper, *inks in schemes:
@@ -228,7 +227,7 @@ def test_text_stands_out_in_light_in_dark_and_on_paper():
 
 
 def test_lines_with_figures_part_the_bands(windy):
-    said = texts(drawing.svg(windy, READS))
+    said = texts(draw_wave_map(windy, READS))
 
     assert windy.height.min() < levels("ft")[1]
     assert windy.height.max() > levels("ft")[3]
@@ -241,17 +240,17 @@ def test_lines_with_figures_part_the_bands(windy):
 
 def test_the_lines_of_the_limits_differ_in_kind_and_have_their_words(windy):
     high = replace(windy, height=windy.height * 2)
-    root = read(drawing.svg(high, READS))
+    root = read(draw_wave_map(high, READS))
 
     lines = [each for each in root.iter(f"{SVG}use") if each.get("stroke-dasharray")][:2]
     assert len({each.get("stroke-dasharray") for each in lines}) == 2
     assert len({each.get("stroke-width") for each in lines}) == 2
-    said = texts(drawing.svg(high, READS))
+    said = texts(draw_wave_map(high, READS))
     assert {"caution", "no-go", "caution from 0.8 ft", "no-go from 1.5 ft"} <= set(said)
 
 
 def test_a_map_without_limits_has_no_word_of_them(paper):
-    said = " ".join(texts(drawing.svg(under_wind(paper, 9.0, 315.0), READS)))
+    said = " ".join(texts(draw_wave_map(map_under_wind(paper, 9.0, 315.0), READS)))
 
     assert "caution" not in said
     assert "no-go" not in said
@@ -261,7 +260,7 @@ def test_a_map_without_limits_has_no_word_of_them(paper):
 
 
 def test_a_screen_reader_is_told_all_that_matters(windy):
-    root = read(drawing.svg(windy, READS, notes=["Lee: here."]))
+    root = read(draw_wave_map(windy, READS, notes=["Lee: here."]))
 
     assert root.get("role") == "img"
     by_id = {each.get("id"): each for each in root.iter() if each.get("id")}
@@ -275,7 +274,7 @@ def test_a_screen_reader_is_told_all_that_matters(windy):
 
 
 def test_the_user_s_units_are_those_of_the_terminal(windy):
-    said = texts(drawing.svg(windy, METRIC))
+    said = texts(draw_wave_map(windy, METRIC))
 
     assert "Wind 9.0 m/s from NW" in said
     assert "waves, m" in said
@@ -286,13 +285,13 @@ def test_the_user_s_units_are_those_of_the_terminal(windy):
 def test_an_hour_says_when_it_is_in_the_water_s_own_time(windy):
     hour = replace(windy, time=datetime(2026, 6, 13, 15, tzinfo=UTC))
 
-    assert "Sat 13 Jun 17:00, wind 20 mph from NW" in texts(drawing.svg(hour, READS))
+    assert "Sat 13 Jun 17:00, wind 20 mph from NW" in texts(draw_wave_map(hour, READS))
 
 
 def test_what_is_not_known_is_hatched_and_said(paper):
-    unknown = under_wind(paper, np.nan, np.nan, 0.25, 0.45)
+    unknown = map_under_wind(paper, np.nan, np.nan, 0.25, 0.45)
 
-    svg = drawing.svg(unknown, READS)
+    svg = draw_wave_map(unknown, READS)
 
     assert "url(#lake-map-unknown)" in svg
     assert "<image" not in svg
@@ -301,7 +300,7 @@ def test_what_is_not_known_is_hatched_and_said(paper):
 
 
 def test_a_calm_is_a_map_without_lines_or_arrow(paper):
-    svg = drawing.svg(under_wind(paper, 0.0, np.nan, 0.25, 0.45), READS)
+    svg = draw_wave_map(map_under_wind(paper, 0.0, np.nan, 0.25, 0.45), READS)
 
     assert "Calm" in texts(svg)
     assert "rotate(" not in svg
@@ -311,13 +310,13 @@ def test_a_calm_is_a_map_without_lines_or_arrow(paper):
 
 @pytest.mark.parametrize(("comes_from", "flies"), [(0.0, 180), (315.0, 135), (90.0, 270)])
 def test_the_arrow_flies_with_the_wind(paper, comes_from, flies):
-    assert f"rotate({flies})" in drawing.svg(under_wind(paper, 5.0, comes_from), READS)
+    assert f"rotate({flies})" in draw_wave_map(map_under_wind(paper, 5.0, comes_from), READS)
 
 
 def test_the_credit_of_the_shape_stands_under_it(cache):
     credited = replace(LAKE, attribution="© OpenStreetMap contributors, ODbL 1.0")
 
-    said = texts(drawing.svg(under_wind(maps.sheet(credited, cache), 5.0, 0.0), READS))
+    said = texts(draw_wave_map(map_under_wind(grid_of_water(credited, cache), 5.0, 0.0), READS))
 
     assert "Shoreline: © OpenStreetMap contributors, ODbL 1.0" in said
 
@@ -327,9 +326,9 @@ def test_launch_route_and_reach_are_drawn_and_named(paper):
     trip = replace(paper, launches=paper.launches[:1], reach=1500.0)
     routed = replace(trip, reach=None, route=np.vstack([at, at + 500.0]))
 
-    reached = drawing.svg(under_wind(trip, 5.0, 0.0), READS)
+    reached = draw_wave_map(map_under_wind(trip, 5.0, 0.0), READS)
     assert {"ramp", "0.9 mi from the launch"} <= set(texts(reached))
-    assert "your route" in texts(drawing.svg(under_wind(routed, 5.0, 0.0), READS))
+    assert "your route" in texts(draw_wave_map(map_under_wind(routed, 5.0, 0.0), READS))
 
 
 # -- anybody's text --------------------------------------------------------------------------
@@ -340,7 +339,7 @@ def test_text_of_anybody_is_shown_as_text_and_nothing_else(cache, kind):
     text = HOSTILE[kind]
     water = replace(LAKE, name=text, launches=(Launch(text, 47.015, 12.001),), attribution=text)
 
-    svg = drawing.svg(under_wind(maps.sheet(water, cache), 5.0, 0.0), READS, notes=[text])
+    svg = draw_wave_map(map_under_wind(grid_of_water(water, cache), 5.0, 0.0), READS, notes=[text])
 
     root = read(svg)
     kinds = {each.tag.removeprefix(SVG) for each in root.iter()}
@@ -357,7 +356,7 @@ def test_text_of_anybody_is_shown_as_text_and_nothing_else(cache, kind):
 def test_a_note_longer_than_the_map_is_wide_is_broken_into_lines(windy):
     long = "The lee lies behind the western shore and moves with the wind. " * 3
 
-    said = texts(drawing.svg(windy, READS, notes=[long]))
+    said = texts(draw_wave_map(windy, READS, notes=[long]))
 
     lines = [each for each in said if each.startswith(("The lee", "western", "shore", "moves"))]
     assert lines
@@ -370,7 +369,7 @@ def test_a_note_longer_than_the_map_is_wide_is_broken_into_lines(windy):
 def test_hours_are_layers_of_one_map_and_one_is_shown(windy):
     others = [replace(windy, time=datetime(2026, 6, 13, hour, tzinfo=UTC)) for hour in (14, 15, 16)]
 
-    root = read(drawing.svg(others[1], READS, hours=others))
+    root = read(draw_wave_map(others[1], READS, hours=others))
 
     layers = [each for each in root.iter(f"{SVG}g") if each.get("class") == "lm-hour"]
     assert [each.get("data-hour") for each in layers] == ["0", "1", "2"]
@@ -378,7 +377,7 @@ def test_hours_are_layers_of_one_map_and_one_is_shown(windy):
 
 
 def test_two_maps_on_a_page_share_no_id_and_need_no_style_of_their_own(windy):
-    one, other = (drawing.svg(windy, READS, name=name, style=False) for name in ("one", "other"))
+    one, other = (draw_wave_map(windy, READS, name=name, style=False) for name in ("one", "other"))
 
     ids = [{each.get("id") for each in read(svg).iter()} - {None} for svg in (one, other)]
     assert not ids[0] & ids[1]
@@ -388,7 +387,7 @@ def test_two_maps_on_a_page_share_no_id_and_need_no_style_of_their_own(windy):
 
 
 def test_the_same_map_is_drawn_to_the_same_bytes(windy):
-    assert drawing.svg(windy, READS) == drawing.svg(windy, READS)
+    assert draw_wave_map(windy, READS) == draw_wave_map(windy, READS)
 
 
 LAKES = ("sunapee", "gurre_soe", "mud_lake_id", "superior", "champlain_ne10m", "chiemsee_ne10m")
@@ -397,9 +396,9 @@ LAKES = ("sunapee", "gurre_soe", "mud_lake_id", "superior", "champlain_ne10m", "
 @pytest.mark.parametrize("lake", LAKES)
 def test_one_hour_of_a_real_lake_is_small_and_its_shore_true_to_half_a_pixel(lake, cache):
     water = from_geojson(lake, shared_folder("datasets", "lakes") / f"{lake}.geojson")
-    paper = maps.sheet(water, cache)
+    paper = grid_of_water(water, cache)
 
-    svg = drawing.svg(under_wind(paper, 8.0, 250.0, 0.25, 0.45), READS)
+    svg = draw_wave_map(map_under_wind(paper, 8.0, 250.0, 0.25, 0.45), READS)
 
     assert len(svg.encode()) < 60_000
     read(svg)
@@ -419,5 +418,5 @@ def test_the_thinnest_water_and_the_smallest_pond_can_be_drawn(cache):
     river = np.concatenate([south, south[::-1] + np.array([0, 2e-5]), south[:1]])
     pond = LAKE.shoreline[0] * 0.001 + np.array([12.0, 47.0])
     for shore in (river, pond):
-        paper = maps.sheet(Water("thin", "UTC", (), (shore,)), cache)
-        read(drawing.svg(under_wind(paper, 8.0, 250.0, 0.25, 0.45), READS))
+        paper = grid_of_water(Water("thin", "UTC", (), (shore,)), cache)
+        read(draw_wave_map(map_under_wind(paper, 8.0, 250.0, 0.25, 0.45), READS))

@@ -11,16 +11,17 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from safety_check import assess
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert
-from safety_check.report import page, terminal
-from safety_check.report.chart import chart
-from safety_check.report.chart_parts import PANEL
-from safety_check.report.page_map import drawn
-from safety_check.report.page_reasons import WITHIN
+from safety_check.report import terminal
+from safety_check.report.page import page
+from safety_check.report.page.chart import build_chart
+from safety_check.report.page.chart_parts import PANEL
+from safety_check.report.page.page_map import draw_map
+from safety_check.report.page.page_reasons import WITHIN
 from safety_check.rules.hazards import HAZARDS
 from safety_check.units import MILE_PER_HOUR, Preferences
+from safety_check.use_cases.sample import check_sample
 from tests import scenes
 from tests.hostile import HOSTILE
 from tests.report.reading import Reader
@@ -30,12 +31,12 @@ LIMIT = 1_000_000  # bytes; what a phone keeps and a mail takes without a though
 
 @pytest.fixture(scope="module")
 def sample() -> tuple[str, Verdict]:
-    settings, verdict = assess.sampled()
-    return page.html(verdict, settings), verdict
+    settings, verdict = check_sample()
+    return page.render_page(verdict, settings), verdict
 
 
 def html(verdict: Verdict) -> str:
-    return page.html(verdict, scenes.settings())
+    return page.render_page(verdict, scenes.settings())
 
 
 # -- one file ----------------------------------------------------------------------------------
@@ -160,8 +161,8 @@ def _heights(path: str) -> list[float]:
 
 
 def test_a_stronger_wind_stands_higher_and_nothing_leaves_its_panel() -> None:
-    _, verdict = assess.sampled()
-    picture = chart(verdict, Preferences()).panels[0]
+    _, verdict = check_sample()
+    picture = build_chart(verdict, Preferences()).panels[0]
     heights = _heights(picture.middle)
     winds = [each.shown["wind_speed"] for each in verdict.around]
     for (low, high), (a, b) in zip(pairwise(heights), pairwise(winds), strict=True):
@@ -176,7 +177,7 @@ def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
     verdict = scenes.verdict(
         replace(forecast, quantities={**forecast.quantities, "wind_speed_of_gust": gusts})
     )
-    picture = chart(verdict, Preferences())
+    picture = build_chart(verdict, Preferences())
     wind, gust = picture.panels[:2]
     assert not wind.unknown
     assert [each.x for each in gust.unknown] == [
@@ -190,17 +191,17 @@ def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
 
 def test_a_limit_that_can_not_be_chosen_is_not_drawn() -> None:
     hours = [replace(each, bounds={}) for each in scenes.verdict().around]
-    picture = chart(replace(scenes.verdict(), around=tuple(hours)), Preferences())
+    picture = build_chart(replace(scenes.verdict(), around=tuple(hours)), Preferences())
     assert {each.no_go + each.caution for each in picture.panels} == {""}
 
 
 def test_a_trip_over_night_names_its_days() -> None:
-    picture = chart(scenes.verdict(trip=scenes.plan(hours=30)), Preferences())
+    picture = build_chart(scenes.verdict(trip=scenes.plan(hours=30)), Preferences())
     assert picture.trip_mark.text == "planned trip Sat 10:00-Sun 16:00"
 
 
 def test_daylight_and_dark_share_the_whole_axis() -> None:
-    picture = chart(scenes.verdict(), Preferences())
+    picture = build_chart(scenes.verdict(), Preferences())
     (light,) = picture.light
     assert "daylight 05:5" in light.text  # the sun of mid-June at 45° N, in local time
     widths = sum(each.width for each in (*picture.light, *picture.dark))
@@ -211,15 +212,15 @@ def test_daylight_and_dark_share_the_whole_axis() -> None:
 
 def test_an_older_verdict_without_the_hours_around_is_drawn_from_its_own() -> None:
     verdict = replace(scenes.verdict(), around=(), daylight=())
-    picture = chart(verdict, Preferences())
+    picture = build_chart(verdict, Preferences())
     assert len(picture.hours) == len(verdict.hours)
     assert picture.dark == picture.light == ()
     assert html(verdict)
 
 
 def test_odds_fill_their_panel_in_every_hour() -> None:
-    _, verdict = assess.sampled()
-    picture = chart(verdict, Preferences())
+    _, verdict = check_sample()
+    picture = build_chart(verdict, Preferences())
     for span in picture.hours:
         heights = [each.height for each in picture.odds if each.x == span.x]
         assert sum(heights) == pytest.approx(picture.bottom - picture.odds_top, abs=0.3)  # rounding
@@ -231,8 +232,8 @@ def test_odds_fill_their_panel_in_every_hour() -> None:
 def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
     sample: tuple[str, Verdict],
 ) -> None:
-    settings, verdict = assess.sampled()
-    lake = drawn(verdict, settings)
+    settings, verdict = check_sample()
+    lake = draw_map(verdict, settings)
     assert lake is not None
     assert len(lake.words) == lake.svg.count('class="lm-hour"') == len(verdict.around)
     assert lake.svg.count('display="none"') == len(verdict.around) - 1
@@ -240,14 +241,14 @@ def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
     worst = verdict.hours[int(np.argmax(waves))]
     assert verdict.around[lake.chosen].time == worst.time
     assert "style=" not in lake.svg
-    text = page.html(verdict, settings, lake)
+    text = page.render_page(verdict, settings, lake)
     assert len(text.encode()) < LIMIT
     assert set(lake.words) <= {unescape(each) for each in re.findall("<li>(.*?)</li>", text)}
 
 
 def test_a_drift_that_meets_a_shore_is_drawn_and_explained() -> None:
-    settings, verdict = assess.sampled()
-    lake = drawn(verdict, settings)
+    settings, verdict = check_sample()
+    lake = draw_map(verdict, settings)
     assert lake is not None
     assert verdict.advice is not None
     ashore = [each for each in verdict.advice.drifts if np.isfinite(each.shore).all()]
@@ -255,16 +256,16 @@ def test_a_drift_that_meets_a_shore_is_drawn_and_explained() -> None:
 
 
 def test_two_days_of_maps_stay_under_the_limit() -> None:
-    settings, verdict = assess.sampled()
+    settings, verdict = check_sample()
     hours = tuple(replace(verdict.hours[3], time=each.time + timedelta(days=day))
                   for day in range(3) for each in verdict.around)  # fmt: skip
     long = replace(verdict, around=hours, hours=hours[6:55])
-    assert len(page.html(long, settings, drawn(long, settings)).encode()) < LIMIT
+    assert len(page.render_page(long, settings, draw_map(long, settings)).encode()) < LIMIT
 
 
 def test_a_water_without_a_shore_has_no_map() -> None:
     verdict = scenes.verdict()
-    assert drawn(verdict, scenes.settings()) is None
+    assert draw_map(verdict, scenes.settings()) is None
     assert "The lake" not in html(verdict)
 
 

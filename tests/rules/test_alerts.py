@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Alert, Provenance
 from safety_check.rules.alerts import alert_severity, holds_during
-from safety_check.settings import shipped
+from safety_check.settings.settings import shipped_file
 
 TABLE = {"Small Craft Advisory": Severity.NO_GO, "Frost Advisory": Severity.GO}
 NOON = datetime(2026, 6, 1, 12, tzinfo=UTC)
@@ -75,7 +75,7 @@ def test_losing_the_times_of_an_alert_never_ends_it():
 
 # -- the shipped table ------------------------------------------------------------------------
 
-ENTRIES = tomllib.loads(shipped("alerts.toml").read_text(encoding="utf-8"))["alert"]
+ENTRIES = tomllib.loads(shipped_file("alerts.toml").read_text(encoding="utf-8"))["alert"]
 LISTED = {
     event: (entry["severity"], code) for entry in ENTRIES for event, code in entry["events"].items()
 }

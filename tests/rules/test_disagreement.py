@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.model.verdict import Severity
-from safety_check.rules.disagreement import disagreement, worst_hour
+from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from tests import scenes
 
 MPH = 0.44704  # m/s, exact: the international mile in an hour
@@ -16,7 +16,7 @@ MPH = 0.44704  # m/s, exact: the international mile in an hour
 
 def told(*mph: float, models: list[str] | None = None) -> str:
     names = models or [f"model {number}" for number in range(len(mph))]
-    return disagreement(names, np.array(mph) * MPH, "at 10:00", "mph")
+    return describe_disagreement(names, np.array(mph) * MPH, "at 10:00", "mph")
 
 
 @pytest.mark.parametrize(
@@ -64,7 +64,9 @@ def test_an_ensemble_with_a_member_that_is_not_known_does_not_say():
 
 @given(st.lists(st.floats(0, 40), min_size=2, max_size=20))
 def test_every_model_is_counted_once(winds):
-    words = disagreement([str(each) for each in range(len(winds))], np.array(winds), "now", "m/s")
+    words = describe_disagreement(
+        [str(each) for each in range(len(winds))], np.array(winds), "now", "m/s"
+    )
     numbers = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
     numbers |= {"eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12}
     numbers |= {str(each): each for each in range(13, 21)}

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
-from safety_check.model.weather import Briefing, Silence
-from safety_check.settings import LimitTable
+from safety_check.model.weather import Briefing, SourceFailure
+from safety_check.settings.settings import LimitTable
 from tests import scenes
 
 winds = st.floats(0, 15)
@@ -81,7 +81,7 @@ def test_losing_one_model_never_makes_a_no_go_a_go(
 def test_no_forecast_at_all_is_unknown() -> None:
     trip = scenes.plan()
     empty = Briefing(at=scenes.NOW)
-    verdict = scenes.judged(trip, empty, scenes.POND, scenes.settings(), scenes.trust())
+    verdict = scenes.judge(trip, empty, scenes.POND, scenes.settings(), scenes.load_trust())
     assert verdict.severity == Severity.UNKNOWN
 
 
@@ -134,7 +134,7 @@ def test_an_unknown_water_temperature_is_unknown_with_a_way_to_enter_it() -> Non
 def test_a_silent_source_that_covers_the_place_holds_the_verdict_at_marginal(
     weather: dict[str, float],
 ) -> None:
-    silent = Silence("official warnings", "no answer within 10 s", ("alerts",))
+    silent = SourceFailure("official warnings", "no answer within 10 s", ("alerts",))
     assert severity(weather, silences=[silent]) >= Severity.MARGINAL
     elsewhere = replace(silent, applies=False)
     assert severity(weather, silences=[elsewhere]) == severity(weather)

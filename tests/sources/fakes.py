@@ -16,7 +16,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from safety_check.sources import registry
-from safety_check.sources.open_meteo_names import ENSEMBLE, FORECAST, MARINE
+from safety_check.sources.open_meteo.variables import ENSEMBLE, FORECAST, MARINE
 from tests.sources.fake_server import Asked, FakeServer, Reply, json_reply, text_reply
 
 NOW = datetime(2026, 6, 13, 14, tzinfo=UTC)
@@ -92,7 +92,10 @@ def ensemble(alarmed: bool) -> dict[str, Any]:
     """Return every member of every ensemble, the first ensemble alarmed."""
     columns = {}
     for model in registry.default_ensemble():
-        runs = ["", *(f"_member{run:02d}" for run in range(1, registry.models()[model].members))]
+        runs = [
+            "",
+            *(f"_member{run:02d}" for run in range(1, registry.load_models()[model].members)),
+        ]
         wind = ALARMING_WIND if alarmed and model == registry.default_ensemble()[0] else CALM_WIND
         for each in ENSEMBLE.values():
             columns |= {f"{each.name}{run}_{model}": wind[each.name] for run in runs}

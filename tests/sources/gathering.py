@@ -6,19 +6,19 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from safety_check.assess import trust
-from safety_check.judge import judged
+from safety_check.assess.verdict import judge
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
-from safety_check.model.weather import Briefing, Silence
-from safety_check.settings import Folders, Settings, UserSettings
+from safety_check.model.weather import Briefing, SourceFailure
+from safety_check.settings.settings import Folders, Settings, UserSettings
 from safety_check.sources import gather
-from safety_check.sources.client import Manners
+from safety_check.sources.http.client import RetryPolicy
+from safety_check.use_cases.trust import load_trust
 from tests import scenes
 from tests.sources.fakes import NOW, Services
 
-PATIENT = Manners(deadline=8.0, patience=4.0, first_pause=0.01)
-HASTY = Manners(deadline=0.4, patience=0.15, first_pause=0.01)
+PATIENT = RetryPolicy(deadline=8.0, patience=4.0, first_pause=0.01)
+HASTY = RetryPolicy(deadline=0.4, patience=0.15, first_pause=0.01)
 
 
 def trip(water_temperature: float | None = None, now: datetime = NOW) -> Plan:
@@ -36,19 +36,19 @@ def briefing(
     services: Services,
     folder: Path,
     plan: Plan | None = None,
-    manners: Manners = PATIENT,
+    manners: RetryPolicy = PATIENT,
     now: datetime = NOW,
 ) -> Briefing:
     """Return what the fakes say."""
     own = settings(services.addresses(), folder)
-    return gather.briefing(plan or trip(now=now), own, now, manners)
+    return gather.gather_briefing(plan or trip(now=now), own, now, manners)
 
 
 def verdict(told: Briefing, plan: Plan | None = None) -> Verdict:
     """Return the verdict on what was gathered, on a pond."""
-    return judged(plan or trip(now=told.at), told, scenes.POND, scenes.settings(), trust())
+    return judge(plan or trip(now=told.at), told, scenes.POND, scenes.settings(), load_trust())
 
 
-def silent(told: Briefing, source: str) -> list[Silence]:
+def silent(told: Briefing, source: str) -> list[SourceFailure]:
     """Return the silences of one source, by the beginning of its name for people."""
     return [each for each in told.silences if each.source.startswith(source)]

@@ -7,7 +7,7 @@ import pytest
 from tzfpy import get_tz
 
 from safety_check.sources import coverage, registry
-from safety_check.sources.open_meteo_names import FORECAST
+from safety_check.sources.open_meteo.variables import FORECAST
 
 SERVICES = ("nws", "ndbc", "coops", "usgs")
 

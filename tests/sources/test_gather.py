@@ -15,17 +15,19 @@ from hypothesis import settings as trying
 from hypothesis import strategies as st
 from rich.console import Console
 
-from safety_check.assess import live
 from safety_check.errors import ConfigError, PlanError
 from safety_check.model.place import Launch
 from safety_check.model.verdict import Severity
-from safety_check.planning import Asked
 from safety_check.report import json as json_report
-from safety_check.report import page, terminal
-from safety_check.settings import ContactTable, UserSettings
-from safety_check.sources import gather, nws_alerts
-from safety_check.sources.cells import SEA
-from safety_check.sources.client import Manners
+from safety_check.report import terminal
+from safety_check.report.page import page
+from safety_check.settings.settings import ContactTable, UserSettings
+from safety_check.sources import gather
+from safety_check.sources.grid_cells import SEA
+from safety_check.sources.http.client import RetryPolicy
+from safety_check.sources.nws.alerts import PATH
+from safety_check.use_cases.check import ask_services
+from safety_check.use_cases.planning import PlanRequest
 from tests import scenes
 from tests.sources.fake_server import cut_off, json_reply, slow, status, unused_port
 from tests.sources.fakes import (
@@ -201,10 +203,10 @@ def test_losing_the_one_that_forbids_never_permits(services, name, tmp_path):
 
 def test_an_official_warning_forbids_and_its_silence_is_no_permission(services, tmp_path):
     warned = {"features": [alert("Gale Warning")], "updated": "2026-06-13T13:58:00+00:00"}
-    services.server.serve(nws_alerts.PATH, json_reply(warned))
+    services.server.serve(PATH, json_reply(warned))
     assert verdict(briefing(services, tmp_path / "one")).severity == Severity.NO_GO
 
-    services.server.serve(nws_alerts.PATH, status(503))
+    services.server.serve(PATH, status(503))
     told = briefing(services, tmp_path / "two")
 
     assert verdict(told).severity == Severity.MARGINAL
@@ -307,7 +309,7 @@ def test_across_the_border_the_weather_service_says_itself_that_it_does_not_appl
 ):
     outside = {"title": "Data Unavailable For Requested Point", "type": "x/InvalidPoint"}
     services.server.serve("/points/44.9,-99.6", status(404, json.dumps(outside).encode()))
-    services.server.serve(nws_alerts.PATH, status(400))
+    services.server.serve(PATH, status(400))
 
     told = briefing(services, tmp_path)
 
@@ -382,7 +384,7 @@ RING = np.array(
 
 
 def asked_for_alerts(services) -> set[str]:
-    return {each.query["point"] for each in services.server.asked if each.path == nws_alerts.PATH}
+    return {each.query["point"] for each in services.server.asked if each.path == PATH}
 
 
 def test_warnings_are_asked_for_at_the_launch_on_the_water_and_at_its_far_end(services, tmp_path):
@@ -428,7 +430,7 @@ def test_without_a_signal_the_last_answers_serve_and_say_their_age(services, tmp
 
 def test_without_a_signal_a_warning_received_before_still_forbids(services, tmp_path):
     warned = {"features": [alert("Gale Warning")], "updated": "2026-06-13T13:58:00+00:00"}
-    services.server.serve(nws_alerts.PATH, json_reply(warned))
+    services.server.serve(PATH, json_reply(warned))
     briefing(services, tmp_path)
     no_signal(services)
 
@@ -462,7 +464,7 @@ def test_what_was_received_lies_where_no_system_sweeps_it_away(services, tmp_pat
     own = settings(services.addresses(), tmp_path)
     own = replace(own, folders=replace(own.folders, data=tmp_path / "data"))
 
-    gather.briefing(trip(), own, NOW)
+    gather.gather_briefing(trip(), own, NOW)
 
     assert list((tmp_path / "data").glob("answers*"))
 
@@ -474,7 +476,7 @@ def test_every_service_hears_who_calls_and_how_to_reach_the_user(services, tmp_p
     user = UserSettings(services=services.addresses(), contact=ContactTable(email="me@example.org"))
     own = replace(settings({}, tmp_path), user=user)
 
-    gather.briefing(trip(), own, NOW)
+    gather.gather_briefing(trip(), own, NOW)
 
     agents = {each.headers["user-agent"] for each in services.server.asked}
     assert len(agents) == 1
@@ -484,7 +486,7 @@ def test_every_service_hears_who_calls_and_how_to_reach_the_user(services, tmp_p
 
 def test_an_address_for_no_service_is_refused(tmp_path):
     with pytest.raises(ConfigError, match="no such service"):
-        gather.briefing(trip(), settings({"nowhere": "http://127.0.0.1:9"}, tmp_path), NOW)
+        gather.gather_briefing(trip(), settings({"nowhere": "http://127.0.0.1:9"}, tmp_path), NOW)
 
 
 HOSTILE = "\x1b[2J\x1b]0;title\x07<script>alert('GO')</script>\u202eGale\r\nGO\x9b31m"
@@ -492,7 +494,7 @@ HOSTILE = "\x1b[2J\x1b]0;title\x07<script>alert('GO')</script>\u202eGale\r\nGO\x
 
 def hostile(services: Services) -> None:
     said = alert("Gale Warning", headline=HOSTILE, description=HOSTILE, areaDesc=HOSTILE)
-    services.server.serve(nws_alerts.PATH, json_reply({"features": [said]}))
+    services.server.serve(PATH, json_reply({"features": [said]}))
 
 
 def test_a_warning_full_of_commands_reaches_terminal_json_and_page_as_text(services, tmp_path):
@@ -502,7 +504,7 @@ def test_a_warning_full_of_commands_reaches_terminal_json_and_page_as_text(servi
     out = io.StringIO()
 
     terminal.show_verdict(seen, own.preferences, Console(file=out, width=80, markup=False))
-    texts = [out.getvalue(), json_report.text(seen, "0", 30), page.html(seen, own)]
+    texts = [out.getvalue(), json_report.text(seen, "0", 30), page.render_page(seen, own)]
 
     assert all("Gale" in text for text in texts)
     for text in texts:
@@ -532,16 +534,16 @@ def test_any_bytes_of_any_service_make_a_briefing_and_never_a_go_by_accident(
 
 def test_the_services_can_not_be_asked_for_another_day(tmp_path):
     own = settings({}, tmp_path)
-    asked = Asked(water="any", start="2026-06-12T06:00", hours=3, as_of="2026-06-12T05:00")
+    asked = PlanRequest(water="any", start="2026-06-12T06:00", hours=3, as_of="2026-06-12T05:00")
 
     with pytest.raises(PlanError, match=r"--as-of.*--forecast"):
-        live(trip(), asked, own, NOW)
+        ask_services(trip(), asked, own, NOW)
 
 
 def test_a_slow_service_holds_up_nobody_else(services, tmp_path):
     services.spoil("open_meteo_marine", lambda reply: slow(reply, 30.0))
 
-    patient = Manners(deadline=3.0, patience=2.0, first_pause=0.01)
+    patient = RetryPolicy(deadline=3.0, patience=2.0, first_pause=0.01)
 
     told = briefing(services, tmp_path, manners=patient)
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from safety_check.model.weather import Observation
 from safety_check.sources.answers import BELIEVABLE, observed
-from safety_check.sources.stations import Reach, Station, distance, nearest, reaches, useful
+from safety_check.sources.stations import Reach, Station, distance, load_reaches, nearest, useful
 from tests.sources.spoiled import at, provenance
 
 NOON = at("2026-06-01T12:00:00")
@@ -70,12 +70,12 @@ def test_what_speaks_is_always_near_and_fresh(stations):
 
 
 def test_every_shipped_reach_is_for_a_quantity_that_is_known_and_nearer_than_sixty_kilometres():
-    assert reaches().keys() <= BELIEVABLE.keys()
-    assert all(0 < each.distance < 60_000 and each.source for each in reaches().values())
+    assert load_reaches().keys() <= BELIEVABLE.keys()
+    assert all(0 < each.distance < 60_000 and each.source for each in load_reaches().values())
 
 
 def test_wind_gust_and_direction_reach_equally_far():
-    shipped = reaches()
+    shipped = load_reaches()
 
     assert shipped["wind_speed"] == shipped["wind_speed_of_gust"] == shipped["wind_from_direction"]
 

@@ -7,8 +7,8 @@ from html import unescape
 
 import pytest
 
-from safety_check import assess
 from safety_check.model.verdict import Severity
+from safety_check.use_cases.sample import check_sample
 from safety_check.web import views
 from tests.hostile import HOSTILE
 from tests.live import Live
@@ -39,7 +39,7 @@ def test_the_form_proposes_the_bundled_scenario_and_checking_it_gives_its_verdic
     live: Live,
 ) -> None:
     answer = live.send("/check", **proposed(live))
-    _, verdict = assess.sampled()
+    _, verdict = check_sample()
     assert answer.url.path.startswith("/check/")
     assert headline(answer.text) == str(verdict.severity)
     said = Reader(answer.text).text

@@ -10,7 +10,7 @@ import httpx
 import pytest
 
 from safety_check.errors import ConfigError
-from safety_check.report import page
+from safety_check.report.page import page
 from safety_check.web import guard, server
 from safety_check.web.app import GREATEST_FORM, MOST_FIELDS
 from tests.live import Live, at_home, running

@@ -1,0 +1,296 @@
+"""The coming days: each day's best window for a craft, found by search over start and length."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis
+from safety_check.assess.verdict import (
+    NOTHING_PAST,
+    WeighedHours,
+    describe_calibration_used,
+    weigh_conditions,
+    weigh_hours,
+)
+from safety_check.conditions import conditions
+from safety_check.conditions.ensemble import Trust
+from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.conditions.return_trip import light_once_home
+from safety_check.model.outlook import Day, Outlook
+from safety_check.model.place import OpenWater
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Finding, Severity, Unknown, Window
+from safety_check.model.weather import Briefing
+from safety_check.physics.daylight import HORIZON, solar_elevation
+from safety_check.rules.engine import Weighing
+from safety_check.rules.findings import (
+    best_possible,
+    build_finding,
+    several_together,
+    unknown_from_failure,
+)
+from safety_check.rules.hazard import Hazard
+from safety_check.rules.reasons import UNDECLARED, plain_name
+from safety_check.settings.settings import Settings
+
+LONGEST = 24  # h; a window lies within one local day
+
+
+def best_first(outlooks: Iterable[Outlook]) -> list[Day]:
+    """Return the days of several waters: best verdict, then best odds, longest, earliest."""
+    days = [day for each in outlooks for day in each.days if day.severity is not None]
+    return sorted(
+        days,
+        key=lambda day: (day.severity, -round(day.odds, 2), -_length(day), day.plan.start),
+    )
+
+
+def _length(day: Day) -> timedelta:
+    return day.window.end - day.window.start if day.window else timedelta()
+
+
+def build_outlook(
+    plan: Plan,
+    hours: int,
+    briefing: Briefing,
+    water: OpenWater,
+    settings: Settings,
+    trust: Trust,
+    past: PastChecks = NOTHING_PAST,
+) -> Outlook:
+    """Return each day's best window.
+
+    Parameters
+    ----------
+    plan
+        Who, where and in what; its start and end bound the outlook.
+    hours
+        The length of trip that is asked for, 1 to 24. [h]
+    briefing, water, settings, trust, past
+        As in `judge.judged`.
+
+    Notes
+    -----
+    All hours are weighed once. Trips begin and end on whole hours, in daylight; the hour
+    of return counts with the light of its first instant, as it does in a check.
+    """
+    axis = hour_axis(plan.start, plan.end)
+    seen = weigh_hours(plan, axis, briefing, water, settings, trust, past)
+    returning = _returning(seen, plan, settings)
+    search = _search(plan, seen, returning, best_possible(briefing), settings.user.odds.tolerance)
+    days = tuple(search.best(each, hours) for each in np.unique(search.day))
+    said = describe_calibration_used(seen, past, settings)
+    return Outlook(plan, hours, days, _unknown(seen, briefing), briefing, said)
+
+
+def _returning(seen: WeighedHours, plan: Plan, settings: Settings) -> Weighing:
+    """Return the hours weighed as hours of return: ashore at their first instant."""
+    hours = seen.conditions.time
+    light, at_home = conditions.light(plan.launch, hours, hours), np.zeros((1, 1))
+    ashore = {"time_home": at_home, **light, **light_once_home(light, at_home)}
+    quantities = {**seen.conditions.quantities, **ashore}
+    return weigh_conditions(replace(seen.conditions, quantities=quantities), plan, settings)[0]
+
+
+def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:
+    """Return what is not known in any hour, and who was silent."""
+    undeclared = seen.voice.book.undeclared
+    never = tuple(
+        _unknown_hazard(each.hazard, each.hazard.weighs in undeclared)
+        for each in seen.weighing.hazards
+        if (each.hours == Severity.UNKNOWN).all()
+    )
+    return never + tuple(map(unknown_from_failure, briefing.silences))
+
+
+def _unknown_hazard(hazard: Hazard, undeclared: bool) -> Unknown:
+    why = "your limit can't be chosen" if undeclared else "not known"
+    mend = UNDECLARED[hazard.chosen_by] if undeclared else hazard.mend
+    return Unknown(plain_name(hazard.weighs), why, mend, Severity.UNKNOWN)
+
+
+# -- the search --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Search:
+    """Every trip of whole hours: row `length - 1`, column its start.
+
+    Parameters
+    ----------
+    plan
+        Who, where and in what.
+    seen, returning
+        The hours weighed as hours under way and as hours of return.
+    tolerance
+        The share of the forecasts that suffices to decide.
+    day : array (hour,)
+        The local day of each hour.
+    possible, severity, go : array (length, hour)
+        Whether a trip lies in the light of one day and still to come; its verdict; the
+        share of the forecasts in which it stays GO.
+    """
+
+    plan: Plan
+    seen: WeighedHours
+    returning: Weighing
+    tolerance: float
+    day: TimeArray
+    possible: BoolArray
+    severity: IntArray
+    go: FloatArray
+
+    def best(self, day: np.datetime64, hours: int) -> Day:
+        """Return a day's best window, and the best trip of the asked length in it."""
+        possible = self.possible & (self.day == day)
+        asked = possible & (np.arange(1, LONGEST + 1) >= hours)[:, None]
+        if not asked.any():
+            return Day(_date(day), self.plan)
+        severity = Severity(int(self.severity[asked].min()))
+        good = asked & (self.severity <= severity)
+        start, length = self._longest(good)
+        best = self._best_start(good[hours - 1], start, start + length - hours, hours)
+        proved = severity < Severity.UNKNOWN
+        return Day(
+            date=_date(day),
+            plan=replace(self.plan, start=self._moment(best), end=self._moment(best + hours)),
+            severity=severity,
+            odds=float(self.go[hours - 1, best]),
+            window=self._window(start, length, severity) if proved else None,
+            why=self._why(best, hours, severity),
+            ends=self._end(start + length, severity) if proved else None,
+            shorter=self._shorter(possible, severity),
+        )
+
+    def _longest(self, good: BoolArray) -> tuple[int, int]:
+        """Return start and length of the longest good trip; of several the best odds."""
+        length = int(np.flatnonzero(good.any(axis=1))[-1]) + 1
+        starts = np.flatnonzero(good[length - 1])
+        return int(starts[np.argmax(self.go[length - 1, starts])]), length
+
+    def _best_start(self, good: BoolArray, first: int, last: int, hours: int) -> int:
+        """Return the start with the best odds, of a trip within a window."""
+        starts = first + np.flatnonzero(good[first : last + 1])
+        return int(starts[np.argmax(self.go[hours - 1, starts])])
+
+    def _shorter(self, possible: BoolArray, severity: Severity) -> Window | None:
+        """Return the longest trip with the best verdict, where that beats those of full length."""
+        better = int(self.severity[possible].min())
+        if better >= min(severity, Severity.UNKNOWN):
+            return None
+        start, length = self._longest(possible & (self.severity == better))
+        return self._window(start, length, Severity(better))
+
+    def _why(self, start: int, hours: int, severity: Severity) -> Finding | None:
+        """Return the finding that decides a trip."""
+        if severity == Severity.GO:
+            return None
+        under_way = np.arange(start, start + hours)
+        return self._worst(self.seen.weighing, under_way, severity) or self._worst(
+            self.returning, np.array([start + hours]), severity
+        )
+
+    def _end(self, end: int, severity: Severity) -> Finding | None:
+        """Return what first makes a longer trip worse: in its last hour, or on the return."""
+        worse = Severity(severity + 1)
+        if not self.possible[0, end]:
+            return None
+        return self._worst(self.seen.weighing, np.array([end]), worse) or self._worst(
+            self.returning, np.array([end + 1]), worse
+        )
+
+    def _worst(self, weighing: Weighing, hours: IntArray, at_least: Severity) -> Finding | None:
+        """Return the finding that speaks for some hours, where any is bad enough."""
+        severity = weighing.hours[hours].max()
+        if severity < at_least:
+            return None
+        alone = [
+            build_finding(
+                each, weighing, hours, self.seen.voice, self.tolerance, self.seen.conditions
+            )
+            for each in weighing.hazards
+            if each.hours[hours].max() == severity
+        ]
+        found = [*alone, *several_together(weighing, hours)]
+        return max(found, key=lambda each: (each.severity, each.odds))
+
+    def _window(self, start: int, length: int, severity: Severity) -> Window:
+        return Window(self._moment(start), self._moment(start + length), severity)
+
+    def _moment(self, hour: int) -> datetime:
+        return _moment(self.seen.weighing.time[hour])
+
+
+def _search(
+    plan: Plan, seen: WeighedHours, returning: Weighing, held: Severity, tolerance: float
+) -> _Search:
+    time = seen.weighing.time
+    zone = ZoneInfo(plan.water.time_zone)
+    day = np.array([_moment(each).astimezone(zone).date() for each in time], "datetime64[D]")
+    under_way, back = (np.maximum(each.hours, held) for each in (seen.weighing, returning))
+    members = worst_of_trips(seen.weighing.members, returning.members)
+    return _Search(
+        plan=plan,
+        seen=seen,
+        returning=returning,
+        tolerance=tolerance,
+        day=day,
+        possible=_possible(plan, time, day),
+        severity=worst_of_trips(under_way, back),
+        go=np.tensordot(members == Severity.GO, seen.weighing.weights, axes=(1, 0)),
+    )
+
+
+def _possible(plan: Plan, time: TimeArray, day: TimeArray) -> BoolArray:
+    """Return which trips lie in the light of one local day, and not in the past."""
+    place = (plan.launch.latitude, plan.launch.longitude)
+    light = solar_elevation(*place, time) >= HORIZON
+    possible = np.zeros((LONGEST, len(time)), dtype=bool)
+    so_far = light & (time >= np.datetime64(plan.start.astimezone(UTC).replace(tzinfo=None), "s"))
+    for length in range(1, min(LONGEST, len(time) - 1) + 1):
+        so_far = so_far[:-1] & light[length:] & (day[length:] == day[:-length])
+        possible[length - 1, :-length] = so_far
+    return possible
+
+
+def worst_of_trips(under_way: IntArray, back: IntArray) -> IntArray:
+    """Return the worst hour of every trip of 1 to 24 whole hours.
+
+    Parameters
+    ----------
+    under_way : array (..., hour)
+        Severity of each hour on the water.
+    back : array (..., hour)
+        Severity of each hour as the hour of return.
+
+    Returns
+    -------
+    array (length, ..., hour)
+        By length less one and start; NO-GO where a trip runs beyond the last hour.
+
+    Examples
+    --------
+    >>> worst_of_trips(np.array([0, 1, 0, 3]), np.array([0, 0, 0, 3]))[:2]
+    array([[0, 1, 3, 3],
+           [1, 3, 3, 3]])
+    """
+    found = np.full((LONGEST, *under_way.shape), int(Severity.NO_GO))
+    worst = under_way
+    for length in range(1, min(LONGEST, under_way.shape[-1] - 1) + 1):
+        found[length - 1, ..., :-length] = np.maximum(worst[..., :-1], back[..., length:])
+        worst = np.maximum(worst[..., :-1], under_way[..., length:])
+    return found
+
+
+def _moment(time: np.datetime64) -> datetime:
+    moment: datetime = time.astype("datetime64[s]").item()
+    return moment.replace(tzinfo=UTC)
+
+
+def _date(day: np.datetime64) -> date:
+    return date.fromisoformat(str(day))

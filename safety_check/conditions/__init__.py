@@ -1,0 +1,1 @@
+"""Where weather meets physics on this water, for this craft."""

@@ -1,0 +1,215 @@
+"""What if I don't get home: an offshore wind, the swim to the shore, where the wind takes one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+import numpy as np
+
+from safety_check.arrays import FloatArray, IntArray
+from safety_check.model.craft import Craft
+from safety_check.model.place import OpenWater
+from safety_check.physics.drift import HOUR, drift_path, landfall
+from safety_check.physics.immersion import WARM_SWIM, swim_distance
+from safety_check.physics.leeway import (
+    Leeway,
+    aside_speed,
+    downwind_speed,
+    drift_velocity,
+    stopped_speed,
+)
+from safety_check.settings import settings, toml_file
+from safety_check.settings.toml_file import Strict
+
+WARM_WATER = 294.15  # K, 21 °C: from there on exhaustion takes hours (search and rescue table)
+CRESTS_BREAK = 3.4  # m/s, Beaufort 3 (WMO): crests begin to break into a swimmer's face
+SWIMMER = "person_vertical_pfd_3"
+LONGEST = 6  # h that a drift is followed
+MOST_MEMBERS = 40  # a drift only informs: of more members as many stand for all
+SIDES = (-1, 1)
+
+
+@dataclass(frozen=True)
+class DriftRange:
+    """Where the wind takes a craft or a swimmer, in every future that is followed.
+
+    Parameters
+    ----------
+    what
+        "craft" or "swimmer".
+    hour
+        The hour in which it begins.
+    start : array (2,)
+        Where. [m east and north of the launch]
+    speed, time, point : arrays (future,), (future,), (future, 2)
+        At first [m s⁻¹]; until a shore [s], infinite for none in time; where [m].
+    within
+        How long it is followed. [s]
+    """
+
+    what: str
+    hour: int
+    start: FloatArray
+    speed: FloatArray
+    time: FloatArray
+    point: FloatArray
+    within: float
+
+
+# -- what is weighed -------------------------------------------------------------------------
+
+
+def quantities(
+    wind: FloatArray, downwind: FloatArray, from_shore: float, water_temperature: float
+) -> dict[str, FloatArray]:
+    """Return the quantities of being adrift that the rules weigh.
+
+    Parameters
+    ----------
+    wind : array (member, hour)
+        The worse end of each hour. [m s⁻¹]
+    downwind : array (member, hour)
+        Open water behind a launch whose wind comes off the land; 0 in any other wind. [m]
+    from_shore
+        Farthest from the nearest shore on the trip. [m]
+    water_temperature
+        NaN where it is not known. [K]
+
+    Notes
+    -----
+    An offshore wind counts where it blows over more water than a swimmer can plan to
+    cover. In water from 21 °C on the swim is not weighed: strength lasts for hours
+    (judgement); a shore that lies against an offshore wind with breaking crests is out
+    of reach in colder water, however near.
+    """
+    blown = np.where(np.isnan(downwind), np.nan, np.where(downwind > WARM_SWIM, wind, 0.0))
+    water = np.full(blown.shape, water_temperature)
+    swim = swim_distance(water, blown >= CRESTS_BREAK)
+    share = np.where(swim == 0, np.inf, from_shore / np.where(swim > 0, swim, np.nan))
+    return {
+        "offshore_wind_speed": blown,
+        "swim_to_shore_share": np.where(water >= WARM_WATER, 0.0, share),
+    }
+
+
+# -- what informs ----------------------------------------------------------------------------
+
+
+def find_drifts(
+    craft: Craft,
+    water: OpenWater,
+    start: FloatArray,
+    hour: int,
+    wind: FloatArray,
+    direction: FloatArray,
+    weights: FloatArray,
+) -> tuple[DriftRange, DriftRange]:
+    """Return where a disabled craft and a swimmer go.
+
+    Parameters
+    ----------
+    craft
+        Whose leeway it is.
+    water
+        Its shoreline; without one no landfall can be told.
+    start : array (2,)
+        Where it begins. [m east and north of the launch]
+    hour
+        The hour in which it begins.
+    wind, direction : array (member, hour + 1)
+        At the instants that bound the hours. [m s⁻¹, deg true from]
+    weights : array (member,)
+        Sum 1.
+
+    Notes
+    -----
+    Each member counts twice, once for an object that goes off to the left of the wind and
+    once to the right: which, nobody can foretell.
+    """
+    some = _some(weights)
+    wind = np.repeat(wind[some, hour : hour + LONGEST], len(SIDES), axis=0)
+    direction = np.repeat(direction[some, hour : hour + LONGEST], len(SIDES), axis=0)
+    rows = {"craft": load_leeways()[craft.leeway], "swimmer": load_leeways()[SWIMMER]}
+    along = {
+        "craft": stopped_speed(wind, rows["craft"]),
+        "swimmer": downwind_speed(wind, rows["swimmer"]),
+    }
+    one, other = (
+        _followed(what, hour, start, water, along[what], _aside(wind, rows[what]), direction)
+        for what in ("craft", "swimmer")
+    )
+    return one, other
+
+
+def _some(weights: FloatArray) -> IntArray:
+    """Return members that stand for all, each as often as its weight asks; all of a few."""
+    if len(weights) <= MOST_MEMBERS and np.ptp(weights) < 1e-9:
+        return np.arange(len(weights))
+    asked = (np.arange(MOST_MEMBERS) + 0.5) / MOST_MEMBERS * weights.sum()
+    some: IntArray = np.minimum(np.searchsorted(np.cumsum(weights), asked), len(weights) - 1)
+    return some
+
+
+def _aside(wind: FloatArray, row: Leeway) -> FloatArray:
+    """Return the drift aside; rows take the sides in turn."""
+    return np.stack(
+        [aside_speed(each, row, SIDES[number % len(SIDES)]) for number, each in enumerate(wind)]
+    )
+
+
+def _followed(
+    what: str,
+    hour: int,
+    start: FloatArray,
+    water: OpenWater,
+    along: FloatArray,
+    aside: FloatArray,
+    direction: FloatArray,
+) -> DriftRange:
+    path = drift_path(start, drift_velocity(along, aside, direction))
+    time, point = np.full(len(path), np.nan), np.full((len(path), 2), np.nan)
+    if water.rings:
+        landed = landfall(path, water.rings)
+        time, point = landed.time, landed.point
+    speed = np.hypot(along[:, 0], aside[:, 0])
+    return DriftRange(what, hour, start, speed, time, point, along.shape[1] * HOUR)
+
+
+# -- the table of leeway ---------------------------------------------------------------------
+
+
+class Row(Strict):
+    """One [leeway.…] of leeway.toml, as printed."""
+
+    label: str
+    row: str
+    downwind: list[float]
+    right: list[float]
+    left: list[float]
+
+
+class Source(Strict):
+    """[source] of leeway.toml."""
+
+    title: str
+    basis: settings.Basis
+    checked: date
+
+
+class LeewayFile(Strict):
+    """leeway.toml."""
+
+    units: dict[str, str | list[str]]
+    source: Source
+    leeway: dict[str, Row]
+
+
+@cache
+def load_leeways() -> dict[str, Leeway]:
+    """Return the published leeway of each kind of object."""
+    rows = toml_file.read(settings.shipped_file("leeway.toml"), LeewayFile).leeway
+    return {
+        name: Leeway.printed(each.downwind, each.right, each.left) for name, each in rows.items()
+    }

@@ -1,0 +1,270 @@
+"""Every possible future on one time axis: what the forecasts say, tightened by what is seen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray, TimeArray
+from safety_check.model.weather import Briefing, Forecast, Observation
+from safety_check.physics.odds import model_weights
+
+HOUR = np.timedelta64(3600, "s")
+QUANTITIES = (
+    "wind_speed",
+    "wind_speed_of_gust",
+    "wind_from_direction",
+    "air_temperature",
+    "relative_humidity",
+    "precipitation_amount",
+    "visibility_in_air",
+    "weather_code",
+    "atmosphere_convective_available_potential_energy",
+    "sea_surface_wave_significant_height",
+    "air_pressure_at_mean_sea_level",
+    "probability_of_thunder",
+)
+
+
+@dataclass(frozen=True)
+class Trust:
+    """How long and how far items count; from config.
+
+    Parameters
+    ----------
+    greatest_age
+        Source → how old its forecast may be. [s]
+    file_age
+        The same for a forecast read from a file that the user named. [s]
+    lacks
+        Model → CF names that it never gives.
+    wind_distance, wind_age, wind_fades_over
+        How far and how old an observed wind counts, and how long its excess lasts. [m, s, s]
+    water_distance, water_age
+        How far and how old an observed water temperature counts. [m, s]
+    compares_over
+        For how long an earlier check is compared with a new one. [s]
+    """
+
+    greatest_age: Mapping[str, float]
+    file_age: float
+    lacks: Mapping[str, frozenset[str]]
+    wind_distance: float
+    wind_age: float
+    wind_fades_over: float
+    direction_distance: float
+    wave_distance: float
+    wave_age: float
+    water_distance: float
+    water_age: float
+    compares_over: float
+
+
+@dataclass(frozen=True)
+class ObservedExcess:
+    """Something seen, and how long it tells of the hours after it.
+
+    Parameters
+    ----------
+    time
+        When, UTC.
+    value
+        In SI units.
+    fades_over
+        How long until it tells nothing. [s]
+    """
+
+    time: np.datetime64
+    value: float
+    fades_over: float
+
+    def weight(self, time: TimeArray) -> FloatArray:
+        """Return how much it tells at each instant: all in its own hour, evenly less after it."""
+        after = (time - self.time) / np.timedelta64(1, "s")
+        fading: FloatArray = np.clip(1 - after / self.fades_over, 0.0, 1.0)
+        return np.where(after >= -HOUR / np.timedelta64(1, "s"), fading, 0.0)
+
+
+@dataclass(frozen=True)
+class Ensemble:
+    """All members on one axis of instants.
+
+    Parameters
+    ----------
+    time : array (instant,)
+        Whole hours UTC.
+    models
+        For each member, the model that it belongs to.
+    weights : array (member,)
+        Sum 1.
+    quantities
+        CF name → array (member, instant); NaN where it is not known. `AS_FORECAST` is the
+        wind before any widening.
+    lacking
+        CF name → array (member,): True where the model never gives it.
+    stale : array (member,)
+        True where the forecast is older than it may be, so that it proves nothing.
+    lead_hours : array (instant,)
+        From the issue of the oldest forecast, 0 before it [h]; NaN without any.
+    complete : array (instant,)
+        False where some members speak of the wind and others that should do not, so that
+        the odds can't be told.
+    seen
+        CF name → what is seen of a quantity that is computed from these on the water.
+    """
+
+    time: TimeArray
+    models: tuple[str, ...]
+    weights: FloatArray
+    quantities: Mapping[str, FloatArray]
+    lacking: Mapping[str, BoolArray]
+    stale: BoolArray
+    lead_hours: FloatArray
+    complete: BoolArray
+    seen: Mapping[str, tuple[ObservedExcess, ...]] = field(default_factory=dict)
+
+
+def build_ensemble(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
+    """Return every member of every forecast on one axis, tightened by what is seen."""
+    return raise_to_observed(as_forecast(briefing, time, trust), briefing, trust)
+
+
+def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
+    """Return every member of every forecast on one axis, as they came.
+
+    A stale forecast keeps its values: they may still forbid, but they permit nothing.
+    Without any forecast there is one member that knows nothing.
+    """
+    models = [model for each in briefing.forecasts for model in each.models] or ["no forecast"]
+    quantities = {name: _rows(briefing, name, time) for name in QUANTITIES}
+    lacking = {
+        name: np.array([name in trust.lacks.get(model, ()) for model in models])
+        for name in QUANTITIES
+    }
+    for name, lacks in lacking.items():
+        quantities[name][lacks] = np.nan
+    quantities[AS_FORECAST] = quantities[WIND]
+    old = [is_stale(each, briefing.at, trust) for each in briefing.forecasts for _ in each.models]
+    return Ensemble(
+        time,
+        tuple(models),
+        model_weights(models),
+        quantities,
+        lacking,
+        np.array(old or [True]),
+        _lead_hours(briefing, time),
+        np.ones(len(time), dtype=bool),
+    )
+
+
+def _lead_hours(briefing: Briefing, time: TimeArray) -> FloatArray:
+    made = [each.provenance.issued or each.provenance.fetched for each in briefing.forecasts]
+    if not made:
+        return np.full(len(time), np.nan)
+    oldest = np.datetime64(min(made).astimezone(UTC).replace(tzinfo=None), "s")
+    return np.maximum((time - oldest) / HOUR, 0.0)
+
+
+def is_stale(forecast: Forecast, at: datetime, trust: Trust) -> bool:
+    """Return whether a forecast is older than its source allows, or its age is unknown."""
+    origin = forecast.provenance
+    limit = trust.greatest_age.get(origin.source)
+    if limit is not None and origin.recorded and not origin.url:
+        limit = trust.file_age
+    made = origin.issued or origin.fetched
+    return limit is None or not (at - made).total_seconds() <= limit
+
+
+def _rows(briefing: Briefing, name: str, time: TimeArray) -> FloatArray:
+    rows = [_aligned(each, name, time) for each in briefing.forecasts]
+    return np.concatenate(rows) if rows else np.full((1, len(time)), np.nan)
+
+
+def _aligned(forecast: Forecast, name: str, time: TimeArray) -> FloatArray:
+    aligned = np.full((len(forecast.models), len(time)), np.nan)
+    values = forecast.quantities.get(name)
+    if values is None or not len(forecast.time):
+        return aligned
+    at = np.searchsorted(forecast.time, time).clip(0, len(forecast.time) - 1)
+    found = forecast.time[at] == time
+    aligned[:, found] = values[:, at[found]]
+    return aligned
+
+
+# -- observations only ever tighten ------------------------------------------------------------
+
+
+AS_FORECAST = "wind_speed_as_forecast"
+WIND, GUST, FROM = "wind_speed", "wind_speed_of_gust", "wind_from_direction"
+SEA = "sea_surface_wave_significant_height"
+
+
+def raise_to_observed(members: Ensemble, briefing: Briefing, trust: Trust) -> Ensemble:
+    """Return the members raised by what blows now above the forecast.
+
+    The excess of the observed over the forecast value is added to the instants after the
+    observation, shrinking evenly to nothing; calmer than forecast changes nothing. Waves and
+    the wind's direction go along, for the sea that is computed from these winds.
+    """
+    reach = {
+        WIND: (trust.wind_distance, trust.wind_age),
+        GUST: (trust.wind_distance, trust.wind_age),
+        FROM: (trust.direction_distance, trust.wind_age),
+        SEA: (trust.wave_distance, trust.wave_age),
+    }
+    seen = {
+        name: tuple(
+            _sighting(each, trust) for each in usable_observations(briefing, name, *reach[name])
+        )
+        for name in reach
+    }
+    quantities = dict(members.quantities)
+    for name in (WIND, GUST):
+        for each in seen[name]:
+            quantities[name] = raise_by_observation(members.time, quantities[name], each)
+    wind, gust = quantities[WIND], quantities[GUST]
+    quantities[GUST] = np.where(gust < wind, wind, gust)
+    return replace(members, quantities=quantities, seen={name: seen[name] for name in (FROM, SEA)})
+
+
+def raise_by_observation(time: TimeArray, values: FloatArray, seen: ObservedExcess) -> FloatArray:
+    """Return values raised by what is seen above them, never lowered.
+
+    Parameters
+    ----------
+    time : array (instant,)
+        UTC.
+    values : array (member, instant)
+        As forecast; where they are not known at the sighting, its own value is the least.
+    seen
+        In the unit of the values.
+    """
+    nearest = int(np.argmin(np.abs(time - seen.time)))
+    there, weight = values[:, [nearest]], seen.weight(time)
+    excess = np.where(np.isnan(there), 0.0, np.maximum(seen.value - there, 0.0))
+    least = np.where(np.isnan(there), seen.value * weight, -np.inf)
+    higher: FloatArray = np.maximum(values + excess * weight, least)
+    return higher
+
+
+def _sighting(seen: Observation, trust: Trust) -> ObservedExcess:
+    moment = np.datetime64(seen.time.astimezone(UTC).replace(tzinfo=None), "s")
+    return ObservedExcess(moment, seen.value, trust.wind_fades_over)
+
+
+def usable_observations(
+    briefing: Briefing, name: str, distance: float, age: float
+) -> Sequence[Observation]:
+    """Return the observations of a quantity that are near, new and not in doubt."""
+    return [
+        each
+        for each in briefing.observations
+        if each.quantity == name
+        and not each.flagged
+        and each.distance is not None
+        and each.distance <= distance
+        and -600 <= (briefing.at - each.time).total_seconds() <= age
+    ]

@@ -1,0 +1,151 @@
+"""What earlier checks of the same launch tell of this one: how the forecast has moved since."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray, TimeArray
+from safety_check.conditions.ensemble import Ensemble
+from safety_check.physics.ensemble_calibration import LocalCorrection, mean_and_spread
+
+WINDS = ("wind_speed", "wind_speed_of_gust")
+
+
+@dataclass(frozen=True)
+class ForecastSummary:
+    """What the forecasts of one check said of the wind, in short, before any correction.
+
+    Parameters
+    ----------
+    at
+        The clock of that check.
+    time : array (hour,)
+        Instants, UTC.
+    lead_hours : array (hour,)
+        From the issue of the oldest of the forecasts. [h]
+    models
+        Each model once.
+    wind_speed : array (model, hour)
+        Mean of each model's members [m s⁻¹]; NaN where one of them is not known.
+    mean, spread
+        Wind and gusts → mean and standard deviation of the members that give them, each
+        model counted once, (hour,) each [m s⁻¹].
+    """
+
+    at: datetime
+    time: TimeArray
+    lead_hours: FloatArray
+    models: tuple[str, ...]
+    wind_speed: FloatArray
+    mean: Mapping[str, FloatArray]
+    spread: Mapping[str, FloatArray]
+
+
+@dataclass(frozen=True)
+class PastChecks:
+    """What a verdict may take from the history.
+
+    Parameters
+    ----------
+    earlier
+        What the forecasts said in earlier checks of this launch, any order.
+    corrections
+        Wind and gusts → what past days at this launch say of their forecasts.
+    days
+        Wind and gusts → from how many of them.
+    """
+
+    earlier: tuple[ForecastSummary, ...] = ()
+    corrections: Mapping[str, LocalCorrection] = field(default_factory=dict)
+    days: Mapping[str, int] = field(default_factory=dict)
+
+
+def summarize_forecast(members: Ensemble, at: datetime) -> ForecastSummary:
+    """Return what the forecasts say of the wind, in short, as they came."""
+    models = tuple(dict.fromkeys(members.models))
+    of = np.array(members.models)
+    values = members.quantities["wind_speed"]
+    means = np.array([values[of == each].mean(axis=0) for each in models])
+    together = {name: _mean_and_spread(members, name) for name in WINDS}
+    return ForecastSummary(
+        at=at,
+        time=members.time,
+        lead_hours=members.lead_hours,
+        models=models,
+        wind_speed=means,
+        mean={name: mean for name, (mean, _) in together.items()},
+        spread={name: spread for name, (_, spread) in together.items()},
+    )
+
+
+def _mean_and_spread(members: Ensemble, name: str) -> tuple[FloatArray, FloatArray]:
+    gives = ~members.lacking[name]
+    if not gives.any():
+        unknown = np.full(len(members.time), np.nan)
+        return unknown, unknown
+    return mean_and_spread(members.quantities[name][gives], members.weights[gives])
+
+
+def forecast_growth(now: ForecastSummary, earlier: Sequence[ForecastSummary]) -> FloatArray:
+    """Return by how much the forecast wind has risen from one check to a later one.
+
+    Parameters
+    ----------
+    now, earlier
+        This check and those before it.
+
+    Returns
+    -------
+    array (hour,)
+        The largest rise from any check to any later one, this one included, for each
+        instant of `now` [m s⁻¹]; 0 where it never rose and where nothing can be compared;
+        NaN where a model that spoke earlier has fallen silent.
+
+    Notes
+    -----
+    Of the models that spoke of an instant in both checks, the windiest stands for each.
+    A forecast that rose and fell again still counts as risen: it jumps.
+    """
+    checks = [*sorted(earlier, key=lambda each: each.at), now]
+    rises = [
+        _rise(first, later, now.time)
+        for number, later in enumerate(checks)
+        for first in checks[:number]
+    ]
+    lost = [_lost(first, now) for first in earlier]
+    risen = np.maximum.reduce([np.zeros(len(now.time)), *rises])
+    return np.where(np.logical_or.reduce([np.zeros(len(risen), bool), *lost]), np.nan, risen)
+
+
+def _rise(first: ForecastSummary, later: ForecastSummary, time: TimeArray) -> FloatArray:
+    before, after = _compared(first, later, time)
+    known = ~np.isnan(before) & ~np.isnan(after)
+    before, after = (
+        np.where(known, each, 0.0).max(axis=0, initial=0.0) for each in (before, after)
+    )
+    risen: FloatArray = after - before
+    return risen
+
+
+def _lost(first: ForecastSummary, now: ForecastSummary) -> BoolArray:
+    before, after = _compared(first, now, now.time)
+    return np.asarray(np.any(~np.isnan(before) & np.isnan(after), axis=0))
+
+
+def _compared(
+    first: ForecastSummary, later: ForecastSummary, time: TimeArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return what the models that both checks asked said of the instants, (model, hour) each."""
+    shared = [model for model in first.models if model in later.models]
+    return _on(first, shared, time), _on(later, shared, time)
+
+
+def _on(summarize_forecast: ForecastSummary, models: Sequence[str], time: TimeArray) -> FloatArray:
+    rows = [summarize_forecast.models.index(each) for each in models]
+    at = np.searchsorted(summarize_forecast.time, time).clip(0, len(summarize_forecast.time) - 1)
+    values: FloatArray = summarize_forecast.wind_speed[rows][:, at]
+    return np.where(summarize_forecast.time[at] == time, values, np.nan)

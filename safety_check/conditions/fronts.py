@@ -1,0 +1,54 @@
+"""Weather that turns within the trip: a shift or a jump of the wind, falling pressure, thunder."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.conditions.ensemble import Ensemble
+from safety_check.units import KNOT
+
+SHIFTS_COUNT_FROM = 10 * KNOT  # m/s; lighter winds turn about without meaning anything
+THREE_HOURS = 3
+
+
+def quantities(members: Ensemble, first: int) -> dict[str, FloatArray]:
+    """Return the signs of a front or a squall that the rules weigh.
+
+    Parameters
+    ----------
+    members
+        The forecasts; the hours before the first one tell how the pressure has moved.
+    first
+        Which instant begins the first hour; three more lie before it.
+
+    Returns
+    -------
+    dict
+        Name → array (member, hour): turn of the wind within the hour [deg], rise of its
+        speed [m s⁻¹], fall of the pressure over the three hours that end with it [Pa], and
+        chance of thunder [1]. Pressure and chance of thunder only ever add: where no
+        model gives them they are 0.
+
+    Notes
+    -----
+    A turn counts where the stronger end of the hour has 10 kt or more.
+    """
+    said = members.quantities
+    wind, direction = said["wind_speed"][:, first:], said["wind_from_direction"][:, first:]
+    stronger = np.maximum(wind[:, :-1], wind[:, 1:])
+    turn = np.abs((np.diff(direction, axis=1) + 180) % 360 - 180)
+    pressure = said["air_pressure_at_mean_sea_level"]
+    fall = pressure[:, first - THREE_HOURS + 1 : -THREE_HOURS] - pressure[:, first + 1 :]
+    thunder = _or_none(said["probability_of_thunder"][:, first:])
+    return {
+        "wind_shift": np.where(stronger < SHIFTS_COUNT_FROM, 0.0, turn + 0 * stronger),
+        "wind_rise": np.maximum(np.diff(wind, axis=1), 0.0),
+        "pressure_fall": np.maximum(_or_none(fall), 0.0),
+        "probability_of_thunder": np.maximum(thunder[:, :-1], thunder[:, 1:]),
+    }
+
+
+def _or_none(values: FloatArray) -> FloatArray:
+    """Return what is given; nothing where it is not."""
+    return np.where(np.isnan(values), 0.0, values)

@@ -1,0 +1,247 @@
+"""The way home: how long it takes in each hour and member, and when to turn back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+
+from safety_check.arrays import FloatArray, IntArray, TimeArray
+from safety_check.conditions.return_paths import Legs, ReturnPaths, find_return_paths
+from safety_check.model.place import OpenWater
+from safety_check.model.plan import Plan
+from safety_check.physics.drive import Drive
+from safety_check.physics.paddling import hold_station_wind, speed_made_good
+from safety_check.physics.passage import HOUR, last_turn_back, time_to_return
+from safety_check.settings.propulsion import derive_drive
+
+LONGEST = 48 * HOUR  # a way home that takes longer weighs like one that never ends
+
+
+@dataclass(frozen=True)
+class ReturnTrip:
+    """Getting home, for every member and hour.
+
+    Parameters
+    ----------
+    ways
+        All that may be needed.
+    drive
+        Of the craft at a cruise.
+    wind, direction : array (member, hour + 1)
+        At the instants that bound the hours. [m s⁻¹, deg true from]
+    paces
+        Ways as shares of each leg made in a second, arrays (member, hour + 1, leg).
+    time : array (member, hour)
+        Time home from each hour's start, by the longest way. [s]
+    longest, hour
+        The way, and the hour of the trip, that take longest, the members together.
+    """
+
+    ways: ReturnPaths
+    drive: Drive
+    wind: FloatArray
+    direction: FloatArray
+    paces: tuple[FloatArray, ...]
+    time: FloatArray
+    longest: Legs
+    hour: int
+
+
+# -- how long --------------------------------------------------------------------------------
+
+
+def find_return_trip(
+    plan: Plan,
+    hours: TimeArray,
+    water: OpenWater,
+    wind: FloatArray,
+    direction: FloatArray,
+    weights: FloatArray,
+) -> ReturnTrip:
+    """Return the way home for every member and hour.
+
+    Parameters
+    ----------
+    plan
+        The craft, and where it goes.
+    hours : array (hour,)
+        Start of each hour.
+    water
+        The open water within the reach or along the route.
+    wind, direction : array (member, hour + 1)
+        At the instants that bound the hours. [m s⁻¹, deg true from]
+    weights : array (member,)
+        Sum 1.
+
+    Notes
+    -----
+    Within an hour the slower of its two ends counts, and in each hour the slowest of the
+    straight ways, as a share of its length: in a wind that turns that is a little longer
+    than any one way takes, never shorter.
+    """
+    ways, drive = find_return_paths(plan, water), derive_drive(plan.craft)
+    shares = ground_speed(wind, direction, ways.courses, drive) / ways.lengths
+    bundles: list[tuple[FloatArray, Legs | None]] = [(shares.min(axis=-1, keepdims=True), None)]
+    if ways.back is not None:
+        legs = ground_speed(wind, direction, ways.back.courses, drive) / ways.back.lengths
+        bundles.append((legs, ways.back))
+    times = [time_of(pace) for pace, _ in bundles]
+    trip = hours_of(plan, hours)
+    costs = [weights @ _capped(time[:, trip]) for time in times]
+    longest = int(np.argmax([cost.max() for cost in costs]))
+    hour = int(trip[np.argmax(costs[longest])])
+    return ReturnTrip(
+        ways=ways,
+        drive=drive,
+        wind=wind,
+        direction=direction,
+        paces=tuple(pace for pace, _ in bundles),
+        time=np.maximum.reduce(times),
+        longest=bundles[longest][1] or ways.straight(_slowest(shares[:, hour], weights)),
+        hour=hour,
+    )
+
+
+def ground_speed(
+    wind: FloatArray, direction: FloatArray, courses: FloatArray, drive: Drive
+) -> FloatArray:
+    """Return the speed made good on some courses, the slower end of each hour.
+
+    Parameters
+    ----------
+    wind, direction : array (member, hour + 1)
+        At the instants that bound the hours. [m s⁻¹, deg true from]
+    courses : array (leg,)
+        [deg true]
+    drive
+        What pushes.
+
+    Returns
+    -------
+    array (member, hour + 1, leg)
+        [m s⁻¹]; past the last whole hour one end alone counts.
+    """
+    speed = speed_made_good(wind[..., None], direction[..., None], courses, drive)
+    return np.concatenate([np.minimum(speed[:, :-1], speed[:, 1:]), speed[:, -1:]], axis=1)
+
+
+def time_of(pace: FloatArray) -> FloatArray:
+    """Return the time home (member, hour) [s] at shares of each leg made in a second."""
+    return time_to_return(pace, np.ones(pace.shape[-1]))[:, :-1]
+
+
+def _capped(time: FloatArray) -> FloatArray:
+    return np.where(time < LONGEST, time, LONGEST)
+
+
+def _slowest(shares: FloatArray, weights: FloatArray) -> int:
+    """Return the way that takes longest, the members together."""
+    known = shares > 1 / LONGEST
+    return int(np.argmax(weights @ np.where(known, 1 / np.where(known, shares, 1.0), LONGEST)))
+
+
+def hours_of(plan: Plan, hours: TimeArray) -> IntArray:
+    """Return which hours a trip touches, the hour of its end included.
+
+    Parameters
+    ----------
+    plan
+        Its start and end.
+    hours : array (hour,)
+        Start of each hour.
+    """
+    start, end = instant(plan.start), instant(plan.end)
+    return np.flatnonzero((hours > start - np.timedelta64(1, "h")) & (hours <= end))
+
+
+def instant(moment: datetime) -> np.datetime64:
+    """Return an aware time as an instant of UTC."""
+    return np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")
+
+
+# -- what is weighed -------------------------------------------------------------------------
+
+
+def quantities(
+    plan: Plan, way: ReturnTrip, wind: FloatArray, light: Mapping[str, FloatArray]
+) -> dict[str, FloatArray]:
+    """Return the quantities of getting home that the rules weigh.
+
+    Parameters
+    ----------
+    plan
+        How long the trip is.
+    way
+        The way home.
+    wind : array (member, hour)
+        The worse end of each hour. [m s⁻¹]
+    light
+        Time to sunset and to civil dusk. [s]
+    """
+    lasts = (plan.end - plan.start).total_seconds()
+    return {
+        "time_home": way.time,
+        "way_home_share_of_trip": way.time / lasts,
+        "share_of_hold_station_wind": wind / hold_station_wind(way.drive),
+        **light_once_home(light, way.time),
+    }
+
+
+def light_once_home(light: Mapping[str, FloatArray], time: FloatArray) -> dict[str, FloatArray]:
+    """Return how much light is left when home is reached [s]; minus infinity for never home.
+
+    Parameters
+    ----------
+    light
+        "time_to_dark" and "time_to_dusk", arrays that broadcast to (member, hour). [s]
+    time : array (member, hour)
+        Time home. [s]
+    """
+    never = np.isinf(time)
+    way = np.where(never, 0.0, time)
+    return {
+        f"time_to_{name}_once_home": np.where(never, -np.inf, light[f"time_to_{name}"] - way)
+        for name in ("dark", "dusk")
+    }
+
+
+def latest_turn_back(way: ReturnTrip, first: int, until: float) -> FloatArray:
+    """Return the latest time to turn back, for each member.
+
+    Parameters
+    ----------
+    way
+        The way home.
+    first
+        The hour from which the trip is under way.
+    until
+        When to be home, after that hour's start. [s]
+
+    Returns
+    -------
+    array (member,)
+        After that hour's start [s], never too late; minus infinity where even then it is
+        too late, NaN where the way home is not known.
+
+    Notes
+    -----
+    The whole hour is exact. Within it the way home is taken at the slowest pace of all
+    the hours until then, so what is said is never later than the truth.
+    """
+    latest = np.full(len(way.time), until)
+    for pace in way.paces:
+        latest = np.minimum(latest, _turn_back(pace[:, first:], until))
+    return latest
+
+
+def _turn_back(pace: FloatArray, until: float) -> FloatArray:
+    hour = last_turn_back(time_of(pace), np.asarray(until))
+    clock = HOUR * np.arange(pace.shape[1])
+    met = (clock < until) & (clock >= hour[:, None])
+    slowest = np.where(met[..., None], pace, np.inf).min(axis=1)
+    headway = slowest > 0
+    needs = np.where(headway, 1 / np.where(headway, slowest, 1.0), np.inf).sum(axis=-1)
+    return np.where(np.isfinite(hour), np.maximum(hour, until - needs), hour)

@@ -1,0 +1,228 @@
+"""The map of a water: significant wave height over all of it, for a wind or an hour of a trip."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+
+from safety_check.arrays import FloatArray, IntArray
+from safety_check.errors import ConfigError
+from safety_check.model.place import Launch, OpenWater, Water, WholeWater
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import HourVerdict
+from safety_check.physics.off_wind import largest_sea, smoothed_radials
+from safety_check.waters.open_water import whole_water
+
+WAVES = "sea_surface_wave_significant_height"
+OWN_SEA = 1.2
+"""Up to so many times what an hour's wind raises, a higher sea is put down to that wind."""
+
+
+@dataclass(frozen=True)
+class MapGrid:
+    """What every map of a water shares, metres east and north of the water's middle.
+
+    Parameters
+    ----------
+    water
+        Its name, its time zone and the credit for its shape.
+    whole
+        Its lattice and fetch.
+    rings
+        The shoreline, closed rings of (vertex, 2). [m]
+    launches
+        Each with its place, array (2,); the one of a trip alone where there is a trip. [m]
+    reach
+        How far a trip goes from its launch [m]; None without one.
+    route : array (point, 2) or None
+        The way out, its launch first. [m]
+    """
+
+    water: Water
+    whole: WholeWater
+    rings: tuple[FloatArray, ...]
+    launches: tuple[tuple[Launch, FloatArray], ...]
+    reach: float | None = None
+    route: FloatArray | None = None
+
+    @cached_property
+    def radials(self) -> FloatArray:
+        """Open water by whole degree at every place, array (360, point) [m]."""
+        return smoothed_radials(self.whole.bearings, self.whole.fetch)
+
+    @cached_property
+    def cells(self) -> tuple[IntArray, IntArray]:
+        """Row from the south and column from the west of every place on the grid."""
+        steps = (self.whole.points - self.whole.points.min(axis=0)) / self.whole.spacing
+        column, row = np.rint(steps).astype(np.int64).T
+        return row, column
+
+    def on_grid(self, values: FloatArray) -> FloatArray:
+        """Lay values of the places on a grid (row, column), south-west first; NaN off them."""
+        row, column = self.cells
+        grid = np.full((row.max() + 1, column.max() + 1), np.nan)
+        grid[row, column] = values
+        return grid
+
+    @property
+    def corner(self) -> FloatArray:
+        """Where the middle of the grid's south-west cell lies, array (2,) [m]."""
+        lowest: FloatArray = self.whole.points.min(axis=0)
+        return lowest
+
+
+@dataclass(frozen=True)
+class WaveMap:
+    """The sea on a water.
+
+    Parameters
+    ----------
+    grid
+        The water.
+    height : array (point,)
+        Significant wave height at each place of the lattice; NaN where it is not known. [m]
+    wind_speed, wind_from_direction
+        The wind that raises it; NaN where it is not known. [m s⁻¹, deg true]
+    caution, no_go
+        Heights at which the craft's caution starts and its limit lies; infinite where there
+        is none. [m]
+    time
+        Start of the hour, UTC; None for a wind of no particular hour.
+    """
+
+    grid: MapGrid
+    height: FloatArray
+    wind_speed: float
+    wind_from_direction: float
+    caution: float = np.inf
+    no_go: float = np.inf
+    time: datetime | None = None
+
+
+def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) -> MapGrid:
+    """Return what the maps of a water share, its fetch computed once and kept.
+
+    Parameters
+    ----------
+    water
+        With a shoreline.
+    cache
+        The user's cache folder.
+    launches
+        Those to draw; all of the water's where none is named. Where it is one, the lee is
+        sought from it.
+
+    Raises
+    ------
+    ConfigError
+        Where the water has no shoreline.
+    """
+    if not water.shoreline:
+        raise ConfigError(
+            f"water {water.name!r} is known by its table of open water alone, so there is no shape"
+            " to draw. Add it again with its shoreline: safety-check water add NAME --file FILE."
+        )
+    from safety_check.waters.projection import local_rings, to_metres
+
+    whole = whole_water(water, cache)
+    drawn = tuple(launches) or water.launches
+    at = np.array([[each.longitude, each.latitude] for each in drawn]).reshape(-1, 2)
+    places = to_metres(at, *whole.origin)
+    return MapGrid(
+        water=water,
+        whole=replace(whole, launch=places[0]) if len(places) == 1 else whole,
+        rings=local_rings(water.shoreline, *whole.origin),
+        launches=tuple(zip(drawn, places, strict=True)),
+    )
+
+
+def grid_of_trip(plan: Plan, cache: Path) -> MapGrid:
+    """Return what the maps of a trip share: its water, launch, and route or reach."""
+    from safety_check.waters.projection import to_metres
+
+    bare = grid_of_water(plan.water, cache, [plan.launch])
+    if plan.route is None:
+        return replace(bare, reach=plan.reach)
+    way = to_metres(plan.route, *bare.whole.origin)
+    return replace(bare, route=np.vstack([bare.launches[0][1], way]))
+
+
+def map_under_wind(
+    paper: MapGrid,
+    wind_speed: float,
+    wind_from_direction: float,
+    caution: float = np.inf,
+    no_go: float = np.inf,
+) -> WaveMap:
+    """Return the map of a steady wind that has blown long enough.
+
+    Parameters
+    ----------
+    paper
+        The water.
+    wind_speed, wind_from_direction
+        Wind 10 m above the water; NaN gives a map on which nothing is known. [m s⁻¹, deg true]
+    caution, no_go
+        As in `LakeMap`. [m]
+    """
+    return WaveMap(
+        grid=paper,
+        height=_sea(wind_speed, wind_from_direction, paper.radials, paper.whole.depth),
+        wind_speed=wind_speed,
+        wind_from_direction=wind_from_direction,
+        caution=caution,
+        no_go=no_go,
+    )
+
+
+def map_at_hour(paper: MapGrid, hour: HourVerdict, reach: OpenWater, high: bool = True) -> WaveMap:
+    """Return the map of an hour of a verdict.
+
+    Parameters
+    ----------
+    paper
+        The water of the trip.
+    hour
+        As in the verdict.
+    reach
+        The open water that the verdict rests on.
+    high
+        True for what the windiest of the forecasts reach, false for the middle of them.
+
+    Notes
+    -----
+    The sea of the hour's wind, blown long enough. Where the verdict has a higher one where the
+    trip goes than this wind raises there, the map is raised, never lowered: by a fifth in
+    proportion, for forecasts that differ in direction; what is above that was left from the
+    hours before, seen, or told by a wave model, and counts as a further sea all over the water.
+    """
+    side = "_high" if high else ""
+    speed, direction = hour.shown[f"wind_speed{side}"], hour.shown["wind_from_direction"]
+    caution, no_go = hour.bounds.get(WAVES, (np.inf, np.inf))
+    steady = map_under_wind(paper, speed, direction, caution, no_go)
+    there = float(_sea(speed, direction, _longest(reach), reach.depth)[0])
+    told = hour.shown[f"{WAVES}{side}"]
+    height = _raised(steady.height, there, told)
+    return replace(steady, height=height, time=hour.time)
+
+
+def _sea(speed: float, direction: float, radials: FloatArray, depth: float) -> FloatArray:
+    return largest_sea(np.array(speed), np.array(direction), radials, depth).height
+
+
+def _longest(reach: OpenWater) -> FloatArray:
+    """Return the longest open water of all places of a trip, as the verdict takes it."""
+    return smoothed_radials(reach.bearings, reach.fetch.max(axis=1))[:, None]
+
+
+def _raised(height: FloatArray, there: float, told: float) -> FloatArray:
+    """Raise a sea until the place where it is `there` has what is told; unknown stays so."""
+    own = min(max(told, there), OWN_SEA * there)
+    scaled = height * (own / there) if there > 0 else height
+    raised: FloatArray = np.sqrt(scaled**2 + max(told**2 - own**2, 0.0))
+    return raised if np.isfinite(told) else np.full_like(height, np.nan)

@@ -1,0 +1,1 @@
+"""Draw a water with its waves."""

@@ -1,0 +1,152 @@
+"""Paper for a map: metres become places on it, and text and shapes become SVG."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.sources.clean_text import clean_text
+
+WIDE = 0.56  # of the size of its type that a letter takes, on the mean
+HALF_A_PIXEL = 0.5 / 720  # of the width, where the map is drawn 720 pixels wide
+
+
+@dataclass(frozen=True)
+class Paper:
+    """Where a water lies on the paper.
+
+    Parameters
+    ----------
+    west, north
+        The corner of the water that lies at `left` and `top`. [m]
+    scale
+        Units of the paper to a metre.
+    left, top, width, height
+        The part of the paper that the water fills.
+    """
+
+    west: float
+    north: float
+    scale: float
+    left: float
+    top: float
+    width: float
+    height: float
+
+    def place(self, points: FloatArray) -> FloatArray:
+        """Return where points (point, 2), metres east and north, lie on the paper."""
+        east, north = points[..., 0], points[..., 1]
+        return np.stack(
+            [
+                self.left + (east - self.west) * self.scale,
+                self.top + (self.north - north) * self.scale,
+            ],
+            axis=-1,
+        )
+
+
+def paper_for(
+    rings: Sequence[FloatArray], left: float, top: float, widest: float, tallest: float
+) -> Paper:
+    """Return the paper on which a water fills a frame as well as its shape allows."""
+    corners = np.concatenate(rings)
+    west, south = corners.min(axis=0).tolist()
+    east, north = corners.max(axis=0).tolist()
+    scale = min(widest / max(east - west, 1e-9), tallest / max(north - south, 1e-9))
+    width, height = (east - west) * scale, (north - south) * scale
+    return Paper(west, north, scale, left + (widest - width) / 2, top, width, height)
+
+
+def shore_path(rings: Sequence[FloatArray], paper: Paper, wide: float) -> str:
+    """Return the shore as path data, without what is less than half a pixel."""
+    import shapely  # only where a map is drawn
+
+    tolerance = HALF_A_PIXEL * wide / paper.scale
+    lines = [shapely.simplify(shapely.LinearRing(ring), tolerance) for ring in rings]
+    return "".join(path(paper.place(np.array(line.coords)[:-1]), closed=True) for line in lines)
+
+
+def path(points: FloatArray, closed: bool = False) -> str:
+    """Return places on the paper as path data, to a tenth of a unit, each from the one before.
+
+    Examples
+    --------
+    >>> path(np.array([[1.0, 2.0], [3.04, 2.0], [2.9, 1.5]]), closed=True)
+    'M1,2l2,0-.1-.5Z'
+    """
+    tenths = np.rint(points * 10).astype(np.int64)
+    steps = np.diff(tenths, axis=0)
+    steps = steps[steps.any(axis=1)]
+    start = ",".join(_tenths(each) for each in tenths[0].tolist())
+    pairs = (f"{_tenths(x)},{_tenths(y)}".replace(",-", "-") for x, y in steps.tolist())
+    way = " ".join(pairs).replace(" -", "-")
+    return f"M{start}{'l' if way else ''}{way}{'Z' if closed else ''}"
+
+
+def _tenths(value: int) -> str:
+    """Return tenths as a number, as short as it goes: -5 is "-.5"."""
+    whole, rest = divmod(abs(value), 10)
+    sign = "-" if value < 0 else ""
+    if not rest:
+        return f"{sign}{whole}"
+    return f"{sign}{whole or ''}.{rest}"
+
+
+def number(value: float) -> str:
+    """Return a number to a tenth, as short as it goes.
+
+    Examples
+    --------
+    >>> number(12.04), number(-0.04), number(3.25)
+    ('12', '0', '3.2')
+    """
+    return f"{round(value, 1) + 0.0:g}"
+
+
+def tag(kind: str, *content: str, **attributes: str | float) -> str:
+    """Return an element; attributes are escaped, content is SVG already.
+
+    A trailing or inner underscore of a name stands for nothing or for a hyphen.
+
+    Examples
+    --------
+    >>> tag("text", words("a < b"), font_size=11, class_='"x"')
+    '<text font-size="11" class="&quot;x&quot;">a &lt; b</text>'
+    """
+    said = "".join(
+        f' {name.rstrip("_").replace("_", "-")}="{_attribute(value)}"'
+        for name, value in attributes.items()
+    )
+    return f"<{kind}{said}>{''.join(content)}</{kind}>" if content else f"<{kind}{said}/>"
+
+
+def _attribute(value: str | float) -> str:
+    return escape(value) if isinstance(value, str) else number(value)
+
+
+def words(text: str, limit: int = 4000) -> str:
+    """Return anybody's text as text of an SVG: cleaned, cut and escaped."""
+    return escape(clean_text(text, limit))
+
+
+def line_of_text(text: str, x: float, y: float, limit: int = 80, **attributes: str | float) -> str:
+    """Return a line of text at a place."""
+    return tag("text", words(text, limit), x=x, y=y, **attributes)
+
+
+def lines_of_text(
+    texts: Iterable[str], x: float, y: float, wide: float, size: float, **attributes: str | float
+) -> tuple[str, float]:
+    """Return texts broken into lines of so wide a column, and where the next line would stand."""
+    letters = int(wide / (WIDE * size))
+    broken = [line for text in texts for line in textwrap.wrap(clean_text(text, 600), letters)]
+    drawn = [
+        line_of_text(line, x, y + 1.35 * size * at, 2 * letters, font_size=size, **attributes)
+        for at, line in enumerate(broken)
+    ]
+    return "".join(drawn), y + 1.35 * size * len(broken)

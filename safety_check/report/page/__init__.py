@@ -1,0 +1,1 @@
+"""Write a verdict as one HTML page."""

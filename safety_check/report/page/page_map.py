@@ -1,0 +1,119 @@
+"""The map on the page: one drawing with a layer for each hour, and where one drifts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.conditions.wave_map import MapGrid, WaveMap
+from safety_check.model.advice import Drift
+from safety_check.model.verdict import Verdict
+from safety_check.report.map import lake_map
+from safety_check.report.map.paper import paper_for, path, tag
+from safety_check.report.map.scale import MARGIN, WIDTH
+from safety_check.settings.settings import Settings
+from safety_check.units import Preferences
+from safety_check.use_cases.wave_map import map_verdict
+
+MOST_MAPS = 50  # about 8 kB each; of more hours those of the trip alone are drawn
+HEAD, SPREAD = 6.0, 0.5  # of an arrow: its length, half its opening [rad]
+WHO = {"craft": "where a craft that nobody paddles drifts", "swimmer": "where a swimmer drifts"}
+DASHES = {"craft": "none", "swimmer": "4 3"}
+
+
+@dataclass(frozen=True)
+class PageMap:
+    """The map and its words.
+
+    Parameters
+    ----------
+    svg
+        All layers, one displayed.
+    words
+        Each layer for who can't see it.
+    keys
+        What each arrow of a drift means: its dashes, and its words.
+    first, chosen
+        Which of the verdict's hours around the trip the first layer and the displayed one
+        belong to.
+    """
+
+    svg: str
+    words: tuple[str, ...]
+    keys: tuple[tuple[str, str], ...]
+    first: int
+    chosen: int
+
+
+def draw_map(verdict: Verdict, settings: Settings) -> PageMap | None:
+    """Return the map of a verdict's hours; None where the water has no shoreline."""
+    hours = verdict.around if 0 < len(verdict.around) <= MOST_MAPS else verdict.hours
+    maps = map_verdict(replace(verdict, hours=hours), settings)
+    return _drawn(verdict, maps, settings.preferences) if maps else None
+
+
+def _drawn(verdict: Verdict, maps: Sequence[WaveMap], preferences: Preferences) -> PageMap:
+    """Return maps as one drawing, the highest waves of the trip displayed."""
+    times = [each.time for each in verdict.around or verdict.hours]
+    trip = {each.time for each in verdict.hours}
+    heights = [_height(each) if each.time in trip else -2.0 for each in maps]
+    chosen = int(np.argmax(heights))
+    svg = lake_map.draw_wave_map(maps[chosen], preferences, maps, style=False)
+    first = times.index(maps[0].time) if maps[0].time in times else 0
+    drifts = _to_a_shore(verdict)
+    zone = ZoneInfo(verdict.plan.water.time_zone)
+    arrows = "".join(_drift(each, maps[0].grid) for each in drifts)
+    return PageMap(
+        svg=svg.removesuffix("</svg>") + arrows + "</svg>",
+        words=tuple(lake_map.describe_map(each, preferences) for each in maps),
+        keys=tuple(_key(each, zone) for each in drifts),
+        first=first,
+        chosen=first + chosen,
+    )
+
+
+def _height(lake: WaveMap) -> float:
+    highest = float(lake.height.max())
+    return -1.0 if math.isnan(highest) else highest
+
+
+def _to_a_shore(verdict: Verdict) -> list[Drift]:
+    """Return the ways on which the wind takes a craft or a swimmer to a shore."""
+    told = verdict.advice.drifts if verdict.advice else ()
+    return [each for each in told if np.isfinite([*each.place, *each.shore]).all()]
+
+
+def _drift(drift: Drift, sheet: MapGrid) -> str:
+    """Return an arrow, light beneath and dark above, so that it shows on any band."""
+    paper = paper_for(sheet.rings, MARGIN, lake_map.TOP, WIDTH - 2 * MARGIN, lake_map.TALLEST)
+    way = np.array([drift.place, drift.shore])
+    start, end = paper.place(sheet.launches[0][1] + way)
+    shaft, head = path(np.stack([start, end])), path(_arrow_head(start, end))
+    dark: dict[str, str | float] = {"stroke": lake_map.INK, "stroke_width": 1.8}
+    return tag(
+        "g",
+        tag("path", d=shaft + head, stroke=lake_map.CASING, stroke_width=4.0),
+        tag("path", d=shaft, stroke_dasharray=DASHES[drift.what], **dark),
+        tag("path", d=head, **dark),
+        class_="drift",
+        fill="none",
+        stroke_linecap="round",
+    )
+
+
+def _key(drift: Drift, zone: ZoneInfo) -> tuple[str, str]:
+    return DASHES[drift.what], f"{WHO[drift.what]} from {drift.begins.astimezone(zone):%H:%M} on"
+
+
+def _arrow_head(start: FloatArray, end: FloatArray) -> FloatArray:
+    back = math.atan2(*(start - end)[::-1])
+    sides = [
+        end + HEAD * np.array([math.cos(angle), math.sin(angle)])
+        for angle in (back - SPREAD, back + SPREAD)
+    ]
+    return np.array([sides[0], end, sides[1]])

@@ -1,0 +1,1 @@
+"""Shipped config and the user's own file."""

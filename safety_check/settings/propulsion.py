@@ -1,0 +1,56 @@
+"""What pushes a craft, from the cruise speed that its owner knows."""
+
+from __future__ import annotations
+
+import math
+
+from safety_check.errors import ConfigError
+from safety_check.model.craft import Craft
+from safety_check.physics.drive import AIR_DENSITY, Drive, cruising
+from safety_check.units import MILE_PER_HOUR
+
+ABSURD = 2.0  # times the thrust that the class keeps up at a standstill (judgement)
+FASTEST = 10.0  # m/s, of a motor; faster than that a hull's drag is not what is assumed here
+
+
+def derive_drive(craft: Craft) -> Drive:
+    """Return what pushes a craft.
+
+    Raises
+    ------
+    ConfigError
+        For a cruise that nobody's strength keeps up.
+
+    Notes
+    -----
+    A motor's greatest thrust is at least what its cruise takes; a person's is the class's.
+    """
+    trouble = explain_refusal(craft)
+    if trouble:
+        raise ConfigError(f"craft {craft.name!r}, {trouble}")
+    greatest = craft.greatest_thrust
+    if craft.propulsion == "motor":
+        greatest = max(greatest, _thrust(craft))
+    return cruising(craft.cruise_speed, craft.hull_drag, craft.drag_area, greatest)
+
+
+def explain_refusal(craft: Craft) -> str:
+    """Return why a craft's figures can't be so; nothing where they can."""
+    if not (craft.cruise_speed > 0 and craft.hull_drag > 0 and craft.greatest_thrust > 0):
+        return "its cruise speed, hull drag and thrust must be more than nothing. Correct them."
+    if craft.propulsion == "motor" and craft.cruise_speed <= FASTEST:
+        return ""
+    if craft.propulsion != "motor" and _thrust(craft) <= ABSURD * craft.greatest_thrust:
+        return ""
+    most = craft.cruise_speed * math.sqrt(ABSURD * craft.greatest_thrust / _thrust(craft))
+    most = FASTEST if craft.propulsion == "motor" else most
+    return (
+        f"cruise_speed = {craft.cruise_speed / MILE_PER_HOUR:.1f} mph: nobody keeps that up for"
+        f" hours in a {craft.label}; more than {most / MILE_PER_HOUR:.1f} mph is refused. Give"
+        ' the speed that you keep up in calm water, for example "2.5 mph".'
+    )
+
+
+def _thrust(craft: Craft) -> float:
+    """Return the thrust that the cruise takes [N]."""
+    return (craft.hull_drag + AIR_DENSITY / 2 * craft.drag_area) * craft.cruise_speed**2

@@ -1,0 +1,114 @@
+"""Read a TOML file strictly, and edit one with its comments kept."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import tomllib
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from safety_check.errors import ConfigError
+
+if TYPE_CHECKING:
+    from tomlkit import TOMLDocument
+
+    Document = TOMLDocument
+
+
+class Strict(BaseModel):
+    """A table in which every key is known and every type is right."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, populate_by_name=True)
+
+
+Model = TypeVar("Model", bound=Strict)
+
+
+def read(path: Path, model: type[Model]) -> Model:
+    """Return a TOML file as a checked model.
+
+    Raises
+    ------
+    ConfigError
+        Naming the file, the table, the key, the value and the mend.
+    """
+    return validate(load(path), model, path.name)
+
+
+def load(path: Path) -> dict[str, Any]:
+    """Return a TOML file as plain tables; an absent file is an empty one."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return {}
+    except (OSError, UnicodeDecodeError) as trouble:
+        raise ConfigError(
+            f"{path.name} can't be read: {trouble}. Mend the file or move it away."
+        ) from trouble
+    except tomllib.TOMLDecodeError as trouble:
+        raise ConfigError(
+            f"{path.name} is not TOML: {trouble}."
+            " Mend that line, or move the file away and start anew."
+        ) from trouble
+
+
+def validate(tables: Mapping[str, Any], model: type[Model], name: str) -> Model:
+    """Return tables as a checked model; `name` is the file's for the error."""
+    try:
+        return model.model_validate(tables)
+    except ValidationError as trouble:
+        raise ConfigError(explain(trouble, name)) from trouble
+
+
+def explain(trouble: ValidationError, name: str) -> str:
+    """Return one paragraph on the first thing that is wrong."""
+    errors = trouble.errors(include_url=False)
+    first = errors[0]
+    where = _where(first["loc"])
+    more = f" ({len(errors) - 1} more after it.)" if len(errors) > 1 else ""
+    if first["type"] == "extra_forbidden":
+        return (
+            f"{name}, {where}: this key is not known, so it would change nothing."
+            f" Correct its spelling or delete it.{more}"
+        )
+    if first["type"] == "missing":
+        return f"{name}, {where}: this key is missing. Add it.{more}"
+    message = first["msg"].removeprefix("Value error, ")
+    return f"{name}, {where} = {first['input']!r}: {message.rstrip('.')}. Correct the value.{more}"
+
+
+def _where(location: Sequence[int | str]) -> str:
+    """Return "table paddler, key light" or "limit 3, key no_go" for a place in a file."""
+    *tables, key = [f"{part + 1}" if isinstance(part, int) else part for part in location] or ["?"]
+    return f"table {' '.join(tables)}, key {key}" if tables else f"key {key}"
+
+
+def edit(path: Path) -> Document:
+    """Return a TOML file open for editing, comments and order kept."""
+    import tomlkit  # only the commands that write need it
+
+    load(path)
+    return tomlkit.parse(path.read_text(encoding="utf-8")) if path.exists() else tomlkit.document()
+
+
+def save(path: Path, text: str) -> None:
+    """Write a file whole or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(temporary).replace(path)
+    except OSError as trouble:
+        raise ConfigError(
+            f"{path.name} can't be written: {trouble}. Nothing was changed;"
+            " free some space or mend the folder's rights."
+        ) from trouble
+    finally:
+        Path(temporary).unlink(missing_ok=True)

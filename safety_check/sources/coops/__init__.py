@@ -1,0 +1,1 @@
+"""Tide and water stations of NOAA CO-OPS."""

@@ -1,0 +1,258 @@
+"""Tide stations of NOAA CO-OPS: water temperature, wind and tide predictions.
+
+The answers do not name their units, so these can't be checked: metric ones are asked
+for, and only what nature forbids in them is refused.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from datetime import UTC, datetime
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from safety_check.errors import DataError
+from safety_check.model.weather import Forecast, Observation, Provenance
+from safety_check.sources.answers import Answer, believable, number, observed, read
+from safety_check.sources.clean_text import clean_text
+from safety_check.sources.stations import Station, answered, greatest_distance, nearest
+from safety_check.units import ZERO_CELSIUS
+
+if TYPE_CHECKING:
+    from safety_check.sources.http.client import Client
+
+DATA = "/api/prod/datagetter"
+STATIONS = "/mdapi/prod/webapi/stations.json"
+APPLICATION = "safety-check"
+# Product → the list of stations that have it ("watertemp" and "met" from public use of the
+# service, "tidepredictions" too; none tried live).
+STATION_TYPES = {
+    "water_temperature": "watertemp",
+    "wind": "met",
+    "predictions": "tidepredictions",
+}
+ASKED = 2  # stations; a listed sensor may still have no data
+TIDE = "water_surface_height_above_reference_datum"
+
+
+class Product(Answer):
+    """What the data service may answer; a fault comes with status 200."""
+
+    error: dict[str, Any] | None = None
+    metadata: dict[str, Any] | None = None
+    data: list[dict[str, Any]] | None = None
+    predictions: list[dict[str, Any]] | None = None
+
+
+class Stations(Answer):
+    """The list of stations, or one station asked for by its number."""
+
+    stations: list[dict[str, Any]]
+
+
+def query_stations(product: str) -> dict[str, str]:
+    """Return what to ask for the stations that have a product."""
+    return {"type": STATION_TYPES[product]}
+
+
+def query(station: str, product: str) -> dict[str, str]:
+    """Return what to ask for the newest value of a product: water_temperature or wind."""
+    return {
+        "station": station,
+        "product": product,
+        "date": "latest",
+        "units": "metric",
+        "time_zone": "gmt",
+        "format": "json",
+        "application": APPLICATION,
+    }
+
+
+def query_predictions(station: str, start: datetime, hours: int) -> dict[str, str]:
+    """Return what to ask for the tide of the coming hours, above mean lower low water."""
+    begin = start.astimezone(UTC)
+    asked = query(station, "predictions")
+    del asked["date"]
+    return asked | {
+        "begin_date": f"{begin:%Y%m%d %H}:00",
+        "range": str(hours),
+        "datum": "MLLW",
+        "interval": "h",
+    }
+
+
+def parse_stations(body: bytes, provenance: Provenance) -> tuple[Station, ...]:
+    """Return the stations of a list, in its order."""
+    listed = read(body, Stations, provenance.source).stations
+    found = (
+        Station.of(
+            clean_text(str(each.get("id") or "")),
+            clean_text(str(each.get("name") or "")),
+            number(each.get("lat")),
+            number(each.get("lng")),
+        )
+        for each in listed
+    )
+    return tuple(each for each in found if each and each.name)
+
+
+def parse_water_temperature(
+    body: bytes, provenance: Provenance, apart: float | None
+) -> tuple[Observation, ...]:
+    """Return the newest known water temperature of a station; an empty value is no value."""
+    return _newest(body, provenance, apart, {"water_temperature": ("v", ZERO_CELSIUS)})
+
+
+def parse_wind(body: bytes, provenance: Provenance, apart: float | None) -> tuple[Observation, ...]:
+    """Return the newest known wind, gust and direction of a station."""
+    fields = {
+        "wind_speed": ("s", 0.0),
+        "wind_speed_of_gust": ("g", 0.0),
+        "wind_from_direction": ("d", 0.0),
+    }
+    return _newest(body, provenance, apart, fields)
+
+
+def parse_predictions(body: bytes, provenance: Provenance, station: str) -> Forecast:
+    """Return the astronomical tide by the hour; it knows nothing of surge and wind.
+
+    Only whole hours are kept. The answer does not say when it was made.
+    """
+    rows = _said(body, provenance).predictions
+    known = {
+        time: believable(TIDE, number(row.get("v")))
+        for row in rows or ()
+        if (time := _time(row)) and time.minute == 0
+    }
+    if not known:
+        raise DataError(
+            f"{provenance.source}: station {station} gave no tide for any whole hour. The tide"
+            " is unknown; ask another station."
+        )
+    hours = sorted(known)
+    return Forecast(
+        time=np.array([each.replace(tzinfo=None) for each in hours], dtype="datetime64[s]"),
+        models=("coops_tide",),
+        members=("",),
+        quantities={TIDE: np.array([[known[each] for each in hours]])},
+        provenance=replace(provenance, model=station),
+    )
+
+
+async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
+    """Ask the nearest stations within reach for water temperature and wind."""
+    return await answered(
+        _ask_product(client, latitude, longitude, product, parse_product, reach)
+        for product, parse_product, reach in (
+            (
+                "water_temperature",
+                parse_water_temperature,
+                greatest_distance(["water_temperature"]),
+            ),
+            ("wind", parse_wind, greatest_distance(["wind_speed"])),
+        )
+    )
+
+
+async def _ask_product(
+    client: Client,
+    latitude: float,
+    longitude: float,
+    product: str,
+    parse_product: Callable[..., tuple[Observation, ...]],
+    within: float,
+) -> tuple[Observation, ...]:
+    stations = await _stations(client, product)
+    near = nearest(stations, latitude, longitude, within)[:ASKED]
+    return await answered(
+        client.read(
+            DATA, query(station.name, product), partial(parse_product, apart=apart), source="coops"
+        )
+        for apart, station in near
+    )
+
+
+async def ask_tide(
+    client: Client, latitude: float, longitude: float, start: datetime, hours: int
+) -> Forecast | None:
+    """Ask the nearest station within reach for the tide; None where there is none."""
+    stations = await _stations(client, "predictions")
+    for _, station in nearest(stations, latitude, longitude, greatest_distance([TIDE]))[:1]:
+        asked = query_predictions(station.name, start, hours)
+        meant = partial(parse_predictions, station=station.name)
+        return await client.read(DATA, asked, meant, source="coops")
+    return None
+
+
+async def _stations(client: Client, product: str) -> tuple[Station, ...]:
+    return await client.read(STATIONS, query_stations(product), parse_stations, source="coops")
+
+
+def _said(body: bytes, provenance: Provenance) -> Product:
+    answer = read(body, Product, provenance.source)
+    if answer.error is None and (answer.data is not None or answer.predictions is not None):
+        return answer
+    said = str((answer.error or {}).get("message") or "it holds neither data nor error")
+    raise DataError(
+        f"{provenance.source}: no data ({clean_text(said).strip()}). What it would have told is"
+        " unknown; ask another station, or enter the value by hand."
+    )
+
+
+def _newest(
+    body: bytes,
+    provenance: Provenance,
+    apart: float | None,
+    fields: dict[str, tuple[str, float]],
+) -> tuple[Observation, ...]:
+    answer = _said(body, provenance)
+    rows = [(time, row) for row in answer.data or () if (time := _time(row))]
+    about = answer.metadata or {}
+    station = clean_text(f"{about.get('id', '?')} {about.get('name', '')}".strip())
+    source = replace(provenance, model=station)
+    return tuple(
+        seen
+        for quantity, (field, offset) in fields.items()
+        for seen in _latest(rows, quantity, field, offset, (station, apart, source))
+    )
+
+
+def _latest(
+    rows: Iterable[tuple[datetime, dict[str, Any]]],
+    quantity: str,
+    field: str,
+    offset: float,
+    whose: tuple[str, float | None, Provenance],
+) -> tuple[Observation, ...]:
+    """Return the newest believable value of a field, whatever the order of the rows."""
+    station, apart, source = whose
+    found = (
+        observed(
+            quantity,
+            _value(row, field) + offset,
+            time,
+            station,
+            apart,
+            replace(source, issued=time),
+            flagged="1" in str(row.get("f")),
+        )
+        for time, row in sorted(rows, key=lambda each: each[0], reverse=True)
+    )
+    return next((seen for seen in found if seen), ())
+
+
+def _value(row: dict[str, Any], field: str) -> float:
+    calm = field == "d" and number(row.get("s")) == 0
+    return math.nan if calm else number(row.get(field))
+
+
+def _time(row: dict[str, Any]) -> datetime | None:
+    """Return the time of a row, which is in the zone that was asked for: UTC."""
+    try:
+        return datetime.strptime(str(row.get("t")), "%Y-%m-%d %H:%M").replace(tzinfo=UTC)
+    except ValueError:
+        return None

@@ -1,0 +1,1 @@
+"""HTTP: one client with retries, a cache and clear errors."""

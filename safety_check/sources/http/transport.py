@@ -1,0 +1,173 @@
+"""One question over HTTP: httpx and its errors stay inside this file."""
+
+from __future__ import annotations
+
+import email.utils
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass
+from http import HTTPStatus
+
+import httpx
+
+from safety_check.errors import SourceError
+from safety_check.sources.clean_text import clean_text
+from safety_check.sources.http.error_messages import AGAIN, OURS, SIGNAL, no_answer, status_error
+
+LARGEST = 8_000_000  # bytes; a year of 51 members and 3 quantities in JSON is some 8 MB
+EXCERPT = 4_000  # bytes of an error's body that are kept
+HOPS = 3
+ANSWERS = (HTTPStatus.OK, HTTPStatus.NOT_MODIFIED)
+A_MINUTE = 60.0  # the shortest span by which the services count, where a 429 names none
+
+# The most special class of each branch comes first: its why, what to do, whether to ask again.
+_TROUBLES: tuple[tuple[type[Exception], str, str, bool], ...] = (
+    (httpx.ConnectTimeout, "no connection in time", SIGNAL, True),
+    (httpx.PoolTimeout, "too many questions at once", AGAIN, True),
+    (httpx.WriteTimeout, "the question could not be sent in time", SIGNAL, True),
+    (httpx.TimeoutException, "read timed out", SIGNAL, True),
+    (httpx.ConnectError, "no connection", SIGNAL, True),
+    (httpx.NetworkError, "the connection broke off", SIGNAL, True),
+    (httpx.RemoteProtocolError, "the answer broke off or broke the rules of HTTP", AGAIN, True),
+    (httpx.DecodingError, "the answer can't be unpacked", AGAIN, True),
+    (httpx.ProxyError, "the proxy refused", "Check the proxy settings of this machine.", False),
+    (httpx.TooManyRedirects, "it sends us in a circle", AGAIN, False),
+    (httpx.UnsupportedProtocol, "its address is not http", OURS, False),
+    (httpx.InvalidURL, "its address can't be read", OURS, False),
+)
+FOREIGN = (
+    httpx.HTTPError,
+    httpx.StreamError,
+    httpx.InvalidURL,
+    httpx.CookieConflict,
+    OSError,
+    ValueError,
+)
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What came back.
+
+    Parameters
+    ----------
+    status
+        200, or 304 where the last answer still holds.
+    headers
+        Names in lower case.
+    body
+        Unpacked, as the service means it.
+    """
+
+    status: int
+    headers: Mapping[str, str]
+    body: bytes
+
+
+def explain(trouble: Exception, title: str) -> SourceError:
+    """Return an error of ours for one of httpx or of the machine below it."""
+    for kind, why, mend, retryable in _TROUBLES:
+        if isinstance(trouble, kind):
+            return no_answer(title, why, mend, retryable=retryable)
+    if isinstance(trouble, OSError):
+        return no_answer(title, "no connection", SIGNAL, retryable=True)
+    return no_answer(
+        title, f"the question failed ({type(trouble).__name__})", OURS, retryable=False
+    )
+
+
+class Transport:
+    """One connection pool with our manners: name given, body bounded, same host only.
+
+    Parameters
+    ----------
+    agent
+        What we call ourselves.
+    patience
+        How long to wait for each step of one try. [s]
+    largest
+        The greatest body taken. [bytes]
+    """
+
+    def __init__(self, agent: str, patience: float, largest: int = LARGEST) -> None:
+        self._largest = largest
+        self._http = httpx.AsyncClient(
+            headers={"User-Agent": agent}, timeout=patience, follow_redirects=False
+        )
+
+    async def close(self) -> None:
+        """Close every connection."""
+        await self._http.aclose()
+
+    async def get(self, url: str, headers: Mapping[str, str], title: str) -> Reply:
+        """Return the reply to one question, redirects on the same host followed.
+
+        Raises
+        ------
+        SourceError
+            For every way in which it can fail.
+        """
+        try:
+            return await self._follow(httpx.URL(url), headers, title)
+        except FOREIGN as trouble:
+            raise explain(trouble, title) from trouble
+
+    async def _follow(self, url: httpx.URL, headers: Mapping[str, str], title: str) -> Reply:
+        seen = [url]
+        while True:
+            reply = await self._once(seen[-1], headers, title)
+            if reply.status in ANSWERS:
+                return reply
+            onward = seen[-1].join(reply.headers["location"])
+            if not _same_house(seen[-1], onward):
+                where = clean_text(onward.host or str(onward), limit=100)
+                why = f"it sends us on to another address ({where}), which is refused"
+                raise no_answer(title, why, AGAIN, retryable=False)
+            if onward in seen or len(seen) > HOPS:
+                raise httpx.TooManyRedirects("these redirects lead nowhere")
+            seen.append(onward)
+
+    async def _once(self, url: httpx.URL, headers: Mapping[str, str], title: str) -> Reply:
+        async with self._http.stream("GET", url, headers=dict(headers)) as response:
+            told = {name.lower(): value for name, value in response.headers.items()}
+            if response.has_redirect_location:
+                return Reply(response.status_code, told, b"")
+            if response.status_code in ANSWERS:
+                return Reply(response.status_code, told, await self._body(response, title))
+            excerpt = await _beginning(response)
+        raise status_error(title, response.status_code, excerpt, _pause(response))
+
+    async def _body(self, response: httpx.Response, title: str) -> bytes:
+        body = bytearray()
+        async for piece in response.aiter_bytes():
+            body += piece
+            if len(body) > self._largest:
+                why = f"its answer is larger than {self._largest / 1e6:g} MB, which is refused"
+                raise no_answer(title, why, AGAIN, retryable=False)
+        return bytes(body)
+
+
+def _same_house(url: httpx.URL, onward: httpx.URL) -> bool:
+    """Return whether a redirect stays on the host, its port, and a scheme no weaker."""
+    here = (url.host, url.port) == (onward.host, onward.port)
+    return here and onward.scheme in (url.scheme, "https") and not onward.userinfo
+
+
+async def _beginning(response: httpx.Response) -> bytes:
+    body = bytearray()
+    async for piece in response.aiter_bytes():
+        body += piece
+        if len(body) >= EXCERPT:
+            break
+    return bytes(body[:EXCERPT])
+
+
+def _pause(response: httpx.Response) -> float | None:
+    """Return how long the service says to wait [s]; a minute for a 429 that does not say."""
+    told = response.headers.get("retry-after", "").strip()
+    if told.isdecimal() and told.isascii():
+        return float(told[:9])
+    try:
+        return max(0.0, email.utils.parsedate_to_datetime(told).timestamp() - time.time())
+    except (ValueError, OverflowError, TypeError):
+        return A_MINUTE if response.status_code == HTTPStatus.TOO_MANY_REQUESTS else None

@@ -1,0 +1,1 @@
+"""Buoys of the US National Data Buoy Center."""

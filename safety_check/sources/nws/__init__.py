@@ -1,0 +1,1 @@
+"""The US National Weather Service."""

@@ -1,0 +1,138 @@
+"""Official alerts for a place (api.weather.gov, CAP 1.2)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from safety_check.errors import DataError
+from safety_check.model.weather import Alert, Provenance
+from safety_check.sources.answers import instant, read
+from safety_check.sources.clean_text import clean_text
+from safety_check.sources.nws.point import NwsAnswer, place
+
+if TYPE_CHECKING:
+    from safety_check.sources.http.client import Client
+
+PATH = "/alerts/active"
+NOT_REAL = ("exercise", "system", "test", "draft")  # CAP 1.2, status other than Actual
+ENDING = "cancel"  # CAP 1.2, messageType that ends an alert
+NAMELESS = "Alert without a name"
+
+_OPEN_END = re.compile(r"-000000T0000Z/")  # P-VTEC: until further notice
+
+
+class Alerts(NwsAnswer):
+    """A FeatureCollection of alerts; none is an empty list, not a missing one."""
+
+    features: list[Any] | None = None
+    updated: str | None = None
+
+
+def query(latitude: float, longitude: float) -> dict[str, str]:
+    """Return what to ask. The service itself matches zones and polygons to the point.
+
+    A launch on land lies in the land zone and can miss the advisory of the water before
+    it, so ask for a point on the water and for the far end of the route as well.
+    """
+    return {"point": place(latitude, longitude)}
+
+
+def parse(body: bytes, provenance: Provenance) -> tuple[Alert, ...]:
+    """Return the alerts in force or to come, as the service words them.
+
+    Notes
+    -----
+    Exercises, tests and drafts are left out, and what a Cancel message ends. All else
+    stays, also an alert whose parts can't be read: it is then without a name or an end,
+    and the rules take it for doubtful.
+    """
+    answer = read(body, Alerts, provenance.source)
+    if answer.features is None:
+        said = clean_text(": ".join(filter(None, (answer.title, answer.detail))))
+        raise DataError(
+            f"{provenance.source}: the answer has no list of alerts ({said or 'it says nothing'})."
+            " Whether there are warnings is unknown. Ask again, or read the official forecast."
+        )
+    source = replace(provenance, issued=instant(answer.updated))
+    told = [_properties(each) for each in answer.features]
+    over = {name for each in told if _word(each, "messageType") == ENDING for name in _ended(each)}
+    return tuple(_alert(each, source) for each in told if _in_force(each, over))
+
+
+async def ask(client: Client, latitude: float, longitude: float) -> tuple[Alert, ...]:
+    """Ask for the alerts of one point; a trip has several, joined by `once`."""
+    return await client.read(PATH, query(latitude, longitude), parse, source="nws_alerts")
+
+
+def once(alerts: Iterable[Alert]) -> tuple[Alert, ...]:
+    """Return alerts without those that several points of one trip have in common."""
+    distinct: list[Alert] = []
+    for each in alerts:
+        if not any(replace(each, provenance=kept.provenance) == kept for kept in distinct):
+            distinct.append(each)
+    return tuple(distinct)
+
+
+def _properties(feature: object) -> dict[str, Any]:
+    properties = feature.get("properties") if isinstance(feature, dict) else None
+    return properties if isinstance(properties, dict) else {}
+
+
+def _in_force(properties: dict[str, Any], over: set[str]) -> bool:
+    if _word(properties, "status") in NOT_REAL or _word(properties, "messageType") == ENDING:
+        return False
+    return _text(properties, "id") not in over
+
+
+def _ended(properties: dict[str, Any]) -> Iterable[str]:
+    """Yield which earlier alerts a message refers to."""
+    references = properties.get("references")
+    for each in references if isinstance(references, list) else []:
+        if isinstance(each, dict) and isinstance(each.get("identifier"), str):
+            yield clean_text(each["identifier"])
+
+
+def _alert(properties: dict[str, Any], provenance: Provenance) -> Alert:
+    onset = instant(properties.get("onset")) or instant(properties.get("effective"))
+    ends = _ends(properties)
+    return Alert(
+        event=_text(properties, "event") or NAMELESS,
+        severity=_text(properties, "severity"),
+        urgency=_text(properties, "urgency"),
+        certainty=_text(properties, "certainty"),
+        headline=_text(properties, "headline"),
+        description=_text(properties, "description"),
+        instruction=_text(properties, "instruction"),
+        onset=onset,
+        ends=None if onset and ends and ends < onset else ends,  # over before it began: a slip
+        area=_text(properties, "areaDesc"),
+        provenance=replace(provenance, model=_text(properties, "senderName")),
+    )
+
+
+def _ends(properties: dict[str, Any]) -> datetime | None:
+    """Return when the hazard ends; None until further notice.
+
+    `expires` is when the message lapses, not the hazard: a watch for next week expires
+    tonight. It stands in only where no end is told at all.
+    """
+    if properties.get("ends") is not None:
+        return instant(properties["ends"])
+    parameters = properties.get("parameters")
+    codes = parameters.get("VTEC") if isinstance(parameters, dict) else None
+    if isinstance(codes, list) and any(_OPEN_END.search(str(code)) for code in codes):
+        return None
+    return instant(properties.get("expires"))
+
+
+def _text(properties: dict[str, Any], key: str) -> str:
+    value = properties.get(key)
+    return clean_text(value, lines=True) if isinstance(value, str) else ""
+
+
+def _word(properties: dict[str, Any], key: str) -> str:
+    return _text(properties, key).strip().casefold()

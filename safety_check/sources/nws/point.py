@@ -1,0 +1,100 @@
+"""What api.weather.gov knows of a place, and what all its answers have in common."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+from safety_check.errors import DataError
+from safety_check.model.weather import Provenance
+from safety_check.sources.answers import Answer, link, read
+from safety_check.sources.clean_text import clean_text
+
+if TYPE_CHECKING:
+    from safety_check.sources.http.client import Client
+
+
+class NwsAnswer(Answer):
+    """What every answer of this service may hold; a fault has a title and a detail."""
+
+    title: str | None = None
+    detail: str | None = None
+    geometry: Any = None
+    properties: dict[str, Any] | None = None
+
+
+@dataclass(frozen=True)
+class Point:
+    """What the service knows of a place.
+
+    Parameters
+    ----------
+    grid, stations
+        Paths of the raw grid and of the list of stations, nearest first.
+    time_zone
+        Name in the tz database; empty where it is not told.
+    office
+        Who makes the forecast.
+    """
+
+    grid: str
+    stations: str
+    time_zone: str
+    office: str
+
+
+def place(latitude: float, longitude: float) -> str:
+    """Return a point as the service takes it: four decimals at most, no trailing zero.
+
+    Examples
+    --------
+    >>> place(42.7450001, -73.7520)
+    '42.745,-73.752'
+    """
+    return ",".join(
+        f"{round(each, 4) + 0.0:.4f}".rstrip("0").rstrip(".") for each in (latitude, longitude)
+    )
+
+
+def query(latitude: float, longitude: float) -> str:
+    """Return the path to ask first."""
+    return f"/points/{place(latitude, longitude)}"
+
+
+def parse_point(body: bytes, provenance: Provenance) -> Point:
+    """Return what the service knows of a place.
+
+    Its links are followed, not built, but only their paths: the host stays ours.
+    """
+    properties = properties_of(read(body, NwsAnswer, provenance.source), provenance)
+    grid, stations = (
+        link(properties.get(key)).path for key in ("forecastGridData", "observationStations")
+    )
+    if not (grid.startswith("/gridpoints/") and stations.startswith("/gridpoints/")):
+        raise DataError(
+            f"{provenance.source}: the point has no forecastGridData or no observationStations"
+            " below /gridpoints/, so there is no forecast to follow. Use another source here."
+        )
+    zone, office = (clean_text(str(properties.get(key) or "")) for key in ("timeZone", "gridId"))
+    return Point(grid, stations, zone, office)
+
+
+async def ask_point(
+    client: Client, latitude: float, longitude: float, max_age: timedelta | None = None
+) -> Point:
+    """Ask what the service knows of a place, or remember it, if it is no older than that."""
+    path = query(latitude, longitude)
+    return await client.read(path, {}, parse_point, source="nws_points", max_age=max_age)
+
+
+def properties_of(answer: NwsAnswer, provenance: Provenance) -> dict[str, Any]:
+    """Return the properties, or raise with the service's own words for having none."""
+    if answer.properties is not None:
+        return answer.properties
+    said = ": ".join(filter(None, (answer.title, answer.detail)))
+    raise DataError(
+        f"{provenance.source}: the answer has no properties."
+        + (f" It says: {clean_text(said)!r}." if said else "")
+        + " It can't be used; ask again later, or use another source."
+    )

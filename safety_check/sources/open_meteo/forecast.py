@@ -1,0 +1,298 @@
+"""Hourly forecasts and ensembles from Open-Meteo (documentation: open-meteo.com/en/docs)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.errors import DataError
+from safety_check.model.weather import Forecast, Provenance, SourceFailure
+from safety_check.sources import registry
+from safety_check.sources.open_meteo.answer import (
+    MEND,
+    Answer,
+    Hours,
+    Place,
+    hours,
+    numbers,
+    read_answer,
+)
+from safety_check.sources.open_meteo.variables import (
+    CONTROL,
+    ENSEMBLE,
+    FORECAST,
+    RANGES,
+    UNITS,
+    WEATHER_CODES,
+    Column,
+    Variable,
+    columns,
+    strangers,
+)
+
+if TYPE_CHECKING:
+    from safety_check.sources.http.client import Client
+
+UNNAMED = "unnamed"  # the model of columns that name none
+
+
+# -- what to ask -----------------------------------------------------------------------------
+
+
+def query(
+    latitude: float,
+    longitude: float,
+    *,
+    days: int = 7,
+    models: Iterable[str] | None = None,
+    cell_selection: str = "nearest",
+    table: Mapping[str, Variable] = FORECAST,
+) -> dict[str, str]:
+    """Return what to ask.
+
+    Parameters
+    ----------
+    latitude, longitude
+        The launch. [degrees]
+    days
+        How many days ahead, today included.
+    models
+        Which models; those of config/models.toml by default.
+    cell_selection
+        "nearest" takes the cell that holds the launch, water or land. "land", the service's
+        default, avoids the water cells of great lakes and coasts, where the wind is stronger;
+        "sea" looks for them.
+    table
+        The quantities.
+
+    Notes
+    -----
+    Times are asked for in GMT and as numbers, since a named zone comes with one offset for
+    the whole answer, wrong beyond a change of clocks; speeds in m/s, which the service does
+    not round twice. Yesterday is asked for too, so that a trip begun before 00:00 UTC is
+    covered.
+    """
+    return {
+        "latitude": f"{latitude:.4f}",
+        "longitude": f"{longitude:.4f}",
+        "hourly": ",".join(variable.name for variable in table.values()),
+        "models": ",".join(registry.default_forecast() if models is None else models),
+        "wind_speed_unit": "ms",
+        "timeformat": "unixtime",
+        "timezone": "GMT",
+        "past_days": "1",
+        "forecast_days": str(days),
+        "cell_selection": cell_selection,
+    }
+
+
+async def ask(
+    client: Client,
+    latitude: float,
+    longitude: float,
+    *,
+    days: int = 7,
+    models: tuple[str, ...] | None = None,
+    cell_selection: str = "nearest",
+) -> Forecast:
+    """Ask several models for one forecast each."""
+    models = registry.default_forecast() if models is None else models
+    asked = query(latitude, longitude, days=days, models=models, cell_selection=cell_selection)
+    meant = partial(parse, models_asked=models)
+    return await client.read("/v1/forecast", asked, meant, source="open_meteo")
+
+
+async def ask_ensemble(
+    client: Client,
+    latitude: float,
+    longitude: float,
+    *,
+    days: int = 7,
+    models: tuple[str, ...] | None = None,
+    cell_selection: str = "nearest",
+) -> Forecast:
+    """Ask ensembles for many forecasts of the wind each, for the odds."""
+    models = registry.default_ensemble() if models is None else models
+    asked = query(
+        latitude,
+        longitude,
+        days=days,
+        models=models,
+        cell_selection=cell_selection,
+        table=ENSEMBLE,
+    )
+    meant = partial(parse, models_asked=models)
+    return await client.read("/v1/ensemble", asked, meant, source="open_meteo_ensemble")
+
+
+# -- what the answer means ---------------------------------------------------------------------
+
+
+def parse(
+    body: bytes,
+    provenance: Provenance,
+    models_asked: tuple[str, ...] | None = None,
+    *,
+    place: Place | None = None,
+    table: Mapping[str, Variable] = FORECAST,
+    day: int = 0,
+) -> Forecast:
+    """Return what an answer means, in any of the units, time formats and zones it can have.
+
+    Parameters
+    ----------
+    body
+        As received.
+    provenance
+        Where it comes from; its `model` is filled in here.
+    models_asked
+        The models of the question; None where nobody knows it any more.
+    place
+        Latitude and longitude meant, to choose from an answer for several places.
+    table
+        The quantities to read.
+    day
+        0 for the newest run, else what was predicted so many days before each hour.
+
+    Returns
+    -------
+    Forecast
+        Every quantity of the table is there, NaN wherever it is not known: null, of an
+        undocumented unit, beyond what nature has shown, of an unlisted weather code, or told
+        twice with different values.
+
+    Notes
+    -----
+    - Where several models were asked and the columns name none, only one of them covers the
+      place and the answer does not say which: the member is `UNNAMED`, and all that were
+      asked are `absent`, since none can be shown to have spoken.
+    - A model that gave no number at all is `absent`. Of one that gave some, every run that it
+      is known to have is a member, with NaN where the run is missing.
+    - What a model is listed to lack (config/models.toml) is not read, so losing it can
+      change nothing.
+    - A gust below the wind of the same row is raised to the wind: the service leaves such
+      rows as the models deliver them.
+
+    Raises
+    ------
+    DataError
+        Where the answer means nothing.
+    """
+    source = provenance.source
+    answer = read_answer(body, source, place)
+    clock = hours(answer, source)
+    spellings = registry.spellings(models_asked or ())
+    asked = tuple(dict.fromkeys(spellings[each] for each in models_asked or ()))
+    names = [each for each in columns(answer.hourly, table, spellings) if each.day == day]
+    runs = _runs(answer, clock, names, asked[0] if len(asked) == 1 else UNNAMED)
+    if not runs:
+        raise DataError(
+            f"{source}: no hour has a number for anything that is weighed here"
+            f" ({len(answer.hourly)} columns). The place or the dates may lie outside what the"
+            f" models cover. {MEND}"
+        )
+    members = _all_members(runs)
+    present = dict.fromkeys(model for model, _ in members)
+    silent = [each for each in asked if each not in present or UNNAMED in present]
+    return Forecast(
+        time=clock.time,
+        models=tuple(model for model, _ in members),
+        members=tuple(run for _, run in members),
+        quantities=_stacked(runs, members, table, clock.time.size),
+        provenance=replace(provenance, model=", ".join(present)),
+        cell=answer.cell,
+        absent=(*silent, *strangers(answer.hourly, spellings)),
+    )
+
+
+def missing_models(told: Forecast) -> tuple[SourceFailure, ...]:
+    """Return the models that were to speak and did not: what they would have said is missed."""
+    reason = "Nothing of it could be used: no number came, or its name is not known here."
+    return tuple(
+        SourceFailure(f"{told.provenance.source}, {registry.label(model)}", reason, tuple(ENSEMBLE))
+        for model in told.absent
+    )
+
+
+# -- columns to members ------------------------------------------------------------------------
+
+Member = tuple[str, str]  # model, run
+Runs = dict[Member, dict[str, FloatArray]]
+
+
+def _runs(answer: Answer, clock: Hours, names: Iterable[Column], unnamed: str) -> Runs:
+    """Return the hours of each run, of models that gave any number."""
+    names = [replace(each, model=each.model or unnamed) for each in names]
+    ensembles = {name for name, each in registry.load_models().items() if each.members > 1}
+    ensembles |= {each.model for each in names if each.member}
+    runs: Runs = {}
+    for each in names:
+        run = runs.setdefault((each.model, each.member or _only_run(each.model, ensembles)), {})
+        values = _values(answer, clock, each)
+        if each.quantity in run:  # two spellings of one thing in one answer
+            values = np.where(run[each.quantity] == values, values, np.nan)
+        run[each.quantity] = values
+    spoke = {
+        model
+        for (model, _), run in runs.items()
+        if any(np.isfinite(values).any() for values in run.values())
+    }
+    return {member: run for member, run in runs.items() if member[0] in spoke}
+
+
+def _only_run(model: str, ensembles: set[str]) -> str:
+    return CONTROL if model in ensembles else ""
+
+
+def _values(answer: Answer, clock: Hours, column: Column) -> FloatArray:
+    """Return one column by hour in SI; NaN where it can't be believed."""
+    unit = answer.hourly_units.get(column.name)
+    known = UNITS[column.kind].get(unit) if isinstance(unit, str) else None
+    if known is None or column.quantity in registry.lacks().get(column.model, ()):
+        return np.full(clock.time.size, np.nan)
+    factor, offset = known
+    with np.errstate(over="ignore"):  # beyond all numbers is beyond the range
+        values = clock.lay(numbers(answer.hourly[column.name])) * factor + offset
+    if column.quantity == "weather_code":
+        return np.where(np.isin(values, WEATHER_CODES), values, np.nan)
+    low, high = RANGES[column.quantity]
+    return np.where((values >= low) & (values <= high), values, np.nan)
+
+
+def _all_members(runs: Runs) -> list[Member]:
+    """Return every run that came, and of a known ensemble also those that did not."""
+    came: dict[str, list[str]] = {}
+    for model, run in runs:
+        came.setdefault(model, []).append(run)
+    return [
+        (model, run)
+        for model, its in came.items()
+        for run in dict.fromkeys([*its, *_known_runs(model, its)])
+    ]
+
+
+def _known_runs(model: str, came: list[str]) -> Iterator[str]:
+    known = registry.load_models().get(model)
+    if known and "" not in came:
+        yield CONTROL
+        yield from (f"{run:02d}" for run in range(1, known.members))
+
+
+def _stacked(
+    runs: Runs, members: list[Member], table: Mapping[str, Variable], size: int
+) -> dict[str, FloatArray]:
+    """Return each quantity as (member, hour)."""
+    unknown = np.full(size, np.nan)
+    quantities = {
+        name: np.array([runs.get(member, {}).get(name, unknown) for member in members])
+        for name in table
+    }
+    if "wind_speed_of_gust" in quantities:
+        wind, gust = quantities["wind_speed"], quantities["wind_speed_of_gust"]
+        quantities["wind_speed_of_gust"] = np.where(wind > gust, wind, gust)
+    return quantities

@@ -1,0 +1,1 @@
+"""Shorelines from OpenStreetMap."""

@@ -1,0 +1,273 @@
+"""Shorelines from OpenStreetMap, by way of an Overpass server.
+
+Asked for once, when the user adds a water; never in a check.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
+
+import shapely
+from pydantic import Field
+from pyproj import Geod
+from shapely.geometry import Point
+from shapely.geometry.base import BaseGeometry
+
+from safety_check.errors import DataError
+from safety_check.model.weather import Provenance
+from safety_check.sources.answers import Answer, instant, number, read
+from safety_check.sources.clean_text import clean_text
+from safety_check.sources.openstreetmap.ring_assembly import Line, assemble, geojson
+
+if TYPE_CHECKING:
+    from safety_check.sources.http.client import Client
+
+PATH = "/api/interpreter"
+
+# A bay is left out: its outline crosses open water where the bay ends, and a fetch
+# measured to that line would be too short.
+KINDS = (("natural", "water"), ("landuse", "reservoir"), ("waterway", "riverbank"))
+FLOWING = ("river", "stream", "canal", "ditch", "drain", "rapids", "wastewater")
+SHORE, ISLAND = ("outer", ""), ("inner",)
+SHOWN = 3  # how many refusals an error names
+
+
+class Elements(Answer):
+    """What the server answers; its faults come as a remark with status 200."""
+
+    elements: list[dict[str, Any]]
+    osm3s: dict[str, Any] = Field(default_factory=dict)
+    remark: Any = None
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A water as the map has it.
+
+    Parameters
+    ----------
+    name, kind
+        Its name, empty where it has none, and what the map calls it: lake, reservoir …
+    osm_id
+        Such as relation/171087; it can change when someone maps the water anew.
+    geometry
+        GeoJSON Polygon or MultiPolygon, islands as holes.
+    tags
+        All that the map says of it.
+    flowing
+        True for the area of a river or canal: its ends are lines drawn across the water,
+        not shores, and a current is not in the fetch.
+    distance
+        From the place that was asked for to the outline; 0 within it. [m]
+    area
+        Of the water, without islands. [m²]
+    """
+
+    name: str
+    kind: str
+    osm_id: str
+    geometry: Mapping[str, Any]
+    tags: Mapping[str, str]
+    flowing: bool
+    distance: float
+    area: float
+
+
+@dataclass(frozen=True)
+class Found:
+    """The waters near a place, nearest first.
+
+    Parameters
+    ----------
+    outlines
+        What can be used.
+    refused
+        One sentence for each water whose outline can't.
+    provenance
+        With the date of the map's data as `issued`.
+    """
+
+    outlines: tuple[Outline, ...]
+    refused: tuple[str, ...]
+    provenance: Provenance
+
+
+@dataclass(frozen=True)
+class _Map:
+    """Nodes and ways that come apart from what uses them."""
+
+    nodes: Mapping[Any, dict[str, Any]]
+    ways: Mapping[Any, dict[str, Any]]
+
+
+def query(latitude: float, longitude: float, radius: float = 300.0) -> dict[str, str]:
+    """Return what to ask: waters whose drawn shore is within a radius [m], or that hold the point.
+
+    The first part measures to the shore line, so the middle of a lake needs the second.
+    """
+    here = f"{latitude:.6f},{longitude:.6f}"
+    near = [
+        f'{element}["{key}"="{value}"]{where};'
+        for key, value in KINDS
+        for element in ("way", "relation")
+        for where in (f"(around:{radius:.0f},{here})", "(pivot.areas)")
+    ]
+    head = "[out:json][timeout:60][maxsize:67108864];"
+    return {"data": f"{head}is_in({here})->.areas;({''.join(near)});out geom;"}
+
+
+def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Found:
+    """Return the waters of an answer.
+
+    Parameters
+    ----------
+    body
+        An answer with geometry (`out geom`), or with nodes and ways apart.
+    here
+        Latitude and longitude to measure from. [deg]
+
+    Raises
+    ------
+    DataError
+        Where nothing usable was found; a failed query is told from an empty place.
+    """
+    answer = read(body, Elements, provenance.source)
+    if answer.remark is not None:
+        raise DataError(
+            f"{provenance.source}: the query failed ({clean_text(str(answer.remark))}), so what"
+            " came may be a part only. Wait a minute and ask again, or add a GeoJSON file."
+        )
+    parts = _Map(_by_id(answer, "node"), _by_id(answer, "way"))
+    outlines, refused = [], []
+    for element in filter(_water, answer.elements):
+        try:
+            outlines.append(_outline(element, parts, here))
+        except DataError as trouble:
+            refused.append(f"{_name(element)}: {trouble}")
+    if not outlines:
+        raise DataError(_nothing(refused, provenance))
+    outlines.sort(key=lambda each: each.distance)
+    issued = instant(answer.osm3s.get("timestamp_osm_base"))
+    return Found(tuple(outlines), tuple(refused), replace(provenance, issued=issued))
+
+
+async def ask(client: Client, latitude: float, longitude: float, radius: float = 300.0) -> Found:
+    """Ask for the waters at a place; give the client a minute, the server takes its time."""
+    asked = query(latitude, longitude, radius)
+    meant = partial(parse, here=(latitude, longitude))
+    return await client.read(PATH, asked, meant, source="overpass")
+
+
+def _outline(element: Mapping[str, Any], parts: _Map, here: tuple[float, float]) -> Outline:
+    try:
+        water = assemble(*_pieces(element, parts))
+    except shapely.errors.GEOSException as trouble:
+        raise DataError(f"its rings can't be joined ({trouble}).") from trouble
+    tags = _tags(element)
+    kind = tags.get("water") or ("river" if "waterway" in tags else "water")
+    return Outline(
+        name=tags.get("name", ""),
+        kind="reservoir" if tags.get("landuse") == "reservoir" and kind == "water" else kind,
+        osm_id=_identity(element),
+        geometry=geojson(water),
+        tags=tags,
+        flowing=kind in FLOWING,
+        distance=_distance(water, here),
+        area=abs(Geod(ellps="WGS84").geometry_area_perimeter(water)[0]),
+    )
+
+
+def _pieces(element: Mapping[str, Any], parts: _Map) -> tuple[list[Line], list[Line]]:
+    """Return the pieces of shore and those of islands."""
+    members = element.get("members")
+    if element.get("type") == "way" or not isinstance(members, list):
+        return [_line(element, parts)], []
+    ways = [each for each in members if isinstance(each, dict) and each.get("type") == "way"]
+    shores = [_line(each, parts) for each in ways if each.get("role", "") in SHORE]
+    islands = [_line(each, parts) for each in ways if each.get("role") in ISLAND]
+    if not shores:
+        raise DataError("it has no shore among its members.")
+    return shores, islands
+
+
+def _line(piece: Mapping[str, Any], parts: _Map) -> Line:
+    """Return the points of a way, which come with it or apart."""
+    way = piece if "geometry" in piece or "nodes" in piece else _apart(piece, parts)
+    points = way.get("geometry")
+    if points is None and isinstance(way.get("nodes"), list):
+        points = [parts.nodes.get(_key(each)) for each in way["nodes"]]
+    if not isinstance(points, list) or not any(points):
+        raise DataError("the answer has no outline of it, only where it is.")
+    line = [_position(each) for each in points]
+    distinct = [point for point, _ in groupby(line)]
+    if len(distinct) < 2:
+        raise DataError("a piece of its shore is a single point.")
+    return distinct
+
+
+def _apart(member: Mapping[str, Any], parts: _Map) -> Mapping[str, Any]:
+    return parts.ways.get(_key(member.get("ref")), member)
+
+
+def _position(point: object) -> tuple[float, float]:
+    place = point if isinstance(point, dict) else {}
+    latitude, longitude = number(place.get("lat")), number(place.get("lon"))
+    if not (abs(latitude) <= 90 and abs(longitude) <= 180):
+        raise DataError("points of its shore are missing: it reaches beyond what came.")
+    return longitude, latitude
+
+
+def _by_id(answer: Elements, kind: str) -> dict[Any, dict[str, Any]]:
+    return {_key(each.get("id")): each for each in answer.elements if each.get("type") == kind}
+
+
+def _key(identity: object) -> object:
+    return identity if isinstance(identity, int | str) else None
+
+
+def _water(element: Mapping[str, Any]) -> bool:
+    tags = _tags(element)
+    wet = any(tags.get(key) == value for key, value in KINDS)
+    return wet and element.get("type") in ("way", "relation")
+
+
+def _tags(element: Mapping[str, Any]) -> dict[str, str]:
+    tags = element.get("tags")
+    told = tags.items() if isinstance(tags, dict) else ()
+    return {clean_text(key): clean_text(value) for key, value in told if isinstance(value, str)}
+
+
+def _identity(element: Mapping[str, Any]) -> str:
+    return clean_text(f"{element.get('type')}/{element.get('id')}")
+
+
+def _name(element: Mapping[str, Any]) -> str:
+    name = _tags(element).get("name")
+    return f"{name} ({_identity(element)})" if name else _identity(element)
+
+
+def _nothing(refused: Sequence[str], provenance: Provenance) -> str:
+    if not refused:
+        return (
+            f"{provenance.source}: no lake, reservoir or river area is mapped there; the sea is"
+            " not mapped as an area. Try a point nearer the shore, or add a GeoJSON file."
+        )
+    more = f" (and {len(refused) - SHOWN} more)" if len(refused) > SHOWN else ""
+    return (
+        f"{provenance.source}: no water there has a usable outline. {' '.join(refused[:SHOWN])}"
+        f"{more} Add a GeoJSON file instead, or mend the map."
+    )
+
+
+def _distance(water: BaseGeometry, here: tuple[float, float]) -> float:
+    """Return the distance [m] along the ellipsoid to the nearest point of the water."""
+    latitude, longitude = here
+    place = Point(longitude, latitude)
+    if water.covers(place):
+        return 0.0
+    east, north = shapely.get_coordinates(shapely.shortest_line(place, water))[-1]
+    return float(Geod(ellps="WGS84").inv(longitude, latitude, east, north)[2])

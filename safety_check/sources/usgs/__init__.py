@@ -1,0 +1,1 @@
+"""Gauges of the US Geological Survey."""

@@ -1,0 +1,109 @@
+"""One value of a gauge, and what it means: shared by the newer and the older service."""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from safety_check.model.weather import Observation, Provenance
+from safety_check.sources.answers import observed
+from safety_check.sources.clean_text import clean_text
+from safety_check.sources.stations import Station, distance
+from safety_check.units import FOOT, ZERO_CELSIUS
+
+NO_VALUE = -999_999.0
+
+CUBIC_FOOT = FOOT**3
+TEMPERATURE = {"degC": (1.0, ZERO_CELSIUS), "deg C": (1.0, ZERO_CELSIUS)}
+DISCHARGE = {"ft^3/s": (CUBIC_FOOT, 0.0), "ft3/s": (CUBIC_FOOT, 0.0), "ft³/s": (CUBIC_FOOT, 0.0)}
+PARAMETERS = {  # their code: our quantity, the units that may come
+    "00010": ("water_temperature", TEMPERATURE),
+    "00060": ("water_volume_transport_in_river_channel", DISCHARGE),
+}
+NORMAL = ("A", "P")  # approved, provisional; every other qualifier casts doubt
+METRES_A_DEGREE = 110_000.0  # of latitude: 110.57 km at the least (WGS84, from memory)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One value as it came.
+
+    Parameters
+    ----------
+    site
+        The gauge's number, with "USGS-" before it.
+    sensor, described
+        Which of its sensors, and what is said of it; one gauge may have several for one
+        parameter.
+    parameter, value, unit
+        As they came.
+    time
+        When it was so.
+    qualifiers
+        The service's remarks on it.
+    """
+
+    site: str
+    sensor: str
+    described: str
+    parameter: str
+    value: float
+    unit: str
+    time: datetime | None
+    qualifiers: tuple[str, ...]
+
+
+def observations(
+    readings: Iterable[Reading],
+    places: Mapping[str, Station],
+    here: tuple[float, float],
+    provenance: Provenance,
+) -> tuple[Observation, ...]:
+    """Return the newest believable reading of each sensor in our quantities."""
+    newest: dict[tuple[str, str, str], Observation] = {}
+    for reading in readings:
+        for seen in _observed(reading, places.get(reading.site), here, provenance):
+            key = (reading.site, reading.sensor, reading.parameter)
+            newest[key] = max(newest.get(key, seen), seen, key=lambda each: each.time)
+    return tuple(newest.values())
+
+
+def _observed(
+    reading: Reading, place: Station | None, here: tuple[float, float], provenance: Provenance
+) -> tuple[Observation, ...]:
+    quantity, units = PARAMETERS.get(reading.parameter, ("", {}))
+    factor, offset = units.get(reading.unit, (math.nan, math.nan))
+    if not quantity or reading.value == NO_VALUE:
+        return ()
+    names = (reading.site, place.label if place else "", reading.described)
+    station = " ".join(filter(None, names))
+    return observed(
+        quantity,
+        reading.value * factor + offset,
+        reading.time,
+        station,
+        distance(*here, place) if place else None,
+        replace(provenance, model=station, issued=reading.time),
+        flagged=any(each not in NORMAL for each in reading.qualifiers),
+    )
+
+
+def box(latitude: float, longitude: float, within: float) -> str:
+    """Return west, south, east, north [deg] of a box that holds the circle of a radius [m]."""
+    up = within / METRES_A_DEGREE
+    across = up / max(math.cos(math.radians(latitude)), 0.1)
+    edges = (longitude - across, latitude - up, longitude + across, latitude + up)
+    return ",".join(f"{edge:.4f}" for edge in edges)
+
+
+def remarks(qualifiers: object) -> tuple[str, ...]:
+    """Return the service's remarks on a value."""
+    return tuple(map(str, qualifiers)) if isinstance(qualifiers, list) else ()
+
+
+def plain(value: object) -> str:
+    """Return a text without entities and commands; empty where it is none."""
+    return clean_text(html.unescape(value)) if isinstance(value, str) else ""

@@ -1,0 +1,1 @@
+"""History and trips on SQLite."""

@@ -1,0 +1,187 @@
+"""The rows of the history: what a line tells, what a check keeps, how both are written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import astuple, dataclass, field, fields, replace
+from datetime import UTC, datetime
+from typing import Any
+
+from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
+from safety_check.model.plan import Plan
+from safety_check.model.trip import Trip
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.weather import Briefing, Observation
+from safety_check.settings.settings import UserSettings
+from safety_check.store.serialize import serialize
+
+
+@dataclass(frozen=True)
+class CheckLine:
+    """One line of the history.
+
+    Parameters
+    ----------
+    id
+        Its number, never given twice.
+    at
+        The clock of the check. UTC
+    name
+        What the user calls the plan; "" where it has no name.
+    water, launch, time_zone, craft, start, end
+        What was planned; the zone is the water's.
+    severity, because
+        The verdict, and the reason of its first finding.
+    program
+        The version that made it.
+    """
+
+    id: int
+    at: datetime
+    name: str
+    water: str
+    launch: str
+    time_zone: str
+    craft: str
+    start: datetime
+    end: datetime
+    severity: Severity
+    because: str
+    program: str
+
+
+@dataclass(frozen=True)
+class StoredCheck:
+    """All that a check rests on, so that it can be made again.
+
+    Parameters
+    ----------
+    verdict
+        The answer, its plan included; each finding names the limit that held.
+    briefing
+        What the sources said, and the clock.
+    user
+        The user's own limits, odds and units of that day; no contact, no keys.
+    past
+        What it took from the checks before it.
+    """
+
+    verdict: Verdict
+    briefing: Briefing
+    user: UserSettings
+    past: PastChecks = field(default_factory=PastChecks)
+
+    @property
+    def plan(self) -> Plan:
+        """What was asked, with water, craft and paddler as they were."""
+        return self.verdict.plan
+
+
+@dataclass(frozen=True)
+class CheckRecord:
+    """A check from the history."""
+
+    line: CheckLine
+    kept: StoredCheck
+
+
+@dataclass(frozen=True)
+class ObservedWind:
+    """A wind or gust [m s⁻¹] that a station or the user's own eyes reported near a launch."""
+
+    quantity: str
+    time: datetime
+    value: float
+
+
+def columns(kind: type, *left_out: str) -> str:
+    """Return the fields of a type as a list of columns."""
+    names = [each.name for each in fields(kind) if each.name not in left_out]
+    return ", ".join(f'"{name}"' for name in names)
+
+
+def insert(table: str, names: str) -> str:
+    """Return the statement that adds a row."""
+    places = ", ".join("?" * (names.count(",") + 1))
+    return f"INSERT INTO {table} ({names}) VALUES ({places})"
+
+
+CHECK = columns(CheckLine)
+TRIP = columns(Trip)
+INSERT_CHECK = insert("checks", columns(CheckLine, "id") + ", archive, said")
+INSERT_TRIP = insert("trips", columns(Trip, "id"))
+INSERT_OBSERVATION = insert(
+    "observations", "water, launch, quantity, time, station, value, distance, flagged, archive"
+).replace("INSERT", "INSERT OR IGNORE")
+
+
+def as_text(moment: datetime) -> str:
+    """Return a time so that the order of the texts is the order of the times."""
+    return moment.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def check_row(
+    kept: StoredCheck, program: str, name: str, said: ForecastSummary | None
+) -> tuple[Any, ...]:
+    """Return a check as a row, the user's contact and keys left out."""
+    plan, findings = kept.plan, kept.verdict.findings
+    user = kept.user
+    public = UserSettings(units=user.units, paddler=user.paddler, limit=user.limit, odds=user.odds)
+    return (
+        as_text(kept.verdict.at),
+        name,
+        plan.water.name,
+        plan.launch.name,
+        plan.water.time_zone,
+        plan.craft.name,
+        as_text(plan.start),
+        as_text(plan.end),
+        int(kept.verdict.severity),
+        findings[0].reason if findings else "",
+        program,
+        serialize(replace(kept, user=public)),
+        None if said is None else serialize(said),
+    )
+
+
+def check_line(row: Iterable[Any]) -> CheckLine:
+    """Return a row of checks, without its archive."""
+    line = CheckLine(*row)
+    return CheckLine(
+        **vars(line)
+        | {name: datetime.fromisoformat(getattr(line, name)) for name in ("at", "start", "end")}
+        | {"severity": Severity(line.severity)}
+    )
+
+
+def trip_row(trip: Trip) -> tuple[Any, ...]:
+    """Return a trip as a row; SQLite writes NaN as null."""
+    _, *values = astuple(trip)
+    return tuple(as_text(each) if isinstance(each, datetime) else each for each in values)
+
+
+def trip_from(row: Iterable[Any]) -> Trip:
+    """Return a row of trips; null is what was not told."""
+    trip = Trip(*row)
+    numbers = ("wind_speed", "wind_speed_of_gust", "wave_height")
+    return Trip(
+        **vars(trip)
+        | {name: datetime.fromisoformat(getattr(trip, name)) for name in ("start", "logged")}
+        | {name: float("nan") for name in numbers if getattr(trip, name) is None}
+        | {"went": bool(trip.went)}
+    )
+
+
+def observation_row(water: str, launch: str, seen: Observation) -> tuple[Any, ...]:
+    """Return an observation as a row."""
+    return (
+        water,
+        launch,
+        seen.quantity,
+        as_text(seen.time),
+        seen.station,
+        seen.value,
+        seen.distance,
+        seen.flagged,
+        serialize(seen),
+    )

@@ -1,0 +1,305 @@
+"""The history: every check as it was made, what was seen, and how the trips went."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+
+from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
+from safety_check.errors import PlanError
+from safety_check.model.plan import Plan
+from safety_check.model.trip import Trip
+from safety_check.model.verdict import Verdict
+from safety_check.model.weather import Briefing, Observation
+from safety_check.settings.settings import UserSettings
+from safety_check.store.rows import (
+    CHECK,
+    INSERT_CHECK,
+    INSERT_OBSERVATION,
+    INSERT_TRIP,
+    TRIP,
+    CheckLine,
+    CheckRecord,
+    ObservedWind,
+    StoredCheck,
+    as_text,
+    check_line,
+    check_row,
+    observation_row,
+    trip_from,
+    trip_row,
+)
+from safety_check.store.schema import NAME, opened, transaction, trouble_with
+from safety_check.store.serialize import deserialize
+
+__all__ = ["CheckLine", "CheckRecord", "ObservedWind", "Store", "StoredCheck"]
+
+LATEST = 20
+
+
+class Store:
+    """The history file; several processes may have it open and write.
+
+    Use it in a `with` statement, so that it is closed. A method that returns has
+    written to the disk.
+
+    Parameters
+    ----------
+    path, connection
+        See `open`.
+    set_aside
+        Where a damaged file was moved on opening; None where there was none. Say it.
+
+    Raises
+    ------
+    DataError
+        From `open` and every method, where the file can't be used.
+    """
+
+    def __init__(
+        self, path: Path, connection: sqlite3.Connection, set_aside: Path | None = None
+    ) -> None:
+        self.path = path
+        self.set_aside = set_aside
+        self._connection = connection
+
+    @classmethod
+    def open(cls, folder: Path) -> Store:
+        """Open the history in a folder (`Folders.data`), made anew where there is none."""
+        path = folder / NAME
+        return cls(path, *opened(path))
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # -- checks ------------------------------------------------------------------------------
+
+    def save_check(
+        self,
+        verdict: Verdict,
+        briefing: Briefing,
+        user: UserSettings,
+        program: str,
+        name: str = "",
+        past: PastChecks | None = None,
+        said: ForecastSummary | None = None,
+    ) -> int:
+        """Keep a check with all that it rests on; return its number.
+
+        Parameters
+        ----------
+        verdict, briefing
+            The answer, and what came from the sources.
+        user
+            The settings in force; contact and keys are left out.
+        program
+            This program's version.
+        name
+            What the user calls the plan.
+        past
+            What the verdict took from the checks before it.
+        said
+            What its forecasts said in short, for the checks after it.
+        """
+        plan = verdict.plan
+        row = check_row(
+            StoredCheck(verdict, briefing, user, past or PastChecks()), program, name, said
+        )
+        seen = [
+            observation_row(plan.water.name, plan.launch.name, each)
+            for each in briefing.observations
+        ]
+        with self._writing() as connection:
+            number = connection.execute(INSERT_CHECK, row).lastrowid
+            connection.executemany(INSERT_OBSERVATION, seen)
+        return int(number or 0)
+
+    def checks(
+        self,
+        limit: int = LATEST,
+        water: str | None = None,
+        launch: str | None = None,
+        name: str | None = None,
+        since: datetime | None = None,
+        before: int | None = None,
+    ) -> tuple[CheckLine, ...]:
+        """Return the newest checks, the newest first.
+
+        Parameters
+        ----------
+        limit
+            How many at most.
+        water, launch, name
+            Only those; None is any.
+        since
+            Only checks whose clock stood there or later.
+        before
+            Only checks saved before the one with this number.
+        """
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT {CHECK} FROM checks"
+                " WHERE (?1 IS NULL OR water = ?1) AND (?2 IS NULL OR launch = ?2)"
+                " AND (?3 IS NULL OR name = ?3) AND (?4 IS NULL OR at >= ?4)"
+                " AND (?5 IS NULL OR id < ?5)"
+                " ORDER BY id DESC LIMIT ?6",
+                (water, launch, name, since and as_text(since), before, limit),
+            ).fetchall()
+        return tuple(map(check_line, rows))
+
+    def check(self, number: int) -> CheckRecord:
+        """Return one check, whole.
+
+        Raises
+        ------
+        PlanError
+            Where the history has no such check.
+        DataError
+            Where it can't be read any more.
+        """
+        with self._reading() as connection:
+            row = connection.execute(
+                f"SELECT {CHECK}, archive FROM checks WHERE id = ?", (number,)
+            ).fetchone()
+        if row is None:
+            raise PlanError(f"the history has no check {number}. See: safety-check history list")
+        return CheckRecord(check_line(row[:-1]), deserialize(StoredCheck, row[-1]))
+
+    def last_check(self, name: str | None = None, water: str | None = None) -> CheckRecord | None:
+        """Return the newest check, of a named plan or a water where one is given."""
+        lines = self.checks(1, water=water, name=name)
+        return self.check(lines[0].id) if lines else None
+
+    def last_plan(self, name: str | None = None) -> Plan | None:
+        """Return the plan of the newest check, or of the newest one of that name."""
+        last = self.last_check(name)
+        return last.kept.plan if last else None
+
+    def said(
+        self, water: str, launch: str, since: datetime, until: datetime
+    ) -> tuple[ForecastSummary, ...]:
+        """Return what the forecasts said in checks of a launch, the oldest first.
+
+        Parameters
+        ----------
+        water, launch
+            Names.
+        since, until
+            Checks whose clock stood there or later, and before.
+        """
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT said FROM checks WHERE water = ? AND launch = ? AND at >= ? AND at < ?"
+                " AND said IS NOT NULL ORDER BY at",
+                (water, launch, as_text(since), as_text(until)),
+            ).fetchall()
+        return tuple(deserialize(ForecastSummary, row[0]) for row in rows)
+
+    def said_in(self, numbers: Iterable[int]) -> dict[int, ForecastSummary]:
+        """Return what the forecasts said in some checks, by their numbers."""
+        wanted = tuple(numbers)
+        places = ", ".join("?" * len(wanted))
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT id, said FROM checks WHERE id IN ({places}) AND said IS NOT NULL", wanted
+            ).fetchall()
+        return {number: deserialize(ForecastSummary, body) for number, body in rows}
+
+    # -- what was seen -----------------------------------------------------------------------
+
+    def save_observation(self, water: str, launch: str, seen: Observation) -> None:
+        """Keep what was seen at a launch; the same report twice is kept once."""
+        with self._writing() as connection:
+            connection.execute(INSERT_OBSERVATION, observation_row(water, launch, seen))
+
+    def observations(
+        self, water: str, launch: str | None = None, quantity: str | None = None
+    ) -> tuple[Observation, ...]:
+        """Return what was seen at a water, with every check or by itself, the oldest first."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT archive FROM observations WHERE water = ?1"
+                " AND (?2 IS NULL OR launch = ?2) AND (?3 IS NULL OR quantity = ?3) ORDER BY time",
+                (water, launch, quantity),
+            ).fetchall()
+        return tuple(deserialize(Observation, row[0]) for row in rows)
+
+    def winds_seen(
+        self, water: str, launch: str, until: datetime, within: float
+    ) -> tuple[ObservedWind, ...]:
+        """Return winds and gusts that were reported near a launch and not in doubt.
+
+        Parameters
+        ----------
+        water, launch
+            Names.
+        until
+            Only what was so before.
+        within
+            Only from stations no farther from the launch. [m]
+        """
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT quantity, time, value FROM observations WHERE water = ? AND launch = ?"
+                " AND quantity IN ('wind_speed', 'wind_speed_of_gust') AND time < ?"
+                " AND distance <= ? AND NOT flagged AND value IS NOT NULL ORDER BY time",
+                (water, launch, as_text(until), within),
+            ).fetchall()
+        return tuple(
+            ObservedWind(quantity, datetime.fromisoformat(time), value)
+            for quantity, time, value in rows
+        )
+
+    # -- trips -------------------------------------------------------------------------------
+
+    def save_trip(self, trip: Trip) -> int:
+        """Keep a logged trip; return its number."""
+        with self._writing() as connection:
+            return int(connection.execute(INSERT_TRIP, trip_row(trip)).lastrowid or 0)
+
+    def trips(self, craft: str | None = None, water: str | None = None) -> tuple[Trip, ...]:
+        """Return the logged trips, the oldest first."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT {TRIP} FROM trips WHERE (?1 IS NULL OR craft = ?1)"
+                " AND (?2 IS NULL OR water = ?2) ORDER BY start, id",
+                (craft, water),
+            ).fetchall()
+        return tuple(map(trip_from, rows))
+
+    def remove_trip(self, number: int) -> None:
+        """Strike a trip from the log.
+
+        Raises
+        ------
+        PlanError
+            Where the log has no such trip.
+        """
+        with self._writing() as connection:
+            gone = connection.execute("DELETE FROM trips WHERE id = ?", (number,)).rowcount
+        if not gone:
+            raise PlanError(f"the log has no trip {number}. See: safety-check trip list")
+
+    # -- the file ----------------------------------------------------------------------------
+
+    @contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection]:
+        try:
+            yield self._connection
+        except sqlite3.Error as trouble:
+            raise trouble_with(self.path, trouble) from trouble
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        with self._reading() as connection, transaction(connection):
+            yield connection

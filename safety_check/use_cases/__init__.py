@@ -1,0 +1,1 @@
+"""One file for each command's job: input, output and order of the steps."""

@@ -1,0 +1,230 @@
+"""From what was asked to a plan that can be checked."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from safety_check.errors import PlanError
+from safety_check.model.craft import Craft, Paddler
+from safety_check.model.place import Water
+from safety_check.model.plan import Plan
+from safety_check.settings.propulsion import derive_drive
+from safety_check.settings.settings import Settings
+from safety_check.units import parse
+from safety_check.use_cases.times_in_words import is_clock_only, parse_time
+from safety_check.waters import files
+from safety_check.waters.route import parse_route, project_route
+
+LONGEST_TRIP = timedelta(hours=48)
+GRACE = timedelta(hours=1)
+GREATEST_REACH = 50_000.0  # m
+DEFAULT_REACH = "1 mi"
+COLDEST, WARMEST = 271.15, 313.15  # K; what open water can be, from sea water's freezing on
+
+
+@dataclass(frozen=True)
+class PlanRequest:
+    """A check as it is asked for, in words; None is what was not said.
+
+    Parameters
+    ----------
+    water, launch, craft
+        Names.
+    start, hours, end
+        When, and how long or until when.
+    reach
+        How far from the launch, with a unit.
+    water_temperature
+        As measured, with a unit.
+    as_of
+        The clock, where it is not now.
+    night
+        Whether the trip is meant to be in the dark.
+    from_shore
+        How far from the shore it goes at most, with a unit.
+    life_jacket, wearing, company, light
+        What this trip changes of the paddler's own settings.
+    route
+        The way out, "LAT,LON; LAT,LON" or a GeoJSON file; then no reach is asked for.
+    """
+
+    water: str | None = None
+    launch: str | None = None
+    craft: str | None = None
+    start: str | None = None
+    hours: float | None = None
+    end: str | None = None
+    reach: str | None = None
+    water_temperature: str | None = None
+    as_of: str | None = None
+    night: bool = False
+    from_shore: str | None = None
+    life_jacket: str | None = None
+    wearing: str | None = None
+    company: str | None = None
+    light: bool | None = None
+    route: str | None = None
+
+
+def make_plan(asked: PlanRequest, settings: Settings, clock: datetime) -> tuple[Plan, datetime]:
+    """Return the plan that is asked for and the clock of the check.
+
+    Parameters
+    ----------
+    asked
+        In the user's words.
+    settings
+        Waters, craft and paddler.
+    clock
+        Now; `asked.as_of` overrides it.
+    """
+    if asked.water is None:
+        raise PlanError(
+            "which water? Name one that you added (safety-check water list), or try the bundled"
+            " scenario: safety-check check --sample"
+        )
+    water = files.load(asked.water, settings.folders.waters)
+    return make_plan_on(water, asked, settings, clock)
+
+
+def make_plan_on(
+    water: Water, asked: PlanRequest, settings: Settings, clock: datetime
+) -> tuple[Plan, datetime]:
+    """Return the plan on a known water, and the clock of the check."""
+    zone = water.time_zone
+    now = parse_time(asked.as_of, zone, clock, "--as-of") if asked.as_of else clock
+    if asked.start is None:
+        raise PlanError('when? Add --start, for example --start "tomorrow 06:00" --hours 5.')
+    start = parse_time(asked.start, zone, now, "--start")
+    plan = planned(
+        water=water,
+        launch_name=asked.launch,
+        craft=settings.craft(settings.craft_name(asked.craft)),
+        paddler=_paddler(asked, settings),
+        start=start,
+        end=_end(asked, start, zone, now),
+        now=now,
+        reach=parse(asked.reach or DEFAULT_REACH, "length", "--reach"),
+        water_temperature=water_temperature(asked.water_temperature),
+        night=asked.night,
+        from_shore=_from_shore(asked.from_shore),
+    )
+    return _with_route(plan, asked), now
+
+
+def _with_route(plan: Plan, asked: PlanRequest) -> Plan:
+    """Return the plan with its route, whose farthest point is then its reach."""
+    if asked.route is None:
+        return plan
+    if asked.reach is not None or asked.from_shore is not None:
+        raise PlanError(
+            "--route says where the trip goes, so --reach and --from-shore have nothing to add."
+            " Leave them out, or leave the route out."
+        )
+    route = parse_route(asked.route, plan.water, plan.launch)
+    far = np.hypot(*project_route(route, plan.launch).T)
+    return replace(plan, route=route, reach=_sound_reach(float(far.max())))
+
+
+def _sound_reach(reach: float) -> float:
+    if not 0 < reach <= GREATEST_REACH:
+        raise PlanError(
+            f"reach {reach:g} m: give how far from the launch the trip goes, more than nothing and"
+            f" up to {GREATEST_REACH / 1000:.0f} km."
+        )
+    return reach
+
+
+def _from_shore(text: str | None) -> float:
+    return math.inf if text is None else parse(text, "length", "--from-shore")
+
+
+def _paddler(asked: PlanRequest, settings: Settings) -> Paddler:
+    said = {
+        key: getattr(asked, key)
+        for key in ("life_jacket", "wearing", "company", "light")
+        if getattr(asked, key) is not None
+    }
+    return replace(settings.paddler, **said)
+
+
+def _end(asked: PlanRequest, start: datetime, zone: str, now: datetime) -> datetime:
+    if asked.end is not None:
+        return parse_time(asked.end, zone, start if is_clock_only(asked.end) else now, "--end")
+    if asked.hours is None:
+        raise PlanError("how long? Add --hours, for example --hours 5, or --end.")
+    if not abs(asked.hours) < 1000:
+        raise PlanError(f"--hours {asked.hours}: give the length of the trip, for example 5.")
+    return start + timedelta(hours=asked.hours)
+
+
+def water_temperature(text: str | None) -> float | None:
+    """Return what --water-temp says, refused where open water can't be so. [K]."""
+    if text is None:
+        return None
+    value = parse(text, "temperature", "--water-temp")
+    if not COLDEST <= value <= WARMEST:
+        raise PlanError(
+            f"--water-temp {text!r}: open water lies between -2 °C (28 °F) and 40 °C (104 °F)."
+            " Check the number and the unit."
+        )
+    return value
+
+
+def planned(
+    water: Water,
+    launch_name: str | None,
+    craft: Craft,
+    paddler: Paddler,
+    start: datetime,
+    end: datetime,
+    now: datetime,
+    reach: float,
+    water_temperature: float | None = None,
+    night: bool = False,
+    from_shore: float = math.inf,
+) -> Plan:
+    """Return a plan, refused where it can't be checked.
+
+    Raises
+    ------
+    PlanError
+        For an end before the start, a start in the past, or absurd lengths.
+    """
+    if end <= start:
+        raise PlanError(
+            f"end {_said(end, water)} is not after start {_said(start, water)}. Give --hours more"
+            " than 0, or a later --end."
+        )
+    if end - start > LONGEST_TRIP:
+        raise PlanError(
+            f"a trip of {(end - start).total_seconds() / 3600:.0f} hours is more than"
+            f" {LONGEST_TRIP.total_seconds() / 3600:.0f}. Check each day by itself."
+        )
+    if start < now - GRACE:
+        raise PlanError(
+            f"start {_said(start, water)} lies in the past; it is now {_said(now, water)}. Give a"
+            " later --start, or set the clock with --as-of to check an old file on its day."
+        )
+    derive_drive(craft)  # refuses a craft that nobody could push so fast
+    return Plan(
+        water=water,
+        launch=files.launch_named(water, launch_name),
+        craft=craft,
+        paddler=paddler,
+        start=start,
+        end=end,
+        reach=_sound_reach(reach),
+        water_temperature=water_temperature,
+        night=night,
+        from_shore=from_shore,
+    )
+
+
+def _said(moment: datetime, water: Water) -> str:
+    return f"{moment.astimezone(ZoneInfo(water.time_zone)):%Y-%m-%d %H:%M}"

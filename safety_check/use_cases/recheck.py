@@ -1,0 +1,194 @@
+"""The round of use cases beside a check: which day, again at the launch, until the launch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from safety_check.assess.changes import Changes, find_changes
+from safety_check.assess.verdict import judge
+from safety_check.errors import PlanError
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Verdict
+from safety_check.model.weather import Briefing
+from safety_check.settings.settings import Settings
+from safety_check.store.store import CheckRecord, Store
+from safety_check.use_cases.check import load_briefing
+from safety_check.use_cases.observed import (
+    LaunchObservation,
+    add_observation,
+    fill_from_stored,
+    offline_briefing,
+    remaining_plan,
+)
+from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.record import judge_and_store, recall_past, remarks_on
+from safety_check.use_cases.times_in_words import parse_time
+from safety_check.use_cases.trust import load_trust
+from safety_check.waters import files
+from safety_check.waters.open_water import open_water
+
+NOTHING_SEEN = LaunchObservation()
+
+# -- again ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class RecheckRequest:
+    """A re-check as it is asked for.
+
+    Parameters
+    ----------
+    water, name
+        Whose last check; None is the last of all.
+    number
+        This very check, whatever was checked after it.
+    seen
+        What the user sees.
+    forecast
+        A saved forecast; None asks the live services.
+    offline
+        Ask nobody: what the last check received must do.
+    as_of
+        The clock, where it is not now.
+    """
+
+    water: str | None = None
+    name: str | None = None
+    number: int | None = None
+    seen: LaunchObservation = NOTHING_SEEN
+    forecast: Path | None = None
+    offline: bool = False
+    as_of: str | None = None
+
+
+@dataclass(frozen=True)
+class CompletedRecheck:
+    """A verdict, what changed since the last one, and what the history says of both.
+
+    Parameters
+    ----------
+    verdict, changes
+        The answer, and what changed.
+    number
+        Of this check in the history; None where it could not be kept.
+    remarks
+        For standard error.
+    """
+
+    verdict: Verdict
+    changes: Changes
+    number: int | None = None
+    remarks: tuple[str, ...] = ()
+
+
+def last_check(
+    water: str | None, name: str | None, settings: Settings, number: int | None = None
+) -> CheckRecord:
+    """Return the last check: of all, of a water, or of a named plan; or the one of a number.
+
+    Raises
+    ------
+    PlanError
+        Where there is none.
+    """
+    if number is not None:
+        with Store.open(settings.folders.data) as store:
+            return store.check(number)
+    known = None if water is None else files.load(water, settings.folders.waters).name
+    with Store.open(settings.folders.data) as store:
+        last = store.last_check(name, known)
+        damaged = " ".join(remarks_on(store))
+    if last is None:
+        whose = f" of {known}" if known else ""
+        called = f" named {name!r}" if name else ""
+        raise PlanError(
+            f"the history has no check{whose}{called} yet. Make one with: safety-check check"
+            f" {damaged}".rstrip()
+        )
+    return last
+
+
+def recheck_plan(
+    again: RecheckRequest, settings: Settings, clock: datetime | None = None
+) -> CompletedRecheck:
+    """Return the verdict on the last plan as it stands now, and keep it.
+
+    Parameters
+    ----------
+    again, settings
+        What is asked for, and for whom.
+    clock
+        Now, where it is not the computer's own.
+    """
+    last = last_check(again.water, again.name, settings, again.number)
+    zone = last.kept.plan.water.time_zone
+    now = clock or datetime.now(UTC)
+    if again.as_of is not None:
+        now = parse_time(again.as_of, zone, now, "--as-of")
+    plan = _declared(remaining_plan(last.kept.plan, now), settings)
+    told = _told_again(plan, again, last.kept.briefing, settings, now)
+    plan_as_seen, told_and_seen = add_observation(plan, told, again.seen)
+    alone = _alone(plan, told, settings) if again.seen.anything else None
+    done = judge_and_store(plan_as_seen, told_and_seen, settings, load_trust(), last.line.name)
+    since = find_changes(
+        last.kept.verdict,
+        done.verdict,
+        alone or done.verdict,
+        last.kept.briefing,
+        told_and_seen,
+    )
+    return CompletedRecheck(done.verdict, since, done.number, done.remarks)
+
+
+def _declared(plan: Plan, settings: Settings) -> Plan:
+    """Return a plan whose paddler has said since what was not declared then."""
+    said = {
+        each.name: getattr(settings.paddler, each.name)
+        for each in fields(plan.paddler)
+        if getattr(plan.paddler, each.name) is None
+    }
+    return replace(plan, paddler=replace(plan.paddler, **said))
+
+
+def _told_again(
+    plan: Plan, again: RecheckRequest, stored: Briefing, settings: Settings, now: datetime
+) -> Briefing:
+    if again.offline:
+        return offline_briefing(stored, now, load_trust().greatest_age)
+    asked = PlanRequest(as_of=again.as_of)
+    return fill_from_stored(load_briefing(plan, asked, settings, now, again.forecast), stored)
+
+
+def _alone(plan: Plan, told: Briefing, settings: Settings) -> Verdict:
+    trust = load_trust()
+    past, _ = recall_past(plan, told, settings, trust)
+    return judge(plan, told, open_water(plan, settings.folders.cache), settings, trust, past)
+
+
+class WatchedPlan:
+    """A plan that is checked again and again, whatever else is checked meanwhile.
+
+    Parameters
+    ----------
+    number
+        Its last check.
+    settings
+        For whom.
+    forecast
+        A saved forecast, read anew each time; None asks the live services.
+    """
+
+    def __init__(self, number: int, settings: Settings, forecast: Path | None) -> None:
+        self._number, self._settings, self._forecast = number, settings, forecast
+
+    def again(self, now: datetime) -> CompletedRecheck:
+        """Return the verdict on the plan at a time."""
+        asked = RecheckRequest(number=self._number, forecast=self._forecast)
+        done = recheck_plan(asked, self._settings, now)
+        self._number = done.number or self._number
+        return done
+
+
+# -- the coming days ------------------------------------------------------------------------------

@@ -1,0 +1,198 @@
+"""Checks that remember: earlier ones are weighed, new ones kept, old ones repeated."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from safety_check import __version__
+from safety_check.assess.verdict import forecast_summary, judge
+from safety_check.conditions.calibration import load_error_models, load_shrinkage
+from safety_check.conditions.ensemble import Trust
+from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.errors import SafetyCheckError
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Finding, Verdict
+from safety_check.model.weather import Briefing
+from safety_check.physics.ensemble_calibration import LocalCorrection
+from safety_check.settings.settings import Settings
+from safety_check.store.serialize import serialize
+from safety_check.store.store import CheckRecord, Store, StoredCheck
+from safety_check.use_cases.local_correction import (
+    checks_to_compare,
+    find_outcomes,
+    fit_corrections,
+)
+from safety_check.waters.open_water import open_water
+
+MOST_CHECKS = 1000  # the newest, among which those to learn from are looked for
+
+
+@dataclass(frozen=True)
+class CompletedCheck:
+    """A verdict, and whether it was kept.
+
+    Parameters
+    ----------
+    verdict
+        The answer.
+    number
+        Its number in the history; None where it could not be kept.
+    remarks
+        What the user should know of the history itself, for standard error.
+    """
+
+    verdict: Verdict
+    number: int | None
+    remarks: tuple[str, ...] = ()
+
+
+def judge_and_store(
+    plan: Plan, briefing: Briefing, settings: Settings, trust: Trust, name: str = ""
+) -> CompletedCheck:
+    """Return the verdict beside what earlier checks said, and keep it.
+
+    Parameters
+    ----------
+    plan, briefing, settings, trust
+        As for `judged`.
+    name
+        What the user calls the plan.
+
+    Notes
+    -----
+    A history that can't be used is no reason to leave a paddler without a verdict: it is
+    given all the same, and the trouble stands in the remarks.
+    """
+    past, remarks = recall_past(plan, briefing, settings, trust)
+    water = open_water(plan, settings.folders.cache)
+    verdict = judge(plan, briefing, water, settings, trust, past)
+    number = None
+    try:
+        with Store.open(settings.folders.data) as store:
+            number = store.save_check(
+                verdict,
+                briefing,
+                settings.user,
+                __version__,
+                name,
+                past,
+                forecast_summary(plan, briefing, trust),
+            )
+    except SafetyCheckError as trouble:
+        remarks += (f"This check is not in the history. {trouble}",)
+    return CompletedCheck(verdict, number, remarks)
+
+
+def recall_past(
+    plan: Plan, briefing: Briefing, settings: Settings, trust: Trust
+) -> tuple[PastChecks, tuple[str, ...]]:
+    """Return what the history says of a plan, and what is the matter with the history."""
+    place = (plan.water.name, plan.launch.name)
+    since = briefing.at - timedelta(seconds=trust.compares_over)
+    try:
+        with Store.open(settings.folders.data) as store:
+            earlier = store.said(*place, since, briefing.at)
+            learnt, days = learn_corrections(store, plan, briefing.at, trust)
+            return PastChecks(earlier, learnt, days), remarks_on(store)
+    except SafetyCheckError as trouble:
+        return PastChecks(), (f"Earlier checks are not weighed. {trouble}",)
+
+
+def learn_corrections(
+    store: Store, plan: Plan, at: datetime, trust: Trust
+) -> tuple[dict[str, LocalCorrection], dict[str, int]]:
+    """Return what past days at a launch say of its forecasts, and from how many days."""
+    place, zone = (plan.water.name, plan.launch.name), ZoneInfo(plan.water.time_zone)
+    checks = store.checks(MOST_CHECKS, *place)
+    trips = [
+        each
+        for each in store.trips(water=place[0])
+        if each.start < at and each.launch in ("", place[1])
+    ]
+    seen = store.winds_seen(*place, at, trust.wind_distance)
+    came = find_outcomes(seen, trips, checks, zone)
+    days = checks_to_compare(checks, came, zone)
+    told = [(days[number], said) for number, said in store.said_in(days).items()]
+    return fit_corrections(told, came, load_error_models(), load_shrinkage(), at)
+
+
+def remarks_on(store: Store) -> tuple[str, ...]:
+    """Return what the user should know of an opened history."""
+    if store.set_aside is None:
+        return ()
+    return (
+        "The history was damaged, so a new one was begun. The old file is kept as"
+        f" {store.set_aside}; nothing in it was deleted.",
+    )
+
+
+# -- an old check again ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class FindingChange:
+    """One hazard on which two verdicts differ; None where one of them did not weigh it."""
+
+    hazard: str
+    before: Finding | None
+    after: Finding | None
+
+
+@dataclass(frozen=True)
+class RepeatedCheck:
+    """An old check, made again.
+
+    Parameters
+    ----------
+    saved
+        As it is in the history.
+    again
+        From the same plan, forecasts, settings and clock by this program.
+    today
+        The same with the settings of today.
+    same
+        Whether `again` is the old verdict to the last digit.
+    changes
+        Where `again` differs from the old verdict: this program or its limits changed.
+    settings_changes
+        Where `today` differs from `again`: the user's settings changed.
+    """
+
+    saved: CheckRecord
+    again: Verdict
+    today: Verdict
+    same: bool
+    changes: tuple[FindingChange, ...]
+    settings_changes: tuple[FindingChange, ...]
+
+
+def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> RepeatedCheck:
+    """Return an old check made again from what it rested on, with its own clock."""
+    kept = saved.kept
+    again = _judged_again(kept, Settings(settings.folders, kept.user), trust)
+    today = _judged_again(kept, settings, trust)
+    return RepeatedCheck(
+        saved=saved,
+        again=again,
+        today=today,
+        same=serialize(again) == serialize(kept.verdict),
+        changes=compare_verdicts(kept.verdict, again),
+        settings_changes=compare_verdicts(again, today),
+    )
+
+
+def _judged_again(kept: StoredCheck, settings: Settings, trust: Trust) -> Verdict:
+    water = open_water(kept.plan, settings.folders.cache)
+    return judge(kept.plan, kept.briefing, water, settings, trust, kept.past)
+
+
+def compare_verdicts(before: Verdict, after: Verdict) -> tuple[FindingChange, ...]:
+    """Return the hazards on which two verdicts differ in any way, the newer one's order first."""
+    old, new = ({each.hazard: each for each in verdict.findings} for verdict in (before, after))
+    return tuple(
+        FindingChange(hazard, old.get(hazard), new.get(hazard))
+        for hazard in {**new, **old}
+        if serialize(old.get(hazard)) != serialize(new.get(hazard))
+    )

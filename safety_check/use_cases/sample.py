@@ -1,0 +1,60 @@
+"""The bundled, invented scenario."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from safety_check.model.verdict import Verdict
+from safety_check.settings import toml_file
+from safety_check.settings.settings import (
+    PaddlerTable,
+    Settings,
+    UserSettings,
+    folders,
+    shipped_file,
+)
+from safety_check.settings.toml_file import Strict
+from safety_check.sources.saved_forecast import read_briefing
+from safety_check.use_cases.planning import PlanRequest, make_plan_on
+from safety_check.waters import files
+
+if TYPE_CHECKING:
+    pass
+
+
+from safety_check.use_cases.check import judge_plan
+
+
+class SampleFile(Strict):
+    """plan.toml of the bundled sample."""
+
+    water: str
+    launch: str
+    forecast: str
+    as_of: str
+    start: str
+    hours: float
+    reach: str
+    craft: str
+    water_temperature: str
+    paddler: PaddlerTable
+
+
+def check_sample() -> tuple[Settings, Verdict]:
+    """Return the settings and the verdict of the bundled scenario; no network, no user file."""
+    folder = shipped_file("sample")
+    said = toml_file.read(folder / "plan.toml", SampleFile)
+    settings = Settings(folders(), UserSettings(paddler=said.paddler))
+    water = files.load_file(folder / said.water)
+    asked = PlanRequest(
+        launch=said.launch,
+        craft=said.craft,
+        start=said.start,
+        hours=said.hours,
+        reach=said.reach,
+        water_temperature=said.water_temperature,
+        as_of=said.as_of,
+    )
+    plan, now = make_plan_on(water, asked, settings, datetime.now(UTC))
+    return settings, judge_plan(plan, read_briefing(folder / said.forecast, plan, now), settings)

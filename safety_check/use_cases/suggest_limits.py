@@ -1,0 +1,248 @@
+"""Trips as they were: what was met, in numbers or in the paddler's own words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+import numpy as np
+
+from safety_check.errors import PlanError
+from safety_check.model.trip import Trip
+from safety_check.model.verdict import Limit
+from safety_check.physics.wind import beaufort_lower_edge
+from safety_check.settings import toml_file
+from safety_check.settings.settings import Basis, nearest, shipped_file
+from safety_check.settings.toml_file import Strict
+
+# -- the paddler's own words -------------------------------------------------------------------
+
+
+class Look(Strict):
+    """One [[look]] of trips.toml: words for a Beaufort number."""
+
+    beaufort: int
+    words: list[str]
+    basis: Basis
+    source: str
+    checked: date
+
+
+class Feeling(Strict):
+    """One [[comfort]] of trips.toml: words for a level of comfort."""
+
+    level: int
+    words: list[str]
+
+
+class Suggest(Strict):
+    """[suggest] of trips.toml: how many trips speak for a limit."""
+
+    least_trips: int
+    least_uneasy: int
+    least_at_ease: int
+    uneasy_to: int
+    afraid_to: int
+    at_ease_from: int
+    basis: Basis
+    source: str
+    since: date
+    checked: date
+
+
+class TripsFile(Strict):
+    """trips.toml."""
+
+    look: list[Look]
+    comfort: list[Feeling]
+    suggest: Suggest
+
+
+@cache
+def load_trip_words() -> TripsFile:
+    """Return what words mean, and how many trips speak for a limit."""
+    return toml_file.read(shipped_file("trips.toml"), TripsFile)
+
+
+def beaufort_number(words: str) -> int:
+    """Return the Beaufort number that a look of the water stands for.
+
+    Raises
+    ------
+    PlanError
+        For words that are not listed, with those that are.
+
+    Examples
+    --------
+    >>> beaufort_number("glassy"), beaufort_number("Scattered  Whitecaps")
+    (0, 3)
+    """
+    looks = {word: each.beaufort for each in load_trip_words().look for word in each.words}
+    return _meaning(words, looks, "the wind", 'or a speed with a unit, such as "12 mph"')
+
+
+def comfort_level(words: str) -> int:
+    """Return the comfort, 1 to 5, that a number or a word stands for.
+
+    Examples
+    --------
+    >>> comfort_level("4"), comfort_level("uneasy")
+    (4, 2)
+    """
+    levels = {word: each.level for each in load_trip_words().comfort for word in each.words}
+    numbers = {str(level): level for level in sorted(set(levels.values()))}
+    return _meaning(words, numbers | levels, "comfort", "from 1 (afraid) to 5 (at ease)")
+
+
+def _meaning(words: str, known: Mapping[str, int], what: str, otherwise: str) -> int:
+    said = " ".join(words.casefold().split())
+    if said not in known:
+        raise PlanError(
+            f"{what}: {words!r} is not known here.{nearest(said, list(known))} Write one of"
+            f" {', '.join(known)}; {otherwise}."
+        )
+    return known[said]
+
+
+def middle_of(beaufort: int) -> float:
+    """Return the wind in the middle of a Beaufort number. [m s⁻¹].
+
+    Examples
+    --------
+    >>> round(middle_of(4), 2)
+    6.75
+    """
+    low, high = beaufort_lower_edge(np.array([beaufort, beaufort + 1.0]))
+    return float(low + high) / 2
+
+
+# -- limits that the log speaks for ------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A bound that the logged trips speak for.
+
+    Parameters
+    ----------
+    quantity, level
+        What it bounds; "marginal" or "no_go".
+    bound, now
+        The bound as proposed and as it holds, SI; `now` is None where that level is never
+        reached.
+    tighter
+        True where it permits less than now.
+    trips
+        Those that speak for it.
+    """
+
+    quantity: str
+    level: str
+    bound: float
+    now: float | None
+    tighter: bool
+    trips: tuple[Trip, ...]
+
+
+MET = {
+    "wind_speed": "wind_speed",
+    "wind_speed_of_gust": "wind_speed_of_gust",
+    "sea_surface_wave_significant_height": "wave_height",
+}
+
+
+def rate_trips(trips: Iterable[Trip], quantity: str) -> list[Trip]:
+    """Return the trips that went and tell both a quantity and a comfort, the least of it first."""
+    told = [
+        each
+        for each in trips
+        if each.went and each.comfort is not None and not math.isnan(value_met(each, quantity))
+    ]
+    return sorted(told, key=lambda each: value_met(each, quantity))
+
+
+def value_met(trip: Trip, quantity: str) -> float:
+    """Return what a trip met, the least that the paddler's words stand for; NaN if not told."""
+    if quantity == "wind_speed" and trip.beaufort is not None:
+        return float(beaufort_lower_edge(np.array(float(trip.beaufort))))
+    return float(getattr(trip, MET[quantity]))
+
+
+def suggest(
+    trips: Iterable[Trip], limits: Mapping[str, Limit], rule: Suggest
+) -> tuple[Suggestion, ...]:
+    """Return the bounds that a craft's logged trips speak for.
+
+    Parameters
+    ----------
+    trips
+        Of one craft.
+    limits
+        Those that hold for it now.
+    rule
+        How many trips speak for what.
+
+    Notes
+    -----
+    Tighter: the bound goes down to the wind or wave in which at least `least_uneasy` trips
+    were uneasy already (afraid, for no-go). Looser: only the caution, only as far as
+    `least_at_ease` comfortable trips went, never as far as any uneasy one, never to the
+    no-go bound; it is a remark, and nobody but the user makes it so.
+    """
+    found = []
+    for quantity in MET:
+        told = rate_trips(trips := tuple(trips), quantity)
+        if quantity in limits and len(told) >= rule.least_trips:
+            found += _for(quantity, told, limits[quantity], rule)
+    return tuple(found)
+
+
+def _for(quantity: str, told: list[Trip], limit: Limit, rule: Suggest) -> list[Suggestion]:
+    tighter = [
+        suggestion
+        for level, bound, comfort in (
+            ("marginal", _least(limit.marginal, limit.no_go), rule.uneasy_to),
+            ("no_go", limit.no_go, rule.afraid_to),
+        )
+        if (suggestion := _tighter(quantity, level, told, bound, comfort, rule)) is not None
+    ]
+    looser = None if tighter else _looser(quantity, told, limit, rule)
+    return tighter + ([looser] if looser else [])
+
+
+def _tighter(
+    quantity: str, level: str, told: list[Trip], now: float | None, comfort: int, rule: Suggest
+) -> Suggestion | None:
+    below = [
+        each
+        for each in told
+        if (each.comfort or 0) <= comfort and (now is None or value_met(each, quantity) < now)
+    ]
+    if len(below) < rule.least_uneasy:
+        return None
+    bound = value_met(below[rule.least_uneasy - 1], quantity)
+    return Suggestion(quantity, level, bound, now, True, tuple(below))
+
+
+def _looser(quantity: str, told: list[Trip], limit: Limit, rule: Suggest) -> Suggestion | None:
+    now = limit.marginal
+    if now is None:
+        return None
+    uneasy = [value_met(each, quantity) for each in told if (each.comfort or 0) <= rule.uneasy_to]
+    ceiling = min([*uneasy, math.inf if limit.no_go is None else limit.no_go])
+    above = [
+        each
+        for each in told
+        if (each.comfort or 0) >= rule.at_ease_from and now < value_met(each, quantity) < ceiling
+    ]
+    if len(above) < rule.least_at_ease:
+        return None
+    bound = value_met(above[-rule.least_at_ease], quantity)
+    return Suggestion(quantity, "marginal", bound, now, False, tuple(above))
+
+
+def _least(*bounds: float | None) -> float | None:
+    return min((each for each in bounds if each is not None), default=None)

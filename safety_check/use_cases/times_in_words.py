@@ -1,0 +1,113 @@
+"""Times as people say them, in the water's own time zone."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from safety_check.errors import PlanError
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?\s*(am|pm)?")
+
+
+def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
+    """Return the instant that a person means: "tomorrow 06:00", "sat 5:30", ISO.
+
+    Parameters
+    ----------
+    text
+        Words and a clock time, "now", or an ISO 8601 date and time with or without an
+        offset; without one it is the water's local time.
+    zone
+        The water's time zone.
+    now
+        The clock; "sat" is the next Saturday whose time is still to come.
+    field
+        What it is for, named in the error.
+
+    Raises
+    ------
+    PlanError
+        Where it is no time, or a local time that the change of clocks leaves out.
+
+    Examples
+    --------
+    >>> now = datetime(2026, 6, 12, 2, 0, tzinfo=UTC)  # Thursday evening in Chicago
+    >>> parse_time("tomorrow 06:00", "America/Chicago", now, "start").isoformat()
+    '2026-06-12T11:00:00+00:00'
+    >>> parse_time("sat 5:30", "America/Chicago", now, "start").isoformat()
+    '2026-06-13T10:30:00+00:00'
+    """
+    said = text.strip().casefold()
+    if said == "now":
+        return now.astimezone(UTC)
+    local = ZoneInfo(zone)
+    try:
+        moment = datetime.fromisoformat(text.strip())
+    except ValueError:
+        moment = _spoken(said, now.astimezone(local), text, field)
+    if moment.tzinfo is None:
+        moment = _existing(moment.replace(tzinfo=local), text, zone, field)
+    return moment.astimezone(UTC)
+
+
+def is_clock_only(text: str) -> bool:
+    """Return whether a time is a clock time alone, with no day."""
+    return _CLOCK.fullmatch(text.strip().casefold()) is not None
+
+
+def _spoken(said: str, here: datetime, text: str, field: str) -> datetime:
+    *words, clock = said.split() if said else [""]
+    if clock in ("am", "pm") and words:
+        clock = words.pop() + clock
+    found = _CLOCK.fullmatch(clock)
+    hour = _hour(found) if found else None
+    if hour is None or len(words) > 1:
+        raise PlanError(
+            f'{field}: {text!r} is no time. Write for example "tomorrow 06:00", "sat 5:30",'
+            ' "2026-06-13 06:00", or "now".'
+        )
+    at = time(hour, int((found and found[2]) or 0))
+    return _on_day(words[0] if words else "", at, here, text, field)
+
+
+def _hour(found: re.Match[str]) -> int | None:
+    hour, half = int(found[1]), found[3]
+    if int(found[2] or 0) > 59 or hour > (12 if half else 23) or (half and hour == 0):
+        return None
+    return hour % 12 + (12 if half == "pm" else 0) if half else hour
+
+
+def _on_day(day: str, at: time, here: datetime, text: str, field: str) -> datetime:
+    today = here.date()
+    if day in ("today", "tomorrow"):
+        return datetime.combine(today + timedelta(days=day == "tomorrow"), at)
+    if day[:3] in WEEKDAYS and day in (day[:3], _WHOLE[day[:3]]):
+        ahead = (WEEKDAYS.index(day[:3]) - today.weekday()) % 7
+        ahead += 7 if ahead == 0 and at <= here.time() else 0
+        return datetime.combine(today + timedelta(days=ahead), at)
+    if day == "":
+        return datetime.combine(today + timedelta(days=at <= here.time()), at)
+    raise PlanError(
+        f"{field}: {day!r} in {text!r} is no day known here. Use today, tomorrow, mon … sun,"
+        " or a date like 2026-06-13."
+    )
+
+
+_WHOLE = {
+    "mon": "monday", "tue": "tuesday", "wed": "wednesday", "thu": "thursday",
+    "fri": "friday", "sat": "saturday", "sun": "sunday",
+}  # fmt: skip
+
+
+def _existing(moment: datetime, text: str, zone: str, field: str) -> datetime:
+    """Return a local time that the clocks show; refuse one that they leap over."""
+    back = moment.astimezone(UTC).astimezone(moment.tzinfo)
+    if back.replace(tzinfo=None) != moment.replace(tzinfo=None):
+        raise PlanError(
+            f"{field}: {text!r} does not exist in {zone}: the clocks leap over it that day."
+            " Take an hour earlier or later."
+        )
+    return moment

@@ -1,0 +1,249 @@
+"""The trip log: what is told after a trip becomes a trip, and trips speak for limits."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from safety_check import units
+from safety_check.assess.verdict import reason_context
+from safety_check.errors import PlanError
+from safety_check.model.trip import Trip
+from safety_check.model.verdict import Limit
+from safety_check.settings.settings import LimitTable, Settings
+from safety_check.store.store import CheckLine, Store
+from safety_check.use_cases.suggest_limits import (
+    Suggestion,
+    beaufort_number,
+    comfort_level,
+    load_trip_words,
+    middle_of,
+    suggest,
+)
+from safety_check.use_cases.times_in_words import WEEKDAYS, is_clock_only, parse_time
+from safety_check.waters import files
+
+RECENT = 50  # checks among which the trip's own is looked for
+NEAR = timedelta(hours=3)  # a trip that began this near a check's start is the one it was for
+FLAT = ("flat", "none")
+
+
+@dataclass(frozen=True)
+class TripReport:
+    """A trip as it is told, in words; None is what was not said.
+
+    Parameters
+    ----------
+    water, launch, craft
+        Names; what is not said is taken from the check that the trip followed.
+    began
+        When it began or would have.
+    went
+        False where it was called off.
+    wind, gust, waves
+        A number with a unit; the wind also as the water looked ("scattered whitecaps").
+    comfort
+        A number from 1 to 5 or a word.
+    notes
+        Anything.
+    check
+        The number of the check that it followed; None finds it.
+    """
+
+    water: str | None = None
+    launch: str | None = None
+    craft: str | None = None
+    began: str | None = None
+    went: bool = True
+    wind: str | None = None
+    gust: str | None = None
+    waves: str | None = None
+    comfort: str | None = None
+    notes: str = ""
+    check: int | None = None
+
+
+def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime) -> Trip:
+    """Return the trip that is told, kept in the log.
+
+    Parameters
+    ----------
+    told
+        In the user's words.
+    store, settings
+        The history, and the user's waters and craft.
+    clock
+        Now.
+
+    Raises
+    ------
+    PlanError
+        Where water or time are not told and no check tells them, for a trip still to
+        come, and for words or units that mean nothing here.
+    """
+    told = replace(told, water=_as_known(told.water, settings.folders.waters))
+    checks = store.checks(RECENT, water=told.water)
+    zone = _zone(told, checks, settings.folders.waters)
+    began = None if told.began is None else began_at(told.began, zone, clock)
+    check = _followed(told, checks, began, clock)
+    if check is None and (told.water is None or began is None):
+        raise PlanError(
+            "which trip? No check of a trip that has begun tells it, so name the water and the"
+            ' time: safety-check trip log "Heron Lake" --began "today 06:00"'
+        )
+    wind, beaufort = _wind(told.wind)
+    trip = Trip(
+        id=0,
+        logged=clock,
+        start=began or _start(check, clock),
+        water=told.water or (check.water if check else ""),
+        launch=told.launch or (check.launch if check else ""),
+        time_zone=zone,
+        craft=told.craft or (check.craft if check else settings.craft_name(None)),
+        went=told.went,
+        wind_speed=wind,
+        wind_speed_of_gust=_number(told.gust, "speed", "--gust"),
+        wave_height=_waves(told.waves),
+        beaufort=beaufort,
+        comfort=None if told.comfort is None else comfort_level(told.comfort),
+        notes=told.notes,
+        check=check.id if check else None,
+    )
+    return replace(trip, id=store.save_trip(trip))
+
+
+def began_at(text: str, zone: str, clock: datetime) -> datetime:
+    """Return the last moment that a person means: "today 06:00", "sat 5:30", ISO.
+
+    Parameters
+    ----------
+    text
+        As for `parse_time`, and "yesterday"; a day of the week is the last one.
+    zone
+        The water's.
+    clock
+        Now.
+
+    Raises
+    ------
+    PlanError
+        For what is no time, or is still to come.
+
+    Examples
+    --------
+    >>> from datetime import UTC
+    >>> friday = datetime(2026, 6, 12, 20, tzinfo=UTC)
+    >>> began_at("thu 06:00", "UTC", friday).isoformat()
+    '2026-06-11T06:00:00+00:00'
+    >>> began_at("yesterday 06:00", "UTC", friday).isoformat()
+    '2026-06-11T06:00:00+00:00'
+    """
+    said = text.strip().casefold()
+    if said.startswith("yesterday"):
+        return began_at(said.replace("yesterday", "today", 1), zone, clock - timedelta(days=1))
+    moment = parse_time(text, zone, clock, "--began")
+    if moment > clock and said[:3] in WEEKDAYS:
+        moment = parse_time(text, zone, clock - timedelta(days=7), "--began")
+    if moment > clock and is_clock_only(text):
+        moment = parse_time(text, zone, clock - timedelta(days=1), "--began")
+    if moment > clock:
+        raise PlanError(f"--began {text!r} is still to come. A trip is logged once it has begun.")
+    return moment
+
+
+@dataclass(frozen=True)
+class SuggestedLimits:
+    """What the log of one craft speaks for.
+
+    Parameters
+    ----------
+    craft
+        Its name.
+    trips
+        All that were logged with it.
+    least_trips
+        With fewer that tell a quantity and a comfort, nothing is proposed for it.
+    found
+        The proposals.
+    defaults, own
+        Quantity → the default limit, and what the user has set.
+    """
+
+    craft: str
+    trips: tuple[Trip, ...]
+    least_trips: int
+    found: tuple[Suggestion, ...]
+    defaults: Mapping[str, Limit]
+    own: Mapping[str, LimitTable]
+
+
+def suggest_limits(store: Store, settings: Settings, craft: str | None) -> SuggestedLimits:
+    """Return the limits that the logged trips of a craft speak for; nothing is changed."""
+    boat = settings.craft(settings.craft_name(craft))
+    book = reason_context(settings, boat).book
+    trips, rule = store.trips(boat.name), load_trip_words().suggest
+    return SuggestedLimits(
+        craft=boat.name,
+        trips=trips,
+        least_trips=rule.least_trips,
+        found=suggest(trips, book.limits, rule),
+        defaults=book.defaults,
+        own={each.quantity: each for each in settings.user.limit if each.craft == boat.name},
+    )
+
+
+def _as_known(water: str | None, waters: Path) -> str | None:
+    """Return a water's name as it was added; a water that is gone keeps its name in the log."""
+    known = {each.casefold(): each for each in files.names(waters)}
+    return None if water is None else known.get(water.casefold(), water)
+
+
+def _zone(told: TripReport, checks: tuple[CheckLine, ...], waters: Path) -> str:
+    if told.water is not None and not checks:
+        return files.load(told.water, waters).time_zone
+    return checks[0].time_zone if checks else "UTC"
+
+
+def _followed(
+    told: TripReport, checks: tuple[CheckLine, ...], began: datetime | None, clock: datetime
+) -> CheckLine | None:
+    """Return the newest check that the trip may have followed."""
+    if told.check is not None:
+        named = [each for each in checks if each.id == told.check]
+        if not named:
+            raise PlanError(
+                f"--check {told.check}: no such check among the last {RECENT}"
+                f"{f' of {told.water}' if told.water else ''}. See: safety-check history list"
+            )
+        return named[0]
+    fits = (each for each in checks if _fits(each, began, clock))
+    return next(fits, None)
+
+
+def _fits(check: CheckLine, began: datetime | None, clock: datetime) -> bool:
+    if began is None:
+        return check.start <= clock
+    return abs(check.start - began) <= NEAR
+
+
+def _start(check: CheckLine | None, clock: datetime) -> datetime:
+    return clock if check is None else check.start
+
+
+def _wind(text: str | None) -> tuple[float, int | None]:
+    """Return the wind [m s⁻¹], and the Beaufort number where it was told in words."""
+    if text is None or any(each.isdigit() for each in text):
+        return _number(text, "speed", "--wind"), None
+    beaufort = beaufort_number(text)
+    return middle_of(beaufort), beaufort
+
+
+def _waves(text: str | None) -> float:
+    return 0.0 if text in FLAT else _number(text, "length", "--waves")
+
+
+def _number(text: str | None, kind: str, field: str) -> float:
+    return math.nan if text is None else units.parse(text, kind, field)

@@ -1,0 +1,80 @@
+"""Read from the shipped config how long and how far each datum counts."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from safety_check.conditions.ensemble import Trust
+from safety_check.settings import toml_file
+from safety_check.settings.settings import Basis, shipped_file
+from safety_check.settings.toml_file import Strict
+from safety_check.sources import coverage, registry, stations
+
+if TYPE_CHECKING:
+    pass
+
+
+WAVES = "sea_surface_wave_significant_height"
+
+
+class Sourced(Strict):
+    """What every table of trust.toml says of itself."""
+
+    basis: Basis
+    source: str
+    since: date
+    checked: date
+
+
+class FileTrust(Sourced):
+    """[file] of trust.toml."""
+
+    greatest_age: float
+
+
+class WindTrust(Sourced):
+    """[wind] of trust.toml."""
+
+    fades_over: float
+
+
+class DirectionTrust(Sourced):
+    """[direction] of trust.toml."""
+
+    distance: float
+
+
+class HistoryTrust(Sourced):
+    """[history] of trust.toml."""
+
+    compares_over: float
+
+
+class TrustFile(Strict):
+    """trust.toml."""
+
+    file: FileTrust
+    wind: WindTrust
+    direction: DirectionTrust
+    history: HistoryTrust
+
+
+def load_trust() -> Trust:
+    """Return how long and how far what the sources say counts, from the shipped config."""
+    own = toml_file.read(shipped_file("trust.toml"), TrustFile)
+    reach = stations.load_reaches()
+    return Trust(
+        greatest_age=registry.greatest_age(),
+        file_age=own.file.greatest_age,
+        lacks={**registry.lacks(), **coverage.lacks()},
+        wind_distance=reach["wind_speed"].distance,
+        wind_age=reach["wind_speed"].age,
+        wind_fades_over=own.wind.fades_over,
+        direction_distance=own.direction.distance,
+        wave_distance=reach[WAVES].distance,
+        wave_age=reach[WAVES].age,
+        water_distance=reach["water_temperature"].distance,
+        water_age=reach["water_temperature"].age,
+        compares_over=own.history.compares_over,
+    )

@@ -1,0 +1,118 @@
+"""Re-check a plan at stated times until its launch; time and voice come from outside."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Protocol
+
+from safety_check.errors import PlanError, SafetyCheckError
+from safety_check.use_cases.recheck import CompletedRecheck
+
+SHORTEST = timedelta(minutes=5)  # the services renew no faster, and ask to be asked seldom
+STEP = 1.0  # s; so that a clock that was set, or a lid that was closed, is soon noticed
+
+
+@dataclass(frozen=True)
+class Clock:
+    """What time it is, and how to let time pass.
+
+    Parameters
+    ----------
+    now
+        Returns an aware time.
+    sleep
+        Takes seconds.
+    """
+
+    now: Callable[[], datetime]
+    sleep: Callable[[float], None]
+
+
+def system_clock() -> Clock:
+    """Return the computer's own clock."""
+    return Clock(lambda: datetime.now(UTC), time.sleep)
+
+
+class WatchReporter(Protocol):
+    """What is told along the way."""
+
+    def waits(self, now: datetime, until: datetime) -> None:
+        """Hear that nothing happens before a time."""
+
+    def checked(self, done: CompletedRecheck) -> None:
+        """Hear what a re-check says."""
+
+    def changed(self, done: CompletedRecheck) -> None:
+        """Hear that its verdict is another than the last."""
+
+    def failed(self, at: datetime, trouble: SafetyCheckError) -> None:
+        """Hear that a re-check was not possible."""
+
+
+def every(period: timedelta, now: datetime, launch: datetime) -> tuple[datetime, ...]:
+    """Return the times of re-checks: at once, evenly, and at the launch.
+
+    Raises
+    ------
+    PlanError
+        Where the period is shorter than any service renews what it says.
+    """
+    if period < SHORTEST:
+        raise PlanError(
+            f"--every {period.total_seconds() / 60:g} min: the forecasts are renewed every few"
+            f" hours. Give at least {SHORTEST.total_seconds() / 60:.0f} min."
+        )
+    steps = max(0, -(-(launch - now) // period))
+    return (*(now + number * period for number in range(steps)), launch)
+
+
+def at_times(moments: Iterable[datetime], now: datetime, launch: datetime) -> tuple[datetime, ...]:
+    """Return the times of re-checks: at once, when the user says, and at the launch."""
+    return tuple(sorted({now, launch, *(each for each in moments if now < each < launch)}))
+
+
+def watch(
+    times: Sequence[datetime],
+    check: Callable[[datetime], CompletedRecheck],
+    clock: Clock,
+    voice: WatchReporter,
+) -> CompletedRecheck | None:
+    """Re-check at each time, tell what changed, and return the last answer.
+
+    Parameters
+    ----------
+    times
+        Ascending; the last is the launch.
+    check
+        Re-checks at a time.
+    clock, voice
+        See there.
+
+    Notes
+    -----
+    Times that passed in a slept-through night are not made up for one by one. A re-check
+    that fails is told, and the next is waited for.
+    """
+    last = None
+    for number, moment in enumerate(times):
+        _wait(moment, clock, voice)
+        if any(each <= clock.now() for each in times[number + 1 :]):
+            continue
+        try:
+            last = check(clock.now())
+        except SafetyCheckError as trouble:
+            voice.failed(clock.now(), trouble)
+            continue
+        voice.checked(last)
+        if last.changes.after != last.changes.before:
+            voice.changed(last)
+    return last
+
+
+def _wait(until: datetime, clock: Clock, voice: WatchReporter) -> None:
+    while (now := clock.now()) < until:
+        voice.waits(now, until)
+        clock.sleep(min(STEP, (until - now).total_seconds()))

@@ -1,0 +1,158 @@
+"""The maps that are asked for: of one wind, or of the hours of a trip."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+
+from safety_check.assess.verdict import WAVES, reason_context
+from safety_check.conditions.lee import Lee, Winds, find_lee
+from safety_check.conditions.wave_map import (
+    WaveMap,
+    grid_of_trip,
+    grid_of_water,
+    map_at_hour,
+    map_under_wind,
+)
+from safety_check.errors import PlanError
+from safety_check.model.place import Water
+from safety_check.model.verdict import Verdict
+from safety_check.settings.settings import Settings
+from safety_check.use_cases.check import judge_plan, load_briefing
+from safety_check.use_cases.planning import PlanRequest, make_plan
+from safety_check.use_cases.times_in_words import parse_time
+from safety_check.waters.files import launch_named
+from safety_check.waters.open_water import open_water
+from safety_check.waters.route import along_route
+
+STRONGEST = 60.0  # m/s; the growth law knows no stronger wind
+
+
+@dataclass(frozen=True)
+class MapResult:
+    """A map and what is said beside it.
+
+    Parameters
+    ----------
+    chosen
+        What is shown.
+    hours
+        All hours of the trip; the chosen one alone where one wind was asked about.
+    lee
+        Where the lee is, in words; empty where there is no limit to measure it by.
+    """
+
+    chosen: WaveMap
+    hours: tuple[WaveMap, ...]
+    lee: str
+
+
+def map_wind(
+    water: Water,
+    settings: Settings,
+    wind_speed: float,
+    wind_from_direction: float,
+    launch: str | None = None,
+    craft: str | None = None,
+) -> MapResult:
+    """Return the map of a steady wind.
+
+    Parameters
+    ----------
+    water, settings
+        Where, and for whom.
+    wind_speed, wind_from_direction
+        [m s⁻¹, deg true]
+    launch
+        From where the lee is sought; None draws all launches of the water.
+    craft
+        Whose limits are drawn; None for the user's own, where it is known which that is.
+    """
+    if wind_speed > STRONGEST:
+        raise PlanError(
+            f"--wind {wind_speed:.0f} m/s: no law of waves reaches so far. Check the number and"
+            " the unit."
+        )
+    launches = [] if launch is None else [launch_named(water, launch)]
+    paper = grid_of_water(water, settings.folders.cache, launches)
+    caution, no_go = _limits(water, settings, craft)
+    shown = map_under_wind(paper, wind_speed, wind_from_direction, caution, no_go)
+    found = _lee(shown) if np.isfinite(caution) else None
+    return MapResult(shown, (shown,), found.words(settings.preferences) if found else "")
+
+
+def _limits(water: Water, settings: Settings, craft: str | None) -> tuple[float, float]:
+    """Return where caution starts and where the limit lies; infinite where there is none."""
+    own = settings.user
+    if craft is None and own.default_craft is None and len(own.craft) != 1:
+        return np.inf, np.inf
+    kind = settings.craft(settings.craft_name(craft))
+    limit = reason_context(settings, kind, settings.paddler, water=water).book.limits.get(WAVES)
+    marginal, no_go = (limit.marginal, limit.no_go) if limit else (None, None)
+    return (np.inf if marginal is None else marginal), (np.inf if no_go is None else no_go)
+
+
+def _lee(shown: WaveMap) -> Lee:
+    """Return where the lee of one steady wind is."""
+    speed, direction = np.array([[[shown.wind_speed]], [[shown.wind_from_direction]]])
+    return find_lee(
+        shown.grid.whole, Winds(speed, direction, np.ones(1)), shown.caution, tolerance=0.5
+    )
+
+
+def map_trip(
+    asked: PlanRequest, settings: Settings, forecast: Path | None = None, at: str | None = None
+) -> MapResult:
+    """Return the maps of a trip as it is asked for.
+
+    Parameters
+    ----------
+    asked, settings, forecast
+        As for a check; nothing is kept.
+    at
+        Which hour of the trip is shown, in words; None for the one with the highest waves.
+    """
+    plan, now = make_plan(asked, settings, datetime.now(UTC))
+    briefing = load_briefing(plan, asked, settings, now, forecast)
+    verdict = judge_plan(plan, briefing, settings)
+    hours = map_verdict(verdict, settings)
+    if not hours:
+        grid_of_water(plan.water, settings.folders.cache)  # says why there is no shape to draw
+    return MapResult(_chosen(hours, verdict, at), hours, verdict.lee)
+
+
+def map_verdict(verdict: Verdict, settings: Settings, high: bool = True) -> tuple[WaveMap, ...]:
+    """Return a map for each hour of a trip; none where its water has no shoreline.
+
+    Parameters
+    ----------
+    verdict, settings
+        As they are reported.
+    high
+        True for what the windiest of the forecasts reach, false for the middle of them.
+    """
+    plan = verdict.plan
+    if not plan.water.shoreline:
+        return ()
+    reach = along_route(plan, open_water(plan, settings.folders.cache))
+    paper = grid_of_trip(plan, settings.folders.cache)
+    return tuple(map_at_hour(paper, hour, reach, high) for hour in verdict.hours)
+
+
+def _chosen(hours: Sequence[WaveMap], verdict: Verdict, at: str | None) -> WaveMap:
+    if at is None:
+        heights = [float(each.height.max()) for each in hours]
+        return hours[int(np.argmax(np.where(np.isnan(heights), -1.0, heights)))]
+    plan = verdict.plan
+    moment = parse_time(at, plan.water.time_zone, plan.start - timedelta(hours=1), "--at")
+    for each in hours:
+        assert each.time is not None
+        if each.time <= moment < each.time + timedelta(hours=1):
+            return each
+    raise PlanError(
+        f"--at {at!r}: the trip has no such hour. Give one between --start and its end."
+    )

@@ -1,0 +1,1 @@
+"""The user's waters: read, checked, projected and stored."""

@@ -1,0 +1,268 @@
+"""Add a water: from a GeoJSON shoreline, or from a table of fetch by compass sector."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.errors import ConfigError, PlanError
+from safety_check.model.place import FetchTable, Launch, Water
+from safety_check.waters.geojson import (
+    LONGEST_CREDIT,
+    LONGEST_NAME,
+    describe,
+    features,
+    launches_in,
+    read_json,
+    skipped_features,
+)
+
+DEEPEST = 12_000.0  # m; no sea is as deep
+FAR_FROM_WATER = 500.0  # m
+SHORTEST_FETCH, LONGEST_FETCH = 10.0, 1e6  # m; of the longest sector of a water
+OFF_THE_WATER = 30.0  # m
+COMPASS = (
+    *("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE"),
+    *("S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"),
+)
+
+
+def from_geojson(
+    name: str,
+    path: Path,
+    depth: float | None = None,
+    launches: Sequence[Launch] = (),
+    attribution: str = "",
+) -> Water:
+    """Return a water from a GeoJSON file: one polygon with islands, launches as points.
+
+    Parameters
+    ----------
+    name
+        What the user calls the water.
+    path
+        RFC 7946 GeoJSON: a FeatureCollection, a Feature or a bare geometry.
+    depth
+        One depth for the whole water [m]; None where it is not known.
+    launches
+        More launches than the file holds.
+
+    Raises
+    ------
+    ConfigError
+        Naming the file, the field, the value and the mend.
+    """
+    found = features(read_json(path), path.name)
+    shape = _shape(found, path.name)
+    water = from_geometry(
+        name,
+        shape["geometry"],
+        (*launches, *launches_in(found, path.name)),
+        depth,
+        attribution or _attribution(shape),
+        path.name,
+    )
+    return replace(water, repairs=(*water.repairs, *skipped_features(found)))
+
+
+def _shape(found: Sequence[Mapping[str, Any]], file: str) -> Mapping[str, Any]:
+    shapes = [each for each in found if each["geometry"]["type"] in ("Polygon", "MultiPolygon")]
+    if len(shapes) == 1:
+        return shapes[0]
+    if not shapes and any(each["geometry"]["type"].endswith("LineString") for each in found):
+        raise ConfigError(
+            f"{file}, features: it holds lines and no polygon, and a water is an area. Close the"
+            " shore into one Polygon, and try again."
+        )
+    raise ConfigError(
+        f"{file}, features: it holds {len(shapes)} polygons, and a water is exactly one (islands"
+        " are its holes). Keep the one that is meant, and try again."
+    )
+
+
+def from_geometry(
+    name: str,
+    geometry: Mapping[str, Any],
+    launches: Sequence[Launch],
+    depth: float | None,
+    attribution: str,
+    file: str,
+) -> Water:
+    """Return a water from a GeoJSON geometry and launches, every one checked."""
+    from safety_check.waters.shoreline import check_shoreline
+
+    _require_name(name)
+    _require_depth(depth, file)
+    rings, repairs = check_shoreline(geometry, file)
+    notes = [*repairs]
+    parts = len(polygons_of(rings))
+    if parts > 1:
+        notes.append(f"it has {parts} parts that do not touch; no wind blows from one to another")
+    for each in launches:
+        notes += launch_notes(each, rings, file)
+    doubled = {each.name for each in launches if [x.name for x in launches].count(each.name) > 1}
+    if doubled:
+        raise ConfigError(
+            f"{file}, launches: the name {sorted(doubled)[0]!r} stands for more than one point."
+            " Give each launch a name of its own."
+        )
+    middle = np.concatenate(rings).mean(axis=0)
+    longitude, latitude = (
+        (launches[0].longitude, launches[0].latitude) if launches else tuple(middle)
+    )
+    zone = time_zone(float(latitude), (float(longitude) + 180) % 360 - 180)
+    return Water(
+        name=name,
+        time_zone=zone,
+        launches=tuple(launches),
+        shoreline=tuple(rings),
+        depth=depth,
+        attribution=attribution,
+        repairs=tuple(notes),
+    )
+
+
+def polygons_of(rings: Sequence[FloatArray]) -> list[list[FloatArray]]:
+    """Return rings as polygons: each shore first, then the islands that lie just inside it.
+
+    Parameters
+    ----------
+    rings
+        Closed, an odd number of them around water, as `Water.shoreline`. [deg]
+    """
+    import shapely
+
+    areas = [shapely.Polygon(ring) for ring in rings]
+    inner, outer = shapely.STRtree(areas).query(areas, predicate="within")
+    around = [[k for k in outer[inner == each] if k != each] for each in range(len(rings))]
+    polygons = {k: [rings[k]] for k, those in enumerate(around) if len(those) % 2 == 0}
+    for number, those in enumerate(around):
+        if number not in polygons:
+            polygons[min(those, key=lambda k: areas[k].area)].append(rings[number])
+    return list(polygons.values())
+
+
+def from_sectors(name: str, sectors: str, launch: Launch, depth: float | None = None) -> Water:
+    """Return a water from its fetch by compass sector: "N 800 m, NE 1.2 mi, …".
+
+    Four, eight or sixteen sectors, evenly spread, each once.
+    """
+    from safety_check.units import parse
+
+    _require_name(name)
+    _require_depth(depth, name)
+    table: dict[str, float] = {}
+    for part in filter(None, (each.strip() for each in sectors.split(","))):
+        sector, _, length = part.partition(" ")
+        sector = sector.rstrip("=:").upper()
+        if sector not in COMPASS or sector in table:
+            raise PlanError(
+                f"fetch sector {sector!r} in {part!r} is not a compass point, or stands twice."
+                f" Write for example: N 800 m, E 1 mi, S 300 m, W 0.5 mi ({', '.join(COMPASS)})."
+            )
+        table[sector] = parse(length, "length", f"fetch from {sector}")
+    wanted = next(
+        (COMPASS[::step] for step in (4, 2, 1) if set(COMPASS[::step]) == set(table)), None
+    )
+    if wanted is None:
+        raise PlanError(
+            f"fetch sectors {', '.join(table) or '(none)'}: give all of 4, 8 or 16 evenly spread"
+            f" sectors, for example {', '.join(COMPASS[::2])}; a missing one would pass for calm."
+        )
+    bearings = np.array([COMPASS.index(each) * 22.5 for each in wanted])
+    fetch = np.array([table[each] for each in wanted])
+    if not SHORTEST_FETCH <= fetch.max() <= LONGEST_FETCH:
+        size = "small" if fetch.max() < SHORTEST_FETCH else "large"
+        raise PlanError(
+            f"fetch sectors: the longest open water is {fetch.max():g} m, and no water where one"
+            f" paddles is so {size}. Check the numbers and the units."
+        )
+    return Water(
+        name=name,
+        time_zone=time_zone(launch.latitude, launch.longitude),
+        launches=(launch,),
+        fetch_table=FetchTable(bearings, fetch),
+        depth=depth,
+    )
+
+
+def time_zone(latitude: float, longitude: float) -> str:
+    """Return the tz database name of a point; the user can mend it in the water's file."""
+    from tzfpy import get_tz
+
+    return get_tz(longitude, latitude) or "UTC"
+
+
+def _attribution(feature: Mapping[str, Any]) -> str:
+    properties = feature.get("properties")
+    if not isinstance(properties, dict):
+        return ""
+    said = (properties.get(key) for key in ("attribution", "source", "licence", "license"))
+    words = dict.fromkeys(describe(each, LONGEST_CREDIT) for each in said)
+    return "; ".join(each for each in words if each)
+
+
+def _require_name(name: str) -> None:
+    if describe(name, LONGEST_NAME) != name or not any(each.isalnum() for each in name):
+        raise PlanError(
+            f"water {name[: 2 * LONGEST_NAME]!r} can't be called so: a name is one line of at most"
+            f" {LONGEST_NAME} printable characters, a letter or digit among them. Choose another."
+        )
+
+
+def _require_depth(depth: float | None, file: str) -> None:
+    if depth is not None and not 0 < depth < DEEPEST:
+        trouble = "no water is that deep" if depth > 0 else "that is dry land"
+        raise PlanError(
+            f"{file}, depth = {depth:g} m: {trouble}. Give the depth of the open part, for example"
+            ' --depth "8 m", or leave it out: then deep water is assumed, which gives the higher'
+            " wave."
+        )
+
+
+def launch_notes(launch: Launch, rings: Sequence[FloatArray], file: str) -> list[str]:
+    """Return what to say of a launch off the water; refuse one far from it."""
+    gap = _gap(launch.longitude, launch.latitude, rings)
+    if gap > FAR_FROM_WATER:
+        lies = f"it lies {_far(gap)} from the water"
+        if math.isinf(gap):
+            lies = "there is no such place on Earth"
+        hint = "Correct the point, or the polygon."
+        if _gap(launch.latitude, launch.longitude, rings) <= FAR_FROM_WATER:
+            hint = "Its longitude and latitude are swapped: GeoJSON wants longitude first."
+        elif _gap(launch.longitude, launch.latitude, _turned(rings)) <= FAR_FROM_WATER:
+            hint = "The polygon's longitude and latitude are swapped: longitude comes first."
+        raise ConfigError(
+            f"{file}, launch {launch.name!r} = {launch.latitude:g}, {launch.longitude:g}: {lies}."
+            f" {hint}"
+        )
+    if gap > OFF_THE_WATER:
+        return [f"launch {launch.name!r} lies {_far(gap)} off the water; its nearest shore counts"]
+    return []
+
+
+def _turned(rings: Sequence[FloatArray]) -> list[FloatArray]:
+    return [ring[:, ::-1] for ring in rings]
+
+
+def _far(metres: float) -> str:
+    return f"{metres / 1000:.1f} km" if metres >= 1000 else f"{metres:.0f} m"
+
+
+def _gap(longitude: float, latitude: float, rings: Sequence[FloatArray]) -> float:
+    """Return how far a point lies off the water; infinite for no point on Earth, in m."""
+    from safety_check.physics.fetch import distance_to_shore, inside
+    from safety_check.waters.projection import local_rings
+
+    northernmost = max(float(np.abs(ring[:, 1]).max()) for ring in rings)
+    if not (-90 <= latitude <= 90 and -180 <= longitude <= 180 and northernmost <= 90):
+        return math.inf
+    metres = local_rings(tuple(rings), longitude, latitude)
+    origin = np.zeros((1, 2))
+    return 0.0 if inside(metres, origin)[0] else float(distance_to_shore(metres, origin)[0])

@@ -1,0 +1,76 @@
+"""Arrays computed once and kept: keyed by content, written whole, not trusted when damaged."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import tempfile
+import zipfile
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+
+LABEL = "label"
+"""Entry that says under which name a file was written, and what it holds."""
+
+
+def cache_key(version: str, arrays: Sequence[FloatArray]) -> str:
+    """Return a name for what is computed from these arrays by this version of a formula."""
+    digest = hashlib.sha256(version.encode())
+    for each in arrays:
+        array = np.ascontiguousarray(each, dtype=float)
+        digest.update(repr(array.shape).encode())
+        digest.update(array.tobytes())
+    return digest.hexdigest()[:32]
+
+
+def cached(
+    folder: Path, name: str, compute: Callable[[], Mapping[str, FloatArray]]
+) -> dict[str, FloatArray]:
+    """Return arrays kept under a name; compute and keep them where they are not, or are damaged.
+
+    A cache that can't be written is no trouble: the arrays are computed again next time.
+    """
+    path = folder / f"{name}.npz"
+    saved = _read(path, name)
+    if saved is not None:
+        return saved
+    computed = dict(compute())
+    with contextlib.suppress(OSError):
+        _write(path, name, computed)
+    return computed
+
+
+def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
+    """Return what a file holds, or None where it is missing, damaged or another's."""
+    try:
+        with zipfile.ZipFile(path) as archive:
+            if archive.testzip() is not None:  # numpy trusts a header before it checks the sum
+                return None
+        with np.load(path, allow_pickle=False) as saved:
+            arrays = {each: saved[each] for each in saved.files}
+        return arrays if str(arrays.pop(LABEL)) == _label(name, arrays) else None
+    except (OSError, ValueError, KeyError, EOFError, RuntimeError, zipfile.BadZipFile):
+        return None
+
+
+def _write(path: Path, name: str, arrays: Mapping[str, FloatArray]) -> None:
+    """Write a file whole or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            label = np.array(_label(name, arrays))
+            np.savez(file, allow_pickle=False, **{LABEL: label}, **arrays)
+        os.replace(temporary, path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+
+
+def _label(name: str, arrays: Mapping[str, FloatArray]) -> str:
+    return " ".join([name, *sorted(arrays)])

@@ -1,0 +1,194 @@
+"""The user's waters, kept one GeoJSON file each."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.errors import ConfigError, PlanError
+from safety_check.model.place import FetchTable, Launch, Water
+from safety_check.settings import settings, toml_file
+from safety_check.waters.add import DEEPEST, polygons_of
+from safety_check.waters.geojson import launches_in, read_json
+
+
+def slug(name: str) -> str:
+    """Return a file name for a water's name.
+
+    Examples
+    --------
+    >>> slug("Løn Bay / north")
+    'løn-bay-north'
+    """
+    return re.sub(r"[^\w]+", "-", name.casefold()).strip("-_") or "water"
+
+
+def save(water: Water, folder: Path) -> Path:
+    """Write a water's file, whole or not at all; one of the same name is replaced.
+
+    Raises
+    ------
+    PlanError
+        Where its file is that of a water with another name.
+    """
+    path = folder / f"{slug(water.name)}.geojson"
+    other = _name_in(path) if path.exists() else None
+    if other not in (None, water.name):
+        raise PlanError(
+            f"water {water.name!r}: its name is too like that of {other!r}, which is there already."
+            " Choose another, or remove that one first."
+        )
+    text = json.dumps(_as_geojson(water), ensure_ascii=False, allow_nan=False)
+    toml_file.save(path, text)
+    return path
+
+
+def _name_in(path: Path) -> str | None:
+    """Return the name of the water in a file; None where it can't be read."""
+    try:
+        return load_file(path).name
+    except ConfigError:
+        return None
+
+
+def names(folder: Path) -> list[str]:
+    """Return the names of the waters in a folder, in order."""
+    return sorted(load_file(path).name for path in folder.glob("*.geojson"))
+
+
+def known(name: str, folder: Path) -> bool:
+    """Return whether there is a water's file of a name."""
+    return (folder / f"{slug(name)}.geojson").exists()
+
+
+def load(name: str, folder: Path) -> Water:
+    """Return a water by name.
+
+    Raises
+    ------
+    PlanError
+        Where it is not known, with the nearest name that is.
+    """
+    if not known(name, folder):
+        others = names(folder)
+        listed = f" Known are {', '.join(others)}." if others else " No water has been added yet."
+        raise PlanError(
+            f"water {name!r} is not known.{settings.nearest(name, others)}{listed} Add it with:"
+            f' safety-check water add "{name}" --file SHORE.geojson'
+        )
+    return load_file(folder / f"{slug(name)}.geojson")
+
+
+def remove(name: str, folder: Path) -> None:
+    """Delete a water's file, also one that can't be read any more."""
+    if not known(name, folder):
+        load(name, folder)  # says which are
+    (folder / f"{slug(name)}.geojson").unlink()
+
+
+def load_file(path: Path) -> Water:
+    """Return the water in a file that `save` wrote, read as strictly as any other."""
+    answer = read_json(path)
+    try:
+        own = answer["properties"]
+        table = own.get("fetch_table")
+        launches = tuple(launches_in(answer["features"], path.name))
+        shapes = [each for each in answer["features"] if each["geometry"]["type"] == "MultiPolygon"]
+        return Water(
+            name=str(own["name"]),
+            time_zone=ZoneInfo(own["time_zone"]).key,
+            launches=launches,
+            shoreline=tuple(
+                _ring(ring)
+                for shape in shapes
+                for polygon in shape["geometry"]["coordinates"]
+                for ring in polygon
+            ),
+            fetch_table=FetchTable(*(np.array(each, dtype=float) for each in table))
+            if table
+            else None,
+            depth=_depth(own["depth_m"]),
+            attribution=str(own["attribution"]),
+            repairs=tuple(map(str, own["repairs"])),
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as trouble:
+        raise ConfigError(
+            f"{path.name} is no water's file of this program ({trouble!r} is wrong or missing)."
+            " Add the water again from its shoreline."
+        ) from trouble
+
+
+def _ring(said: Any) -> FloatArray:
+    ring = np.array(said, dtype=float)
+    if ring.ndim != 2 or ring.shape[1] != 2 or len(ring) < 4 or (ring[0] != ring[-1]).any():
+        raise ValueError("a ring is not closed, or has not two numbers a position")
+    return ring
+
+
+def _depth(said: Any) -> float | None:
+    if said is not None and not 0 < float(said) < DEEPEST:
+        raise ValueError(f"depth_m = {said!r}")
+    return None if said is None else float(said)
+
+
+def _as_geojson(water: Water) -> dict[str, Any]:
+    features: list[dict[str, Any]] = [
+        {
+            "type": "Feature",
+            "properties": {"name": each.name},
+            "geometry": {"type": "Point", "coordinates": [each.longitude, each.latitude]},
+        }
+        for each in water.launches
+    ]
+    if water.shoreline:
+        polygons = [[ring.tolist() for ring in each] for each in polygons_of(water.shoreline)]
+        shape = {"type": "MultiPolygon", "coordinates": polygons}
+        features.insert(0, {"type": "Feature", "properties": {}, "geometry": shape})
+    table = water.fetch_table
+    return {
+        "type": "FeatureCollection",
+        "properties": {
+            "name": water.name,
+            "time_zone": water.time_zone,
+            "depth_m": water.depth,
+            "attribution": water.attribution,
+            "repairs": list(water.repairs),
+            "fetch_table": [table.bearing.tolist(), table.fetch.tolist()] if table else None,
+        },
+        "features": features,
+    }
+
+
+def launch_named(water: Water, name: str | None) -> Launch:
+    """Return a launch by name, the only one where none is named, or a "LAT,LON" point."""
+    if name is None and len(water.launches) == 1:
+        return water.launches[0]
+    found = next((each for each in water.launches if each.name == name), None)
+    if found:
+        return found
+    if name and (point := re.fullmatch(r"\s*(-?\d+\.?\d*)\s*,\s*(-?\d+\.?\d*)\s*", name)):
+        launch = Launch(name.replace(" ", ""), float(point[1]), float(point[2]))
+        if not (abs(launch.latitude) <= 90 and abs(launch.longitude) <= 180):
+            raise PlanError(f"--launch {name!r} is no place on Earth. Latitude comes first.")
+        if water.shoreline:
+            from safety_check.waters.add import launch_notes  # geometry only where it is needed
+
+            launch_notes(launch, water.shoreline, water.name)
+        return launch
+    launches = [each.name for each in water.launches]
+    if not launches:
+        raise PlanError(
+            f"{water.name} has no launch yet. Name a point: --launch LAT,LON, or add the water"
+            " again with its launches."
+        )
+    raise PlanError(
+        f"launch {name!r} is not known on {water.name}."
+        f"{settings.nearest(name, launches) if name else ''} Name one with --launch:"
+        f" {', '.join(launches)}."
+    )

@@ -1,0 +1,190 @@
+"""The open water around a launch: where the trip may go, and how far the wind runs there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from safety_check.arrays import FloatArray
+from safety_check.errors import ConfigError
+from safety_check.model.place import FetchTable, OpenWater, Water, WholeWater
+from safety_check.model.plan import Plan
+from safety_check.physics import places
+from safety_check.physics.fetch import distance_to_shore, smoothed_fetch, straight_fetch
+from safety_check.physics.off_wind import smoothed_radials
+from safety_check.waters.array_cache import cache_key, cached
+
+BEARINGS = np.arange(0.0, 360.0, 5.0)
+MOST_POINTS = 150
+MAP_POINTS, FEWEST_POINTS = 1500, 300
+MOST_CELLS = 1_000_000  # of a map, water and land together, however thin the water
+VERSION = "straight fetch 1, smoothed over 15 degrees, on the map"
+WHOLE_VERSION = "straight fetch 1 and smoothed over 15 degrees, on a lattice"
+
+
+def open_water(plan: Plan, cache: Path) -> OpenWater:
+    """Return the open water around a plan's launch; the fetch is computed once and kept.
+
+    Parameters
+    ----------
+    plan
+        Water, launch and reach.
+    cache
+        The user's cache folder.
+
+    Raises
+    ------
+    ConfigError
+        Where the water has neither a shoreline nor a fetch table.
+    """
+    depth = np.inf if plan.water.depth is None else plan.water.depth
+    if plan.water.fetch_table is not None:
+        return _from_table(plan.water.fetch_table, depth, plan.reach, plan.from_shore)
+    if not plan.water.shoreline:
+        raise ConfigError(
+            f"water {plan.water.name!r} has neither a shoreline nor a table of open water. Add it"
+            " again with --file or --fetch."
+        )
+    return _from_shoreline(plan, depth, cache)
+
+
+def _from_table(table: FetchTable, depth: float, reach: float, from_shore: float) -> OpenWater:
+    """Return what a table of open water tells: one point, and no farther from shore than it."""
+    apart = np.abs((BEARINGS[:, None] - table.bearing[None, :] + 180) % 360 - 180)
+    fetch = table.fetch[np.argmin(apart, axis=1)]
+    return OpenWater(
+        points=np.zeros((1, 2)),
+        bearings=BEARINGS,
+        fetch=fetch[:, None],
+        radials=smoothed_radials(BEARINGS, fetch[:, None]),
+        distance_from_shore=np.array([min(reach, from_shore, float(fetch.max()))]),
+        rings=(),
+        depth=depth,
+    )
+
+
+def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
+    launch = np.array([plan.launch.longitude, plan.launch.latitude, plan.reach])
+    name = cache_key(VERSION, [*plan.water.shoreline, launch, BEARINGS])
+    arrays = cached(cache / "open_water", name, lambda: _computed(plan))
+    near = arrays["distance"] <= plan.from_shore
+    near[0] = True  # the launch itself
+    return OpenWater(
+        points=arrays["points"][near],
+        bearings=BEARINGS,
+        fetch=arrays["fetch"][:, near],
+        radials=arrays["radials"][:, near],
+        distance_from_shore=arrays["distance"][near],
+        rings=tuple(arrays[f"ring_{number}"] for number in range(len(plan.water.shoreline))),
+        depth=depth,
+        whole=replace(whole_water(plan.water, cache), launch=arrays["on_the_map"]),
+    )
+
+
+def _computed(plan: Plan) -> dict[str, FloatArray]:
+    from safety_check.waters.projection import local_rings, to_metres
+
+    launch = np.array([[plan.launch.longitude, plan.launch.latitude]])
+    rings = local_rings(plan.water.shoreline, *launch[0])
+    points = places.reach_points(rings, np.zeros(2), plan.reach, MOST_POINTS)
+    fetch = straight_fetch(rings, points, BEARINGS)
+    return {
+        "points": points,
+        "fetch": fetch,
+        "radials": smoothed_radials(BEARINGS, fetch),
+        "distance": distance_to_shore(rings, points),
+        "on_the_map": to_metres(launch, *_middle(plan.water))[0],
+        **{f"ring_{number}": ring for number, ring in enumerate(rings)},
+    }
+
+
+def whole_water(water: Water, cache: Path) -> WholeWater:
+    """Return all of a water with a shoreline; the fetch is computed once for it and kept.
+
+    Parameters
+    ----------
+    water
+        With a shoreline.
+    cache
+        The user's cache folder.
+    """
+    origin = _middle(water)
+    name = cache_key(WHOLE_VERSION, [*water.shoreline, BEARINGS])
+    arrays = cached(cache / "whole_water", name, lambda: _whole(water, origin))
+    return WholeWater(
+        origin=origin,
+        spacing=float(arrays["spacing"]),
+        points=arrays["points"],
+        bearings=BEARINGS,
+        fetch=arrays["fetch"],
+        smoothed=arrays["smoothed"],
+        depth=np.inf if water.depth is None else water.depth,
+    )
+
+
+def _middle(water: Water) -> tuple[float, float]:
+    corners = np.concatenate(water.shoreline)
+    east, north = (corners.min(axis=0) + corners.max(axis=0)) / 2
+    return float(east), float(north)
+
+
+def _whole(water: Water, origin: tuple[float, float]) -> dict[str, FloatArray]:
+    from safety_check.waters.projection import local_rings
+
+    rings = local_rings(water.shoreline, *origin)
+    corners = np.concatenate(rings)
+    size = corners.max(axis=0) - corners.min(axis=0)
+    finest = float(np.sqrt(size.prod() / MOST_CELLS))
+    spacing = max(places.lattice_spacing(rings, MAP_POINTS), finest)
+    points = places.lattice(rings, spacing)
+    while len(points) < FEWEST_POINTS and spacing >= 2 * finest:
+        spacing /= 2
+        points = places.lattice(rings, spacing)
+    if not len(points):
+        points = places.nearest_water_point(rings, corners[0])[None, :]
+    fetch = straight_fetch(rings, points, BEARINGS)
+    return {
+        "points": points,
+        "spacing": np.array(spacing),
+        "fetch": fetch,
+        "smoothed": smoothed_fetch(fetch, BEARINGS),
+    }
+
+
+def summary(water: Water) -> list[str]:
+    """Return a water in a few lines for a person."""
+    lines = [f"time zone: {water.time_zone}"]
+    lines.append(f"depth: {'not known' if water.depth is None else f'{water.depth:g} m'}")
+    if water.shoreline:
+        lines += _shape(water)
+    if water.fetch_table is not None:
+        longest = float(water.fetch_table.fetch.max())
+        lines.append(f"open water by {len(water.fetch_table.fetch)} sectors, up to {longest:.0f} m")
+    for each in water.launches:
+        lines.append(f"launch: {each.name} ({each.latitude:.5f}, {each.longitude:.5f})")
+    if not water.launches:
+        lines.append("launches: none; name a point with --launch LAT,LON")
+    lines += [f"mended: {each}" for each in water.repairs]
+    return lines + ([f"shoreline: {water.attribution}"] if water.attribution else [])
+
+
+def _shape(water: Water) -> list[str]:
+    from safety_check.waters.add import polygons_of
+    from safety_check.waters.projection import local_rings
+
+    polygons = polygons_of(water.shoreline)
+    areas = [
+        [abs(_area(ring)) for ring in local_rings(polygon, *_middle(water))] for polygon in polygons
+    ]
+    area = sum(shore - sum(islands) for shore, *islands in areas)
+    corners = sum(len(ring) - 1 for ring in water.shoreline)
+    islands = len(water.shoreline) - len(polygons)
+    return [f"size: {area / 1e6:.2f} km², {corners} shore points, {islands} islands"]
+
+
+def _area(ring: FloatArray) -> float:
+    """Return the signed area of a closed ring [m²], by the shoelace formula."""
+    east, north = ring[:, 0], ring[:, 1]
+    return float(east[:-1] @ north[1:] - east[1:] @ north[:-1]) / 2

@@ -1,0 +1,301 @@
+"""Check a shoreline as it comes from a file, and mend what can be mended without a guess."""
+
+from __future__ import annotations
+
+import math
+import re
+import reprlib
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from safety_check.arrays import FloatArray, IntArray
+from safety_check.errors import ConfigError
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+    from shapely.geometry.base import BaseGeometry
+
+LEAST_AREA = 100.0  # m²
+GREATEST_AREA = 5e11  # m²; the Caspian has 3.7e11
+MOST_VERTICES = 150_000
+TOLERANCES = (1.0, 2.0, 4.0, 8.0, 16.0, 32.0)  # m
+DOUBTFUL_SHARE = 0.01  # of the area, by which two readings of a crossed shore may differ
+METRES_PER_DEGREE = 111_195.0  # of latitude, on a sphere; for notes and tolerances only
+
+Rings = tuple[FloatArray, ...]
+
+
+def check_shoreline(geometry: Mapping[str, Any], name: str) -> tuple[Rings, tuple[str, ...]]:
+    """Return a shoreline's rings, sound and in one piece, and what was mended in it.
+
+    Parameters
+    ----------
+    geometry
+        A GeoJSON Polygon or MultiPolygon, longitude first (RFC 7946). [deg]
+    name
+        Of the file, for the messages.
+
+    Returns
+    -------
+    rings
+        Closed, each (vertex, 2), longitude and latitude; an odd number of them encloses
+        water. Where the water crosses the antimeridian, longitudes run on past ±180. [deg]
+    repairs
+        Each a sentence without its full stop; none for a sound shape.
+
+    Raises
+    ------
+    ConfigError
+        Where the shape is not a lake's, or can't be mended without a guess.
+    """
+    repairs: list[str] = []
+    polygons = [
+        [
+            _ring(ring, f"{name}, polygon {number}, ring {place}")
+            for place, ring in enumerate(rings, 1)
+        ]
+        for number, rings in enumerate(_polygons(geometry, name), 1)
+    ]
+    _require_degrees(np.concatenate([ring for rings in polygons for ring in rings]), name)
+    first_longitude = float(polygons[0][0][0, 0])
+    sound = [
+        _sound_polygon(
+            [
+                _closed(_together(ring, first_longitude, repairs), f"{name}, ring {place}", repairs)
+                for place, ring in enumerate(rings, 1)
+            ],
+            name,
+            repairs,
+        )
+        for rings in polygons
+    ]
+    water = _lighter(_united(sound, repairs), repairs)
+    _require_lake(water, name)
+    return _rings_of(water), tuple(dict.fromkeys(repairs))
+
+
+def _polygons(geometry: Mapping[str, Any], name: str) -> Sequence[Sequence[Any]]:
+    kind, coordinates = geometry.get("type"), geometry.get("coordinates")
+    polygons: Any = [coordinates] if kind == "Polygon" else coordinates
+    if kind not in ("Polygon", "MultiPolygon"):
+        raise ConfigError(
+            f"{name}, geometry type = {kind!r}: a water is an area. Give a Polygon or a"
+            " MultiPolygon; close a line into a ring first."
+        )
+    whole = isinstance(polygons, list | tuple) and bool(polygons)
+    if not whole or not all(isinstance(each, list | tuple) and each for each in polygons):
+        raise ConfigError(
+            f"{name}, coordinates = {reprlib.repr(coordinates)}: the {kind} is empty, so there is"
+            " no water. Export the shape again."
+        )
+    return list(polygons)
+
+
+def _ring(raw: Any, where: str) -> FloatArray:
+    if not isinstance(raw, list | tuple):
+        raise ConfigError(
+            f"{where} = {reprlib.repr(raw)}: a ring is a list of positions. Export the shape again."
+        )
+    for number, position in enumerate(raw, 1):
+        if not _is_position(position):
+            raise ConfigError(
+                f"{where}, position {number} = {reprlib.repr(position)}: it must be two finite"
+                " numbers, longitude first. Correct it, or export the shape again."
+            )
+    if len({tuple(position[:2]) for position in raw}) < 3:
+        raise ConfigError(
+            f"{where}: its {len(raw)} positions enclose nothing; a ring needs three different"
+            " ones at least. Remove the ring, or export the shape again."
+        )
+    return np.array([position[:2] for position in raw], dtype=np.float64)
+
+
+def _is_position(position: Any) -> bool:
+    return (
+        isinstance(position, list | tuple)
+        and len(position) >= 2
+        and all(
+            isinstance(each, int | float) and not isinstance(each, bool) and abs(each) < 1e300
+            for each in position[:2]
+        )
+    )
+
+
+def _require_degrees(positions: FloatArray, name: str) -> None:
+    longitude, latitude = positions[np.argmax(np.abs(positions[:, 1]))]
+    farthest_east, farthest_north = np.abs(positions).max(axis=0)
+    if farthest_north <= 90 and farthest_east <= 360:
+        return
+    if farthest_east <= 90 and farthest_north <= 360:
+        raise ConfigError(
+            f"{name}, position [{longitude:g}, {latitude:g}]: no latitude is {latitude:g}."
+            " Longitude and latitude are swapped: GeoJSON wants longitude first. Swap them in"
+            " every position."
+        )
+    raise ConfigError(
+        f"{name}, position [{longitude:g}, {latitude:g}]: this is no longitude and latitude, more"
+        " likely metres or feet of a map projection. Export the shape in WGS84 degrees"
+        " (EPSG:4326)."
+    )
+
+
+def _together(ring: FloatArray, first_longitude: float, repairs: list[str]) -> FloatArray:
+    """Return a ring whose longitudes run on across the antimeridian, beside the first ring."""
+    running = np.unwrap(ring[:, 0], period=360)
+    running -= 360 * np.round((running.mean() - first_longitude) / 360)
+    longitude = ring[:, 0] + 360 * np.round((running - ring[:, 0]) / 360)
+    if np.any(longitude != ring[:, 0]):
+        repairs.append("the water crosses the antimeridian; its longitudes run on past 180")
+    return np.column_stack([longitude, ring[:, 1]])
+
+
+def _closed(ring: FloatArray, where: str, repairs: list[str]) -> FloatArray:
+    """Return a ring closed by a straight edge, where that edge is like its others."""
+    if np.array_equal(ring[0], ring[-1]):
+        return ring
+    stretch = METRES_PER_DEGREE * np.array([math.cos(math.radians(ring[:, 1].mean())), 1.0])
+    gap = float(np.hypot(*((ring[-1] - ring[0]) * stretch)))
+    longest = np.hypot(*(np.diff(ring, axis=0) * stretch).T).max()
+    if gap > longest * 1.001:
+        raise ConfigError(
+            f"{where}: it ends {gap:.0f} m from where it began, farther than any step in it, so a"
+            " part of the shore seems to be missing. Complete it, or repeat its first position at"
+            " the end."
+        )
+    repairs.append(f"a ring was open by {gap:.0f} m; a straight line closes it")
+    return np.vstack([ring, ring[:1]])
+
+
+def _sound_polygon(rings: Sequence[FloatArray], name: str, repairs: list[str]) -> BaseGeometry:
+    """Return a lake less its islands, whatever overlaps."""
+    import shapely
+
+    polygon = shapely.Polygon(rings[0], rings[1:])
+    if polygon.is_valid:
+        return polygon
+    before = len(repairs)
+    lake, *islands = (_untangled(shapely.Polygon(ring), name, repairs) for ring in rings)
+    if len(repairs) == before:
+        trouble = _place_named(shapely.is_valid_reason(polygon))
+        repairs.append(f"an island overlapped the shore or another ({trouble}); it counts as land")
+    return lake.difference(shapely.union_all(islands))
+
+
+def _untangled(area: Polygon, name: str, repairs: list[str]) -> BaseGeometry:
+    """Return what a ring encloses; refuse one that crosses itself so that it reads in two ways."""
+    import shapely
+
+    if area.is_valid:
+        return area
+    trouble = _place_named(shapely.is_valid_reason(area))
+    filled = shapely.make_valid(area, method="structure", keep_collapsed=False)
+    alternating = shapely.make_valid(area, method="linework")
+    doubtful = _area(filled.symmetric_difference(alternating))
+    if doubtful > DOUBTFUL_SHARE * _area(filled):
+        raise ConfigError(
+            f"{name}, coordinates: the shoreline crosses itself ({trouble}), and whether"
+            f" {_size(doubtful)} of it are water or land can't be told. Mend the shape in a map"
+            " editor."
+        )
+    repairs.append(f"the shoreline crossed itself ({trouble}); it was untangled")
+    return filled
+
+
+def _united(polygons: Sequence[BaseGeometry], repairs: list[str]) -> BaseGeometry:
+    """Return polygons as one water; those wholly inside another are islands, or lakes on them."""
+    import shapely
+
+    pieces = shapely.normalize(shapely.get_parts(np.array(polygons, dtype=object)))
+    parts = shapely.from_wkb(np.unique(shapely.to_wkb(pieces)))
+    if len(parts) == 1:
+        single: BaseGeometry = parts[0]
+        return single
+    _, held = shapely.STRtree(parts).query(parts, predicate="contains")
+    depth: IntArray = np.bincount(held, minlength=len(parts)) - 1
+    water = shapely.union_all(parts[depth == 0])
+    if len(_parts(water)) < np.count_nonzero(depth == 0):
+        repairs.append("parts of the water that touch were joined")
+    for level in range(1, int(depth.max(initial=0)) + 1):
+        change = shapely.union_all(parts[depth == level])
+        water = water.difference(change) if level % 2 else water.union(change)
+    if depth.any():
+        repairs.append("a polygon inside another was read as an island")
+    return water
+
+
+def _lighter(water: BaseGeometry, repairs: list[str]) -> BaseGeometry:
+    """Return a shore of few enough vertices, simplified by 1 m or the next doubling that does."""
+    import shapely
+
+    count, light = shapely.get_num_coordinates(water), water
+    for tolerance in TOLERANCES:
+        if shapely.get_num_coordinates(light) <= MOST_VERTICES:
+            break
+        light = shapely.simplify(water, tolerance / METRES_PER_DEGREE)
+        moved = tolerance
+    if light is not water:
+        repairs.append(
+            f"of {count} vertices {shapely.get_num_coordinates(light)} were kept; the shore moved"
+            f" by {moved:g} m at most"
+        )
+    return light
+
+
+def _require_lake(water: BaseGeometry, name: str) -> None:
+    area = _area(water)
+    if area < LEAST_AREA:
+        raise ConfigError(
+            f"{name}, coordinates: they enclose {area:.3g} m², no more than a puddle. Check that"
+            " they are degrees with all their decimals, and that the shape is the right one."
+        )
+    if area > GREATEST_AREA:
+        raise ConfigError(
+            f"{name}, coordinates: they enclose {_size(area)}, a whole sea, where swell from afar"
+            " counts and no fetch tells the waves. Cut out the bay or the coast that is meant."
+        )
+
+
+def _rings_of(water: BaseGeometry) -> Rings:
+    import shapely
+
+    return tuple(
+        shapely.get_coordinates(ring)
+        for part in _parts(water)
+        for ring in (part.exterior, *part.interiors)
+    )
+
+
+def _area(water: BaseGeometry) -> float:
+    """Return the area on the ellipsoid, in m²."""
+    from pyproj import Geod
+
+    earth = Geod(ellps="WGS84")
+    return sum(
+        sign * abs(earth.polygon_area_perimeter(*ring.xy)[0])
+        for part in _parts(water)
+        for sign, ring in ((1, part.exterior), *((-1, hole) for hole in part.interiors))
+    )
+
+
+def _parts(water: BaseGeometry) -> list[Polygon]:
+    import shapely
+
+    return [
+        part
+        for part in shapely.get_parts(shapely.get_parts(water)).tolist()
+        if part.geom_type == "Polygon" and not part.is_empty
+    ]
+
+
+def _place_named(reason: str) -> str:
+    """Return where a shape is unsound, latitude first as on maps, from the library's words."""
+    found = re.fullmatch(r"(.*)\[(\S+) (\S+)\]", reason)
+    if not found:
+        return reason.lower()
+    return f"{found[1].lower()} near {float(found[3]):.5f}, {float(found[2]):.5f}"
+
+
+def _size(area: float) -> str:
+    return f"{area / 1e6:.3g} km²" if area >= 1e5 else f"{area:.3g} m²"

@@ -1,0 +1,270 @@
+"""Odds made true: a forecast is widened by how such forecasts err, and never for the better."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import settings as hypothesis
+from hypothesis import strategies as st
+
+from safety_check.arrays import FloatArray, hour_axis
+from safety_check.assess.verdict import weigh_hours
+from safety_check.conditions.calibration import (
+    Calibration,
+    calibrate,
+    choose_calibration,
+    describe_calibration,
+    load_error_models,
+    shipped_odds,
+)
+from safety_check.conditions.ensemble import GUST, WIND, Ensemble, build_ensemble
+from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.model.verdict import Severity
+from safety_check.model.weather import Briefing, Forecast, Observation
+from safety_check.physics.ensemble_calibration import LocalCorrection, by_lead
+from safety_check.settings.settings import OddsTable, Settings
+from safety_check.units import Preferences
+from tests import scenes
+
+AS_THEY_COME = scenes.settings()
+WIDENED = scenes.settings(dressing=True)
+IMPROVING = scenes.settings(dressing=True, may_improve=True)
+NODES = load_error_models()[WIND].lead_hours
+WINDS = st.lists(st.tuples(st.floats(0, 14), st.floats(0, 8)), min_size=1, max_size=4)
+FEW = hypothesis(max_examples=20)
+TRIP = scenes.plan(start=scenes.NOW + timedelta(minutes=5), hours=2)
+
+
+def forecast(*winds: tuple[float, float], models: list[str] | None = None) -> Forecast:
+    """Return a forecast of members, each a wind and how much its gusts are above it."""
+    members = [{WIND: wind, GUST: wind + more} for wind, more in winds]
+    return scenes.forecast(*members, models=models)
+
+
+def correction(bias: float, tilt: float = 0.0, spread: float = 1.0) -> LocalCorrection:
+    flat = np.ones(len(NODES))
+    return LocalCorrection(NODES, 4.0 * flat, bias * flat, tilt * flat, spread * flat)
+
+
+CORRECTIONS = st.builds(correction, st.floats(-6, 6), st.floats(-1, 1), st.floats(0.3, 3))
+
+
+def asked(given_: Forecast, seen: tuple[Observation, ...], hours_ago: float) -> Briefing:
+    origin = replace(given_.provenance, issued=scenes.NOW - timedelta(hours=hours_ago))
+    return Briefing(scenes.NOW, (replace(given_, provenance=origin),), seen)
+
+
+def severity(
+    given_: Forecast,
+    own: Settings = WIDENED,
+    *,
+    past: PastChecks | None = None,
+    seen: tuple[Observation, ...] = (),
+    hours_ago: float = 0,
+) -> int:
+    """Return the severity of a trip that begins soon, on a large lake."""
+    briefing = asked(given_, seen, hours_ago)
+    hours = hour_axis(TRIP.start, TRIP.end)
+    found = weigh_hours(
+        TRIP, hours, briefing, scenes.LARGE_LAKE, own, scenes.load_trust(), past or PastChecks()
+    )
+    return int(found.weighing.hours.max())
+
+
+def local(each: LocalCorrection) -> PastChecks:
+    return PastChecks(corrections={WIND: each, GUST: each}, days={WIND: 12, GUST: 12})
+
+
+# -- never better ------------------------------------------------------------------------------
+
+
+@FEW
+@given(WINDS)
+def test_widening_never_makes_a_better_verdict(winds: list[tuple[float, float]]) -> None:
+    given_ = forecast(*winds)
+    assert severity(given_) >= severity(given_, AS_THEY_COME)
+
+
+@FEW
+@given(WINDS, CORRECTIONS)
+def test_a_local_correction_never_makes_a_better_verdict_by_default(
+    winds: list[tuple[float, float]], learnt: LocalCorrection
+) -> None:
+    given_ = forecast(*winds)
+    corrected = severity(given_, past=local(learnt))
+    assert corrected >= severity(given_)
+    assert corrected >= severity(given_, AS_THEY_COME)
+
+
+@FEW
+@given(WINDS, st.sampled_from([WIND, GUST]), st.floats(0, 20))
+def test_an_observation_never_makes_a_better_verdict_of_a_widened_forecast(
+    winds: list[tuple[float, float]], quantity: str, value: float
+) -> None:
+    given_ = forecast(*winds)
+    seen = (scenes.observation(quantity, value),)
+    assert severity(given_, seen=seen) >= severity(given_)
+    assert severity(given_, seen=seen) >= severity(given_, AS_THEY_COME, seen=seen)
+
+
+@FEW
+@given(WINDS, st.floats(0, 5))
+def test_more_wind_in_every_member_never_makes_a_better_verdict(
+    winds: list[tuple[float, float]], more: float
+) -> None:
+    stronger = forecast(*((wind + more, gust) for wind, gust in winds))
+    assert severity(stronger) >= severity(forecast(*winds))
+
+
+@FEW
+@given(WINDS, st.data(), st.floats(0, 5))
+def test_more_wind_in_one_model_never_makes_a_better_verdict(
+    winds: list[tuple[float, float]], data: st.DataObject, more: float
+) -> None:
+    model = data.draw(st.integers(0, len(winds) - 1))
+    stronger = [
+        (wind + more * (number == model), gust) for number, (wind, gust) in enumerate(winds)
+    ]
+    assert severity(forecast(*stronger)) >= severity(forecast(*winds))
+
+
+@FEW
+@given(WINDS, st.floats(0, 30), st.floats(0, 30))
+def test_an_older_forecast_never_makes_a_better_verdict_when_widened(
+    winds: list[tuple[float, float]], age: float, older: float
+) -> None:
+    given_ = forecast(*winds)
+    late, early = (severity(given_, hours_ago=each) for each in (age, age + older))
+    assert early >= late
+
+
+@pytest.mark.parametrize("quantity", [WIND, GUST])
+@pytest.mark.parametrize("members", [1, 2, 40])
+def test_one_member_that_falls_silent_leaves_no_odds_and_permits_nothing(
+    quantity: str, members: int
+) -> None:
+    calm = forecast(*[(1.0, 1.0)] * members, models=["many"] * members)
+    assert severity(calm) == Severity.GO
+    silent = scenes.without(calm, quantity, slice(0, 1))
+    assert severity(silent) == Severity.UNKNOWN
+
+
+def test_a_no_go_stays_one_when_another_member_falls_silent() -> None:
+    storm = forecast((1.0, 1.0), (1.0, 1.0), (20.0, 5.0))
+    assert severity(scenes.without(storm, WIND, slice(0, 1))) == Severity.NO_GO
+
+
+# -- what it does --------------------------------------------------------------------------------
+
+
+def members(given_: Forecast, wider: Calibration | None) -> Ensemble:
+    briefing = Briefing(scenes.NOW, (given_,))
+    return calibrate(briefing, given_.time[:3], scenes.load_trust(), wider)
+
+
+def above(found: Ensemble, quantity: str, bound: float) -> float:
+    """Return the share of the forecasts above a bound in the first hour."""
+    values: FloatArray = found.quantities[quantity][:, 0]
+    return float(found.weights[values >= bound].sum())
+
+
+def test_a_single_forecast_becomes_odds() -> None:
+    found = members(forecast((4.0, 2.0)), choose_calibration(OddsTable(lone_runs=True), {}))
+    shares = [above(found, GUST, each) for each in (5.9, 7.0, 9.0, 12.0)]
+    assert shares[0] == pytest.approx(1)
+    assert sorted(shares, reverse=True) == shares
+    assert 0 < shares[2] < 0.2
+    assert found.weights.sum() == pytest.approx(1)
+    assert found.weights.max() <= 0.05 + 1e-9
+
+
+def test_a_single_run_tells_no_spread_and_is_taken_as_it_came() -> None:
+    raw = members(forecast((4.0, 2.0)), None)
+    found = members(forecast((4.0, 2.0)), choose_calibration(OddsTable(), {}))
+    assert found.models == raw.models
+    np.testing.assert_array_equal(found.quantities[GUST], raw.quantities[GUST])
+
+
+def test_a_smaller_tolerance_splits_members_finer_so_that_its_tail_is_seen() -> None:
+    found = members(
+        forecast((4.0, 2.0)), choose_calibration(OddsTable(tolerance=0.02, lone_runs=True), {})
+    )
+    assert found.weights.max() <= 0.01 + 1e-9
+
+
+def test_each_model_still_counts_once() -> None:
+    found = members(
+        forecast(*[(3.0, 1.0)] * 9, (6.0, 1.0), models=["many"] * 9 + ["one"]),
+        choose_calibration(OddsTable(), {}),
+    )
+    share = {
+        model: sum(weight for each, weight in zip(found.models, found.weights, strict=True)
+                   if each == model)
+        for model in ("many", "one")
+    }  # fmt: skip
+    assert share == pytest.approx({"many": 0.5, "one": 0.5})
+
+
+def test_switched_off_the_forecasts_are_taken_as_they_come() -> None:
+    given_ = forecast((3.0, 2.0), (5.0, 3.0))
+    plain = build_ensemble(Briefing(scenes.NOW, (given_,)), given_.time[:3], scenes.load_trust())
+    found = members(given_, choose_calibration(OddsTable(dressing=False), {WIND: correction(5.0)}))
+    assert found.models == plain.models
+    for name, values in plain.quantities.items():
+        assert np.array_equal(found.quantities[name], values, equal_nan=True)
+
+
+def test_a_launch_where_it_blows_more_than_forecast_is_raised_unless_switched_off() -> None:
+    given_, windy = forecast((3.0, 1.0)), {WIND: correction(3.0)}
+    raised = members(given_, choose_calibration(OddsTable(), windy))
+    usual = members(given_, choose_calibration(OddsTable(), {}))
+    switched_off = members(given_, choose_calibration(OddsTable(local_correction=False), windy))
+    assert above(raised, WIND, 6.0) > above(usual, WIND, 6.0) == above(switched_off, WIND, 6.0)
+
+
+def test_only_the_user_lets_a_correction_improve_a_verdict() -> None:
+    calm_shore, breeze = local(correction(-4.0)), forecast((5.0, 1.0))
+    assert severity(breeze, past=calm_shore) == severity(breeze)
+    assert severity(breeze, IMPROVING, past=calm_shore) < severity(breeze)
+    assert severity(breeze, IMPROVING) == severity(breeze)
+
+
+def test_the_wind_as_forecast_stays_to_be_told() -> None:
+    found = members(forecast((4.0, 2.0)), choose_calibration(OddsTable(), {}))
+    assert set(found.quantities["wind_speed_as_forecast"].ravel()) == {4.0}
+
+
+def test_the_shipped_coefficients_are_in_order_and_cover_the_longest_forecast() -> None:
+    for each in load_error_models().values():
+        assert np.all(np.diff(each.lead_hours) > 0)
+        assert each.lead_hours[-1] >= 384
+    assert shipped_odds().members.most_weight <= 0.05
+
+
+# -- in words --------------------------------------------------------------------------------------
+
+
+def told(bias: float, spread: float = 1.0, may_improve: bool = False) -> str:
+    wider = choose_calibration(
+        OddsTable(may_improve=may_improve), {GUST: correction(bias, spread=spread)}
+    )
+    return describe_calibration(wider, {GUST: 12}, 24.0, Preferences())[-1]
+
+
+def test_the_report_says_what_was_done_and_from_how_many_days() -> None:
+    for own, said in ((WIDENED, "wind and gusts are widened"), (AS_THEY_COME, "switched off")):
+        found = scenes.verdict(forecast((2.0, 1.0)), own=own)
+        assert said in found.widening[0]
+    assert told(2.0).startswith("On 12 days at this launch gusts came 4 mph above the widened")
+    assert "both are added" in told(2.0)
+    assert "makes it better is not used" in told(-2.0)
+    assert "makes it better is used" in told(-2.0, may_improve=True)
+    assert "makes it better is not used" in told(2.0, spread=0.5)
+
+
+def test_coefficients_are_unknown_beyond_the_last_lead_time() -> None:
+    assert np.isnan(by_lead(np.array(400.0), NODES, NODES))

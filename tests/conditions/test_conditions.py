@@ -1,0 +1,120 @@
+"""Where weather meets physics: which row speaks for which hour, and what is not known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from safety_check.arrays import hour_axis
+from safety_check.conditions.conditions import (
+    FOG_VISIBILITY,
+    Conditions,
+    build_conditions,
+    hour_ends,
+)
+from safety_check.conditions.ensemble import build_ensemble
+from safety_check.model.verdict import Severity
+from safety_check.model.weather import Briefing, Forecast
+from safety_check.physics.waves import significant_height
+from tests import scenes
+
+SEA = "sea_surface_wave_significant_height"
+
+
+def at_hour(given: Forecast, quantity: str, hour: str, value: float) -> Forecast:
+    """Return a forecast in which one quantity has another value at one instant."""
+    changed = given.quantities[quantity].copy()
+    changed[:, given.time == np.datetime64(hour, "s")] = value
+    return replace(given, quantities={**given.quantities, quantity: changed})
+
+
+def conditions(given: Forecast, water: scenes.OpenWater = scenes.POND) -> Conditions:
+    trip = scenes.plan()
+    hours = hour_axis(trip.start, trip.end)
+    briefing = Briefing(at=scenes.NOW, forecasts=(given,))
+    members = build_ensemble(briefing, hour_ends(hours), scenes.load_trust())
+    return build_conditions(trip, hours, members, water, 296.15)
+
+
+def test_a_gust_is_read_in_the_hour_that_ends_at_its_row() -> None:
+    given = at_hour(scenes.forecast(), "wind_speed_of_gust", "2026-06-13T17", 12.0)
+    gust = conditions(given).quantities["wind_speed_of_gust"][0]
+    assert gust.tolist() == [2.5, 12.0, 2.5, 2.5, 2.5, 2.5]  # the trip starts at 15:00 UTC
+
+
+def test_wind_at_an_instant_counts_for_the_hour_before_and_after() -> None:
+    given = at_hour(scenes.forecast(), "wind_speed", "2026-06-13T17", 7.0)
+    wind = conditions(given).quantities["wind_speed"][0]
+    assert wind.tolist() == [1.5, 7.0, 7.0, 1.5, 1.5, 1.5]
+
+
+def test_a_gust_below_the_wind_is_raised_to_it() -> None:
+    gust = conditions(scenes.forecast({"wind_speed": 6.0, "wind_speed_of_gust": 4.0}))
+    assert gust.quantities["wind_speed_of_gust"].min() == 6.0
+
+
+@pytest.mark.parametrize("quantity", ["wind_speed", "wind_speed_of_gust", "wind_from_direction"])
+def test_what_a_row_lacks_is_not_known_and_not_nought(quantity: str) -> None:
+    told = conditions(scenes.without(scenes.forecast(), quantity)).quantities
+    assert np.isnan(told["wind_speed_of_gust" if "speed" in quantity else SEA]).all()
+
+
+def test_waves_on_a_round_lake_are_the_growth_law_at_its_fetch() -> None:
+    told = conditions(scenes.forecast({"wind_speed": 8.0}), scenes.open_water(4000.0))
+    expected = float(significant_height(8.0, 4000.0, 10.0))
+    assert told.quantities[SEA] == pytest.approx(np.full((1, 6), expected), rel=1e-9)
+
+
+def test_a_wave_model_only_adds() -> None:
+    given = scenes.forecast({SEA: 0.9}, {})
+    assert conditions(given).quantities[SEA].min() == 0.9
+    assert conditions(scenes.forecast({SEA: 0.0})).quantities[SEA].min() > 0.01
+
+
+def test_fog_by_its_code_counts_where_visibility_is_not_told() -> None:
+    given = scenes.forecast({"weather_code": 45.0, "visibility_in_air": 9000.0})
+    assert conditions(given).quantities["visibility_in_air"].max() == FOG_VISIBILITY
+
+
+def test_cool_air_without_humidity_is_known_not_to_be_hot() -> None:
+    cool = scenes.without(scenes.forecast({"air_temperature": 293.15}), "relative_humidity")
+    assert np.isfinite(conditions(cool).quantities["heat_index"]).all()
+    hot = scenes.without(scenes.forecast({"air_temperature": 303.15}), "relative_humidity")
+    assert np.isnan(conditions(hot).quantities["heat_index"]).all()
+
+
+def test_a_model_that_never_gives_a_quantity_is_not_missed_and_not_heard() -> None:
+    models = ["dwd_icon_seamless", "ncep_gfs_seamless"]
+    given = scenes.forecast({"visibility_in_air": 50.0}, {}, models=models)
+    verdict = scenes.verdict(given)
+    assert verdict.severity == Severity.GO
+    lost = scenes.without(given, "visibility_in_air", slice(0, 1))
+    assert scenes.verdict(lost).severity == Severity.GO
+    assert scenes.verdict(scenes.without(given, "visibility_in_air")).severity == Severity.MARGINAL
+
+
+def test_an_onshore_wind_is_not_offshore_and_an_offshore_one_is() -> None:
+    water = scenes.open_water(5000.0)
+    lee = replace(water, fetch=np.where(water.bearings[:, None] < 180, 100.0, 5000.0))
+    offshore = conditions(scenes.forecast({"wind_from_direction": 90.0}), lee)
+    onshore = conditions(scenes.forecast({"wind_from_direction": 270.0}), lee)
+    assert offshore.quantities["open_water_downwind"].max() == 5000.0
+    assert onshore.quantities["open_water_downwind"].max() == 0.0
+
+
+def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:
+    # Sunset at the invented place is at 02:23 UTC on 14 June.
+    evening = scenes.START.replace(day=14, hour=0)
+    for minutes, dark in ((140, False), (150, True)):
+        trip = replace(scenes.plan(start=evening), end=evening + timedelta(minutes=minutes))
+        hours = hour_axis(trip.start, trip.end)
+        members = build_ensemble(
+            Briefing(at=scenes.NOW, forecasts=(scenes.forecast(),)),
+            hour_ends(hours),
+            scenes.load_trust(),
+        )
+        told = build_conditions(trip, hours, members, scenes.POND, 296.15)
+        assert (told.quantities["solar_elevation_angle"].min() < -0.833) == dark

@@ -1,0 +1,140 @@
+"""Adrift: what an offshore wind and a long swim weigh, and where the wind takes whom."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from safety_check.conditions.drift import (
+    MOST_MEMBERS,
+    DriftRange,
+    find_drifts,
+    load_leeways,
+    quantities,
+)
+from safety_check.model.place import OpenWater
+from tests import invented_lake as lake
+from tests import scenes
+
+HOURS = 12
+CRAFT = scenes.settings().craft("sit-on-top-kayak")
+WATER = lake.open_water()
+ONE = np.ones((1, 1))
+
+
+def weighed(wind: float, downwind: float, from_shore: float, celsius: float) -> tuple[float, float]:
+    said = quantities(ONE * wind, ONE * downwind, from_shore, celsius + 273.15)
+    return float(said["offshore_wind_speed"][0, 0]), float(said["swim_to_shore_share"][0, 0])
+
+
+# -- weighed ---------------------------------------------------------------------------------
+
+
+def test_an_offshore_wind_counts_over_more_water_than_one_can_swim() -> None:
+    assert weighed(4.0, 401.0, 100.0, 25.0)[0] == 4.0
+    assert weighed(4.0, 400.0, 100.0, 25.0)[0] == 0.0
+
+
+# 400 m and none against wind and chop: the planning distances of the cold-water reference.
+def test_the_swim_is_measured_by_what_a_swimmer_can_plan_on() -> None:
+    assert weighed(1.0, 0.0, 800.0, 15.0)[1] == pytest.approx(2.0)
+    assert weighed(1.0, 0.0, 360.0, 5.0)[1] == pytest.approx(2.0)
+    assert weighed(3.4, 5000.0, 50.0, 15.0)[1] == np.inf
+
+
+def test_in_warm_water_the_swim_is_not_weighed() -> None:
+    assert weighed(9.0, 5000.0, 1609.0, 21.0)[1] == 0.0
+    assert weighed(1.0, 0.0, 1609.0, 20.9)[1] > 4.0
+
+
+def test_what_is_not_known_stays_unknown() -> None:
+    assert np.isnan(weighed(1.0, 0.0, 500.0, float("nan"))[1])
+    assert np.isnan(weighed(1.0, 0.0, float("nan"), 15.0)[1])
+    assert np.isnan(weighed(1.0, float("nan"), 500.0, 15.0)[0])
+    assert np.isnan(weighed(float("nan"), 5000.0, 500.0, 25.0)[0])
+
+
+@given(
+    st.floats(0, 15), st.floats(0, 5), st.floats(0, 9000), st.floats(5, 3000), st.floats(0, 25),
+    st.floats(0, 10),
+)  # fmt: skip
+def test_more_wind_or_colder_water_never_brings_the_shore_nearer(
+    wind: float, more: float, downwind: float, shore: float, celsius: float, colder: float
+) -> None:
+    before = weighed(wind, downwind, shore, celsius)
+    after = weighed(wind + more, downwind, shore, max(celsius - colder, -1.0))
+    assert after[0] >= before[0]
+    assert after[1] >= before[1]
+
+
+# -- where one drifts ------------------------------------------------------------------------
+
+
+def adrift(
+    wind: float | np.ndarray, direction: float, water: OpenWater = WATER
+) -> tuple[DriftRange, DriftRange]:
+    rows = np.ones((1, HOURS + 1))
+    start = np.array([900.0, 900.0])
+    return find_drifts(CRAFT, water, start, 0, rows * wind, rows * direction, np.ones(1))
+
+
+def test_a_west_wind_drives_a_craft_onto_the_east_shore() -> None:
+    craft, _ = adrift(8.0, 270.0)
+    # 3.75 % of the wind, and on either side of it the table's 0.41 %: 3100 m in 2.9 hours.
+    assert craft.time == pytest.approx([3100 / 0.3] * 2, rel=0.01)
+    assert craft.point[:, 0] == pytest.approx([4000.0] * 2)
+    assert np.sort(craft.point[:, 1]) == pytest.approx([900 - 339, 900 + 339], abs=5)
+
+
+def test_a_swimmer_is_left_behind_by_the_craft() -> None:
+    craft, swimmer = adrift(8.0, 270.0)
+    assert (swimmer.speed < craft.speed / 3).all()
+    assert (swimmer.time >= craft.time).all()
+
+
+def test_a_shore_beyond_six_hours_is_not_reached() -> None:
+    craft, swimmer = adrift(2.0, 270.0)
+    assert craft.within == 6 * 3600.0
+    assert np.isinf(craft.time).all()
+    assert np.isinf(swimmer.time).all()
+
+
+def test_near_the_end_of_the_hours_a_drift_is_followed_for_less() -> None:
+    rows = np.ones((1, HOURS + 1))
+    start = np.array([900.0, 900.0])
+    craft, _ = find_drifts(CRAFT, WATER, start, HOURS - 2, rows * 8, rows * 270, np.ones(1))
+    assert craft.within == 3 * 3600.0
+
+
+def test_without_a_shoreline_no_landfall_is_told() -> None:
+    craft, _ = adrift(8.0, 270.0, water=scenes.LARGE_LAKE)
+    assert np.isnan(craft.time).all()
+    assert np.isfinite(craft.speed).all()
+
+
+def test_an_unknown_wind_leads_nowhere() -> None:
+    wind = np.full((1, HOURS + 1), 8.0)
+    wind[:, 1] = np.nan
+    craft, _ = adrift(wind, 270.0)
+    assert np.isnan(craft.time).all()
+
+
+def test_many_members_are_stood_for_by_some_as_their_weight_asks() -> None:
+    members = 120
+    weights = np.full(members, 0.5 / (members - 1))
+    weights[0] = 0.5
+    wind = np.full((members, HOURS + 1), 8.0)
+    wind[0] = 4.0
+    craft, _ = find_drifts(
+        CRAFT, WATER, np.array([900.0, 900.0]), 0, wind, 0 * wind + 270.0, weights
+    )
+    assert len(craft.time) == 2 * MOST_MEMBERS
+    assert np.mean(craft.speed < 0.2) == pytest.approx(0.5, abs=0.03)
+
+
+def test_every_craft_class_has_its_row_in_the_table_of_leeway() -> None:
+    from safety_check.settings.settings import craft_classes
+
+    assert {each.leeway for each in craft_classes().values()} <= load_leeways().keys()

@@ -1,0 +1,119 @@
+"""What earlier checks add: a forecast that rises from check to check is a warning by itself."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from safety_check.assess.verdict import forecast_summary, judge
+from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks, forecast_growth
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.weather import Briefing, Forecast
+from tests import scenes
+
+winds = st.floats(0, 12)
+several = st.lists(winds, min_size=1, max_size=4)
+
+
+def briefing(given: Forecast, hours_ago: float = 0) -> Briefing:
+    return Briefing(at=scenes.NOW - timedelta(hours=hours_ago), forecasts=(given,))
+
+
+def wind(*speeds: float) -> Forecast:
+    return scenes.forecast(*({"wind_speed": each, "wind_speed_of_gust": each} for each in speeds))
+
+
+def said(given: Forecast, hours_ago: float) -> ForecastSummary:
+    return forecast_summary(scenes.plan(), briefing(given, hours_ago), scenes.load_trust())
+
+
+def verdict(now: Forecast, *earlier: ForecastSummary) -> Verdict:
+    return judge(
+        scenes.plan(),
+        briefing(now),
+        scenes.POND,
+        scenes.settings(),
+        scenes.load_trust(),
+        PastChecks(earlier),
+    )
+
+
+def grown(found: Verdict) -> list[Severity]:
+    return [each.severity for each in found.findings if each.quantity == "forecast_growth"]
+
+
+def test_a_forecast_that_rose_by_a_beaufort_number_is_doubtful_by_itself() -> None:
+    risen = verdict(wind(4.0), said(wind(1.4), 12))
+    assert verdict(wind(4.0)).severity == Severity.GO
+    assert (risen.severity, grown(risen)) == (Severity.MARGINAL, [Severity.MARGINAL])
+    reason = risen.findings[0].reason
+    assert "rose by 6 mph" in reason
+
+
+def test_a_forecast_that_jumped_up_and_down_again_is_not_settled() -> None:
+    jumped = verdict(wind(1.5), said(wind(6.0), 6), said(wind(1.5), 12))
+    assert grown(jumped) == [Severity.MARGINAL]
+
+
+def test_a_forecast_that_fell_or_stayed_is_no_warning() -> None:
+    assert grown(verdict(wind(1.5), said(wind(6.0), 12))) == [Severity.GO]
+    assert verdict(wind(1.5), said(wind(1.5), 12)).severity == Severity.GO
+
+
+def test_without_an_earlier_check_growth_is_not_weighed() -> None:
+    assert grown(verdict(wind(4.0))) == []
+
+
+def test_the_order_of_earlier_checks_does_not_matter() -> None:
+    low, high = said(wind(1.0), 20), said(wind(5.0), 10)
+    now = said(wind(2.0), 0)
+    assert np.array_equal(forecast_growth(now, [low, high]), forecast_growth(now, [high, low]))
+    assert forecast_growth(now, [low, high])[0] == pytest.approx(4.0)
+
+
+def test_only_models_that_spoke_in_both_checks_are_compared() -> None:
+    calm = scenes.forecast({"wind_speed": 1.0}, models=["a"])
+    both = scenes.forecast({"wind_speed": 1.5}, {"wind_speed": 9.0}, models=["a", "b"])
+    assert forecast_growth(said(both, 0), [said(calm, 6)]).max() == pytest.approx(0.5)
+    other = scenes.forecast({"wind_speed": 9.0}, models=["c"])
+    assert forecast_growth(said(other, 0), [said(calm, 6)]).max() == 0
+
+
+def test_a_member_counts_with_its_model_and_not_alone() -> None:
+    before = scenes.forecast(*[{"wind_speed": 2.0}] * 4, models=["many"] * 4)
+    after = scenes.forecast(*[{"wind_speed": 2.0}] * 3, {"wind_speed": 6.0}, models=["many"] * 4)
+    assert forecast_growth(said(after, 0), [said(before, 6)]).max() == pytest.approx(1.0)
+
+
+def test_hours_that_the_earlier_check_did_not_reach_are_not_compared() -> None:
+    early = said(wind(1.0), 6)
+    later = replace(
+        early, time=early.time + np.timedelta64(30, "D"), wind_speed=early.wind_speed + 9
+    )
+    assert forecast_growth(later, [early]).tolist() == [0.0] * len(later.time)
+
+
+def test_a_model_that_has_fallen_silent_can_not_be_said_not_to_have_grown() -> None:
+    now = scenes.without(wind(1.5, 1.5), "wind_speed", slice(1, 2))
+    assert np.isnan(forecast_growth(said(now, 0), [said(wind(1.5, 1.5), 6)])).all()
+
+
+@given(several, st.lists(several, max_size=3))
+def test_earlier_checks_never_make_a_better_verdict(
+    now: list[float], earlier: list[list[float]]
+) -> None:
+    past = [said(wind(*each), 6.0 * number) for number, each in enumerate(earlier, 1)]
+    assert verdict(wind(*now), *past).severity >= verdict(wind(*now)).severity
+
+
+@given(winds, st.floats(0, 5), several)
+def test_more_wind_never_makes_a_better_verdict_beside_the_past(
+    now: float, more: float, earlier: list[float]
+) -> None:
+    past = [said(wind(each), 6.0 * number) for number, each in enumerate(earlier, 1)]
+    assert verdict(wind(now + more), *past).severity >= verdict(wind(now), *past).severity

@@ -1,0 +1,259 @@
+"""The way home: its promises for any wind, and the places from which it begins."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from safety_check.conditions.return_paths import find_return_paths
+from safety_check.conditions.return_trip import (
+    ReturnTrip,
+    find_return_trip,
+    ground_speed,
+    hours_of,
+    latest_turn_back,
+    light_once_home,
+    quantities,
+)
+from safety_check.errors import ConfigError
+from safety_check.model.plan import Plan
+from safety_check.settings.propulsion import derive_drive, explain_refusal
+from tests import invented_lake as lake
+from tests import scenes
+
+HOUR = 3600.0
+HOURS = np.arange("2026-06-13T15", "2026-06-14T03", dtype="datetime64[h]").astype("datetime64[s]")
+INSTANTS = len(HOURS) + 1
+WATER = lake.open_water()
+WINDS = st.lists(st.floats(0, 14), min_size=INSTANTS, max_size=INSTANTS)
+BEARINGS = st.lists(st.floats(0, 359), min_size=INSTANTS, max_size=INSTANTS)
+ALL_OVER = [
+    (400.0, 900.0), (900.0, -900.0), (2500.0, 1000.0), (3000.0, 0.0), (2600.0, -1200.0),
+    (500.0, -300.0), (1000.0, 1500.0), (3600.0, 1700.0), (300.0, 1800.0),
+]  # fmt: skip
+
+
+def way(trip: Plan, wind: list[float] | float, direction: list[float] | float) -> ReturnTrip:
+    """One member's way home."""
+    row = np.ones((1, INSTANTS))
+    return find_return_trip(trip, HOURS, WATER, row * wind, row * direction, np.ones(1))
+
+
+def sooner(time: np.ndarray, than: np.ndarray) -> bool:
+    """Whether any hour brings one home sooner, or home where the other does not; rounding aside."""
+    earlier = time < than * (1 - 1e-5)  # as speeds of a metre a second are bisected
+    return bool((earlier | (np.isfinite(time) & ~np.isfinite(than))).any())
+
+
+# -- order -----------------------------------------------------------------------------------
+
+
+# Speeds are bisected to a millionth of a metre a second, so a smaller rise of the wind is none.
+MORE = st.one_of(st.just(0.0), st.floats(0.01, 6))
+
+
+@given(WINDS, st.lists(MORE, min_size=INSTANTS, max_size=INSTANTS))
+def test_more_headwind_never_gets_you_home_sooner(wind: list[float], more: list[float]) -> None:
+    out_north = lake.plan((100.0, 1500.0))
+    course = float(find_return_paths(out_north, WATER).courses[0])
+    before = way(out_north, wind, course).time
+    after = way(out_north, np.add(wind, more).tolist(), course).time
+    assert not sooner(after, before)
+
+
+@given(WINDS, BEARINGS, st.lists(st.sampled_from(ALL_OVER), min_size=1, max_size=5), st.data())
+def test_a_longer_route_never_gets_you_home_sooner(
+    wind: list[float],
+    direction: list[float],
+    route: list[tuple[float, float]],
+    data: st.DataObject,
+) -> None:
+    kept = data.draw(st.integers(1, len(route)))
+    short = way(lake.plan(*route[:kept]), wind, direction).time
+    long = way(lake.plan(*route), wind, direction).time
+    assert not sooner(long, short)
+
+
+@given(WINDS, BEARINGS, st.floats(100, 2000), st.floats(0, 2000))
+def test_a_farther_reach_never_gets_you_home_sooner(
+    wind: list[float], direction: list[float], reach: float, farther: float
+) -> None:
+    row = np.ones((1, INSTANTS))
+    near, far = (
+        find_return_trip(
+            replace(scenes.plan(), reach=each),
+            HOURS,
+            scenes.LARGE_LAKE,
+            row * wind,
+            row * direction,
+            np.ones(1),
+        ).time
+        for each in (reach, reach + farther)
+    )
+    assert not sooner(far, near)
+
+
+@given(WINDS, BEARINGS)
+def test_an_unknown_hour_on_the_way_is_not_home(wind: list[float], direction: list[float]) -> None:
+    lost = np.array(wind)
+    lost[4] = np.nan
+    time = way(lake.plan((100.0, 1500.0)), lost.tolist(), direction).time[0]
+    whole = way(lake.plan((100.0, 1500.0)), wind, direction).time[0]
+    assert not np.isfinite(time[3:5]).any()
+    assert not sooner(time, whole)
+
+
+# -- turning back ----------------------------------------------------------------------------
+
+
+def walked(speed: np.ndarray, length: float, departure: float) -> float:
+    """The same way, second by second of ten, for one member. [s after the first hour]"""
+    at, left = departure, length
+    while left > 0:
+        hour = int(at // HOUR)
+        if hour >= len(speed) or not speed[hour] > 0:
+            return math.inf
+        left -= 10.0 * speed[hour]
+        at += 10.0
+    return at
+
+
+@given(WINDS, st.floats(1.0, 9.0))
+def test_who_turns_back_at_the_last_moment_or_before_is_home_in_time(
+    wind: list[float], hours: float
+) -> None:
+    trip = lake.plan((100.0, 1500.0))
+    home = way(trip, wind, float(find_return_paths(trip, WATER).courses[0]))
+    latest = latest_turn_back(home, 0, hours * HOUR)[0]
+    if latest >= 0:
+        speed = ground_speed(home.wind, home.direction, home.longest.courses, home.drive)[0, :, 0]
+        for departure in np.arange(latest % 600, latest + 1, 600):
+            arrival = walked(speed, float(home.longest.lengths[0]), float(departure))
+            assert arrival <= hours * HOUR + 20.0  # two steps of the walk
+
+
+def test_in_a_steady_wind_the_last_moment_is_the_time_home_before_the_end() -> None:
+    home = way(lake.plan((100.0, 1500.0)), 3.0, 90.0)
+    assert latest_turn_back(home, 0, 5 * HOUR)[0] == pytest.approx(
+        5 * HOUR - home.time[0, 0], abs=1.0
+    )
+
+
+def test_there_is_no_time_to_turn_back_where_the_way_home_takes_longer_than_there_is() -> None:
+    home = way(lake.plan((100.0, 1500.0)), 3.0, 180.0)
+    assert latest_turn_back(home, 0, 600.0)[0] == -np.inf
+
+
+def test_without_a_wind_the_time_to_turn_back_is_not_known() -> None:
+    home = way(lake.plan((100.0, 1500.0)), float("nan"), 180.0)
+    assert np.isnan(latest_turn_back(home, 0, 5 * HOUR)[0])
+    assert np.isnan(home.time).all()
+
+
+# -- where from ------------------------------------------------------------------------------
+
+
+def test_a_place_behind_an_island_is_left_along_the_route() -> None:
+    route = lake.plan((900.0, 800.0), (2600.0, 800.0), (2600.0, 0.0))
+    ways = find_return_paths(route, WATER)
+    assert ways.back is not None
+    assert ways.back.start == pytest.approx([2600.0, 0.0], abs=1.0)
+    east, north = np.sin(np.radians(ways.back.courses)), np.cos(np.radians(ways.back.courses))
+    assert east == pytest.approx([0.0, -1.0, -0.75], abs=0.01)  # by the corners of the route
+    assert north == pytest.approx([1.0, 0.0, -0.66], abs=0.01)
+    assert ways.back.lengths.sum() == pytest.approx(800.0 + 1700.0 + 1204.0, abs=10.0)
+
+
+def test_a_route_in_sight_of_the_launch_needs_straight_ways_alone() -> None:
+    ways = find_return_paths(lake.plan((400.0, 900.0), (300.0, 1800.0)), WATER)
+    assert ways.back is None
+    assert ways.route is not None
+    assert len(ways.route.courses) == 2
+
+
+def test_all_sides_of_a_reach_are_looked_at() -> None:
+    ways = find_return_paths(scenes.plan(), scenes.POND)
+    assert len(ways.courses) == 24
+    assert ways.lengths == pytest.approx(300.0)
+    onto_the_lake = find_return_paths(lake.plan(), WATER)
+    assert onto_the_lake.lengths.max() == pytest.approx(1609.344, rel=0.01)
+
+
+def test_a_table_of_no_water_leaves_the_launch_itself() -> None:
+    assert find_return_paths(scenes.plan(), scenes.open_water(0.0)).lengths == pytest.approx([1.0])
+
+
+def test_from_a_launch_on_an_island_the_way_leads_back_to_the_island() -> None:
+    moved = [ring - np.array([1500.0, 0.0]) for ring in lake.RINGS]
+    water = lake.open_water(rings=moved)
+    ways = find_return_paths(scenes.plan(), water)
+    assert np.hypot(*water.points[0]) == pytest.approx(205.0, abs=1.0)  # its nearest shore
+    assert ways.lengths.max() == pytest.approx(1609.344, rel=0.01)
+    verdict = scenes.verdict(water=water)
+    assert verdict.advice is not None
+    assert verdict.advice.getting_home.turn_back is not None
+
+
+def test_the_way_that_takes_longest_is_the_one_against_the_wind() -> None:
+    home = way(lake.plan(), 6.0, 270.0)
+    assert home.longest.courses[0] == pytest.approx(270.0, abs=20.0)
+    assert home.longest.start[0] > 1400.0
+
+
+# -- what is weighed -------------------------------------------------------------------------
+
+
+def test_light_is_counted_once_home_and_never_home_leaves_none() -> None:
+    light = {
+        "time_to_dark": np.array([[5000.0, np.inf]]),
+        "time_to_dusk": np.array([[7000.0, 1.0]]),
+    }
+    left = light_once_home(light, np.array([[2000.0, np.inf], [np.nan, 0.0]]))
+    assert left["time_to_dark_once_home"][0].tolist() == [3000.0, -np.inf]
+    assert np.isnan(left["time_to_dusk_once_home"][1, 0])
+
+
+def test_the_trip_is_the_measure_of_the_way_home() -> None:
+    trip = lake.plan((100.0, 1500.0), hours=5)
+    home = way(trip, 3.0, 180.0)
+    light = {name: np.full((1, len(HOURS)), 9e4) for name in ("time_to_dark", "time_to_dusk")}
+    said = quantities(trip, home, np.full((1, len(HOURS)), 3.0), light)
+    assert said["way_home_share_of_trip"] == pytest.approx(home.time / (5 * HOUR))
+    # The hold-station wind of the fishing sit-on-top in the paddling reference: 10.8 m/s.
+    assert said["share_of_hold_station_wind"] == pytest.approx(3.0 / 10.8, abs=0.001)
+
+
+def test_the_hour_of_the_end_belongs_to_the_trip() -> None:
+    assert hours_of(scenes.plan(hours=5), HOURS).tolist() == [0, 1, 2, 3, 4, 5]
+
+
+# -- strength --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", ["sit-on-top-kayak", "canoe", "float-tube", "small-motor-skiff"])
+@pytest.mark.parametrize("speed", [0.0, -1.0, 60.0, float("nan"), float("inf")])
+def test_no_power_and_absurd_power_are_refused(kind: str, speed: float) -> None:
+    craft = replace(scenes.settings().craft(kind), cruise_speed=speed)
+    with pytest.raises(ConfigError):
+        derive_drive(craft)
+
+
+@pytest.mark.parametrize("figure", ["hull_drag", "greatest_thrust"])
+def test_a_hull_without_drag_or_thrust_is_refused(figure: str) -> None:
+    assert explain_refusal(replace(scenes.settings().craft("canoe"), **{figure: 0.0}))
+
+
+def test_every_shipped_class_can_push_itself() -> None:
+    from safety_check.settings.settings import craft_classes
+
+    assert not [kind for kind in craft_classes() if explain_refusal(scenes.settings().craft(kind))]
+
+
+def test_a_motor_pushes_as_fast_as_its_owner_says() -> None:
+    skiff = replace(scenes.settings().craft("small-motor-skiff"), cruise_speed=6.0)
+    assert derive_drive(skiff).greatest_thrust > skiff.greatest_thrust

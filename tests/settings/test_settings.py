@@ -1,0 +1,140 @@
+"""The user's own file: strictly read, comments kept, nothing half-written."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from safety_check.errors import ConfigError, PlanError
+from safety_check.settings import settings, toml_file
+
+
+@pytest.fixture
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("SAFETY_CHECK_HOME", str(tmp_path))
+    return tmp_path
+
+
+def write(home: Path, text: str) -> None:
+    (home / "settings.toml").write_text(text, encoding="utf-8")
+
+
+def test_one_variable_moves_everything(home: Path) -> None:
+    where = settings.folders()
+    assert {where.config, where.data.parent, where.cache.parent} == {home}
+
+
+def test_without_a_file_everything_has_its_default(home: Path) -> None:
+    loaded = settings.load()
+    assert loaded.user == settings.UserSettings()
+    assert loaded.paddler.life_jacket is None
+
+
+BAD = [
+    ("[paddler]\nlifejacket = 'worn'", ("paddler", "lifejacket", "not known")),
+    ("[paddler]\nlight = 'yes'", ("paddler", "light", "'yes'", "Correct")),
+    ("[paddler]\nlife_jacket = 'on'", ("paddler", "life_jacket", "'on'", "worn")),
+    ("[units]\nwind = 'furlongs'", ("units", "wind", "furlongs", "mph")),
+    ("[odds]\ntolerance = 0.9", ("odds", "tolerance", "0.9")),
+    ("[craft.mine]\nclass = 'submarine'", ("craft mine, key class", "sit-on-top-kayak")),
+    (
+        "[craft.mine]\nclass = 'canoe'\ncruise_speed = '3'",
+        ("craft mine, key cruise_speed", "no unit", "mph"),
+    ),
+    ("[craft.mine]\nclass = 'canoe'\ncruise_speed = '0 mph'", ("more than nothing",)),
+    ("[[limit]]\ncraft = 'canoe'", ("limit 1", "quantity", "missing")),
+    ("colour = 'red'", ("key colour", "not known")),
+    ("[paddler\n", ("not TOML", "line 1")),
+    ("[paddler]\nlight = true\nlight = false", ("not TOML",)),
+]
+
+
+@pytest.mark.parametrize(("text", "parts"), BAD)
+def test_bad_settings_name_file_key_value_and_mend(
+    home: Path, text: str, parts: tuple[str, ...]
+) -> None:
+    write(home, text)
+    with pytest.raises(ConfigError) as trouble:
+        settings.load()
+    said = str(trouble.value)
+    assert said.startswith("settings.toml")
+    assert "\n" not in said.strip()
+    for part in parts:
+        assert part in said
+
+
+def test_a_change_keeps_comments_and_order(home: Path) -> None:
+    write(home, "# mine\n[odds]\ntolerance = 0.05 # careful\n\n[units]\nwind = 'kt'\n")
+    settings.edit_settings(lambda document: document["units"].update({"wave": "m"}))
+    text = (home / "settings.toml").read_text(encoding="utf-8")
+    assert "# mine" in text
+    assert "# careful" in text
+    assert settings.load().user.units.wave == "m"
+    assert settings.load().user.odds.tolerance == 0.05
+
+
+def test_an_unsound_change_leaves_the_file_as_it_was(home: Path) -> None:
+    write(home, "[units]\nwind = 'kt'\n")
+    with pytest.raises(ConfigError):
+        settings.edit_settings(lambda document: document["units"].update({"wind": "warp"}))
+    assert (home / "settings.toml").read_text(encoding="utf-8") == "[units]\nwind = 'kt'\n"
+    assert [each.name for each in home.iterdir()] == ["settings.toml"]
+
+
+def test_an_unknown_craft_is_told_with_the_nearest_name(home: Path) -> None:
+    with pytest.raises(PlanError, match="Did you mean 'float-tube'"):
+        settings.load().craft("float tub")
+
+
+def test_a_craft_of_ones_own_takes_its_class_and_its_own_figures(home: Path) -> None:
+    write(home, "[craft.mine]\nclass = 'canoe'\ncruise_speed = '2 m/s'\n")
+    mine, canoe = settings.load().craft("mine"), settings.load().craft("canoe")
+    assert (mine.cruise_speed, mine.hull_drag) == (2.0, canoe.hull_drag)
+
+
+WORDS = ("basis", "source", "since", "checked")
+
+
+def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
+    entry = {
+        "quantity": "wind_speed",
+        "applies_to": ["canoe"],
+        "unit": "m s-1",
+        "worse": "higher",
+        "basis": "judgement",
+        "source": "test",
+        "since": date(2026, 1, 1),
+        "checked": date(2026, 1, 1),
+    }
+    tables = {
+        "limit": [
+            {**entry, "no_go": 6.0, "since": date(2027, 1, 1)},
+            {**entry, "no_go": 7.0, "since": date(2026, 1, 1)},
+        ],
+        "step": [],
+        "greatest_fall": {"beaufort": 1.5, **{key: entry[key] for key in WORDS}},
+    }
+    file = toml_file.validate(tables, settings.LimitsFile, "limits.toml")
+    newest = settings.newest(file.limit)
+    assert newest["wind_speed", "canoe"].no_go == 6.0
+
+
+def test_a_limit_in_the_wrong_order_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"no_go = 4 lies below marginal = 5\.5"):
+        settings.require_order(5.5, 4.0, "higher")
+    with pytest.raises(ValueError, match="lies above"):
+        settings.require_order(280.0, 290.0, "lower")
+
+
+def test_every_shipped_limit_has_a_hazard_and_every_hazard_limits_for_each_craft() -> None:
+    from safety_check.rules.hazards import HAZARDS
+
+    bounded = {quantity for quantity, _ in settings.default_limits()}
+    assert bounded == {each.weighs for each in HAZARDS}
+    for hazard in HAZARDS:
+        assert hazard.blind_to
+        if hazard.chosen_by == "craft":
+            for kind in settings.craft_classes():
+                assert (hazard.weighs, kind) in settings.default_limits()

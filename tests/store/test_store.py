@@ -1,0 +1,366 @@
+"""The history keeps what it said it keeps: exactly, through kills, damage and company."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import subprocess
+import sys
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from safety_check.assess.verdict import forecast_summary
+from safety_check.errors import DataError, PlanError
+from safety_check.model.place import FetchTable
+from safety_check.model.trip import Trip
+from safety_check.model.verdict import Verdict
+from safety_check.model.weather import Alert, Briefing, SourceFailure
+from safety_check.settings.settings import ContactTable, LimitTable
+from safety_check.store.schema import MIGRATIONS, NAME
+from safety_check.store.serialize import deserialize, serialize
+from safety_check.store.store import Store
+from tests import scenes
+
+ROOT = Path(__file__).parents[2]
+FORTY_EIGHT_MEMBERS = [{"wind_speed": 0.1 * each} for each in range(48)]
+
+
+@cache
+def briefing() -> Briefing:
+    """Return a briefing with something of everything, unknown values among them."""
+    alert = Alert(
+        "Lake Wind Advisory", "Moderate", "", "", "h", "d – ü", "", scenes.NOW, None, "", FILE
+    )
+    return Briefing(
+        at=scenes.NOW,
+        forecasts=(
+            scenes.without(scenes.forecast(*FORTY_EIGHT_MEMBERS), "weather_code", slice(0, 9)),
+            scenes.forecast(),
+        ),
+        observations=(
+            scenes.observation("wind_speed", 4.2),
+            scenes.observation("water_temperature", float("nan")),
+        ),
+        alerts=(alert,),
+        silences=(SourceFailure("somewhere", "no answer", ("alerts",), applies=False),),
+    )
+
+
+FILE = scenes.FROM_A_FILE
+
+
+@cache
+def verdict() -> Verdict:
+    """Return the verdict on that briefing, on a water that is known by a ring and a table."""
+    trip = scenes.plan()
+    ring = np.array([[0.1, 0.2], [0.3, 1 / 3], [np.pi, 0.7]])
+    table = FetchTable(np.array([0.0, 180.0]), np.array([100.0, 200.0]))
+    water = replace(trip.water, shoreline=(ring,), fetch_table=table, repairs=("closed a ring",))
+    return scenes.judge(
+        replace(trip, water=water, route=ring),
+        briefing(),
+        scenes.POND,
+        scenes.settings(),
+        scenes.load_trust(),
+    )
+
+
+def save(store: Store, name: str = "", own: LimitTable | None = None) -> int:
+    user = scenes.settings(*([own] if own else [])).user
+    return store.save_check(verdict(), briefing(), user, "0.1.0", name)
+
+
+# -- exact -------------------------------------------------------------------------------------
+
+
+def test_what_is_packed_comes_back_to_the_bit() -> None:
+    for kind, value in ((Verdict, verdict()), (Briefing, briefing())):
+        body = serialize(value)
+        assert serialize(deserialize(kind, body)) == body
+    again = deserialize(Briefing, serialize(briefing()))
+    for mine, theirs in zip(again.forecasts, briefing().forecasts, strict=True):
+        assert np.array_equal(mine.time, theirs.time)
+        assert mine.time.dtype == theirs.time.dtype
+        for name, values in theirs.quantities.items():
+            assert mine.quantities[name].tobytes() == values.tobytes()
+
+
+@pytest.mark.parametrize("at", [3, 50, -3])
+def test_a_damaged_archive_is_refused_and_never_guessed(at: int) -> None:
+    body = bytearray(serialize(briefing()))
+    body[at] ^= 0xFF
+    with pytest.raises(DataError, match="can't be read"):
+        deserialize(Briefing, bytes(body))
+
+
+@dataclass(frozen=True)
+class Older:
+    kept: int
+    dropped: str
+
+
+@dataclass(frozen=True)
+class Newer:
+    kept: int
+    added: tuple[float, ...] = ()
+
+
+def test_a_type_may_gain_a_field_with_a_default_and_lose_one() -> None:
+    assert deserialize(Newer, serialize(Older(7, "x"))) == Newer(7)
+    with pytest.raises(DataError, match="too old"):
+        deserialize(Older, serialize(Newer(7)))
+
+
+def test_a_saved_check_comes_back_whole(tmp_path: Path) -> None:
+    own = LimitTable(craft="sit-on-top-kayak", quantity="wind_speed", no_go="6 m/s")
+    with Store.open(tmp_path) as store:
+        number = save(store, "dawn patrol", own)
+    with Store.open(tmp_path) as store:
+        saved = store.check(number)
+        last = store.last_plan("Dawn Patrol")
+    assert serialize(saved.kept.verdict) == serialize(verdict())
+    assert serialize(saved.kept.briefing) == serialize(briefing())
+    assert saved.kept.user.limit == [own]
+    assert serialize(last) == serialize(verdict().plan)
+    assert saved.line.severity == verdict().severity
+    assert (saved.line.at, saved.line.start) == (scenes.NOW, scenes.START)
+    assert saved.line.program == "0.1.0"
+
+
+def test_contact_and_keys_stay_out_of_the_history(tmp_path: Path) -> None:
+    user = scenes.settings().user.model_copy(
+        update={"contact": ContactTable(phone="555-0100"), "services": {"usgs": "secret-key"}}
+    )
+    with Store.open(tmp_path) as store:
+        number = store.save_check(verdict(), briefing(), user, "0.1.0")
+        kept = store.check(number).kept.user
+    assert kept.contact == ContactTable()
+    assert kept.services == {}
+
+
+# -- finding again -----------------------------------------------------------------------------
+
+
+def test_checks_are_listed_newest_first_and_found_by_water_name_and_number(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        numbers = [save(store, name) for name in ("a", "b", "a")]
+        assert [each.id for each in store.checks()] == numbers[::-1]
+        assert [each.id for each in store.checks(limit=2)] == numbers[:0:-1]
+        assert [each.id for each in store.checks(name="a")] == [numbers[2], numbers[0]]
+        assert [each.id for each in store.checks(before=numbers[1])] == [numbers[0]]
+        assert store.checks(water="elsewhere") == ()
+        assert store.checks(since=scenes.NOW + timedelta(seconds=1)) == ()
+        assert len(store.checks(since=scenes.NOW, water="Invented Lake", launch="ramp")) == 3
+        assert store.last_check("c") is None
+        with pytest.raises(PlanError, match="no check 99"):
+            store.check(99)
+
+
+def test_a_report_seen_with_two_checks_is_kept_once(tmp_path: Path) -> None:
+    eyes = scenes.observation("wind_speed", 7.0, at=scenes.NOW + timedelta(hours=1))
+    with Store.open(tmp_path) as store:
+        save(store)
+        save(store)
+        store.save_observation("Invented Lake", "ramp", eyes)
+        seen = store.observations("Invented Lake", quantity="wind_speed")
+        assert store.observations("elsewhere") == ()
+    assert [each.value for each in seen] == [4.2, 7.0]
+    assert seen[1] == eyes
+
+
+def test_a_logged_trip_comes_back_with_what_was_not_told_still_unknown(tmp_path: Path) -> None:
+    trip = Trip(
+        0, scenes.NOW, scenes.START, "Lake", "ramp", "UTC", "my kayak", True, wind_speed=4.5
+    )
+    with Store.open(tmp_path) as store:
+        number = store.save_trip(trip)
+        (again,) = store.trips("my kayak")
+        assert store.trips("another") == ()
+    assert (again.id, again.wind_speed, again.start) == (number, 4.5, scenes.START)
+    assert np.isnan(again.wave_height)
+    assert again.comfort is None
+    assert again.went is True
+
+
+def test_what_forecasts_said_is_found_by_launch_and_time_without_the_whole_check(
+    tmp_path: Path,
+) -> None:
+    short = forecast_summary(scenes.plan(), briefing(), scenes.load_trust())
+    place = ("Invented Lake", "ramp")
+    hour = timedelta(hours=1)
+    with Store.open(tmp_path) as store:
+        store.save_check(verdict(), briefing(), scenes.settings().user, "0.1.0", said=short)
+        save(store)  # one that tells nothing in short
+        (found,) = store.said(*place, scenes.NOW, scenes.NOW + hour)
+        assert store.said(*place, scenes.NOW - hour, scenes.NOW) == ()
+        assert store.said("elsewhere", "ramp", scenes.NOW, scenes.NOW + hour) == ()
+    assert serialize(found) == serialize(short)
+
+
+def test_only_near_winds_that_are_known_and_not_in_doubt_tell_what_came(tmp_path: Path) -> None:
+    near = scenes.observation("wind_speed", 7.0, distance=900.0)
+    others = [
+        scenes.observation("wind_speed", 1.0, distance=9000.0),
+        scenes.observation("wind_speed_of_gust", float("nan")),
+        scenes.observation("air_temperature", 290.0),
+        replace(scenes.observation("wind_speed", 2.0), flagged=True, station="doubtful"),
+        replace(scenes.observation("wind_speed", 3.0), distance=None, station="somewhere"),
+        scenes.observation("wind_speed_of_gust", 4.0, at=scenes.NOW + timedelta(hours=2)),
+    ]
+    with Store.open(tmp_path) as store:
+        for each in (near, *(replace(each, station=str(n)) for n, each in enumerate(others))):
+            store.save_observation("Lake", "ramp", each)
+        found = store.winds_seen("Lake", "ramp", scenes.NOW + timedelta(hours=1), within=1000.0)
+        assert store.winds_seen("Lake", "beach", scenes.NOW + timedelta(hours=9), 1000.0) == ()
+    assert [(each.quantity, each.value, each.time) for each in found] == [
+        ("wind_speed", 7.0, scenes.NOW)
+    ]
+
+
+# -- migrations --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("version", range(len(MIGRATIONS)))
+def test_a_history_of_any_older_version_migrates(tmp_path: Path, version: int) -> None:
+    old = sqlite3.connect(tmp_path / NAME)
+    for script in MIGRATIONS[:version]:
+        old.executescript(script)
+    old.execute(f"PRAGMA user_version = {version}")
+    old.commit()
+    old.close()
+    with Store.open(tmp_path) as store:
+        assert store.set_aside is None
+        assert store.check(save(store)).line.water == "Invented Lake"
+
+
+def test_a_history_of_a_newer_program_is_left_as_it_is(tmp_path: Path) -> None:
+    newer = sqlite3.connect(tmp_path / NAME)
+    newer.execute(f"PRAGMA user_version = {len(MIGRATIONS) + 1}")
+    newer.commit()
+    newer.close()
+    with pytest.raises(DataError, match="newer safety-check"):
+        Store.open(tmp_path)
+    assert [each.name for each in tmp_path.iterdir() if "damaged" in each.name] == []
+
+
+# -- damage ------------------------------------------------------------------------------------
+
+
+def test_a_file_that_is_no_history_is_set_aside_with_its_content_and_said(tmp_path: Path) -> None:
+    (tmp_path / NAME).write_bytes(b"not a database, but somebody's work" * 100)
+    with Store.open(tmp_path) as store:
+        assert store.set_aside is not None
+        assert store.set_aside.read_bytes().startswith(b"not a database, but somebody's work")
+        assert store.checks() == ()
+        assert save(store) == 1
+    with Store.open(tmp_path) as store:
+        assert store.set_aside is None
+        assert len(store.checks()) == 1
+
+
+def test_a_history_damaged_inside_is_set_aside_whole(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        for _ in range(20):
+            save(store)
+    path = tmp_path / NAME
+    body = bytearray(path.read_bytes())
+    body[4096:12288] = os.urandom(8192)
+    path.write_bytes(body)
+    with Store.open(tmp_path) as store:
+        assert store.set_aside is not None
+        assert store.set_aside.read_bytes() == bytes(body)
+        assert store.checks() == ()
+
+
+def test_a_folder_that_can_not_be_written_is_told_and_nothing_is_set_aside(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    with pytest.raises(DataError, match="history can't be used"):
+        Store.open(tmp_path / "file")
+
+
+# -- kills and company -------------------------------------------------------------------------
+
+WRITER = """
+import os, random, signal, sys, time
+from pathlib import Path
+from safety_check.store.store import Store
+from tests.store.test_store import save, verdict
+
+FILES, KILLS = 20, 10  # a new file often, so that some kills hit its making
+chance = random.Random(20261125)
+verdict()  # made once, before the forks
+
+def write_until_killed(folder, pipe):
+    with Store.open(folder) as store:
+        while True:
+            os.write(pipe, b"%d\\n" % save(store))
+
+for kill in range(FILES * KILLS):
+    folder = Path(sys.argv[1]) / str(kill % FILES)
+    reader, pipe = os.pipe()
+    child = os.fork()
+    if child == 0:
+        write_until_killed(folder, pipe)
+    os.close(pipe)
+    time.sleep(chance.uniform(0, 0.06))
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    with open(reader) as said:
+        for number in said:
+            print(folder.name, number, end="")
+"""
+
+
+def test_200_kills_lose_no_check_that_was_reported_as_saved(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", WRITER, str(tmp_path)],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    reported = {tuple(line.split()) for line in done.stdout.splitlines()}
+    assert len(reported) > 20, "killed before anything was written: nothing was shown"
+    for folder in tmp_path.iterdir():
+        with Store.open(folder) as store:
+            assert store.set_aside is None
+            kept = {(folder.name, str(each.id)) for each in store.checks(limit=100_000)}
+            lost = {each for each in reported if each[0] == folder.name} - kept
+            assert lost == set()
+            for _, number in sorted(kept)[-1:]:
+                assert serialize(store.check(int(number)).kept.briefing) == serialize(briefing())
+
+
+def test_several_processes_open_a_new_history_and_write_at_once(tmp_path: Path) -> None:
+    code = (
+        "import sys; from pathlib import Path; from safety_check.store.store import Store\n"
+        "from tests.store.test_store import save\n"
+        "for _ in range(10):\n"
+        "    with Store.open(Path(sys.argv[1])) as store: print(save(store))\n"
+    )
+    writers = [
+        subprocess.Popen(
+            [sys.executable, "-c", code, str(tmp_path)],
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        for _ in range(4)
+    ]
+    numbers = [int(each) for writer in writers for each in writer.communicate()[0].split()]
+    assert [each.returncode for each in writers] == [0] * 4
+    assert sorted(numbers) == list(range(1, 41))
+
+
+def test_the_clock_of_a_check_may_be_in_any_zone(tmp_path: Path) -> None:
+    here = datetime(2026, 6, 12, 17, tzinfo=UTC).astimezone()
+    made = replace(verdict(), at=here)
+    with Store.open(tmp_path) as store:
+        store.save_check(made, briefing(), scenes.settings().user, "0.1.0")
+        assert store.checks()[0].at == here

@@ -1,0 +1,205 @@
+"""What past days at a launch say of the next forecast there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+
+from safety_check.assess.verdict import forecast_summary
+from safety_check.conditions.calibration import load_error_models, load_shrinkage
+from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
+from safety_check.model.place import FetchTable
+from safety_check.model.plan import Plan
+from safety_check.model.trip import Trip
+from safety_check.model.weather import Briefing, Forecast
+from safety_check.physics.ensemble_calibration import LocalCorrection
+from safety_check.settings.settings import Folders, Settings, UserSettings
+from safety_check.store.serialize import deserialize, serialize
+from safety_check.store.store import CheckLine, ObservedWind, Store
+from safety_check.use_cases.local_correction import (
+    checks_to_compare,
+    find_outcomes,
+    fit_corrections,
+)
+from safety_check.use_cases.record import CompletedCheck, judge_and_store, repeat_check
+from tests import scenes
+
+GUST = "wind_speed_of_gust"
+ZONE = ZoneInfo("America/Chicago")
+FEWEST = load_shrinkage().least_pairs
+FIRST = datetime(2026, 4, 1, 15, tzinfo=UTC)
+TRUST = scenes.load_trust()
+
+
+def day(number: int) -> Plan:
+    """Return the plan of one of many mornings."""
+    return scenes.plan(start=FIRST + timedelta(days=number), hours=4)
+
+
+def asked(plan: Plan, wind: float, hours_before: float = 20) -> Briefing:
+    """Return a briefing that forecasts one wind for that morning."""
+    at = plan.start - timedelta(hours=hours_before)
+    made = replace(scenes.FROM_A_FILE, issued=at, fetched=at)
+    given: Forecast = scenes.forecast({"wind_speed": wind, GUST: 1.5 * wind}, provenance=made)
+    first = np.datetime64(f"{at:%Y-%m-%dT%H}", "s")
+    return Briefing(at, (replace(given, time=first + (given.time - given.time[0])),))
+
+
+def said(number: int, wind: float = 5.0, hours_before: float = 20) -> ForecastSummary:
+    plan = day(number)
+    return forecast_summary(plan, asked(plan, wind, hours_before), TRUST)
+
+
+def line(id_: int, number: int, hours_before: float) -> CheckLine:
+    plan = day(number)
+    at = plan.start - timedelta(hours=hours_before)
+    return CheckLine(id_, at, "", "Lake", "ramp", str(ZONE), "mine", plan.start, plan.end,
+                     scenes.verdict().severity, "", "0.1.0")  # fmt: skip
+
+
+def seen(number: int, wind: float, minutes: int = 60) -> ObservedWind:
+    return ObservedWind("wind_speed", FIRST + timedelta(days=number, minutes=minutes), wind)
+
+
+def trip(number: int, wind: float, **more: object) -> Trip:
+    start = FIRST + timedelta(days=number)
+    given = Trip(0, start, start, "Lake", "ramp", str(ZONE), "mine", True, wind_speed=wind)
+    return replace(given, **more)  # type: ignore[arg-type]
+
+
+def learnt(
+    days: int, observed: float, forecast: float = 5.0
+) -> tuple[dict[str, LocalCorrection], dict[str, int]]:
+    came = find_outcomes([seen(each, observed) for each in range(days)], [], [], ZONE)
+    told = [(_date(each), said(each, forecast)) for each in range(days)]
+    return fit_corrections(
+        told, came, load_error_models(), load_shrinkage(), FIRST + timedelta(days=days)
+    )
+
+
+def _date(number: int) -> date:
+    return (FIRST + timedelta(days=number)).astimezone(ZONE).date()
+
+
+# -- what is learnt ------------------------------------------------------------------------------
+
+
+def test_where_it_blew_more_than_forecast_the_bias_is_above_and_grows_with_the_days() -> None:
+    few, many = (learnt(days, 9.0)[0]["wind_speed"].bias[1] for days in (FEWEST, 4 * FEWEST))
+    assert 0 < few < many < 9.0 - 5.0
+    assert learnt(FEWEST, 9.0)[1] == {"wind_speed": FEWEST}
+
+
+def test_where_it_blew_less_the_bias_is_below() -> None:
+    assert learnt(2 * FEWEST, 1.0)[0]["wind_speed"].bias[1] < 0
+
+
+def test_with_fewer_days_than_the_stated_minimum_nothing_is_learnt() -> None:
+    assert learnt(FEWEST - 1, 9.0) == ({}, {})
+
+
+def test_many_checks_of_one_day_do_not_make_many_days() -> None:
+    came = find_outcomes([seen(0, 9.0)], [], [], ZONE)
+    told = [(_date(0), said(0, 5.0, hours_before=each)) for each in range(1, 40)]
+    assert fit_corrections(told, came, load_error_models(), load_shrinkage(), FIRST) == ({}, {})
+
+
+def test_a_forecast_made_after_the_wind_was_seen_is_not_compared_with_it() -> None:
+    came = find_outcomes([seen(each, 9.0, minutes=-120) for each in range(FEWEST)], [], [], ZONE)
+    late = [(_date(each), said(each, 5.0, hours_before=1)) for each in range(FEWEST)]
+    assert fit_corrections(late, came, load_error_models(), load_shrinkage(), FIRST) == ({}, {})
+
+
+def test_a_day_without_a_forecast_wind_makes_no_pair() -> None:
+    came = find_outcomes([seen(each, 9.0) for each in range(FEWEST)], [], [], ZONE)
+    told = [(_date(each), said(each, float("nan"))) for each in range(FEWEST)]
+    assert fit_corrections(told, came, load_error_models(), load_shrinkage(), FIRST) == ({}, {})
+
+
+# -- what counts as what came ----------------------------------------------------------------------
+
+
+def test_a_logged_trip_speaks_for_its_day_before_any_station() -> None:
+    (only,) = find_outcomes([seen(0, 2.0)], [trip(0, 9.0)], [], ZONE)
+    assert only.strongest
+    assert set(only.value) == {9.0}
+    later, earlier = find_outcomes([seen(0, 2.0)], [trip(1, 9.0)], [], ZONE)
+    assert (later.strongest, earlier.strongest, earlier.value.tolist()) == (True, False, [2.0])
+
+
+def test_a_trip_that_was_called_off_or_tells_no_wind_is_no_outcome() -> None:
+    silent = [trip(0, 9.0, went=False), trip(1, float("nan"))]
+    assert find_outcomes([ObservedWind(GUST, FIRST, float("nan"))], silent, [], ZONE) == []
+
+
+def test_a_logged_trip_is_compared_until_its_check_says_that_it_ends() -> None:
+    (known,) = find_outcomes([], [trip(0, 9.0, check=7)], [line(7, 0, 20)], ZONE)
+    assert len(known.time) == 5
+    (usual,) = find_outcomes([], [trip(0, 9.0)], [], ZONE)
+    assert len(usual.time) == 4
+
+
+def test_a_report_counts_for_the_nearest_hour() -> None:
+    (found,) = find_outcomes([seen(0, 4.0, minutes=95)], [], [], ZONE)
+    assert found.time[0] == np.datetime64("2026-04-01T17:00", "s")
+
+
+def test_of_each_day_the_last_check_for_each_day_of_lead_is_read() -> None:
+    came = find_outcomes([seen(0, 4.0)], [], [], ZONE)
+    checks = [line(1, 0, 30), line(2, 0, 26), line(3, 0, 20), line(4, 0, 2), line(5, 1, 2),
+              line(6, 0, -1)]  # fmt: skip
+    assert checks_to_compare(checks, came, ZONE) == {2: _date(0), 4: _date(0)}
+
+
+# -- the whole way ---------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Settings:
+    return Settings(Folders(tmp_path, tmp_path / "data", tmp_path / "cache"), UserSettings())
+
+
+def check(own: Settings, number: int, wind: float = 3.0) -> CompletedCheck:
+    plan = day(number)
+    round_water = replace(scenes.WATER, fetch_table=TABLE)
+    return judge_and_store(replace(plan, water=round_water), asked(plan, wind), own, TRUST)
+
+
+TABLE = FetchTable(np.array([0.0, 90.0, 180.0, 270.0]), np.full(4, 300.0))
+
+
+def test_logged_trips_raise_the_next_check_of_that_launch_and_it_repeats_exactly(
+    own: Settings,
+) -> None:
+    for number in range(FEWEST):
+        check(own, number)
+    before = check(own, FEWEST)
+    with Store.open(own.folders.data) as store:
+        for number in range(FEWEST):
+            met = trip(number, 9.0, water="Invented Lake", launch="ramp")
+            store.save_trip(met)
+    after = check(own, FEWEST)
+    assert (before.remarks, after.remarks) == ((), ())
+    assert any("On 10 days at this launch" in each for each in after.verdict.widening)
+    assert not any("days at this launch" in each for each in before.verdict.widening)
+    wind = [
+        next(each.value for each in done.verdict.findings if each.quantity == "wind_speed")
+        for done in (before, after)
+    ]
+    assert wind[1] > wind[0]
+    assert after.verdict.severity >= before.verdict.severity
+    with Store.open(own.folders.data) as store:
+        saved = store.check(after.number or 0)
+    assert saved.kept.past.days == {"wind_speed": FEWEST}
+    assert repeat_check(saved, own, TRUST).same
+
+
+def test_what_was_learnt_is_kept_to_the_bit() -> None:
+    found, days = learnt(FEWEST, 9.0)
+    past = PastChecks((said(0),), found, days)
+    assert serialize(deserialize(PastChecks, serialize(past))) == serialize(past)
