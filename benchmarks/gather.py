@@ -21,7 +21,7 @@ from safety_check.sources import gather, gather_stations, gather_us, gather_worl
 from safety_check.sources.http.client import Client, open_client
 from safety_check.sources.question import Question
 from tests.sources.fakes import NOW, Services
-from tests.sources.gathering import settings, trip
+from tests.sources.gathering import question, settings, trip
 
 LATENCY = 0.2  # s
 ROUNDS = 5
@@ -53,10 +53,10 @@ def _once(services: Services, ask: Ask, warm: bool) -> float:
 
 async def _asked(services: Services, ask: Ask, folder: Path, later: timedelta) -> None:
     now = NOW + later
-    question = gather.build_question(trip(), settings({}, folder), now)
     addresses = services.addresses()
+    asked = question(trip(), settings({}, folder), now)
     async with open_client(folder, addresses=addresses, now=lambda: now) as client:
-        await ask(client, question)
+        await ask(client, asked)
 
 
 def main() -> None:

@@ -55,14 +55,14 @@ def pack_plan(
     asked: PlanRequest, settings: Settings, name: str = ""
 ) -> tuple[CompletedCheck, OfflineValidity]:
     """Return the verdict of now, kept for a later one, and until when what came is good."""
-    from safety_check.sources import gather
     from safety_check.sources.offline_validity import find_offline_validity
     from safety_check.use_cases import record
+    from safety_check.use_cases.question import wanted_observations
 
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     briefing = ask_services(plan, asked, settings, now)
     checked = record.judge_and_store(plan, briefing, settings, load_trust(), name)
-    return checked, find_offline_validity(briefing, gather.wanted_observations(plan))
+    return checked, find_offline_validity(briefing, wanted_observations(plan))
 
 
 def load_briefing(
@@ -81,9 +81,12 @@ def ask_services(plan: Plan, asked: PlanRequest, settings: Settings, now: dateti
             f"--as-of {asked.as_of}: the services only know what they say now. Add --forecast"
             " with a file of that day, or leave --as-of out."
         )
-    from safety_check.sources import gather  # httpx only where something is asked
+    from safety_check.sources.gather import gather_briefing  # httpx only where it is needed
+    from safety_check.use_cases.question import build_question
 
-    return gather.gather_briefing(plan, settings, now)
+    water = open_water(plan, settings.folders.cache)
+    question = build_question(plan, water, now, settings.preferences.distance)
+    return gather_briefing(question, settings)
 
 
 def judge_plan(plan: Plan, briefing: Briefing, settings: Settings) -> Verdict:

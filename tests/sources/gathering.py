@@ -11,9 +11,12 @@ from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing, SourceFailure
 from safety_check.settings.settings import Folders, Settings, UserSettings
-from safety_check.sources import gather
+from safety_check.sources.gather import gather_briefing
 from safety_check.sources.http.client import RetryPolicy
+from safety_check.sources.question import Question
+from safety_check.use_cases.question import build_question
 from safety_check.use_cases.trust import load_trust
+from safety_check.waters.open_water import open_water
 from tests import scenes
 from tests.sources.fakes import NOW, Services
 
@@ -41,7 +44,13 @@ def briefing(
 ) -> Briefing:
     """Return what the fakes say."""
     own = settings(services.addresses(), folder)
-    return gather.gather_briefing(plan or trip(now=now), own, now, manners)
+    return gather_briefing(question(plan or trip(now=now), own, now), own, manners)
+
+
+def question(plan: Plan, own: Settings, now: datetime = NOW) -> Question:
+    """Return what a plan asks of the services."""
+    water = open_water(plan, own.folders.cache) if plan.water.shoreline else scenes.POND
+    return build_question(plan, water, now, own.preferences.distance)
 
 
 def verdict(told: Briefing, plan: Plan | None = None) -> Verdict:

@@ -18,11 +18,12 @@ from rich.console import Console
 from safety_check.errors import ConfigError, PlanError
 from safety_check.model.place import Launch
 from safety_check.model.verdict import Severity
+from safety_check.model.weather import Briefing
 from safety_check.report import json as json_report
 from safety_check.report import terminal
 from safety_check.report.page import page
-from safety_check.settings.settings import ContactTable, UserSettings
-from safety_check.sources import gather
+from safety_check.settings.settings import ContactTable, Settings, UserSettings
+from safety_check.sources.gather import gather_briefing
 from safety_check.sources.grid_cells import SEA
 from safety_check.sources.http.client import RetryPolicy
 from safety_check.sources.nws.alerts import PATH
@@ -44,7 +45,7 @@ from tests.sources.fakes import (
     saying,
     stations,
 )
-from tests.sources.gathering import HASTY, briefing, settings, silent, trip, verdict
+from tests.sources.gathering import HASTY, briefing, question, settings, silent, trip, verdict
 from tests.sources.spoiled import any_bytes
 
 
@@ -63,6 +64,10 @@ def no_signal(services: Services) -> None:
     """Let every line break off at once; the addresses stay, and so does what is kept of them."""
     for name in SAYS:
         services.spoil(name, lambda reply: cut_off(reply, 0))
+
+
+def briefing_of(own: Settings) -> Briefing:
+    return gather_briefing(question(trip(), own), own)
 
 
 def paths(services: Services) -> list[str]:
@@ -464,7 +469,7 @@ def test_what_was_received_lies_where_no_system_sweeps_it_away(services, tmp_pat
     own = settings(services.addresses(), tmp_path)
     own = replace(own, folders=replace(own.folders, data=tmp_path / "data"))
 
-    gather.gather_briefing(trip(), own, NOW)
+    briefing_of(own)
 
     assert list((tmp_path / "data").glob("answers*"))
 
@@ -476,7 +481,7 @@ def test_every_service_hears_who_calls_and_how_to_reach_the_user(services, tmp_p
     user = UserSettings(services=services.addresses(), contact=ContactTable(email="me@example.org"))
     own = replace(settings({}, tmp_path), user=user)
 
-    gather.gather_briefing(trip(), own, NOW)
+    briefing_of(own)
 
     agents = {each.headers["user-agent"] for each in services.server.asked}
     assert len(agents) == 1
@@ -486,7 +491,7 @@ def test_every_service_hears_who_calls_and_how_to_reach_the_user(services, tmp_p
 
 def test_an_address_for_no_service_is_refused(tmp_path):
     with pytest.raises(ConfigError, match="no such service"):
-        gather.gather_briefing(trip(), settings({"nowhere": "http://127.0.0.1:9"}, tmp_path), NOW)
+        briefing_of(settings({"nowhere": "http://127.0.0.1:9"}, tmp_path))
 
 
 HOSTILE = "\x1b[2J\x1b]0;title\x07<script>alert('GO')</script>\u202eGale\r\nGO\x9b31m"
