@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from safety_check.model.changes import (
+    Changes,
+    ForecastChange,
+    HazardChange,
+    ObservedDifference,
+    SeverityChange,
+)
 from safety_check.model.verdict import Finding, HourVerdict, Severity, Verdict
 from safety_check.model.weather import OWN_EYES, Briefing, Provenance
 
@@ -16,99 +22,6 @@ WORTH_SAYING = {  # judgement: less than this is no news to a paddler
     "sea_surface_wave_significant_height_high": 0.05,  # m
 }
 HOUR = timedelta(hours=1)
-
-
-@dataclass(frozen=True)
-class SeverityChange:
-    """A run of hours whose verdict changed in one way."""
-
-    start: datetime
-    end: datetime
-    before: Severity
-    after: Severity
-
-
-@dataclass(frozen=True)
-class HazardChange:
-    """A hazard whose verdict changed.
-
-    Parameters
-    ----------
-    before
-        None where it was not weighed then.
-    after
-        What it says now.
-    """
-
-    before: Severity | None
-    after: Finding
-
-
-@dataclass(frozen=True)
-class ForecastChange:
-    """Where the forecasts of a quantity moved most, at their high side. SI."""
-
-    quantity: str
-    time: datetime
-    before: float
-    after: float
-
-
-@dataclass(frozen=True)
-class ObservedDifference:
-    """What is seen, beside the middle of the forecasts for that hour; NaN without one. SI."""
-
-    quantity: str
-    value: float
-    forecast: float
-
-
-@dataclass(frozen=True)
-class Changes:
-    """What changed since an earlier check.
-
-    Parameters
-    ----------
-    since
-        The clock of that check.
-    before, alone, after
-        Its verdict; that of the newer forecasts alone; that with what is seen.
-    turns, hazards, moves
-        Hours, hazards and forecasts that changed; those that got worse come first.
-    sights
-        What is seen now.
-    same_forecast
-        True where nothing newer was received; None where there is no forecast at all.
-    forecast_age
-        Of the oldest forecast; None without one.
-    warned, ended
-        Headlines of official warnings that are new, and of those that no longer hold.
-    silent, speaking
-        Sources that no longer answer, and that do again.
-    water_temperature
-        As entered then and now, where that changed. [K]
-    """
-
-    since: datetime
-    before: Severity
-    alone: Severity
-    after: Severity
-    turns: tuple[SeverityChange, ...]
-    hazards: tuple[HazardChange, ...]
-    moves: tuple[ForecastChange, ...]
-    sights: tuple[ObservedDifference, ...]
-    same_forecast: bool | None
-    forecast_age: timedelta | None
-    warned: tuple[str, ...]
-    ended: tuple[str, ...]
-    silent: tuple[str, ...]
-    speaking: tuple[str, ...]
-    water_temperature: tuple[float, float] | None
-
-    @property
-    def worse(self) -> bool:
-        """Whether the verdict got worse."""
-        return self.after > self.before
 
 
 def find_changes(

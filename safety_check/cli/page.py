@@ -62,9 +62,11 @@ def page(
     from safety_check.report.words import MEANS
     from safety_check.settings import toml_file
     from safety_check.use_cases.check import EXIT_STATUS
+    from safety_check.use_cases.wave_map import map_hours_around
 
     settings, verdict = judged(options)
-    toml_file.save(out, render_page(verdict, settings, draw_map(verdict, settings)))
+    lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
+    toml_file.save(out, render_page(verdict, settings, lake))
     if options["as_json"]:
         check.show(verdict, settings, as_json=True)
     else:

@@ -10,8 +10,8 @@ from safety_check.cli.options import AsJson, AsOf, ForecastFile, WaterTemp
 from safety_check.cli.seeing import From, Gust, Waves, Whitecaps, Wind
 
 if TYPE_CHECKING:
+    from safety_check.model.changes import CompletedRecheck
     from safety_check.settings.settings import Settings
-    from safety_check.use_cases.recheck import CompletedRecheck
 
 LastOf = Annotated[
     str | None,

@@ -3,105 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime
-from functools import cached_property
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray
+from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError
-from safety_check.model.place import Launch, OpenWater, Water, WholeWater
+from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import HourVerdict
+from safety_check.model.wave_map import MapGrid, WaveMap
 from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.waters.open_water import whole_water
 
 WAVES = "sea_surface_wave_significant_height"
 OWN_SEA = 1.2
 """Up to so many times what an hour's wind raises, a higher sea is put down to that wind."""
-
-
-@dataclass(frozen=True)
-class MapGrid:
-    """What every map of a water shares, metres east and north of the water's middle.
-
-    Parameters
-    ----------
-    water
-        Its name, its time zone and the credit for its shape.
-    whole
-        Its lattice and fetch.
-    rings
-        The shoreline, closed rings of (vertex, 2). [m]
-    launches
-        Each with its place, array (2,); the one of a trip alone where there is a trip. [m]
-    reach
-        How far a trip goes from its launch [m]; None without one.
-    route : array (point, 2) or None
-        The way out, its launch first. [m]
-    """
-
-    water: Water
-    whole: WholeWater
-    rings: tuple[FloatArray, ...]
-    launches: tuple[tuple[Launch, FloatArray], ...]
-    reach: float | None = None
-    route: FloatArray | None = None
-
-    @cached_property
-    def radials(self) -> FloatArray:
-        """Open water by whole degree at every place, array (360, point) [m]."""
-        return smoothed_radials(self.whole.bearings, self.whole.fetch)
-
-    @cached_property
-    def cells(self) -> tuple[IntArray, IntArray]:
-        """Row from the south and column from the west of every place on the grid."""
-        steps = (self.whole.points - self.whole.points.min(axis=0)) / self.whole.spacing
-        column, row = np.rint(steps).astype(np.int64).T
-        return row, column
-
-    def on_grid(self, values: FloatArray) -> FloatArray:
-        """Lay values of the places on a grid (row, column), south-west first; NaN off them."""
-        row, column = self.cells
-        grid = np.full((row.max() + 1, column.max() + 1), np.nan)
-        grid[row, column] = values
-        return grid
-
-    @property
-    def corner(self) -> FloatArray:
-        """Where the middle of the grid's south-west cell lies, array (2,) [m]."""
-        lowest: FloatArray = self.whole.points.min(axis=0)
-        return lowest
-
-
-@dataclass(frozen=True)
-class WaveMap:
-    """The sea on a water.
-
-    Parameters
-    ----------
-    grid
-        The water.
-    height : array (point,)
-        Significant wave height at each place of the lattice; NaN where it is not known. [m]
-    wind_speed, wind_from_direction
-        The wind that raises it; NaN where it is not known. [m s⁻¹, deg true]
-    caution, no_go
-        Heights at which the craft's caution starts and its limit lies; infinite where there
-        is none. [m]
-    time
-        Start of the hour, UTC; None for a wind of no particular hour.
-    """
-
-    grid: MapGrid
-    height: FloatArray
-    wind_speed: float
-    wind_from_direction: float
-    caution: float = np.inf
-    no_go: float = np.inf
-    time: datetime | None = None
 
 
 def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) -> MapGrid:
@@ -136,6 +54,7 @@ def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) ->
     return MapGrid(
         water=water,
         whole=replace(whole, launch=places[0]) if len(places) == 1 else whole,
+        radials=smoothed_radials(whole.bearings, whole.fetch),
         rings=local_rings(water.shoreline, *whole.origin),
         launches=tuple(zip(drawn, places, strict=True)),
     )

@@ -1,9 +1,12 @@
-"""A logged trip."""
+"""Logged trips, and the limits that they suggest."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+
+from safety_check.model.verdict import Limit
 
 
 @dataclass(frozen=True)
@@ -52,3 +55,64 @@ class Trip:
     comfort: int | None = None
     notes: str = ""
     check: int | None = None
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A bound that the logged trips speak for.
+
+    Parameters
+    ----------
+    quantity, level
+        What it bounds; "marginal" or "no_go".
+    bound, now
+        The bound as proposed and as it holds, SI; `now` is None where that level is never
+        reached.
+    tighter
+        True where it permits less than now.
+    trips, met
+        Those that speak for it, and what each of them met, SI.
+    """
+
+    quantity: str
+    level: str
+    bound: float
+    now: float | None
+    tighter: bool
+    trips: tuple[Trip, ...]
+    met: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class OwnLimit:
+    """A limit as the user set it, each bound as it was typed; None where it was not."""
+
+    marginal: str | None
+    no_go: str | None
+    loosen: bool
+
+
+@dataclass(frozen=True)
+class SuggestedLimits:
+    """The limits that the trip log of one craft suggests.
+
+    Parameters
+    ----------
+    craft
+        Its name.
+    rated_trips
+        Quantity → how many of its trips give both that quantity and a comfort.
+    least_trips
+        With fewer of them nothing is suggested for that quantity.
+    found
+        The suggestions.
+    defaults, own
+        Quantity → the default limit, and what the user has set.
+    """
+
+    craft: str
+    rated_trips: Mapping[str, int]
+    least_trips: int
+    found: tuple[Suggestion, ...]
+    defaults: Mapping[str, Limit]
+    own: Mapping[str, OwnLimit]

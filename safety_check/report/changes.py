@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from rich.console import Console
 from rich.text import Text
 
-from safety_check.assess.changes import (
+from safety_check.model.changes import (
     Changes,
     ForecastChange,
     HazardChange,

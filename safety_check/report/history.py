@@ -7,9 +7,8 @@ from collections.abc import Iterable
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from safety_check.model.history import CheckLine, FindingChange, RepeatedCheck
 from safety_check.model.verdict import Finding, Limit
-from safety_check.store.store import CheckLine
-from safety_check.use_cases.record import FindingChange, RepeatedCheck
 
 WIDTH = 80
 
@@ -46,15 +45,15 @@ def as_json(check: CheckLine) -> dict[str, Any]:
 
 def repeat(done: RepeatedCheck, program: str) -> str:
     """Return whether an old check came out the same, and what differs where it did not."""
-    then = done.saved.kept.verdict.severity
+    then = done.before.severity
     if done.same:
         said = [f"The same: {then}, to the last digit."]
     elif then == done.again.severity:
         said = [f"The same verdict, {then}, with differences:"]
     else:
         said = [f"Not the same: it was {then}, it is {done.again.severity}."]
-    if done.saved.line.program != program:
-        said.append(f"safety-check {done.saved.line.program} made it; this is {program}.")
+    if done.line.program != program:
+        said.append(f"safety-check {done.line.program} made it; this is {program}.")
     said += [_change(each) for each in done.changes]
     if done.settings_changes:
         said.append(f"With your settings of today: {done.today.severity}.")
@@ -65,12 +64,12 @@ def repeat(done: RepeatedCheck, program: str) -> str:
 def repeat_as_json(done: RepeatedCheck, program: str) -> dict[str, Any]:
     """Return the same as plain values."""
     return {
-        "id": done.saved.line.id,
+        "id": done.line.id,
         "same": done.same,
-        "then": str(done.saved.kept.verdict.severity),
+        "then": str(done.before.severity),
         "again": str(done.again.severity),
         "today": str(done.today.severity),
-        "program_then": done.saved.line.program,
+        "program_then": done.line.program,
         "program": program,
         "changes": [_change(each) for each in done.changes],
         "settings_changes": [_change(each) for each in done.settings_changes],

@@ -9,11 +9,9 @@ from itertools import groupby
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from safety_check.model.trip import Trip
+from safety_check.model.trip import SuggestedLimits, Suggestion, Trip
 from safety_check.rules.reasons import plain_name
 from safety_check.units import LENGTH, SPEED, Preferences, show
-from safety_check.use_cases.suggest_limits import MET, Suggestion, rate_trips, value_met
-from safety_check.use_cases.trip_log import SuggestedLimits
 
 WIDTH = 80
 SHORT = {
@@ -27,7 +25,7 @@ STEP = {"ft": 0.1, "m": 0.01, "m/s": 0.1}  # of a bound in a command, downwards;
 
 def describe_suggestions(learnt: SuggestedLimits, prefer: Preferences) -> str:
     """Return what the log speaks for, for a person."""
-    said = [_counted(quantity, learnt) for quantity in MET]
+    said = [_counted(quantity, learnt) for quantity in learnt.rated_trips]
     for quantity, group in groupby(learnt.found, key=lambda each: each.quantity):
         said += ["", *(line for each in group for line in _one(each, prefer))]
         said += [f"  To set it: {command(quantity, learnt, prefer)}"]
@@ -37,7 +35,7 @@ def describe_suggestions(learnt: SuggestedLimits, prefer: Preferences) -> str:
 
 
 def _counted(quantity: str, learnt: SuggestedLimits) -> str:
-    count, least = len(rate_trips(learnt.trips, quantity)), learnt.least_trips
+    count, least = learnt.rated_trips[quantity], learnt.least_trips
     few = f"; proposals begin at {least}" if count < least else ""
     trips = "trip tells" if count == 1 else "trips tell"
     return f"{plain_name(quantity).capitalize()}: {count} {trips} it with a comfort{few}."
@@ -52,12 +50,14 @@ def _one(each: Suggestion, prefer: Preferences) -> list[str]:
         f"{direction}: {plain_name(each.quantity)}, {LEVELS[each.level]} from {bound}, now {now}."
     )
     lines = textwrap.wrap(f"{head} {felt}", WIDTH, subsequent_indent="  ")
-    return lines + [f"  - {_trip(trip, each.quantity, prefer)}" for trip in each.trips]
+    return lines + [
+        f"  - {_trip(trip, _shown(value, each.quantity, prefer))}"
+        for trip, value in zip(each.trips, each.met, strict=True)
+    ]
 
 
-def _trip(trip: Trip, quantity: str, prefer: Preferences) -> str:
+def _trip(trip: Trip, value: str) -> str:
     day = trip.start.astimezone(ZoneInfo(trip.time_zone))
-    value = _shown(value_met(trip, quantity), quantity, prefer)
     return f"{day:%Y-%m-%d} {trip.water}: {value}, comfort {trip.comfort} of 5"
 
 
@@ -84,7 +84,7 @@ def as_json(learnt: SuggestedLimits, prefer: Preferences) -> dict[str, Any]:
     return {
         "craft": learnt.craft,
         "least_trips": learnt.least_trips,
-        "rated_trips": {quantity: len(rate_trips(learnt.trips, quantity)) for quantity in MET},
+        "rated_trips": dict(learnt.rated_trips),
         "suggestions": [
             {
                 "quantity": each.quantity,

@@ -14,11 +14,11 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
 from safety_check.errors import SafetyCheckError
+from safety_check.model.changes import CompletedRecheck
 from safety_check.model.plan import Plan
 from safety_check.report.changes import lines
 from safety_check.report.terminal import WIDTH
 from safety_check.units import Preferences
-from safety_check.use_cases.recheck import CompletedRecheck
 
 BELL = "\a"
 MOST = 3  # changes in a notice; the rest is in the re-check

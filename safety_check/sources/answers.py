@@ -11,8 +11,8 @@ from urllib.parse import SplitResult, urlsplit
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from safety_check.errors import DataError
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
-from safety_check.sources.clean_text import clean_text
 
 # What nature has shown, rounded outwards; beyond it a number is a fault of the sender.
 # Records: WMO World Weather and Climate Extremes Archive (from memory, not read): gust

@@ -8,46 +8,13 @@ from datetime import UTC, datetime
 from typing import Any
 
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
+from safety_check.model.history import CheckLine
 from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing, Observation
 from safety_check.settings.settings import UserSettings
 from safety_check.store.serialize import serialize
-
-
-@dataclass(frozen=True)
-class CheckLine:
-    """One line of the history.
-
-    Parameters
-    ----------
-    id
-        Its number, never given twice.
-    at
-        The clock of the check. UTC
-    name
-        What the user calls the plan; "" where it has no name.
-    water, launch, time_zone, craft, start, end
-        What was planned; the zone is the water's.
-    severity, because
-        The verdict, and the reason of its first finding.
-    program
-        The version that made it.
-    """
-
-    id: int
-    at: datetime
-    name: str
-    water: str
-    launch: str
-    time_zone: str
-    craft: str
-    start: datetime
-    end: datetime
-    severity: Severity
-    because: str
-    program: str
 
 
 @dataclass(frozen=True)

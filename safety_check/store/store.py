@@ -10,6 +10,7 @@ from pathlib import Path
 
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
 from safety_check.errors import PlanError
+from safety_check.model.history import CheckLine
 from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
 from safety_check.model.verdict import Verdict
@@ -21,7 +22,6 @@ from safety_check.store.rows import (
     INSERT_OBSERVATION,
     INSERT_TRIP,
     TRIP,
-    CheckLine,
     CheckRecord,
     ObservedWind,
     StoredCheck,
@@ -35,7 +35,7 @@ from safety_check.store.rows import (
 from safety_check.store.schema import NAME, opened, transaction, trouble_with
 from safety_check.store.serialize import deserialize
 
-__all__ = ["CheckLine", "CheckRecord", "ObservedWind", "Store", "StoredCheck"]
+__all__ = ["CheckRecord", "ObservedWind", "Store", "StoredCheck"]
 
 LATEST = 20
 

@@ -12,6 +12,7 @@ import numpy as np
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.conditions.calibration import WINDS
 from safety_check.conditions.forecast_trend import ForecastSummary
+from safety_check.model.history import CheckLine
 from safety_check.model.trip import Trip
 from safety_check.physics.ensemble_calibration import (
     ErrorModel,
@@ -19,7 +20,7 @@ from safety_check.physics.ensemble_calibration import (
     Shrinkage,
     local_correction,
 )
-from safety_check.store.store import CheckLine, ObservedWind
+from safety_check.store.store import ObservedWind
 
 HOUR = np.timedelta64(3600, "s")
 USUAL_LENGTH = timedelta(hours=3)  # of a logged trip whose end no check tells

@@ -6,9 +6,10 @@ from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from safety_check.assess.changes import Changes, find_changes
+from safety_check.assess.changes import find_changes
 from safety_check.assess.verdict import judge
 from safety_check.errors import PlanError
+from safety_check.model.changes import CompletedRecheck
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing
@@ -61,26 +62,6 @@ class RecheckRequest:
     forecast: Path | None = None
     offline: bool = False
     as_of: str | None = None
-
-
-@dataclass(frozen=True)
-class CompletedRecheck:
-    """A verdict, what changed since the last one, and what the history says of both.
-
-    Parameters
-    ----------
-    verdict, changes
-        The answer, and what changed.
-    number
-        Of this check in the history; None where it could not be kept.
-    remarks
-        For standard error.
-    """
-
-    verdict: Verdict
-    changes: Changes
-    number: int | None = None
-    remarks: tuple[str, ...] = ()
 
 
 def last_check(

@@ -12,8 +12,9 @@ from safety_check.conditions.calibration import load_error_models, load_shrinkag
 from safety_check.conditions.ensemble import Trust
 from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.errors import SafetyCheckError
+from safety_check.model.history import FindingChange, RepeatedCheck
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Finding, Verdict
+from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing
 from safety_check.physics.ensemble_calibration import LocalCorrection
 from safety_check.settings.settings import Settings
@@ -131,50 +132,14 @@ def remarks_on(store: Store) -> tuple[str, ...]:
 # -- an old check again ------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class FindingChange:
-    """One hazard on which two verdicts differ; None where one of them did not weigh it."""
-
-    hazard: str
-    before: Finding | None
-    after: Finding | None
-
-
-@dataclass(frozen=True)
-class RepeatedCheck:
-    """An old check, made again.
-
-    Parameters
-    ----------
-    saved
-        As it is in the history.
-    again
-        From the same plan, forecasts, settings and clock by this program.
-    today
-        The same with the settings of today.
-    same
-        Whether `again` is the old verdict to the last digit.
-    changes
-        Where `again` differs from the old verdict: this program or its limits changed.
-    settings_changes
-        Where `today` differs from `again`: the user's settings changed.
-    """
-
-    saved: CheckRecord
-    again: Verdict
-    today: Verdict
-    same: bool
-    changes: tuple[FindingChange, ...]
-    settings_changes: tuple[FindingChange, ...]
-
-
 def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> RepeatedCheck:
     """Return an old check made again from what it rested on, with its own clock."""
     kept = saved.kept
     again = _judged_again(kept, Settings(settings.folders, kept.user), trust)
     today = _judged_again(kept, settings, trust)
     return RepeatedCheck(
-        saved=saved,
+        line=saved.line,
+        before=kept.verdict,
         again=again,
         today=today,
         same=serialize(again) == serialize(kept.verdict),

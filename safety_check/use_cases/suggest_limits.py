@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
 import numpy as np
 
 from safety_check.errors import PlanError
-from safety_check.model.trip import Trip
+from safety_check.model.trip import Suggestion, Trip
 from safety_check.model.verdict import Limit
 from safety_check.physics.wind import beaufort_lower_edge
 from safety_check.settings import toml_file
@@ -122,31 +121,6 @@ def middle_of(beaufort: int) -> float:
 # -- limits that the log speaks for ------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class Suggestion:
-    """A bound that the logged trips speak for.
-
-    Parameters
-    ----------
-    quantity, level
-        What it bounds; "marginal" or "no_go".
-    bound, now
-        The bound as proposed and as it holds, SI; `now` is None where that level is never
-        reached.
-    tighter
-        True where it permits less than now.
-    trips
-        Those that speak for it.
-    """
-
-    quantity: str
-    level: str
-    bound: float
-    now: float | None
-    tighter: bool
-    trips: tuple[Trip, ...]
-
-
 MET = {
     "wind_speed": "wind_speed",
     "wind_speed_of_gust": "wind_speed_of_gust",
@@ -224,7 +198,7 @@ def _tighter(
     if len(below) < rule.least_uneasy:
         return None
     bound = value_met(below[rule.least_uneasy - 1], quantity)
-    return Suggestion(quantity, level, bound, now, True, tuple(below))
+    return Suggestion(quantity, level, bound, now, True, *_with_values(below, quantity))
 
 
 def _looser(quantity: str, told: list[Trip], limit: Limit, rule: Suggest) -> Suggestion | None:
@@ -241,8 +215,12 @@ def _looser(quantity: str, told: list[Trip], limit: Limit, rule: Suggest) -> Sug
     if len(above) < rule.least_at_ease:
         return None
     bound = value_met(above[-rule.least_at_ease], quantity)
-    return Suggestion(quantity, "marginal", bound, now, False, tuple(above))
+    return Suggestion(quantity, "marginal", bound, now, False, *_with_values(above, quantity))
 
 
 def _least(*bounds: float | None) -> float | None:
     return min((each for each in bounds if each is not None), default=None)
+
+
+def _with_values(trips: list[Trip], quantity: str) -> tuple[tuple[Trip, ...], tuple[float, ...]]:
+    return tuple(trips), tuple(value_met(trip, quantity) for trip in trips)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -11,16 +10,17 @@ from pathlib import Path
 from safety_check import units
 from safety_check.assess.verdict import reason_context
 from safety_check.errors import PlanError
-from safety_check.model.trip import Trip
-from safety_check.model.verdict import Limit
-from safety_check.settings.settings import LimitTable, Settings
-from safety_check.store.store import CheckLine, Store
+from safety_check.model.history import CheckLine
+from safety_check.model.trip import OwnLimit, SuggestedLimits, Trip
+from safety_check.settings.settings import Settings
+from safety_check.store.store import Store
 from safety_check.use_cases.suggest_limits import (
-    Suggestion,
+    MET,
     beaufort_number,
     comfort_level,
     load_trip_words,
     middle_of,
+    rate_trips,
     suggest,
 )
 from safety_check.use_cases.times_in_words import WEEKDAYS, is_clock_only, parse_time
@@ -154,32 +154,6 @@ def began_at(text: str, zone: str, clock: datetime) -> datetime:
     return moment
 
 
-@dataclass(frozen=True)
-class SuggestedLimits:
-    """What the log of one craft speaks for.
-
-    Parameters
-    ----------
-    craft
-        Its name.
-    trips
-        All that were logged with it.
-    least_trips
-        With fewer that tell a quantity and a comfort, nothing is proposed for it.
-    found
-        The proposals.
-    defaults, own
-        Quantity → the default limit, and what the user has set.
-    """
-
-    craft: str
-    trips: tuple[Trip, ...]
-    least_trips: int
-    found: tuple[Suggestion, ...]
-    defaults: Mapping[str, Limit]
-    own: Mapping[str, LimitTable]
-
-
 def suggest_limits(store: Store, settings: Settings, craft: str | None) -> SuggestedLimits:
     """Return the limits that the logged trips of a craft speak for; nothing is changed."""
     boat = settings.craft(settings.craft_name(craft))
@@ -187,11 +161,15 @@ def suggest_limits(store: Store, settings: Settings, craft: str | None) -> Sugge
     trips, rule = store.trips(boat.name), load_trip_words().suggest
     return SuggestedLimits(
         craft=boat.name,
-        trips=trips,
+        rated_trips={quantity: len(rate_trips(trips, quantity)) for quantity in MET},
         least_trips=rule.least_trips,
         found=suggest(trips, book.limits, rule),
         defaults=book.defaults,
-        own={each.quantity: each for each in settings.user.limit if each.craft == boat.name},
+        own={
+            table.quantity: OwnLimit(table.marginal, table.no_go, table.loosen)
+            for table in settings.user.limit
+            if table.craft == boat.name
+        },
     )
 
 

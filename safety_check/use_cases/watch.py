@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Protocol
 
 from safety_check.errors import PlanError, SafetyCheckError
-from safety_check.use_cases.recheck import CompletedRecheck
+from safety_check.model.changes import CompletedRecheck
 
 SHORTEST = timedelta(minutes=5)  # the services renew no faster, and ask to be asked seldom
 STEP = 1.0  # s; so that a clock that was set, or a lid that was closed, is soon noticed

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -12,7 +12,6 @@ import numpy as np
 from safety_check.assess.verdict import WAVES, reason_context
 from safety_check.conditions.lee import Lee, Winds, find_lee
 from safety_check.conditions.wave_map import (
-    WaveMap,
     grid_of_trip,
     grid_of_water,
     map_at_hour,
@@ -21,6 +20,7 @@ from safety_check.conditions.wave_map import (
 from safety_check.errors import PlanError
 from safety_check.model.place import Water
 from safety_check.model.verdict import Verdict
+from safety_check.model.wave_map import WaveMap
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.check import judge_plan, load_briefing
 from safety_check.use_cases.planning import PlanRequest, make_plan
@@ -29,6 +29,7 @@ from safety_check.waters.files import launch_named
 from safety_check.waters.open_water import open_water
 from safety_check.waters.route import along_route
 
+MOST_MAPS = 50  # about 8 kB each on a page; of more hours those of the trip alone are drawn
 STRONGEST = 60.0  # m/s; the growth law knows no stronger wind
 
 
@@ -141,6 +142,12 @@ def map_verdict(verdict: Verdict, settings: Settings, high: bool = True) -> tupl
     reach = along_route(plan, open_water(plan, settings.folders.cache))
     paper = grid_of_trip(plan, settings.folders.cache)
     return tuple(map_at_hour(paper, hour, reach, high) for hour in verdict.hours)
+
+
+def map_hours_around(verdict: Verdict, settings: Settings) -> tuple[WaveMap, ...]:
+    """Return a map for each hour around a trip, or of the trip alone where those are too many."""
+    hours = verdict.around if 0 < len(verdict.around) <= MOST_MAPS else verdict.hours
+    return map_verdict(replace(verdict, hours=hours), settings)
 
 
 def _chosen(hours: Sequence[WaveMap], verdict: Verdict, at: str | None) -> WaveMap:

@@ -24,6 +24,7 @@ from safety_check.store.store import Store
 from safety_check.use_cases.check import check_plan
 from safety_check.use_cases.planning import PlanRequest
 from safety_check.use_cases.trip_log import TripReport, log_trip
+from safety_check.use_cases.wave_map import map_hours_around
 from safety_check.waters import files
 
 REMEMBERED = 20  # checks, about a megabyte each
@@ -101,7 +102,9 @@ class Session:
         """Return the verdict on what is asked, and remember it."""
         settings = self.settings()
         made = check_plan(replace(asked, as_of=self.as_of), settings, self.forecast)
-        lake = draw_map(made.verdict, settings)
+        lake = draw_map(
+            made.verdict, map_hours_around(made.verdict, settings), settings.preferences
+        )
         with self._lock:
             number = next(self._numbers)
             done = StoredCheck(number, asked, settings, made.verdict, made.remarks, news, lake)

@@ -10,8 +10,9 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from safety_check.assess.changes import Changes, SeverityChange, find_changes
+from safety_check.assess.changes import find_changes
 from safety_check.assess.verdict import judge
+from safety_check.model.changes import Changes, SeverityChange
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert, Briefing, Forecast, SourceFailure
 from safety_check.report.changes import as_json, headline, lines

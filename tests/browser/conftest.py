@@ -13,6 +13,7 @@ from safety_check.model.verdict import Verdict
 from safety_check.report.page import page
 from safety_check.report.page.page_map import draw_map
 from safety_check.use_cases.sample import check_sample
+from safety_check.use_cases.wave_map import map_hours_around
 from tests.browser import axe
 from tests.browser.chromium import browser
 
@@ -70,7 +71,12 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Verdict]:
     settings, verdict = check_sample()
     file = tmp_path_factory.mktemp("page") / "page.html"
     file.write_text(
-        page.render_page(verdict, settings, draw_map(verdict, settings)), encoding="utf-8"
+        page.render_page(
+            verdict,
+            settings,
+            draw_map(verdict, map_hours_around(verdict, settings), settings.preferences),
+        ),
+        encoding="utf-8",
     )
     return file.as_uri(), verdict
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from safety_check.report.page import page
 from safety_check.report.page.page_map import draw_map
 from safety_check.use_cases.sample import check_sample
+from safety_check.use_cases.wave_map import map_hours_around
 from tests.browser.chromium import PHONE, browser
 
 if TYPE_CHECKING:
@@ -32,7 +33,12 @@ def pictures(made: Browser, folder: Path) -> None:
     settings, verdict = check_sample()
     file = Path(tempfile.mkdtemp()) / "page.html"
     file.write_text(
-        page.render_page(verdict, settings, draw_map(verdict, settings)), encoding="utf-8"
+        page.render_page(
+            verdict,
+            settings,
+            draw_map(verdict, map_hours_around(verdict, settings), settings.preferences),
+        ),
+        encoding="utf-8",
     )
     for name, (size, scheme, scale, top) in PICTURES.items():
         context = made.new_context(viewport=size, color_scheme=scheme, device_scale_factor=scale)

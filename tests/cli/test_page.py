@@ -8,6 +8,7 @@ from pathlib import Path
 from safety_check.report.page import page
 from safety_check.report.page.page_map import draw_map
 from safety_check.use_cases.sample import check_sample
+from safety_check.use_cases.wave_map import map_hours_around
 from tests.cli.conftest import Runner
 from tests.report.reading import Reader
 
@@ -29,7 +30,9 @@ def test_page_writes_the_sample_and_leaves_as_check_does(run: Runner, tmp_path: 
     assert done.out.splitlines()[0] == "NO-GO: do not launch as planned"
     settings, verdict = check_sample()
     assert file.read_text(encoding="utf-8") == page.render_page(
-        verdict, settings, draw_map(verdict, settings)
+        verdict,
+        settings,
+        draw_map(verdict, map_hours_around(verdict, settings), settings.preferences),
     )
 
 

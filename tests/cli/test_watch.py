@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from safety_check.model.changes import CompletedRecheck
 from safety_check.settings import settings
 from safety_check.use_cases import recheck as rounds
 from safety_check.use_cases.check import check_plan
@@ -137,7 +138,7 @@ def test_it_stays_with_its_plan_whatever_else_is_checked_meanwhile(
     plans = []
     first = rounds.recheck_plan
 
-    def other_check_before(*arguments: Any) -> rounds.CompletedRecheck:
+    def other_check_before(*arguments: Any) -> CompletedRecheck:
         done = first(*arguments)
         plans.append((done.verdict.plan.water.name, done.verdict.plan.start.hour))
         check_plan(

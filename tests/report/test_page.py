@@ -22,6 +22,7 @@ from safety_check.report.page.page_reasons import WITHIN
 from safety_check.rules.hazards import HAZARDS
 from safety_check.units import MILE_PER_HOUR, Preferences
 from safety_check.use_cases.sample import check_sample
+from safety_check.use_cases.wave_map import map_hours_around
 from tests import scenes
 from tests.hostile import HOSTILE
 from tests.report.reading import Reader
@@ -233,7 +234,7 @@ def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
     sample: tuple[str, Verdict],
 ) -> None:
     settings, verdict = check_sample()
-    lake = draw_map(verdict, settings)
+    lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
     assert lake is not None
     assert len(lake.words) == lake.svg.count('class="lm-hour"') == len(verdict.around)
     assert lake.svg.count('display="none"') == len(verdict.around) - 1
@@ -248,7 +249,7 @@ def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
 
 def test_a_drift_that_meets_a_shore_is_drawn_and_explained() -> None:
     settings, verdict = check_sample()
-    lake = draw_map(verdict, settings)
+    lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
     assert lake is not None
     assert verdict.advice is not None
     ashore = [each for each in verdict.advice.drifts if np.isfinite(each.shore).all()]
@@ -260,12 +261,21 @@ def test_two_days_of_maps_stay_under_the_limit() -> None:
     hours = tuple(replace(verdict.hours[3], time=each.time + timedelta(days=day))
                   for day in range(3) for each in verdict.around)  # fmt: skip
     long = replace(verdict, around=hours, hours=hours[6:55])
-    assert len(page.render_page(long, settings, draw_map(long, settings)).encode()) < LIMIT
+    assert (
+        len(
+            page.render_page(
+                long,
+                settings,
+                draw_map(long, map_hours_around(long, settings), settings.preferences),
+            ).encode()
+        )
+        < LIMIT
+    )
 
 
 def test_a_water_without_a_shore_has_no_map() -> None:
     verdict = scenes.verdict()
-    assert draw_map(verdict, scenes.settings()) is None
+    assert draw_map(verdict, map_hours_around(verdict, scenes.settings()), Preferences()) is None
     assert "The lake" not in html(verdict)
 
 

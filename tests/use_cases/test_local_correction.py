@@ -13,6 +13,7 @@ import pytest
 from safety_check.assess.verdict import forecast_summary
 from safety_check.conditions.calibration import load_error_models, load_shrinkage
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
+from safety_check.model.history import CheckLine
 from safety_check.model.place import FetchTable
 from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
@@ -20,7 +21,7 @@ from safety_check.model.weather import Briefing, Forecast
 from safety_check.physics.ensemble_calibration import LocalCorrection
 from safety_check.settings.settings import Folders, Settings, UserSettings
 from safety_check.store.serialize import deserialize, serialize
-from safety_check.store.store import CheckLine, ObservedWind, Store
+from safety_check.store.store import ObservedWind, Store
 from safety_check.use_cases.local_correction import (
     checks_to_compare,
     find_outcomes,

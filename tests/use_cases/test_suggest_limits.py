@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import PlanError
-from safety_check.model.trip import Trip
+from safety_check.model.trip import SuggestedLimits, Trip
 from safety_check.model.verdict import Limit
 from safety_check.physics.wind import beaufort
 from safety_check.report import suggestions as report
@@ -35,7 +35,6 @@ from safety_check.use_cases.suggest_limits import (
     value_met,
 )
 from safety_check.use_cases.trip_log import (
-    SuggestedLimits,
     TripReport,
     began_at,
     log_trip,

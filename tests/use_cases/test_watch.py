@@ -17,12 +17,12 @@ from hypothesis import strategies as st
 
 from safety_check.assess.changes import find_changes
 from safety_check.errors import PlanError, SafetyCheckError, SourceError
+from safety_check.model.changes import CompletedRecheck
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing
 from safety_check.report.watching import Teller
 from safety_check.units import Preferences
 from safety_check.use_cases.notify import build_notifier
-from safety_check.use_cases.recheck import CompletedRecheck
 from safety_check.use_cases.watch import Clock, at_times, every, watch
 from tests import scenes
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray
-from safety_check.conditions.wave_map import MapGrid, WaveMap
+from safety_check.model.wave_map import MapGrid, WaveMap
 from safety_check.report.map.contours import contour_lines
 from safety_check.report.map.field import BEYOND, finer, picture
 from safety_check.report.map.paper import WIDE, Paper, line_of_text, path, tag

@@ -13,8 +13,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.conditions.wave_map import MapGrid, WaveMap
 from safety_check.model.place import Launch
+from safety_check.model.wave_map import MapGrid, WaveMap
 from safety_check.report.map.bands import CASING, INK, draw_bands, on_water, room
 from safety_check.report.map.field import draw_field
 from safety_check.report.map.paper import (

@@ -10,7 +10,7 @@ from html import escape
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.sources.clean_text import clean_text
+from safety_check.model.clean_text import clean_text
 
 WIDE = 0.56  # of the size of its type that a letter takes, on the mean
 HALF_A_PIXEL = 0.5 / 720  # of the width, where the map is drawn 720 pixels wide

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from safety_check.conditions.wave_map import WaveMap
+from safety_check.model.wave_map import WaveMap
 from safety_check.report.map.paper import WIDE, Paper, line_of_text, lines_of_text, tag
 from safety_check.units import LENGTH, Preferences, show
 

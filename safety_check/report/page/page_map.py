@@ -4,23 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.conditions.wave_map import MapGrid, WaveMap
 from safety_check.model.advice import Drift
 from safety_check.model.verdict import Verdict
+from safety_check.model.wave_map import MapGrid, WaveMap
 from safety_check.report.map import lake_map
 from safety_check.report.map.paper import paper_for, path, tag
 from safety_check.report.map.scale import MARGIN, WIDTH
-from safety_check.settings.settings import Settings
 from safety_check.units import Preferences
-from safety_check.use_cases.wave_map import map_verdict
 
-MOST_MAPS = 50  # about 8 kB each; of more hours those of the trip alone are drawn
 HEAD, SPREAD = 6.0, 0.5  # of an arrow: its length, half its opening [rad]
 WHO = {"craft": "where a craft that nobody paddles drifts", "swimmer": "where a swimmer drifts"}
 DASHES = {"craft": "none", "swimmer": "4 3"}
@@ -50,15 +47,20 @@ class PageMap:
     chosen: int
 
 
-def draw_map(verdict: Verdict, settings: Settings) -> PageMap | None:
-    """Return the map of a verdict's hours; None where the water has no shoreline."""
-    hours = verdict.around if 0 < len(verdict.around) <= MOST_MAPS else verdict.hours
-    maps = map_verdict(replace(verdict, hours=hours), settings)
-    return _drawn(verdict, maps, settings.preferences) if maps else None
+def draw_map(verdict: Verdict, maps: Sequence[WaveMap], preferences: Preferences) -> PageMap | None:
+    """Return maps of a verdict's hours as one drawing, the highest waves of the trip displayed.
 
-
-def _drawn(verdict: Verdict, maps: Sequence[WaveMap], preferences: Preferences) -> PageMap:
-    """Return maps as one drawing, the highest waves of the trip displayed."""
+    Parameters
+    ----------
+    verdict
+        What the maps belong to.
+    maps
+        One for each hour; empty where the water has no shoreline, and then the map is None.
+    preferences
+        The units that the user reads in.
+    """
+    if not maps:
+        return None
     times = [each.time for each in verdict.around or verdict.hours]
     trip = {each.time for each in verdict.hours}
     heights = [_height(each) if each.time in trip else -2.0 for each in maps]

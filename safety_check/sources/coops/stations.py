@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from safety_check.errors import DataError
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Forecast, Observation, Provenance
 from safety_check.sources.answers import Answer, believable, number, observed, read
-from safety_check.sources.clean_text import clean_text
 from safety_check.sources.stations import Station, answered, greatest_distance, nearest
 from safety_check.units import ZERO_CELSIUS
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from safety_check.errors import SourceError
-from safety_check.sources.clean_text import clean_text
+from safety_check.model.clean_text import clean_text
 
 AGAIN = "Try again in a while, or ask another source."
 SIGNAL = "Check the signal and try again."

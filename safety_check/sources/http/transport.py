@@ -11,7 +11,7 @@ from http import HTTPStatus
 import httpx
 
 from safety_check.errors import SourceError
-from safety_check.sources.clean_text import clean_text
+from safety_check.model.clean_text import clean_text
 from safety_check.sources.http.error_messages import AGAIN, OURS, SIGNAL, no_answer, status_error
 
 LARGEST = 8_000_000  # bytes; a year of 51 members and 3 quantities in JSON is some 8 MB

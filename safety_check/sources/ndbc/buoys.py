@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from safety_check.errors import DataError, SafetyCheckError
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import number, observed
-from safety_check.sources.clean_text import clean_text
 from safety_check.sources.stations import Station, answered, distance, greatest_distance
 from safety_check.units import ZERO_CELSIUS
 

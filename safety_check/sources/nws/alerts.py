@@ -9,9 +9,9 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from safety_check.errors import DataError
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Alert, Provenance
 from safety_check.sources.answers import instant, read
-from safety_check.sources.clean_text import clean_text
 from safety_check.sources.nws.point import NwsAnswer, place
 
 if TYPE_CHECKING:

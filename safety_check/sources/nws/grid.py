@@ -17,9 +17,9 @@ from pydantic import ValidationError
 
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.errors import DataError
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Forecast, Provenance
 from safety_check.sources.answers import Answer, believable, instant, number, read
-from safety_check.sources.clean_text import clean_text
 from safety_check.sources.http.error_messages import StatusError
 from safety_check.sources.nws.intervals import (
     Choice,

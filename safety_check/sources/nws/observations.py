@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from safety_check.errors import DataError
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import instant, number, observed, read
-from safety_check.sources.clean_text import clean_text
 from safety_check.sources.nws import metar
 from safety_check.sources.nws.grid import ANGLE, SPEED, TEMPERATURE, Units, unit_of
 from safety_check.sources.nws.point import NwsAnswer, ask_point

@@ -7,9 +7,9 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from safety_check.errors import DataError
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Provenance
 from safety_check.sources.answers import Answer, link, read
-from safety_check.sources.clean_text import clean_text
 
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client

@@ -15,8 +15,8 @@ from pydantic_core import from_json
 
 from safety_check.arrays import FloatArray, IntArray, TimeArray
 from safety_check.errors import DataError
+from safety_check.model.clean_text import clean_text
 from safety_check.sources import answers
-from safety_check.sources.clean_text import clean_text
 
 Place = tuple[float, float]
 MEND = "It can't be used: ask the service again, or use another source."

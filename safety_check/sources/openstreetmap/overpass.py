@@ -18,9 +18,9 @@ from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
 from safety_check.errors import DataError
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Provenance
 from safety_check.sources.answers import Answer, instant, number, read
-from safety_check.sources.clean_text import clean_text
 from safety_check.sources.openstreetmap.ring_assembly import Line, assemble, geojson
 
 if TYPE_CHECKING:

@@ -8,9 +8,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import observed
-from safety_check.sources.clean_text import clean_text
 from safety_check.sources.stations import Station, distance
 from safety_check.units import FOOT, ZERO_CELSIUS
 

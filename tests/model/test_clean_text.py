@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from safety_check.sources.clean_text import clean_text
+from safety_check.model.clean_text import clean_text
 
 HOSTILE = [
     ("\x1b[31mred\x1b[0m", "red"),  # colour
