@@ -9,6 +9,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.errors import DataError
+from safety_check.physics.wind import wind_at_height
 
 MISSING_FROM = {"WDIR": 361.0, "WSPD": 99.0, "WVHT": 99.0}
 """A value from here on is the file's mark for a missing one."""
@@ -49,6 +50,17 @@ def read_hours(path: Path) -> Hours:
     if time.max() - time.min() > LONGEST_SEASON:
         raise DataError(f"{path.name}: spans {time.min()} to {time.max()}. Give one season a file.")
     return _by_hour(time, np.array([values for _, values in reports]))
+
+
+def ten_metre_wind(wind_speed: FloatArray, mast: float) -> FloatArray:
+    """Return the wind ten metres up from the wind on a mast [m s⁻¹], in neutral air.
+
+    Examples
+    --------
+    >>> ten_metre_wind(np.array([8.89]), 3.0).round(1)
+    array([10.])
+    """
+    return wind_speed / wind_at_height(np.array(1.0), mast)
 
 
 def _report(row: dict[str, str]) -> tuple[np.datetime64, list[float]] | None:

@@ -21,13 +21,12 @@ from typing import Any
 
 import numpy as np
 
-from benchmarks.buoy_file import Hours, read_hours
+from benchmarks.buoy_file import Hours, read_hours, ten_metre_wind
 from safety_check.arrays import FloatArray
 from safety_check.errors import DataError
 from safety_check.physics.fetch import straight_fetch
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.waves import significant_height
-from safety_check.physics.wind import ten_metre_wind
 from safety_check.waters.projection import local_rings
 
 BEARING = np.arange(360.0)

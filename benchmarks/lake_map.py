@@ -18,7 +18,7 @@ from safety_check.arrays import FloatArray
 from safety_check.conditions.lee import Winds, find_lee
 from safety_check.model.place import WholeWater
 from safety_check.physics.fetch import smoothed_fetch, straight_fetch
-from safety_check.physics.off_wind import largest_sea, sea_from_table, smoothed_radials
+from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.physics.places import lattice, lattice_spacing
 
 SIZES = (375, 1500, 6000)
@@ -98,7 +98,9 @@ def one_by_one(water: WholeWater) -> list[FloatArray]:
     """Return the waves of one wind at a sample of places, each by itself."""
     wind, towards = np.array([8.0]), np.array([300.0])
     return [
-        sea_from_table(wind, towards, water.bearings, water.fetch[:, place], water.depth).height
+        largest_sea(
+            wind, towards, smoothed_radials(water.bearings, water.fetch[:, place]), water.depth
+        ).height
         for place in range(SAMPLE)
     ]
 

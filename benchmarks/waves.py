@@ -17,13 +17,14 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.physics.growth_through_hours import sea_through_hours
-from safety_check.physics.off_wind import sea_from_table, sea_over_points
+from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.physics.waves import (
     GRAVITY,
     HEIGHT,
     PERIOD,
     STRONGEST_WIND,
     GrowthLaw,
+    Sea,
     peak_period,
     significant_height,
 )
@@ -86,6 +87,11 @@ def weather(rng: np.random.Generator, members: int, hours: int) -> tuple[FloatAr
     return wind, (240 + rng.normal(0, 30, (members, hours))) % 360
 
 
+def search(wind: FloatArray, direction: FloatArray, fetch: FloatArray) -> Sea:
+    """Return the largest sea that each wind raises over the radials at `BEARING`."""
+    return largest_sea(wind, direction, smoothed_radials(BEARING, fetch), np.inf)
+
+
 def ratio_to_the_loop(rng: np.random.Generator) -> float:
     """Print height and period for every point and hour; return the ratio to a plain loop."""
     fetch = rng.uniform(0, 20_000, (BEARING.size, POINTS))
@@ -107,13 +113,13 @@ def searches(rng: np.random.Generator) -> None:
     print("off-wind search, one hour on a map")
     for points in (POINTS // 10, POINTS, 2 * POINTS):
         fetch = rng.uniform(0, 20_000, (BEARING.size, points))
-        spent = seconds(partial(sea_over_points, 8.0, 222.5, BEARING, fetch))
+        spent = seconds(partial(search, np.array(8.0), np.array(222.5), fetch))
         print(f"  {points:6d} points  {spent:.3f} s")
     route = rng.uniform(500, 8_000, BEARING.size)
     print("an ensemble on a route: off-wind search; through the hours before")
     for members in (MEMBERS // 4, MEMBERS, 2 * MEMBERS):
         wind, direction = weather(rng, members, HOURS)
-        alone = seconds(partial(sea_from_table, wind, direction, BEARING, route))
+        alone = seconds(partial(search, wind, direction, route))
         after = seconds(partial(sea_through_hours, wind, direction, BEARING, route))
         print(f"  {members:3d} members x {HOURS} hours  {alone:.3f} s; {after:.3f} s")
 

@@ -143,7 +143,11 @@ ENTRIES = [
     for each in re.findall(r"^- (\*\*.+?)(?=\n[-\n]|\Z)", REFERENCES, re.DOTALL | re.MULTILINE)
 ]
 CITED = {found[1]: each for each in ENTRIES if (found := re.match(r"\*\*\[(.+?)\]\*\*", each))}
-CODE = {path: path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")}
+CODE = {
+    path: path.read_text(encoding="utf-8")
+    for folder in (PACKAGE, ROOT / "benchmarks")
+    for path in folder.rglob("*.py")
+}
 KEY = r"[A-Z][A-Za-z]+(?:\d{3,4}|-I+-\d)?"
 
 

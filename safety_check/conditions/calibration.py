@@ -27,6 +27,7 @@ from safety_check.physics.ensemble_calibration import (
     Shrinkage,
     by_lead,
     calibrate_members,
+    copies,
     never_better,
 )
 from safety_check.settings import toml_file
@@ -110,10 +111,8 @@ def _spread(members: Ensemble, widening: Calibration) -> frozenset[str]:
 def _split(members: Ensemble, most_weight: float, models: frozenset[str]) -> Ensemble:
     """Return the members, the heavy ones of some models as several equal ones."""
     heavy = np.array([each in models for each in members.models])
-    times = np.where(heavy, np.ceil(members.weights / most_weight - 1e-9), 1.0).astype(int)
-    times = np.maximum(times, 1)
-    which = np.repeat(np.arange(len(times)), times)
-    weights = (members.weights / times)[which]
+    which, _ = copies(np.where(heavy, members.weights, 0.0), most_weight)
+    weights = (members.weights / np.bincount(which))[which]
     return replace(
         members,
         models=tuple(members.models[each] for each in which),

@@ -5,9 +5,7 @@ Instants are compared, never clock dates: far north a June sunset falls on the n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, datetime
-from enum import Enum
 
 import numpy as np
 from astral.julian import julianday, julianday_to_juliancentury
@@ -24,36 +22,6 @@ CIVIL_TWILIGHT = -6.0
 MINUTE = np.timedelta64(60, "s")
 DAY = np.timedelta64(86_400, "s")
 ALMANAC_STEP = 21_600.0
-
-
-class SunState(Enum):
-    """What a day is like; where an event is missing, this says why."""
-
-    RISES_AND_SETS = "day and night"
-    TWILIGHT_ALL_NIGHT = "sets, but civil twilight lasts all night"
-    UP = "up all day"
-    NOON_TWILIGHT = "never rises, but civil twilight at noon"
-    DARK = "dark all day"
-    UNKNOWN = "unknown"
-
-
-@dataclass(frozen=True)
-class SunEvents:
-    """What the sun does around a span of time.
-
-    Parameters
-    ----------
-    state
-        What the days of the span are like.
-    civil_dawn, sunrise, sunset, civil_dusk : array (event,)
-        Instants UTC, ascending; empty where it does not happen.
-    """
-
-    state: SunState
-    civil_dawn: TimeArray
-    sunrise: TimeArray
-    sunset: TimeArray
-    civil_dusk: TimeArray
 
 
 def solar_elevation(latitude: float, longitude: float, times: TimeArray) -> FloatArray:
@@ -96,84 +64,6 @@ def solar_elevation(latitude: float, longitude: float, times: TimeArray) -> Floa
     sine: FloatArray = pole + equator * np.cos(hour_angle)
     altitude: FloatArray = np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0)))
     return altitude
-
-
-def sun_events(
-    latitude: float, longitude: float, start: np.datetime64, end: np.datetime64
-) -> SunEvents:
-    """Risings, settings and civil twilight from a day before a span to a day after it.
-
-    Parameters
-    ----------
-    latitude, longitude
-        WGS84, east positive. [deg]
-    start, end
-        The span, UTC.
-
-    Returns
-    -------
-    SunEvents
-        Its state is that of the span, or of the 24 hours around its middle where it is shorter.
-
-    Notes
-    -----
-    A sun that dips below the altitude for less than a minute is not seen to do so.
-
-    References
-    ----------
-    .. [USNO1990] US Naval Observatory, Almanac for Computers, 1990: sunrise and sunset at
-       -50', civil twilight at -6 degrees.
-
-    Examples
-    --------
-    >>> span = np.array(["2026-06-21T06:00", "2026-06-21T10:00"], dtype="datetime64[s]")
-    >>> sun_events(45.0, 0.0, *span).sunset.astype(str).tolist()
-    ['2026-06-20T19:50:11', '2026-06-21T19:50:24']
-    >>> sun_events(68.0, 0.0, *span).state
-    <SunState.UP: 'up all day'>
-    """
-    around = (start - DAY, end + DAY)
-    sunrise, sunset = crossings(latitude, longitude, *around, HORIZON)
-    civil_dawn, civil_dusk = crossings(latitude, longitude, *around, CIVIL_TWILIGHT)
-    state = sun_state(latitude, longitude, start, end)
-    return SunEvents(state, civil_dawn, sunrise, sunset, civil_dusk)
-
-
-def sun_state(
-    latitude: float, longitude: float, start: np.datetime64, end: np.datetime64
-) -> SunState:
-    """What the days of a span are like, told from the sun's highest and lowest altitude.
-
-    Parameters
-    ----------
-    latitude, longitude
-        WGS84, east positive. [deg]
-    start, end
-        The span, UTC; where it is shorter than a day, the 24 hours around its middle.
-
-    References
-    ----------
-    .. [USNO1990] US Naval Observatory, Almanac for Computers, 1990: sunrise and sunset at
-       -50', civil twilight at -6 degrees.
-
-    Examples
-    --------
-    >>> noon = np.datetime64("2026-12-21T12:00", "s")
-    >>> sun_state(68.0, 0.0, noon, noon).value
-    'never rises, but civil twilight at noon'
-    """
-    lacking = max(DAY - (end - start), np.timedelta64(0, "s")) // 2
-    altitude = solar_elevation(latitude, longitude, _every_minute(start - lacking, end + lacking))
-    highest, lowest = altitude.max(), altitude.min()
-    if np.isnan(highest):
-        return SunState.UNKNOWN
-    if highest < CIVIL_TWILIGHT:
-        return SunState.DARK
-    if highest < HORIZON:
-        return SunState.NOON_TWILIGHT
-    if lowest >= HORIZON:
-        return SunState.UP
-    return SunState.TWILIGHT_ALL_NIGHT if lowest >= CIVIL_TWILIGHT else SunState.RISES_AND_SETS
 
 
 def time_to_dark(

@@ -100,41 +100,6 @@ def landfall(path: FloatArray, rings: Sequence[FloatArray], step: float = HOUR) 
     return Landfall(time, _position(path, time / step))
 
 
-def open_water_downwind(
-    fetch: FloatArray, bearing: FloatArray, wind_from_direction: FloatArray
-) -> FloatArray:
-    """How far open water reaches down the wind: what an offshore wind would blow one over.
-
-    Parameters
-    ----------
-    fetch : array (bearing,)
-        Open water from the place towards each bearing. [m]
-    bearing : array (bearing,)
-        [deg true]
-    wind_from_direction : array (member, hour)
-        [deg true]
-
-    Returns
-    -------
-    array (member, hour)
-        Straight lines between bearings [m]; NaN where the direction or a fetch beside it is.
-
-    Notes
-    -----
-    A fetch table lists open water in the direction that the wind comes from; the wind
-    leaves the other way.
-
-    Examples
-    --------
-    >>> bearing = np.array([0.0, 90.0, 180.0, 270.0])
-    >>> fetch = np.array([50.0, 800.0, 5000.0, 900.0])
-    >>> open_water_downwind(fetch, bearing, np.array([0.0, 180.0]))
-    array([5000.,   50.])
-    """
-    reach: FloatArray = np.interp(wind_from_direction + 180.0, bearing, fetch, period=360.0)
-    return reach
-
-
 def _aground(path: FloatArray, tail: FloatArray, head: FloatArray) -> BoolArray:
     """Whether a path begins on land, or at a shore that it drifts onto."""
     start, way = path[:, 0], path[:, 1] - path[:, 0]

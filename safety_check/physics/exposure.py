@@ -97,35 +97,6 @@ def heat_index(air_temperature: FloatArray, relative_humidity: FloatArray) -> Fl
     return _kelvin(np.where(simple < 80, simple, full))
 
 
-def heat_index_rothfusz1990(
-    air_temperature: FloatArray, relative_humidity: FloatArray
-) -> FloatArray:
-    """Heat index by the bare regression, as the printed charts have it.
-
-    Parameters
-    ----------
-    air_temperature : array (member, hour)
-        80 to 110 °F on the charts. [K]
-    relative_humidity : array, broadcast against air_temperature
-        A share; 0.4 to 1 on the charts. [1]
-
-    Returns
-    -------
-    array
-        [K]; NaN as in `heat_index`, which serves where the charts end.
-
-    References
-    ----------
-    .. [Rothfusz1990] Rothfusz, The heat index equation, NWS Southern Region SR 90-23, 1990.
-
-    Examples
-    --------
-    >>> heat_index_rothfusz1990(np.array([299.817]), np.array([1.0])).round(1)
-    array([303.8])
-    """
-    return _kelvin(_regression(*_fahrenheit_and_percent(air_temperature, relative_humidity)))
-
-
 def _regression(t: FloatArray, r: FloatArray) -> FloatArray:
     return (
         -42.379

@@ -26,9 +26,6 @@ LOOK_OUT = 1e-5
 WIDEST_GAP = 90.0
 """Farthest apart that two radials may lie and still tell of the water between. [deg]"""
 
-SAVILLE_OFFSETS = np.arange(-42.0, 43.0, 6.0)
-"""Saville's fifteen radials, off the wind. [deg]"""
-
 
 def straight_fetch(
     rings: Sequence[FloatArray], points: FloatArray, bearings: FloatArray
@@ -233,44 +230,6 @@ def smoothed_fetch(fetch: FloatArray, bearings: FloatArray, width: float = 15.0)
     offsets = np.arange(width) - (width - 1) / 2
     weights = [_between(bearings, bearings + offset) for offset in offsets]
     return _weighed(np.mean(weights, axis=0), fetch)
-
-
-def effective_fetch_saville(
-    radials: FloatArray, offsets: FloatArray = SAVILLE_OFFSETS
-) -> FloatArray:
-    """Effective fetch of a narrow water: radials laid on the wind and weighed by their cosine.
-
-    Parameters
-    ----------
-    radials : array (radial,) or (radial, point)
-        Open water along each radial. [m]
-    offsets : array (radial,)
-        Of the radials from the wind. [deg]
-
-    Returns
-    -------
-    array () or (point,)
-        Σ R cos²α / Σ cos α [m]; NaN where a radial is NaN or negative.
-
-    Notes
-    -----
-    Belongs to the Sverdrup-Munk-Bretschneider growth law, which was fitted with it, and to no
-    other. It looks no farther than its radials do, 42° off the wind.
-
-    References
-    ----------
-    .. [Saville1962] Saville, McClendon & Cochran, Freeboard allowances for waves in inland
-       reservoirs, J. Waterways Harbors Div. ASCE 88(WW2), 1962; second-hand, from a text
-       after it.
-
-    Examples
-    --------
-    >>> effective_fetch_saville(np.full(15, 1000.0)).round(1)
-    np.float64(909.1)
-    """
-    cosine = np.cos(np.radians(offsets))
-    known = np.where(np.asarray(radials) >= 0, radials, np.nan)
-    return _weighed(cosine**2 / cosine.sum(), known)
 
 
 def _on_water(shore: Shore, placed: FloatArray) -> BoolArray:

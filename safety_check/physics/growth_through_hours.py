@@ -65,14 +65,14 @@ def sea_through_hours(
     wind_from_direction : array (member, hour)
         [deg true]
     bearing, fetch : arrays (bearing,)
-        As in `sea_from_table`. [deg true, m]
+        Directions and lengths of the radials, as in `smoothed_radials`. [deg true, m]
     depth
         Of the whole water. [m]
 
     Returns
     -------
     Sea, arrays (member, hour)
-        NaN as from `sea_from_table`.
+        NaN as from `largest_sea`.
 
     Notes
     -----

@@ -6,8 +6,6 @@ water temperature alone decides.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray
@@ -27,70 +25,11 @@ SAR_EDGES = np.array([32.5, 40.0, 50.0, 60.0, 70.0, 80.0])
 SAR_EXHAUSTION = MINUTE * np.array(
     [[0, 15], [15, 30], [30, 60], [60, 120], [120, 420], [180, 720], [np.inf, np.inf]]
 )
-SAR_SURVIVAL = MINUTE * np.array(
-    [[15, 45], [30, 90], [60, 180], [60, 360], [120, 2400], [180, np.inf], [np.inf, np.inf]]
-)
-
-HALF_SURVIVE_CELSIUS = np.array([5.0, 10.0, 15.0])
-HALF_SURVIVE_TIME = MINUTE * np.array([60.0, 120.0, 360.0])
-
 WARM_SWIM = 400.0
 """Half of what novices swam at 10 °C (806.5 m), rounded down (judgement). [m]"""
 
 COLD_SWIM = 600.0 * 0.3
 """Ten minutes of useful movement at 0.3 m/s (judgement). [m]"""
-
-
-@dataclass(frozen=True)
-class Stage:
-    """One stage of immersion.
-
-    Parameters
-    ----------
-    name
-        In words.
-    ends
-        Time in the water by which it has killed whom it kills. [s]
-    kills_by
-        How.
-    """
-
-    name: str
-    ends: float
-    kills_by: str
-
-
-STAGES = (
-    Stage("cold shock", 5 * MINUTE, "gasping under water, heart"),
-    Stage("swimming failure", 30 * MINUTE, "loss of strength, drowning"),
-    Stage("hypothermia", np.inf, "cooling of the core, drowning"),
-)
-
-
-def stage(time_in_water: float) -> Stage:
-    """Stage of immersion that a person is in.
-
-    Parameters
-    ----------
-    time_in_water
-        [s]; an unknown time counts as the last stage.
-
-    Notes
-    -----
-    A fourth, collapse at or after rescue, has no time of its own. The usual saying is one
-    minute to get the breathing back, ten of useful movement, an hour before consciousness goes.
-
-    References
-    ----------
-    .. [Brooks2003] Brooks, Survival in Cold Waters, Transport Canada TP 13822, 2003,
-       executive summary.
-
-    Examples
-    --------
-    >>> stage(600.0).name
-    'swimming failure'
-    """
-    return STAGES[int(np.searchsorted([stage.ends for stage in STAGES[:-1]], time_in_water))]
 
 
 def cold_shock(water_temperature: FloatArray) -> FloatArray:
@@ -157,104 +96,6 @@ def exhaustion_time(water_temperature: FloatArray) -> tuple[FloatArray, FloatArr
     return _tabled(water_temperature, SAR_EXHAUSTION)
 
 
-def expected_survival_time(water_temperature: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Least and most expected survival time of the search and rescue table.
-
-    Parameters
-    ----------
-    water_temperature : array of any shape
-        [K]
-
-    Returns
-    -------
-    least, most : array
-        [s]; infinite where the table says indefinite, NaN as in `cold_shock`.
-
-    References
-    ----------
-    .. [SARTable] US Search and Rescue Task Force, expected survival time in cold water
-       (second-hand; three copies agree).
-
-    Examples
-    --------
-    >>> [time.item() for time in expected_survival_time(np.array(283.15))]
-    [3600.0, 10800.0]
-    """
-    return _tabled(water_temperature, SAR_SURVIVAL)
-
-
-def survival_time_hayward1975(water_temperature: FloatArray) -> FloatArray:
-    """Time until the core of an average adult, afloat and still in light clothes, is at 30 °C.
-
-    Parameters
-    ----------
-    water_temperature : array of any shape
-        [K]
-
-    Returns
-    -------
-    array
-        [s]; NaN outside 0 to 20 °C.
-
-    Notes
-    -----
-    Swimming or treading water shortens it by about a third (from memory). Its pole at 23 °C
-    is why it must not be asked above 20.
-
-    References
-    ----------
-    .. [Hayward1975] Hayward, Eckerson and Collis, Can. J. Physiol. Pharmacol. 53, 1975:
-       t = 15 + 7.2 / (0.0785 - 0.0034 T) min (formula second-hand; memory agrees).
-
-    Examples
-    --------
-    >>> (survival_time_hayward1975(np.array([283.15, 295.0])) / 60).round(1)
-    array([176.8,   nan])
-    """
-    celsius = _celsius(water_temperature)
-    celsius = np.where((celsius >= 0) & (celsius <= 20), celsius, np.nan)
-    return MINUTE * (15 + 7.2 / (0.0785 - 0.0034 * celsius))
-
-
-def survival_time(water_temperature: FloatArray) -> FloatArray:
-    """Time that half of the people may survive: the smaller of two published figures.
-
-    Parameters
-    ----------
-    water_temperature : array of any shape
-        [K]
-
-    Returns
-    -------
-    array
-        [s]; NaN outside 0 to 20 °C.
-
-    Notes
-    -----
-    Golden and Tipton give three points, joined here by straight lines in the logarithm.
-    Below the coldest their time falls in proportion to Hayward's, and above the
-    warmest Hayward's alone, by then the smaller, is left (both judgement).
-
-    References
-    ----------
-    .. [Hayward1975] As in `survival_time_hayward1975`.
-    .. [Tipton2018] Half survive 1 h at 5 °C, 2 h at 10 °C, 6 h at 15 °C: M. Tipton, public
-       answer, 2018, after Golden and Tipton.
-
-    Examples
-    --------
-    >>> (survival_time(np.array([278.15, 283.15, 288.15])) / 60).round(1)
-    array([ 60. , 120. , 276.8])
-    """
-    still = survival_time_hayward1975(water_temperature)
-    coldest = np.array(HALF_SURVIVE_CELSIUS[0] + ZERO_CELSIUS)
-    in_proportion = HALF_SURVIVE_TIME[0] * still / survival_time_hayward1975(coldest)
-    celsius = _celsius(water_temperature)
-    between = np.exp(np.interp(celsius, HALF_SURVIVE_CELSIUS, np.log(HALF_SURVIVE_TIME)))
-    half = np.where(celsius < HALF_SURVIVE_CELSIUS[0], in_proportion, between)
-    return np.where(celsius > HALF_SURVIVE_CELSIUS[-1], still, np.minimum(still, half))
-
-
 def swim_distance(water_temperature: FloatArray, against_the_wind: BoolArray) -> FloatArray:
     """Distance that a person in a life jacket can plan to swim after a capsize.
 
@@ -290,37 +131,6 @@ def swim_distance(water_temperature: FloatArray, against_the_wind: BoolArray) ->
     celsius = _celsius(water_temperature)
     reach = np.select([celsius >= 10, celsius < 10], [WARM_SWIM, COLD_SWIM], default=np.nan)
     return np.where(against_the_wind, 0.0 * reach, reach)
-
-
-def fahrenheit_sum(air_temperature: FloatArray, water_temperature: FloatArray) -> FloatArray:
-    """Air plus water temperature, as the rule of 120 °F adds them.
-
-    Parameters
-    ----------
-    air_temperature, water_temperature : arrays, broadcast against each other
-        [K]
-
-    Returns
-    -------
-    array
-        [°F]; NaN where an input is NaN or the water no water on earth.
-
-    Notes
-    -----
-    No science stands behind the rule, and it calls 53 °F water safe under 75 °F air. So a
-    sum below 120 may tighten a limit on the water; a sum above it may relax none.
-
-    References
-    ----------
-    .. [NCCWS] National Center for Cold Water Safety, on the rule of 120.
-
-    Examples
-    --------
-    >>> fahrenheit_sum(np.array([297.039]), np.array([284.817])).round(1)
-    array([128.])
-    """
-    air = (air_temperature - ZERO_CELSIUS) * 1.8 + 32
-    return air + _celsius(water_temperature) * 1.8 + 32
 
 
 def _tabled(water_temperature: FloatArray, column: FloatArray) -> tuple[FloatArray, FloatArray]:

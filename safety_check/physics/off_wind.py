@@ -42,30 +42,24 @@ def smoothed_radials(bearing: FloatArray, fetch: FloatArray) -> FloatArray:
     return smoothed
 
 
-def sea_from_table(
-    wind_speed: FloatArray,
-    wind_from_direction: FloatArray,
-    bearing: FloatArray,
-    fetch: FloatArray,
-    depth: float = np.inf,
-) -> Sea:
-    """Largest sea that each hour's wind raises, looking up to 90° off the wind.
+def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, depth: float) -> Sea:
+    """Largest sea that a wind raises, looking up to 90° off the wind.
 
     Parameters
     ----------
-    wind_speed : array (member, hour), or any shape
+    wind : array (member, hour), of any shape
         Wind 10 m above the water. [m s⁻¹]
-    wind_from_direction : array, shape of wind_speed
-        [deg true]
-    bearing, fetch : arrays (bearing,)
-        As in `smoothed_radials`; the greatest fetch over a route's points serves for the
-        whole route, since more fetch never gives a lower wave. [deg true, m]
+    direction : array, shape of wind
+        Where the wind comes from. [deg true]
+    radials : array (360,), or (360, point) with one wind
+        Fetch by whole degree as from `smoothed_radials`; the greatest fetch over the points
+        of a route serves for the whole route, since more fetch never gives a lower wave. [m]
     depth
         Of the whole water. [m]
 
     Returns
     -------
-    Sea, arrays of the shape of wind_speed
+    Sea, arrays of the shape of wind, or (point,)
         NaN where wind or fetch is unknown, or the direction of a wind that blows; in a calm
         there is no wave, whatever its direction.
 
@@ -84,53 +78,11 @@ def sea_from_table(
 
     Examples
     --------
-    >>> around = np.arange(0.0, 360.0, 45.0)
-    >>> north = sea_from_table(np.array([10.0]), np.array([360.0]), around, np.full(8, 5000.0))
+    >>> radials = smoothed_radials(np.arange(0.0, 360.0, 45.0), np.full(8, 5000.0))
+    >>> north = largest_sea(np.array([10.0]), np.array([360.0]), radials, np.inf)
     >>> north.height.round(2), north.from_direction
     (array([0.48]), array([0.]))
     """
-    return largest_sea(wind_speed, wind_from_direction, smoothed_radials(bearing, fetch), depth)
-
-
-def sea_over_points(
-    wind_speed: float,
-    wind_from_direction: float,
-    bearing: FloatArray,
-    fetch: FloatArray,
-    depth: float = np.inf,
-) -> Sea:
-    """Largest sea that one wind raises at each of many points, as for a map.
-
-    Parameters
-    ----------
-    wind_speed, wind_from_direction
-        Wind 10 m above the water. [m s⁻¹, deg true]
-    bearing, fetch : arrays (bearing,), (bearing, point)
-        As in `smoothed_radials`. [deg true, m]
-    depth
-        Of the whole water. [m]
-
-    Returns
-    -------
-    Sea, arrays (point,)
-        As from `sea_from_table`.
-
-    References
-    ----------
-    .. [ACES1992] As in `sea_from_table`.
-
-    Examples
-    --------
-    >>> around, fetch = np.arange(0.0, 360.0, 45.0), np.tile([0.0, 5000.0], (8, 1))
-    >>> sea_over_points(10.0, 0.0, around, fetch).height.round(2)
-    array([0.  , 0.48])
-    """
-    radials = smoothed_radials(bearing, fetch)
-    return largest_sea(np.array(wind_speed), np.array(wind_from_direction), radials, depth)
-
-
-def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, depth: float) -> Sea:
-    """Search the half circle upwind; radials (360,), or (360, point) for winds of one number."""
     known = np.isfinite(direction) | (wind == 0)
     facing = np.where(np.isfinite(direction), direction, 0.0)
     speed, open_water, deep = within_the_laws(np.where(known, wind, np.nan), radials, depth)

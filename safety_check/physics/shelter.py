@@ -50,7 +50,7 @@ def strongest_wind(
     References
     ----------
     .. [Breugem2007] As in `significant_height` (from memory, not read).
-    .. [ACES1992] As in `sea_from_table`.
+    .. [ACES1992] As in `largest_sea`.
 
     Examples
     --------

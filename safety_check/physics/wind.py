@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.units import MILE
 
 OPEN_WATER = 0.0002
 """Roughness length of open water with some kilometres of fetch. [m]"""
@@ -16,16 +15,8 @@ REFERENCE_HEIGHT = 10.0
 BEAUFORT_EDGES = np.array([0.3, 1.6, 3.4, 5.5, 8.0, 10.8, 13.9, 17.2, 20.8, 24.5, 28.5, 32.7])
 """Lowest wind of Beaufort 1 to 12, WMO code table 1100. [m s⁻¹]"""
 
-BEAUFORT_NAMES = (
-    "calm", "light air", "light breeze", "gentle breeze", "moderate breeze", "fresh breeze",
-    "strong breeze", "near gale", "gale", "strong gale", "storm", "violent storm", "hurricane",
-)  # fmt: skip
-
 BEAUFORT_SCALE_LAW = 0.836
 """v = 0.836 B^1.5. [m s⁻¹]"""
-
-SAVILLE_FETCH = np.array([0.0, 0.5, 1.0, 2.0, 4.0, 6.0]) * MILE
-SAVILLE_RATIO = np.array([1.0, 1.08, 1.13, 1.21, 1.28, 1.31])
 
 
 def wind_at_height(
@@ -66,74 +57,6 @@ def wind_at_height(
     applies = 0 < roughness < height <= 100
     share = np.log(height / roughness) / np.log(REFERENCE_HEIGHT / roughness) if applies else np.nan
     return _known(wind_speed) * share
-
-
-def ten_metre_wind(
-    wind_speed: FloatArray, height: float, roughness: float = OPEN_WATER
-) -> FloatArray:
-    """Wind ten metres up from the wind on a mast of another height, in neutral air.
-
-    Parameters
-    ----------
-    wind_speed : array of any shape
-        Wind at the mast's height. [m s⁻¹]
-    height
-        Of the mast above the surface. [m]
-    roughness
-        Roughness length. [m]
-
-    Returns
-    -------
-    array, shape of wind_speed
-        [m s⁻¹]; NaN as in `wind_at_height`.
-
-    References
-    ----------
-    .. [Wieringa1992] Davenport-Wieringa roughness classes, as tabled by Stull,
-       Practical Meteorology, ch. 18.
-
-    Examples
-    --------
-    >>> ten_metre_wind(np.array([8.89]), 3.0).round(1)
-    array([10.])
-    """
-    return _known(wind_speed) / wind_at_height(np.array(1.0), height, roughness)
-
-
-def over_water_ratio(fetch: FloatArray) -> FloatArray:
-    """Wind over water against the wind over the land that it comes from.
-
-    Parameters
-    ----------
-    fetch : array of any shape
-        Open water upwind. [m]
-
-    Returns
-    -------
-    array, shape of fetch
-        [1]; NaN where the fetch is NaN or negative.
-
-    Notes
-    -----
-    For a forecast cell on land only; a cell on water has it already. Straight lines
-    between the printed fetches; from the shore, where nothing has changed yet (1.0, ours),
-    to the first at half a mile; 1.31 beyond six miles, as printed. Two manuals use one
-    ratio for short fetches, 1.1 and 1.2.
-
-    References
-    ----------
-    .. [Saville1962] Saville, McClendon and Cochran, Freeboard allowances for waves in
-       inland reservoirs, 1962 (from memory, not read; its steps differ among copies).
-    .. [CEM-II-2] USACE, Coastal Engineering Manual, EM 1110-2-1100, part II, ch. 2, 2003: 1.2 below
-       16 km (from memory, not read).
-
-    Examples
-    --------
-    >>> over_water_ratio(np.array([0.0, 1609.344, 50_000.0]))
-    array([1.  , 1.13, 1.31])
-    """
-    ratio: FloatArray = np.interp(_known(fetch), SAVILLE_FETCH, SAVILLE_RATIO)
-    return ratio
 
 
 def beaufort(wind_speed: FloatArray) -> FloatArray:
@@ -194,21 +117,6 @@ def beaufort_lower_edge(force: FloatArray) -> FloatArray:
     edges = np.concatenate([[0.0], BEAUFORT_EDGES])
     tabled = np.isin(force, np.arange(13.0))
     return np.where(tabled, edges[np.where(tabled, force, 0).astype(int)], np.nan)
-
-
-def beaufort_name(force: int) -> str:
-    """Name of a Beaufort number.
-
-    References
-    ----------
-    .. [WMO306] WMO-No. 306, Manual on Codes, code table 1100.
-
-    Examples
-    --------
-    >>> beaufort_name(4)
-    'moderate breeze'
-    """
-    return BEAUFORT_NAMES[force]
 
 
 def lowered_by_beaufort(wind_speed: FloatArray, steps: FloatArray) -> FloatArray:

@@ -21,7 +21,7 @@ from safety_check.conditions.wave_map import (
 from safety_check.errors import ConfigError, PlanError
 from safety_check.model.craft import Paddler
 from safety_check.model.place import FetchTable, Launch, Water
-from safety_check.physics.off_wind import sea_over_points
+from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.settings.settings import Folders, OddsTable, Settings, UserSettings
 from safety_check.use_cases.planning import PlanRequest
 from safety_check.use_cases.wave_map import _chosen, map_trip, map_verdict, map_wind
@@ -59,7 +59,8 @@ def test_every_place_has_the_sea_of_the_off_wind_search(paper, cache):
     shown = map_under_wind(paper, 9.0, 310.0)
 
     whole = whole_water(LAKE, cache)
-    sea = sea_over_points(9.0, 310.0, whole.bearings, whole.fetch, depth=8.0)
+    radials = smoothed_radials(whole.bearings, whole.fetch)
+    sea = largest_sea(np.array(9.0), np.array(310.0), radials, 8.0)
     assert np.array_equal(shown.height, sea.height)
     assert shown.height.max() > 2 * np.median(shown.height) / 1.5  # it is no constant
 

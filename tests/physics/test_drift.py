@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon
 
-from safety_check.physics.drift import drift_path, landfall, open_water_downwind
+from safety_check.physics.drift import drift_path, landfall
 
 HOUR = 3600.0
 
@@ -127,23 +127,3 @@ def test_landfalls_agree_with_another_geometry_library(seed):
             wet = LineString([*way[: whole + 1], point])
             assert water.boundary.distance(Point(point)) < 1e-6  # metres; rounding
             assert wet.intersection(water).length == pytest.approx(wet.length, rel=1e-9)
-
-
-# A launch on a west shore: fifty metres to land on the west, five kilometres of water to the east.
-BEARING = np.array([0.0, 90.0, 180.0, 270.0])
-FETCH = np.array([800.0, 5000.0, 900.0, 50.0])
-
-
-@pytest.mark.parametrize(
-    ("wind_from", "reach"), [(270, 5000), (90, 50), (0, 900), (180, 800), (360, 900), (315, 2950)]
-)
-def test_open_water_is_counted_where_the_wind_goes(wind_from, reach):
-    found = open_water_downwind(FETCH, BEARING, np.array([[float(wind_from)]]))
-
-    assert found == pytest.approx(np.array([[reach]]))
-
-
-def test_an_unknown_direction_or_fetch_leaves_the_open_water_unknown():
-    assert np.isnan(open_water_downwind(FETCH, BEARING, np.array([np.nan]))).all()
-    holed = np.where(BEARING == 90, np.nan, FETCH)
-    assert np.isnan(open_water_downwind(holed, BEARING, np.array([280.0]))).all()

@@ -12,9 +12,7 @@ from hypothesis import strategies as st
 
 from safety_check.physics import fetch as module
 from safety_check.physics.fetch import (
-    SAVILLE_OFFSETS,
     distance_to_shore,
-    effective_fetch_saville,
     inside,
     nearest_shore_point,
     radials_to_degrees,
@@ -436,44 +434,3 @@ def test_an_unknown_radial_is_unknown_only_where_it_counts():
 def test_bearings_out_of_order_are_refused(bearings):
     with pytest.raises(ValueError, match="ascend"):
         radials_to_degrees(np.zeros(3), np.array(bearings))
-
-
-# Saville et al. 1962, as the wave reference cites it from memory; computed here 13.5109, and
-# 13.512 with the three-figure cosines of the time: hence the tolerance.
-def test_the_cosines_of_savilles_radials_sum_as_published():
-    assert np.cos(np.radians(SAVILLE_OFFSETS)).sum() == pytest.approx(13.512, abs=0.002)
-
-
-# The projected form on shapes; the wave reference's own arithmetic (four decimals).
-@pytest.mark.parametrize(
-    ("radials", "effective"),
-    [
-        (1 / np.cos(np.radians(SAVILLE_OFFSETS)), 1.0000),  # straight shore at distance 1
-        (np.ones(15), 0.9091),
-        (np.cos(np.radians(SAVILLE_OFFSETS)), 0.8336),  # circle of diameter 1 from its rim
-    ],
-)
-def test_savilles_fetch_of_simple_shores(radials, effective):
-    assert effective_fetch_saville(radials) == pytest.approx(effective, abs=5e-5)
-
-
-# The wave reference's own arithmetic (four decimals), here from the polygon by our own rays.
-@pytest.mark.parametrize(
-    ("width", "effective"),
-    [(1.0, 0.8966), (0.5, 0.6775), (0.25, 0.4621), (0.1, 0.2404), (0.05, 0.1572)],
-)
-def test_savilles_fetch_of_a_canal_from_its_end(width, effective):
-    kilometre = 1000.0
-    canal = rectangle(-width / 2 * kilometre, 0, width / 2 * kilometre, kilometre)
-
-    radials = straight_fetch([canal], np.array([[0.0, 0.0]]), SAVILLE_OFFSETS)
-
-    assert effective_fetch_saville(radials) / kilometre == pytest.approx([effective], abs=5e-5)
-
-
-@pytest.mark.parametrize("wrong", [np.nan, -1.0])
-def test_savilles_fetch_is_unknown_with_a_radial_that_is(wrong):
-    radials = np.full((15, 2), 100.0)
-    radials[3, 0] = wrong
-
-    assert np.isnan(effective_fetch_saville(radials)).tolist() == [True, False]

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from benchmarks.other_growth_laws import kahma_calkoen1992
 from safety_check.physics.waves import equivalent_fetch, peak_period, significant_height
-from safety_check.physics.waves_compared import kahma_calkoen1992
 
 # Wind, fetch, depth, height, period; computed from the formula by another program before
 # this one was written: no published example of this law was found.

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from safety_check.physics.off_wind import sea_from_table, sea_over_points, smoothed_radials
+from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.physics.waves import peak_period, significant_height
 
 BEARING = np.arange(0.0, 360.0, 5.0)
@@ -15,6 +15,16 @@ BEARING = np.arange(0.0, 360.0, 5.0)
 lakes = st.lists(st.floats(0, 30_000), min_size=72, max_size=72).map(np.array)
 winds = st.lists(st.floats(0, 30), min_size=4, max_size=4).map(np.array)
 directions = st.lists(st.floats(0, 360), min_size=4, max_size=4).map(np.array)
+
+
+def sea_from_table(wind, direction, bearing, fetch, depth=np.inf):
+    """Return the largest sea of winds at one place, by the open water on its radials."""
+    return largest_sea(wind, direction, smoothed_radials(bearing, fetch), depth)
+
+
+def sea_over_points(wind, direction, fetch, depth=np.inf):
+    """Return the largest sea of one wind at many points."""
+    return sea_from_table(np.array(wind), np.array(direction), BEARING, fetch, depth)
 
 
 def brute_force(wind, direction, fetch):
@@ -90,7 +100,7 @@ def test_a_routes_greatest_fetches_give_at_least_its_worst_point(one, other, win
 @given(lakes, st.floats(0, 30), st.floats(0, 360))
 def test_a_map_and_a_table_agree(fetch, wind, direction):
     table = sea_from_table(np.array([wind]), np.array([direction]), BEARING, fetch, 6.0)
-    points = sea_over_points(wind, direction, BEARING, np.stack([fetch, 0 * fetch], axis=1), 6.0)
+    points = sea_over_points(wind, direction, np.stack([fetch, 0 * fetch], axis=1), 6.0)
 
     assert points.height == pytest.approx([table.height[0], 0.0], rel=1e-12)
     assert points.period == pytest.approx([table.period[0], 0.0], rel=1e-12)
@@ -141,7 +151,7 @@ def test_a_senseless_depth_is_unknown(depth):
 def test_one_unknown_radial_makes_a_point_unknown_from_everywhere():
     fetch = np.full((72, 3), 2_000.0)
     fetch[7, 1], fetch[60, 2] = np.nan, -5.0
-    sea = sea_over_points(8.0, 270.0, BEARING, fetch)
+    sea = sea_over_points(8.0, 270.0, fetch)
 
     assert np.isnan(sea.height).tolist() == [False, True, True]
     assert np.isnan(sea.period).tolist() == [False, True, True]

@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from benchmarks.spm1984 import adjusted_wind, open_water_waves
 from safety_check.physics.growth_through_hours import (
     SHORT_WATER,
     left_after_an_hour,
     sea_through_hours,
 )
-from safety_check.physics.off_wind import sea_from_table
-from safety_check.physics.spm1984 import adjusted_wind, open_water_waves
+from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.physics.waves import significant_height
 from safety_check.physics.wind_stress import friction_velocity, stress_wind
 
@@ -98,7 +98,8 @@ def test_a_sudden_wind_raises_at_once_what_short_water_gives():
 def test_no_hour_is_below_what_it_raises_on_short_water(wind, direction, fetch):
     # Smoothed to 1° means, a cut radial is a little above the cut mean: so cut the lake.
     short = np.minimum(fetch, SHORT_WATER)
-    alone = sea_from_table(wind, direction, BEARING, short).height[0]
+    radials = smoothed_radials(BEARING, short)
+    alone = largest_sea(wind, direction, radials, np.inf).height[0]
 
     assert (heights(wind, direction, fetch) >= alone * (1 - 1e-12)).all()
 
@@ -107,7 +108,8 @@ def test_no_hour_is_below_what_it_raises_on_short_water(wind, direction, fetch):
 @given(hourly_winds, hourly_directions, lakes)
 def test_on_short_water_the_hours_own_wind_decides(wind, direction, fetch):
     short = np.minimum(fetch, SHORT_WATER)
-    alone = sea_from_table(wind, direction, BEARING, short).height[0]
+    radials = smoothed_radials(BEARING, short)
+    alone = largest_sea(wind, direction, radials, np.inf).height[0]
 
     assert heights(wind, direction, short) == pytest.approx(alone, rel=1e-12)
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from benchmarks.buoy_file import read_hours
+from benchmarks.buoy_file import read_hours, ten_metre_wind
 from benchmarks.hindcast import open_water, predictions, stations
 from safety_check.errors import DataError
-from safety_check.physics.wind import ten_metre_wind
 from tests.recordings import shared_folder
 
 HEADING = "#YY  MM DD hh mm WDIR WSPD GST  WVHT   DPD\n#yr  mo dy hr mn degT m/s  m/s     m   sec\n"

@@ -1,7 +1,8 @@
-"""The 1984 handbook's waves, as its successor program states them: a second opinion only.
+"""Waves by the Shore Protection Manual of 1984, for comparison with the law in use.
 
-Its adjusted wind already holds the rise of drag with wind; with gusts it would count strong
-wind twice. NaN where an input is NaN or negative.
+The equations are those of the Automated Coastal Engineering System, which succeeded the manual.
+Its adjusted wind already contains the increase of drag with wind. NaN where an input is NaN or
+negative.
 """
 
 from __future__ import annotations
@@ -9,10 +10,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from benchmarks.other_growth_laws import Pair, dimensionless
 from safety_check.arrays import FloatArray
 from safety_check.physics.off_wind import smoothed_radials
 from safety_check.physics.waves import FAINTEST_WIND, GRAVITY
-from safety_check.physics.waves_compared import Pair, dimensionless
 from safety_check.physics.wind_stress import friction_velocity
 
 

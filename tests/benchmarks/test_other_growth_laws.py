@@ -1,4 +1,4 @@
-"""Handbook laws against the examples printed for them."""
+"""Other growth laws against the examples printed for them, and against the law in use."""
 
 from __future__ import annotations
 
@@ -7,22 +7,25 @@ import csv
 import numpy as np
 import pytest
 
-from safety_check.physics.spm1984 import (
-    adjusted_wind,
-    open_water_waves,
-    restricted_fetch,
-    restricted_waves,
-)
-from safety_check.physics.waves import significant_height
-from safety_check.physics.waves_compared import (
+from benchmarks.other_growth_laws import (
+    SAVILLE_OFFSETS,
     cem2002,
     donelan,
+    effective_fetch_saville,
     jonswap1973,
     kahma_calkoen1992,
     smb,
     wilson1965,
     young_verhagen1996,
 )
+from benchmarks.spm1984 import (
+    adjusted_wind,
+    open_water_waves,
+    restricted_fetch,
+    restricted_waves,
+)
+from safety_check.physics.fetch import straight_fetch
+from safety_check.physics.waves import significant_height
 from safety_check.physics.wind_stress import STRESS_RATIO
 from safety_check.units import KNOT, MILE, MILE_PER_HOUR
 from tests.recordings import shared_folder
@@ -186,3 +189,46 @@ def test_the_two_forms_of_one_law_agree_at_the_stress_ratio():
 def test_no_law_reads_the_unknown_as_calm(law):
     assert np.isnan(law([np.nan, -1.0, 5.0, 5.0], [1e3, 1e3, np.nan, -1.0])).all()
     assert [float(one) for one in law(0.0, 1e3)] == [0, 0]
+
+
+# Saville et al. 1962, as the wave reference cites it from memory; computed here 13.5109, and
+# 13.512 with the three-figure cosines of the time: hence the tolerance.
+def test_the_cosines_of_savilles_radials_sum_as_published():
+    assert np.cos(np.radians(SAVILLE_OFFSETS)).sum() == pytest.approx(13.512, abs=0.002)
+
+
+# The projected form on shapes; the wave reference's own arithmetic (four decimals).
+@pytest.mark.parametrize(
+    ("radials", "effective"),
+    [
+        (1 / np.cos(np.radians(SAVILLE_OFFSETS)), 1.0000),  # straight shore at distance 1
+        (np.ones(15), 0.9091),
+        (np.cos(np.radians(SAVILLE_OFFSETS)), 0.8336),  # circle of diameter 1 from its rim
+    ],
+)
+def test_savilles_fetch_of_simple_shores(radials, effective):
+    assert effective_fetch_saville(radials) == pytest.approx(effective, abs=5e-5)
+
+
+# The wave reference's own arithmetic (four decimals), here from the polygon by our own rays.
+@pytest.mark.parametrize(
+    ("width", "effective"),
+    [(1.0, 0.8966), (0.5, 0.6775), (0.25, 0.4621), (0.1, 0.2404), (0.05, 0.1572)],
+)
+def test_savilles_fetch_of_a_canal_from_its_end(width, effective):
+    kilometre = 1000.0
+    half = width / 2 * kilometre
+    corners = ((-half, 0), (half, 0), (half, kilometre), (-half, kilometre), (-half, 0))
+    canal = np.array(corners, dtype=float)
+
+    radials = straight_fetch([canal], np.array([[0.0, 0.0]]), SAVILLE_OFFSETS)
+
+    assert effective_fetch_saville(radials) / kilometre == pytest.approx([effective], abs=5e-5)
+
+
+@pytest.mark.parametrize("wrong", [np.nan, -1.0])
+def test_savilles_fetch_is_unknown_with_a_radial_that_is(wrong):
+    radials = np.full((15, 2), 100.0)
+    radials[3, 0] = wrong
+
+    assert np.isnan(effective_fetch_saville(radials)).tolist() == [True, False]

@@ -1,9 +1,9 @@
-"""Other published growth laws: second opinions, never the answer.
+"""Other published growth laws, for comparison with the law in use.
 
 Each returns significant height [m] and period [s] as a pair of arrays of the broadcast
 shape, NaN where an input is NaN or negative, wind above 60 m s⁻¹ or depth not above 0; in a
 calm both are 0. Wind is 10 m above the water. Every law was fitted with a fetch of its own
-kind; pairing one with another's fetch is wrong in either direction.
+kind: give it that fetch and no other.
 """
 
 from __future__ import annotations
@@ -15,6 +15,9 @@ from safety_check.arrays import FloatArray
 from safety_check.physics.waves import FAINTEST_WIND, GRAVITY, within_the_laws
 
 Pair = tuple[FloatArray, FloatArray]
+
+SAVILLE_OFFSETS = np.arange(-42.0, 43.0, 6.0)
+"""Saville's fifteen radials, off the wind. [deg]"""
 
 
 def smb(wind_speed: ArrayLike, fetch: ArrayLike, depth: ArrayLike = np.inf) -> Pair:
@@ -44,6 +47,45 @@ def smb(wind_speed: ArrayLike, fetch: ArrayLike, depth: ArrayLike = np.inf) -> P
     height = 0.283 * a * np.tanh(0.0125 * x**0.42 / a)
     period = 2 * np.pi * 1.20 * b * np.tanh(0.077 * x**0.25 / b)
     return wind**2 / GRAVITY * height, wind / GRAVITY * period
+
+
+def effective_fetch_saville(
+    radials: FloatArray, offsets: FloatArray = SAVILLE_OFFSETS
+) -> FloatArray:
+    """Effective fetch of a narrow water: radials projected on the wind, weighted by cosine.
+
+    Parameters
+    ----------
+    radials : array (radial,) or (radial, point)
+        Open water along each radial. [m]
+    offsets : array (radial,)
+        Of the radials from the wind. [deg]
+
+    Returns
+    -------
+    array () or (point,)
+        Σ R cos²α / Σ cos α [m]; NaN where a radial is NaN or negative.
+
+    Notes
+    -----
+    Belongs to the Sverdrup-Munk-Bretschneider growth law, which was fitted with it, and to no
+    other. It looks no farther than its radials do, 42° off the wind.
+
+    References
+    ----------
+    .. [Saville1962] Saville, McClendon & Cochran, Freeboard allowances for waves in inland
+       reservoirs, J. Waterways Harbors Div. ASCE 88(WW2), 1962; second-hand, from a text
+       after it.
+
+    Examples
+    --------
+    >>> effective_fetch_saville(np.full(15, 1000.0)).round(1)
+    np.float64(909.1)
+    """
+    cosine = np.cos(np.radians(offsets))
+    known = np.where(np.asarray(radials) >= 0, radials, np.nan)
+    effective: FloatArray = (cosine**2 / cosine.sum()) @ known
+    return effective
 
 
 def wilson1965(wind_speed: ArrayLike, fetch: ArrayLike) -> Pair:
