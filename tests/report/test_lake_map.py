@@ -17,7 +17,7 @@ import shapely
 
 from safety_check.conditions.wave_map import grid_of_water, map_under_wind
 from safety_check.model.place import Launch, Water
-from safety_check.report.map.contours import contour_lines
+from safety_check.report.map.bands import contour_lines
 from safety_check.report.map.field import BEYOND, FINER, draw_field, finer, indexed_png
 from safety_check.report.map.lake_map import MARGIN, STYLE, TALLEST, TOP, draw_wave_map
 from safety_check.report.map.paper import HALF_A_PIXEL, paper_for, shore_path
@@ -167,35 +167,6 @@ def test_lines_end_at_what_is_not_known():
 def test_no_line_where_the_level_is_not_crossed():
     assert contour_lines(np.ones((5, 5)), 2.0) == []
     assert contour_lines(np.full((5, 5), np.nan), 2.0) == []
-
-
-@pytest.mark.parametrize("high", [0.9, 0.4])
-def test_at_a_saddle_the_middle_decides_which_corners_are_joined(high):
-    saddle = np.array([[high, 0.0], [0.0, high]])
-
-    lines = contour_lines(saddle, 0.3)
-
-    assert len(lines) == 2
-    joined = high / 2 >= 0.3
-    cut_off = {(1.0, 0.0), (0.0, 1.0)} if joined else {(0.0, 0.0), (1.0, 1.0)}
-    for line in lines:
-        middle = line.mean(axis=0)
-        nearest = min(((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)),
-                      key=lambda each: np.hypot(*(middle - each)))  # fmt: skip
-        cut_off.discard(nearest)
-    assert not cut_off
-
-
-def test_every_crossed_edge_is_on_exactly_one_line():
-    rng = np.random.default_rng(4)
-    grid = rng.uniform(0, 1, (12, 15))
-
-    lines = contour_lines(grid, 0.5)
-
-    above = grid >= 0.5
-    crossings = np.sum(above[1:] != above[:-1]) + np.sum(above[:, 1:] != above[:, :-1])
-    closed = sum(np.array_equal(each[0], each[-1]) for each in lines)
-    assert sum(map(len, lines)) - closed == crossings
 
 
 # -- colour is not alone ---------------------------------------------------------------------

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import cast
 
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray
 from safety_check.model.wave_map import MapGrid, WaveMap
-from safety_check.report.map.contours import contour_lines
 from safety_check.report.map.field import BEYOND, finer, picture
 from safety_check.report.map.paper import WIDE, Paper, line_of_text, path, tag
 from safety_check.report.map.scale import COLOURS, LEVELS, SMALL, WIDTH, levels, limits_of
@@ -57,6 +57,27 @@ def draw_bands(
             parts.append(_line(lines, lake.grid, paper, f"{name}-{number}", width, dashes))
             figures += _figure(text, lines, afloat, lake.grid, paper, taken)
     return "".join(parts), "".join(figures)
+
+
+def contour_lines(grid: FloatArray, level: float) -> list[FloatArray]:
+    """Return the lines on which a grid has a value.
+
+    Parameters
+    ----------
+    grid : array (row, column)
+        NaN where nothing is known; no line comes near it.
+    level
+        The value.
+
+    Returns
+    -------
+    list of arrays (vertex, 2)
+        Column and row, in cells, between the middles of cells; closed lines repeat their start.
+    """
+    from contourpy import contour_generator  # only where a map is drawn
+
+    generator = contour_generator(z=np.ma.masked_invalid(grid))
+    return cast("list[FloatArray]", generator.lines(level))
 
 
 def _field(lake: WaveMap, grid: FloatArray, paper: Paper, unit: str) -> str:
