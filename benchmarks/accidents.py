@@ -29,15 +29,15 @@ from safety_check.physics.paddling import hold_station_wind
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.limits import choose_limits, total_reduction
-from safety_check.settings.propulsion import derive_drive
-from safety_check.settings.settings import (
-    Folders,
-    Settings,
-    UserSettings,
-    default_limits,
-    greatest_reduction,
+from safety_check.settings.folders import Folders
+from safety_check.settings.limits import (
+    load_default_limits,
+    load_greatest_reduction,
     load_reductions,
 )
+from safety_check.settings.propulsion import derive_drive
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import UserSettings
 from safety_check.units import FOOT, MILE_PER_HOUR, kelvin
 from safety_check.use_cases.planning import COLDEST, WARMEST
 
@@ -192,10 +192,10 @@ def weighed(one: Case, reading: int, hazards: Sequence[str]) -> Weighing:
         "open_water_downwind": 0.0,
     }
     quantities = {name: np.full((1, 1), value) for name, value in told.items()}
-    steps, _ = total_reduction(load_reductions(), quantities, greatest_reduction())
+    steps, _ = total_reduction(load_reductions(), quantities, load_greatest_reduction())
     return weigh(
         replace(CALM, quantities=quantities),
-        choose_limits(one.craft, one.paddler, default_limits(), ()),
+        choose_limits(one.craft, one.paddler, load_default_limits(), ()),
         np.zeros((1, 1)) if hazards == WIND_ALONE else steps,
         tolerance=0.1,
         hazards=[each for each in HAZARDS if each.name in hazards],

@@ -24,7 +24,9 @@ from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing, Forecast, Provenance
-from safety_check.settings.settings import Folders, Settings, UserSettings, shipped_file
+from safety_check.settings.folders import Folders, shipped_file
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import UserSettings
 from safety_check.use_cases.outlook import last_hour
 from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files

@@ -18,14 +18,9 @@ from safety_check.report import json as report
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.settings import toml_file
-from safety_check.settings.settings import (
-    CraftClass,
-    LimitEntry,
-    LimitsFile,
-    ReductionEntry,
-    craft_classes,
-    shipped_file,
-)
+from safety_check.settings.crafts import CraftClass, load_craft_classes
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.limits import LimitEntry, LimitsFile, ReductionEntry
 from safety_check.sources.registry import ModelsFile
 
 FOLDER = Path(__file__).parent
@@ -187,7 +182,7 @@ of `config/leeway.toml`."""
 
 def crafts() -> str:
     """Return every craft class, how it fails and where its figures come from."""
-    classes = craft_classes()
+    classes = load_craft_classes()
     columns = ("class", "cruise", "hull drag", "drag area", "thrust", "length", "beam")
     parts = [
         _head("Craft classes", "`config/crafts.toml`"),

@@ -22,7 +22,9 @@ from safety_check.model.weather import (
     Provenance,
     SourceFailure,
 )
-from safety_check.settings.settings import Folders, LimitTable, OddsTable, Settings, UserSettings
+from safety_check.settings.folders import Folders
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import LimitTable, OddsTable, UserSettings
 from safety_check.use_cases.trust import load_trust
 
 NOW = datetime(2026, 6, 12, 22, 0, tzinfo=UTC)  # the evening before, at the invented water

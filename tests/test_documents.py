@@ -18,7 +18,7 @@ import pytest
 from docs.make import COMMAND, FOLDER, PAGES, contexts
 from safety_check.cli.app import app
 from safety_check.rules.hazards import HAZARDS
-from safety_check.settings.settings import default_limits
+from safety_check.settings.limits import load_default_limits
 from safety_check.sources import registry
 
 ROOT = Path(__file__).parents[1]
@@ -68,7 +68,7 @@ def test_the_commands_page_is_what_a_terminal_of_80_columns_shows(
 
 
 def test_no_limit_is_without_a_hazard_and_no_hazard_without_a_limit() -> None:
-    assert {quantity for quantity, _ in default_limits()} == {each.weighs for each in HAZARDS}
+    assert {quantity for quantity, _ in load_default_limits()} == {each.weighs for each in HAZARDS}
 
 
 # -- every command, hazard and source is explained -----------------------------------------------

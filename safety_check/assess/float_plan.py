@@ -18,8 +18,11 @@ from safety_check.physics.daylight import HORIZON, crossings, solar_elevation
 from safety_check.physics.immersion import exhaustion_time
 from safety_check.rules.engine import severity
 from safety_check.settings import toml_file
-from safety_check.settings.settings import Basis, ContactTable, default_limits, shipped_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.limits import load_default_limits
+from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
+from safety_check.settings.user_file import ContactTable
 
 CLOTHING = ("none", "wetsuit", "drysuit")
 WATER = "water_temperature"
@@ -135,7 +138,7 @@ def allows(clothing: str, temperature: float) -> Severity:
     >>> [str(allows(each, 284.0)) for each in CLOTHING]
     ['NO-GO', 'MARGINAL', 'GO']
     """
-    limit = default_limits()[WATER, f"wearing {clothing}"]
+    limit = load_default_limits()[WATER, f"wearing {clothing}"]
     no_go = -np.inf if limit.no_go is None else limit.no_go
     marginal = no_go if limit.marginal is None else limit.marginal
     found = severity(np.array(temperature), np.array(marginal), np.array(no_go), limit.worse)

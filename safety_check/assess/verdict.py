@@ -46,13 +46,13 @@ from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
 from safety_check.rules.homeward import with_return
 from safety_check.rules.limits import Limits, choose_limits, personal_limit, total_reduction
 from safety_check.rules.reasons import ReasonContext
-from safety_check.settings.settings import (
-    LimitTable,
-    Settings,
-    default_limits,
-    greatest_reduction,
+from safety_check.settings.limits import (
+    load_default_limits,
+    load_greatest_reduction,
     load_reductions,
 )
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import LimitTable
 
 NOTHING_PAST = PastChecks()
 WAVES = "sea_surface_wave_significant_height"
@@ -196,7 +196,9 @@ def weigh_conditions(
     condition: Conditions, plan: Plan, settings: Settings
 ) -> tuple[Weighing, tuple[str, ...]]:
     """Return conditions weighed by the limits that hold, and in words what lowers them."""
-    steps, parts = total_reduction(load_reductions(), condition.quantities, greatest_reduction())
+    steps, parts = total_reduction(
+        load_reductions(), condition.quantities, load_greatest_reduction()
+    )
     book = _book(settings, plan.craft, plan.paddler, plan.night)
     tolerance = settings.user.odds.tolerance
     by_itself = weigh(
@@ -256,7 +258,7 @@ def water_temperature(plan: Plan, briefing: Briefing, trust: Trust) -> float:
 
 
 def _book(settings: Settings, craft: Craft, paddler: Paddler, night: bool) -> Limits:
-    return choose_limits(craft, paddler, default_limits(), settings.user.limit, night)
+    return choose_limits(craft, paddler, load_default_limits(), settings.user.limit, night)
 
 
 def reason_context(
@@ -280,5 +282,5 @@ def reason_context(
 def require_sound_limit(settings: Settings, table: Mapping[str, Any]) -> None:
     """Raise a clear error where a personal limit can't stand."""
     craft = settings.craft(table["craft"])
-    book = choose_limits(craft, settings.paddler, default_limits(), ())
+    book = choose_limits(craft, settings.paddler, load_default_limits(), ())
     personal_limit(LimitTable.model_validate(table), book.defaults)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import sys
 from typing import Any
 
-from safety_check.settings import settings
-from safety_check.settings.settings import Settings
+from safety_check.settings.crafts import load_craft_classes
+from safety_check.settings.edit import edit_settings
+from safety_check.settings.settings import Settings, load_settings
 
 QUESTIONS = {
     "life_jacket": ("Will you wear a life jacket, fastened?", ("worn", "carried", "none")),
@@ -24,19 +25,19 @@ def complete_settings(quiet: bool) -> Settings:
     quiet
         True where a program reads the answer: then nothing is asked.
     """
-    loaded = settings.load()
+    loaded = load_settings()
     if quiet or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return loaded
     answers = _answers(loaded)
     if answers:
-        settings.edit_settings(lambda document: _keep(document, answers))
-    return settings.load()
+        edit_settings(lambda document: _keep(document, answers))
+    return load_settings()
 
 
 def _answers(loaded: Settings) -> dict[str, Any]:
     answers: dict[str, Any] = {}
     if not loaded.user.craft:
-        answers["craft"] = _choose("What do you paddle?", tuple(settings.craft_classes()))
+        answers["craft"] = _choose("What do you paddle?", tuple(load_craft_classes()))
     for key, (question, choices) in QUESTIONS.items():
         if getattr(loaded.paddler, key) is None:
             answers[key] = _choose(question, choices)

@@ -29,7 +29,8 @@ def add(
 
     Example: safety-check craft add "my kayak" --class sit-on-top-kayak --cruise "2.7 mph"
     """
-    from safety_check.settings import settings
+    from safety_check.settings.crafts import load_craft_classes, require_class
+    from safety_check.settings.edit import edit_settings
 
     figures = {"class": kind, "cruise_speed": cruise, "length": length, "beam": beam}
 
@@ -39,9 +40,9 @@ def add(
         if default:
             document["default_craft"] = name
 
-    settings.require_class(kind)
-    settings.edit_settings(edit)
-    typer.echo(f"Added {name!r}, a {settings.craft_classes()[kind].label}.")
+    require_class(kind)
+    edit_settings(edit)
+    typer.echo(f"Added {name!r}, a {load_craft_classes()[kind].label}.")
 
 
 @app.command("list")
@@ -52,10 +53,11 @@ def list_(as_json: AsJson = False) -> None:
     """
     import json
 
-    from safety_check.settings import settings
+    from safety_check.settings.crafts import load_craft_classes
+    from safety_check.settings.settings import load_settings
 
-    own = settings.load().user.craft
-    classes = settings.craft_classes()
+    own = load_settings().user.craft
+    classes = load_craft_classes()
     if as_json:
         typer.echo(
             json.dumps(
@@ -86,15 +88,16 @@ def show(name: Name, as_json: AsJson = False) -> None:
     import json
     from dataclasses import asdict
 
-    from safety_check.settings import settings
+    from safety_check.settings.crafts import load_craft_classes
+    from safety_check.settings.settings import load_settings
     from safety_check.units import show as shown
 
-    loaded = settings.load()
+    loaded = load_settings()
     craft = loaded.craft(name)
     if as_json:
         typer.echo(json.dumps(asdict(craft), indent=2, ensure_ascii=False))
         return
-    origin = settings.craft_classes()[craft.kind]
+    origin = load_craft_classes()[craft.kind]
     prefer = loaded.preferences
     typer.echo(f"{craft.name}: {craft.label}")
     typer.echo(f"  cruises at     {shown(craft.cruise_speed, 'speed', prefer.wind)} in calm")
@@ -113,12 +116,14 @@ def remove(name: Name) -> None:
     Example: safety-check craft remove "my kayak"
     """
     from safety_check.errors import PlanError
-    from safety_check.settings import settings
+    from safety_check.settings.edit import edit_settings, replace_limits
+    from safety_check.settings.settings import load_settings
+    from safety_check.settings.spelling import suggest_spelling
 
-    own = settings.load().user.craft
+    own = load_settings().user.craft
     if name not in own:
         raise PlanError(
-            f"craft {name!r} is not one of yours.{settings.nearest(name, list(own))}"
+            f"craft {name!r} is not one of yours.{suggest_spelling(name, list(own))}"
             " See: safety-check craft list"
         )
 
@@ -128,7 +133,7 @@ def remove(name: Name) -> None:
             del document["default_craft"]
         kept = [each for each in document.get("limit", []) if each.get("craft") != name]
         if "limit" in document and len(kept) != len(document["limit"]):
-            settings.replace_limits(document, kept)
+            replace_limits(document, kept)
 
-    settings.edit_settings(edit)
+    edit_settings(edit)
     typer.echo(f"Removed {name!r}.")

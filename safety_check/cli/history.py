@@ -35,9 +35,9 @@ def list_(
     import json
 
     from safety_check.report import history
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
 
-    with opened(settings.load()) as store:
+    with opened(load_settings()) as store:
         checks = store.checks(limit, water=water, name=name)
     if as_json:
         typer.echo(json.dumps([history.as_json(each) for each in checks], indent=2))
@@ -52,9 +52,9 @@ def show(number: Number, as_json: AsJson = False) -> None:
     Example: safety-check history show 12
     """
     from safety_check.cli import check
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
 
-    loaded = settings.load()
+    loaded = load_settings()
     with opened(loaded) as store:
         saved = store.check(number)
     check.show(saved.kept.verdict, loaded, as_json, saved.line.program)
@@ -72,11 +72,11 @@ def repeat(number: Number, as_json: AsJson = False) -> None:
 
     from safety_check import __version__
     from safety_check.report import history as report
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.use_cases.record import repeat_check
     from safety_check.use_cases.trust import load_trust
 
-    loaded = settings.load()
+    loaded = load_settings()
     with opened(loaded) as store:
         saved = store.check(number)
     done = repeat_check(saved, loaded, load_trust())

@@ -39,9 +39,9 @@ def show(
 
     from safety_check.assess.verdict import reason_context
     from safety_check.rules.hazards import HAZARDS
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
 
-    loaded = settings.load()
+    loaded = load_settings()
     voice = reason_context(loaded, loaded.craft(loaded.craft_name(craft)))
     if as_json:
         typer.echo(
@@ -103,7 +103,8 @@ def set_(
     """
     from safety_check.assess.verdict import require_sound_limit
     from safety_check.errors import PlanError
-    from safety_check.settings import settings
+    from safety_check.settings.edit import edit_settings, replace_limit
+    from safety_check.settings.settings import load_settings
 
     if marginal is None and no_go is None:
         raise PlanError("limits set: give --marginal, --no-go, or both; nothing was changed.")
@@ -112,17 +113,12 @@ def set_(
     table |= {"marginal": marginal} if marginal else {}
     table |= {"no_go": no_go} if no_go else {}
     table |= {"loosen": True} if loosen else {}
-    require_sound_limit(settings.load(), table)
+    require_sound_limit(load_settings(), table)
 
     def edit(document: Any) -> None:
-        kept = [
-            each
-            for each in document.get("limit", [])
-            if (each.get("craft"), each.get("quantity")) != (craft, name)
-        ]
-        settings.replace_limits(document, [*kept, table])
+        replace_limit(document, craft, name, [table])
 
-    settings.edit_settings(edit)
+    edit_settings(edit)
     typer.echo(f"Set {name} for {craft!r}. See: safety-check limits show --craft {craft!r}")
 
 
@@ -138,7 +134,7 @@ def reset(
     Example: safety-check limits reset wind --craft "my kayak"
     """
     from safety_check.errors import PlanError
-    from safety_check.settings import settings
+    from safety_check.settings.edit import edit_settings, replace_limits
 
     name = quantity and SHORT.get(quantity, quantity)
     gone: list[Any] = []
@@ -148,9 +144,9 @@ def reset(
         for each in document.get("limit", []):
             match = each.get("craft") == craft and name in (None, each.get("quantity"))
             (gone if match else kept).append(each)
-        settings.replace_limits(document, kept)
+        replace_limits(document, kept)
 
-    settings.edit_settings(edit)
+    edit_settings(edit)
     if not gone:
         raise PlanError(
             f"limits reset: {craft!r} has no limit of its own{f' for {name}' if name else ''}."
@@ -172,10 +168,10 @@ def suggest(
 
     from safety_check.cli.history import opened
     from safety_check.report import suggestions
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.use_cases.trip_log import suggest_limits
 
-    loaded = settings.load()
+    loaded = load_settings()
     with opened(loaded) as store:
         learnt = suggest_limits(store, loaded, craft)
     if as_json:

@@ -46,7 +46,7 @@ def set_(
     --light yes
     """
     from safety_check.errors import PlanError
-    from safety_check.settings import settings
+    from safety_check.settings.edit import edit_settings
 
     said: dict[str, Any] = {
         "life_jacket": life_jacket and life_jacket.value,
@@ -68,7 +68,7 @@ def set_(
             "paddler set: nothing was declared. Add at least one, for example --life-jacket worn;"
             " see safety-check paddler set --help."
         )
-    settings.edit_settings(lambda document: document.setdefault("paddler", {}).update(declared))
+    edit_settings(lambda document: document.setdefault("paddler", {}).update(declared))
     show()
 
 
@@ -81,9 +81,9 @@ def show(as_json: AsJson = False) -> None:
     import json
     from dataclasses import asdict
 
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
 
-    declared = asdict(settings.load().paddler)
+    declared = asdict(load_settings().paddler)
     if as_json:
         typer.echo(json.dumps(declared, indent=2))
         return

@@ -47,10 +47,11 @@ def plan(
     """
     from safety_check.assess.float_plan import build_float_plan
     from safety_check.report import float_plan
-    from safety_check.settings import settings, toml_file
+    from safety_check.settings import toml_file
+    from safety_check.settings.settings import load_settings
 
     require_one(options["water"], last)
-    loaded = settings.load()
+    loaded = load_settings()
     trip, verdict = _trip(options, last, loaded)
     made = build_float_plan(trip, loaded.user.contact, verdict, _span(alarm_after), note)
     if lacks := float_plan.missing_entries(made):

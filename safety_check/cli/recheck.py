@@ -50,13 +50,13 @@ def recheck(
     Example: safety-check recheck --wind "12 mph" --from NW --whitecaps
     """
     from safety_check.cli import seeing
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.use_cases.check import EXIT_STATUS
     from safety_check.use_cases.observed import LaunchObservation
     from safety_check.use_cases.recheck import RecheckRequest, last_check, recheck_plan
 
     require_one(water, last)
-    loaded = settings.load()
+    loaded = load_settings()
     said = LaunchObservation(wind, gust, from_, whitecaps, waves, water_temp)
     last_check(water, name, loaded)  # nothing is asked where there is nothing to re-check
     again = RecheckRequest(

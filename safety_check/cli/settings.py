@@ -18,9 +18,9 @@ def show(as_json: AsJson = False) -> None:
 
     Example: safety-check settings show
     """
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
 
-    loaded = settings.load()
+    loaded = load_settings()
     if as_json:
         typer.echo(loaded.user.model_dump_json(indent=2, by_alias=True))
         return
@@ -38,7 +38,7 @@ def set_(
 
     Example: safety-check settings set units.wind kt
     """
-    from safety_check.settings import settings
+    from safety_check.settings.edit import edit_settings, parse_bare_value
 
     *tables, last = key.split(".")
 
@@ -46,7 +46,7 @@ def set_(
         place = document
         for table in tables:
             place = place.setdefault(table, {})
-        place[last] = value if tables[:1] in TEXTS else settings.typed(value)
+        place[last] = value if tables[:1] in TEXTS else parse_bare_value(value)
 
-    settings.edit_settings(edit)
+    edit_settings(edit)
     typer.echo(f"Set {key} = {value}.")

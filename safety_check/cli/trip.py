@@ -52,10 +52,10 @@ def log(
 
     from safety_check.cli.history import opened
     from safety_check.report import trips
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.use_cases.trip_log import TripReport, log_trip
 
-    loaded = settings.load()
+    loaded = load_settings()
     told = TripReport(
         water=water,
         launch=launch,
@@ -82,9 +82,9 @@ def list_(craft: CraftName = None, as_json: AsJson = False) -> None:
     """
     from safety_check.cli.history import opened
     from safety_check.report import trips
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
 
-    loaded = settings.load()
+    loaded = load_settings()
     with opened(loaded) as store:
         logged = store.trips(craft)
     if as_json:
@@ -106,11 +106,11 @@ def export(
     from safety_check.cli.history import opened
     from safety_check.errors import PlanError
     from safety_check.report import trips
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
 
     if as_csv and as_json:
         raise PlanError("trip export: --csv and --json exclude each other. Choose one.")
-    with opened(settings.load()) as store:
+    with opened(load_settings()) as store:
         logged = store.trips()
     if as_json:
         _print_json(trips.rows(logged))
@@ -127,9 +127,9 @@ def remove(
     Example: safety-check trip remove 3
     """
     from safety_check.cli.history import opened
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
 
-    with opened(settings.load()) as store:
+    with opened(load_settings()) as store:
         store.remove_trip(number)
     typer.echo(f"Removed trip {number}.")
 

@@ -58,13 +58,13 @@ def watch(
     Example: safety-check watch --every "30 min"
     """
     from safety_check.cli.recheck import require_one
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.use_cases import watch as watching
     from safety_check.use_cases.check import EXIT_STATUS
     from safety_check.use_cases.recheck import WatchedPlan, last_check
 
     require_one(water, last)
-    loaded = settings.load()
+    loaded = load_settings()
     saved = last_check(water, name, loaded)
     plan, clock = saved.kept.plan, watching.system_clock()
     times = _times(every, at, plan, clock)

@@ -67,7 +67,7 @@ def add(
     Example: safety-check water add "Heron Lake" --file heron.geojson --depth "8 m"
     """
     from safety_check.errors import PlanError
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.units import parse
     from safety_check.waters import files
     from safety_check.waters.add import from_geojson, from_sectors
@@ -87,7 +87,7 @@ def add(
         water = from_sectors(name, fetch, launches[0], metres)
     else:
         raise PlanError('water add --fetch: it holds for one launch. Add: --launch "ramp=LAT,LON"')
-    folder = settings.load().folders.waters
+    folder = load_settings().folders.waters
     word = "Replaced" if files.known(name, folder) else "Added"
     files.save(water, folder)
     typer.echo(f"{word} {name!r}.")
@@ -99,12 +99,12 @@ def _from_map(
 ) -> Water:
     """Return the nearest water of the open map, once the user has seen what it is."""
     from safety_check.errors import PlanError
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.sources.openstreetmap import nearby
     from safety_check.waters.add import from_geometry
 
     place = _launch(f"launch={near}")
-    found = nearby.find_waters(place.latitude, place.longitude, settings.load())
+    found = nearby.find_waters(place.latitude, place.longitude, load_settings())
     for refused in found.refused:
         typer.echo(f"Can't be used: {refused}", err=True)
     if not found.outlines:
@@ -170,10 +170,10 @@ def list_(as_json: AsJson = False) -> None:
     """
     import json
 
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.waters import files as water_file
 
-    names = water_file.names(settings.load().folders.waters)
+    names = water_file.names(load_settings().folders.waters)
     if as_json:
         typer.echo(json.dumps(names, ensure_ascii=False))
     elif names:
@@ -188,10 +188,10 @@ def show(name: Name, as_json: AsJson = False) -> None:
 
     Example: safety-check water show "Heron Lake"
     """
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.waters import files as water_file
 
-    folder = settings.load().folders.waters
+    folder = load_settings().folders.waters
     water = water_file.load(name, folder)
     if as_json:
         typer.echo((folder / f"{water_file.slug(name)}.geojson").read_text(encoding="utf-8"))
@@ -206,10 +206,10 @@ def remove(name: Name) -> None:
 
     Example: safety-check water remove "Heron Lake"
     """
-    from safety_check.settings import settings
+    from safety_check.settings.settings import load_settings
     from safety_check.waters import files as water_file
 
-    water_file.remove(name, settings.load().folders.waters)
+    water_file.remove(name, load_settings().folders.waters)
     typer.echo(f"Removed {name!r}.")
 
 
@@ -245,7 +245,8 @@ def map_(
     """
     from safety_check.errors import PlanError
     from safety_check.report.map import lake_map
-    from safety_check.settings import settings, toml_file
+    from safety_check.settings import toml_file
+    from safety_check.settings.settings import load_settings
     from safety_check.use_cases.planning import PlanRequest
 
     trip = PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours, end=end,
@@ -255,7 +256,7 @@ def map_(
             'water map: give either one wind, --wind "12 mph" --from NW, or a trip, --start'
             ' "tomorrow 06:00" --hours 5.'
         )
-    own = settings.load()
+    own = load_settings()
     mapped = _mapped(trip, own, wind, from_direction, forecast, at)
     notes = [f"Lee: {mapped.lee}"] if mapped.lee else []
     toml_file.save(out, lake_map.draw_wave_map(mapped.chosen, own.preferences, notes=notes))

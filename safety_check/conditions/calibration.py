@@ -31,8 +31,10 @@ from safety_check.physics.ensemble_calibration import (
     never_better,
 )
 from safety_check.settings import toml_file
-from safety_check.settings.settings import Basis, OddsTable, shipped_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
+from safety_check.settings.user_file import OddsTable
 from safety_check.units import Preferences, show
 
 WINDS = (WIND, GUST)

@@ -20,7 +20,9 @@ from safety_check.physics.leeway import (
     drift_velocity,
     stopped_speed,
 )
-from safety_check.settings import settings, toml_file
+from safety_check.settings import toml_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 
 WARM_WATER = 294.15  # K, 21 °C: from there on exhaustion takes hours (search and rescue table)
@@ -194,7 +196,7 @@ class Source(Strict):
     """[source] of leeway.toml."""
 
     title: str
-    basis: settings.Basis
+    basis: Basis
     checked: date
 
 
@@ -209,7 +211,7 @@ class LeewayFile(Strict):
 @cache
 def load_leeways() -> dict[str, Leeway]:
     """Return the published leeway of each kind of object."""
-    rows = toml_file.read(settings.shipped_file("leeway.toml"), LeewayFile).leeway
+    rows = toml_file.read(shipped_file("leeway.toml"), LeewayFile).leeway
     return {
         name: Leeway.printed(each.downwind, each.right, each.left) for name, each in rows.items()
     }

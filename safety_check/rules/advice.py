@@ -23,7 +23,7 @@ from safety_check.rules.engine import Weighing
 from safety_check.rules.homeward import without_return
 from safety_check.rules.limits import Limits
 from safety_check.rules.reached import weighted_low_quantile, weighted_quantile
-from safety_check.settings.settings import default_limits
+from safety_check.settings.limits import load_default_limits
 from safety_check.units import MILE_PER_HOUR
 
 SLOW_TROLL, FAST_TROLL = 1.6 * MILE_PER_HOUR, 1.8 * MILE_PER_HOUR  # common practice, trout
@@ -262,7 +262,7 @@ def wear_for(temperature: float) -> str:
     """
     if np.isnan(temperature):
         return "unknown"
-    limits = default_limits()
+    limits = load_default_limits()
     for worn in WEAR:
         bound = limits["water_temperature", f"wearing {worn}"].marginal
         if bound is not None and temperature > bound:

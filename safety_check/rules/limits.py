@@ -12,7 +12,9 @@ from safety_check.errors import ConfigError, PlanError
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.verdict import Limit
 from safety_check.physics.wind import lowered_by_beaufort
-from safety_check.settings.settings import LimitTable, ReductionEntry, nearest, require_order
+from safety_check.settings.limits import ReductionEntry, require_order
+from safety_check.settings.spelling import suggest_spelling
+from safety_check.settings.user_file import LimitTable
 from safety_check.units import parse
 
 KINDS = {"m s-1": "speed", "m": "length", "K": "temperature"}
@@ -85,8 +87,8 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
     if default is None:
         raise PlanError(
             f"settings.toml, limit ({table.quantity}, {table.craft}): {table.quantity!r} is no"
-            f" quantity that a limit bounds.{nearest(table.quantity, sorted(defaults))} Known are"
-            f" {', '.join(sorted(defaults))}."
+            f" quantity that a limit bounds.{suggest_spelling(table.quantity, sorted(defaults))}"
+            f" Known are {', '.join(sorted(defaults))}."
         )
     no_go = _bound(table.no_go, default, "no_go")
     marginal = _bound(table.marginal, default, "marginal")

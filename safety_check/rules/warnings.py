@@ -13,7 +13,9 @@ from safety_check.arrays import FloatArray, TimeArray
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Alert
 from safety_check.rules.alerts import alert_severity, holds_during
-from safety_check.settings import settings, toml_file
+from safety_check.settings import toml_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 
 LEVELS = {"caution": Severity.GO, "marginal": Severity.MARGINAL, "no_go": Severity.NO_GO}
@@ -23,7 +25,7 @@ class AlertEntry(Strict):
     """One [[alert]] of alerts.toml."""
 
     severity: str
-    basis: settings.Basis
+    basis: Basis
     source: str
     since: date
     checked: date
@@ -39,7 +41,7 @@ class AlertsFile(Strict):
 @cache
 def alert_table() -> Mapping[str, Severity]:
     """Return what each official event means for a small craft; the newest entry holds."""
-    file = toml_file.read(settings.shipped_file("alerts.toml"), AlertsFile)
+    file = toml_file.read(shipped_file("alerts.toml"), AlertsFile)
     entries = sorted(file.alert, key=lambda each: each.since)
     return {event: LEVELS[each.severity] for each in entries for event in each.events}
 

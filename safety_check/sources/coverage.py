@@ -8,7 +8,9 @@ from functools import cache
 
 from pydantic import Field
 
-from safety_check.settings import settings, toml_file
+from safety_check.settings import toml_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 
 
@@ -36,7 +38,7 @@ class Region(Strict):
 class Judged(Strict):
     """What every table says of itself."""
 
-    basis: settings.Basis
+    basis: Basis
     source: str
     since: date
     checked: date
@@ -72,7 +74,7 @@ class CoverageFile(Strict):
 
 @cache
 def _file() -> CoverageFile:
-    return toml_file.read(settings.shipped_file("coverage.toml"), CoverageFile)
+    return toml_file.read(shipped_file("coverage.toml"), CoverageFile)
 
 
 def regions() -> tuple[Region, ...]:

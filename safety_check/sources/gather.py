@@ -11,7 +11,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from safety_check.model.weather import Briefing, SourceFailure
-from safety_check.settings.settings import Folders, Settings
+from safety_check.settings.folders import Folders
+from safety_check.settings.settings import Settings
 from safety_check.sources import gather_world
 from safety_check.sources.coverage import covers
 from safety_check.sources.gather_stations import BUOYS, GAUGES, TIDES, ask_stations

@@ -11,7 +11,7 @@ from pydantic import Field
 
 from safety_check.errors import ConfigError
 from safety_check.settings import toml_file
-from safety_check.settings.settings import shipped_file
+from safety_check.settings.folders import shipped_file
 from safety_check.settings.toml_file import Strict
 
 Addresses = Mapping[str, str]

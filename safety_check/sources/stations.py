@@ -13,7 +13,8 @@ from pydantic import Field
 
 from safety_check.errors import SafetyCheckError
 from safety_check.model.weather import Observation
-from safety_check.settings import settings, toml_file
+from safety_check.settings import toml_file
+from safety_check.settings.folders import shipped_file
 from safety_check.settings.toml_file import Strict
 
 
@@ -62,7 +63,7 @@ class StationsFile(Strict):
 @cache
 def load_reaches() -> Mapping[str, Reach]:
     """Return the shipped reach of each quantity."""
-    file = toml_file.read(settings.shipped_file("stations.toml"), StationsFile)
+    file = toml_file.read(shipped_file("stations.toml"), StationsFile)
     return {quantity: reach for reach in file.reach for quantity in reach.quantities}
 
 

@@ -13,7 +13,7 @@ from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing, Observation
-from safety_check.settings.settings import UserSettings
+from safety_check.settings.user_file import UserSettings
 from safety_check.store.serialize import serialize
 
 

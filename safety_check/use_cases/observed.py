@@ -21,7 +21,8 @@ from safety_check.model.weather import (
     SourceFailure,
 )
 from safety_check.settings import toml_file
-from safety_check.settings.settings import Basis, shipped_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 from safety_check.units import parse
 from safety_check.use_cases.planning import GRACE, water_temperature

@@ -7,14 +7,10 @@ from typing import TYPE_CHECKING
 
 from safety_check.model.verdict import Verdict
 from safety_check.settings import toml_file
-from safety_check.settings.settings import (
-    PaddlerTable,
-    Settings,
-    UserSettings,
-    folders,
-    shipped_file,
-)
+from safety_check.settings.folders import find_folders, shipped_file
+from safety_check.settings.settings import Settings
 from safety_check.settings.toml_file import Strict
+from safety_check.settings.user_file import PaddlerTable, UserSettings
 from safety_check.sources.saved_forecast import read_briefing
 from safety_check.use_cases.planning import PlanRequest, make_plan_on
 from safety_check.waters import files
@@ -45,7 +41,7 @@ def check_sample() -> tuple[Settings, Verdict]:
     """Return the settings and the verdict of the bundled scenario; no network, no user file."""
     folder = shipped_file("sample")
     said = toml_file.read(folder / "plan.toml", SampleFile)
-    settings = Settings(folders(), UserSettings(paddler=said.paddler))
+    settings = Settings(find_folders(), UserSettings(paddler=said.paddler))
     water = files.load_file(folder / said.water)
     asked = PlanRequest(
         launch=said.launch,

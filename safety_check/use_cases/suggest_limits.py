@@ -14,7 +14,9 @@ from safety_check.model.trip import Suggestion, Trip
 from safety_check.model.verdict import Limit
 from safety_check.physics.wind import beaufort_lower_edge
 from safety_check.settings import toml_file
-from safety_check.settings.settings import Basis, nearest, shipped_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Basis
+from safety_check.settings.spelling import suggest_spelling
 from safety_check.settings.toml_file import Strict
 
 # -- the paddler's own words -------------------------------------------------------------------
@@ -100,8 +102,8 @@ def _meaning(words: str, known: Mapping[str, int], what: str, otherwise: str) ->
     said = " ".join(words.casefold().split())
     if said not in known:
         raise PlanError(
-            f"{what}: {words!r} is not known here.{nearest(said, list(known))} Write one of"
-            f" {', '.join(known)}; {otherwise}."
+            f"{what}: {words!r} is not known here.{suggest_spelling(said, list(known))}"
+            f" Write one of {', '.join(known)}; {otherwise}."
         )
     return known[said]
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from safety_check.conditions.ensemble import Trust
 from safety_check.settings import toml_file
-from safety_check.settings.settings import Basis, shipped_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 from safety_check.sources import coverage, registry, stations
 

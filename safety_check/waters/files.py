@@ -13,7 +13,8 @@ import numpy as np
 from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError, PlanError
 from safety_check.model.place import FetchTable, Launch, Water
-from safety_check.settings import settings, toml_file
+from safety_check.settings import toml_file
+from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.add import DEEPEST, polygons_of
 from safety_check.waters.geojson import launches_in, read_json
 
@@ -79,7 +80,7 @@ def load(name: str, folder: Path) -> Water:
         others = names(folder)
         listed = f" Known are {', '.join(others)}." if others else " No water has been added yet."
         raise PlanError(
-            f"water {name!r} is not known.{settings.nearest(name, others)}{listed} Add it with:"
+            f"water {name!r} is not known.{suggest_spelling(name, others)}{listed} Add it with:"
             f' safety-check water add "{name}" --file SHORE.geojson'
         )
     return load_file(folder / f"{slug(name)}.geojson")
@@ -189,6 +190,6 @@ def launch_named(water: Water, name: str | None) -> Launch:
         )
     raise PlanError(
         f"launch {name!r} is not known on {water.name}."
-        f"{settings.nearest(name, launches) if name else ''} Name one with --launch:"
+        f"{suggest_spelling(name, launches) if name else ''} Name one with --launch:"
         f" {', '.join(launches)}."
     )

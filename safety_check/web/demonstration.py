@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from safety_check.settings import toml_file
-from safety_check.settings.settings import edit_settings, folders, shipped_file
+from safety_check.settings.edit import edit_settings
+from safety_check.settings.folders import find_folders, shipped_file
 from safety_check.use_cases.planning import PlanRequest
 from safety_check.use_cases.sample import SampleFile
 from safety_check.waters import files
@@ -28,7 +29,7 @@ def desk(remembered: int = REMEMBERED) -> Session:
     folder = shipped_file("sample")
     said = toml_file.read(folder / "plan.toml", SampleFile)
     water = files.load_file(folder / said.water)
-    files.save(water, folders().waters)
+    files.save(water, find_folders().waters)
     paddler = said.paddler.model_dump(exclude_none=True)
 
     def declared(document: Any) -> None:

@@ -18,8 +18,8 @@ from safety_check.model.place import Water
 from safety_check.model.trip import Trip
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.report.page.page_map import PageMap, draw_map
-from safety_check.settings import settings as configured
-from safety_check.settings.settings import Settings
+from safety_check.settings.edit import edit_settings, replace_limit
+from safety_check.settings.settings import Settings, load_settings
 from safety_check.store.store import Store
 from safety_check.use_cases.check import check_plan
 from safety_check.use_cases.planning import PlanRequest
@@ -89,7 +89,7 @@ class Session:
 
     def settings(self) -> Settings:
         """Return the user's settings as they stand now."""
-        return configured.load()
+        return load_settings()
 
     def waters(self) -> list[Water]:
         """Return the user's waters in order."""
@@ -140,15 +140,10 @@ class Session:
         whose = (before.verdict.plan.craft.name, quantity)
 
         def edit(document: Any) -> None:
-            kept = [
-                each
-                for each in document.get("limit", [])
-                if (each.get("craft"), each.get("quantity")) != whose
-            ]
-            configured.replace_limits(document, [*kept, *tables])
+            replace_limit(document, *whose, tables)
 
         with self._lock:
-            configured.edit_settings(edit)
+            edit_settings(edit)
         done = self.check(before.asked)
         return self._told(done, _news(before.verdict.severity, done.verdict.severity))
 

@@ -11,7 +11,8 @@ from zoneinfo import ZoneInfo
 from safety_check.model.place import Water
 from safety_check.report import trips as trip_log
 from safety_check.report.page import page
-from safety_check.settings.settings import Settings, craft_classes
+from safety_check.settings.crafts import load_craft_classes
+from safety_check.settings.settings import Settings
 from safety_check.use_cases.planning import DEFAULT_REACH, PlanRequest
 from safety_check.web import forms
 from safety_check.web.desk import Session, StoredCheck
@@ -54,7 +55,7 @@ def _places(water: Water) -> list[tuple[str, str, str]]:
 
 
 def _crafts(settings: Settings) -> list[tuple[str, str]]:
-    classes = craft_classes()
+    classes = load_craft_classes()
     own = [
         (name, f"{name} ({classes[each.kind].label})") for name, each in settings.user.craft.items()
     ]

@@ -25,7 +25,7 @@ from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.report import float_plan
 from safety_check.report.map.float_plan_map import water_map
-from safety_check.settings.settings import ContactTable
+from safety_check.settings.user_file import ContactTable
 from safety_check.units import Preferences, kelvin
 from tests import scenes
 

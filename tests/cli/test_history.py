@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from safety_check.model.verdict import Limit
-from safety_check.settings import settings
+from safety_check.settings.limits import load_default_limits
 from safety_check.store.schema import NAME
 from tests.cli import forecasts
 from tests.cli.conftest import Run, Runner
@@ -108,7 +108,7 @@ def test_a_repeat_tells_which_default_limit_has_changed_since(
     ready: Runner, file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     check(ready, file)
-    stricter = dict(settings.default_limits())
+    stricter = dict(load_default_limits())
     key = ("wind_speed", "sit-on-top-kayak")
     old: Limit = stricter[key]
     stricter[key] = Limit(**{**vars(old), "marginal": 0.5, "no_go": 1.0, "since": date(2027, 3, 2)})

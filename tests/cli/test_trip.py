@@ -8,7 +8,7 @@ import shlex
 
 import pytest
 
-from safety_check.settings.settings import load
+from safety_check.settings.settings import load_settings
 from tests.cli.conftest import Runner
 
 LOG = ("trip", "log", "pond", "--began", "2021-06-13 09:00", "--craft", "mine")
@@ -48,9 +48,9 @@ def test_the_log_exports_to_csv_and_json_alike(ready: Runner) -> None:
 def test_limits_suggest_proposes_with_the_trips_and_changes_nothing(ready: Runner) -> None:
     for wind, comfort in (("4 mph", "5"),) * 3 + (("8 mph", "2"), ("9 mph", "afraid")):
         ready(*LOG, "--wind", wind, "--comfort", comfort)
-    before = load()
+    before = load_settings()
     done = ready("limits", "suggest", "--craft", "mine")
-    assert load() == before
+    assert load_settings() == before
     said = " ".join(done.out.split())
     assert "TIGHTER: wind speed, caution from 9 mph, now 12 mph" in said
     assert "- 2021-06-13 pond: 8 mph, comfort 2 of 5" in said
@@ -58,7 +58,7 @@ def test_limits_suggest_proposes_with_the_trips_and_changes_nothing(ready: Runne
     told = ready("limits", "suggest", "--craft", "mine", "--json").json
     command = told["suggestions"][0]["command"]
     assert ready(*shlex.split(command)[1:]).status == 0
-    assert [each.marginal for each in load().user.limit] == ["9 mph"]
+    assert [each.marginal for each in load_settings().user.limit] == ["9 mph"]
     assert "Nothing to change" in ready("limits", "suggest", "--craft", "mine").out
 
 

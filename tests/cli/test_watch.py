@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from safety_check.model.changes import CompletedRecheck
-from safety_check.settings import settings
+from safety_check.settings.settings import load_settings
 from safety_check.use_cases import recheck as rounds
 from safety_check.use_cases.check import check_plan
 from safety_check.use_cases.planning import PlanRequest
@@ -143,7 +143,7 @@ def test_it_stays_with_its_plan_whatever_else_is_checked_meanwhile(
         plans.append((done.verdict.plan.water.name, done.verdict.plan.start.hour))
         check_plan(
             PlanRequest("large lake", start="2026-06-13T09:00", hours=2, as_of=EVENING),
-            settings.load(),
+            load_settings(),
             forecast,
         )
         return done

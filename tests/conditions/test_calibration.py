@@ -26,7 +26,8 @@ from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast, Observation
 from safety_check.physics.ensemble_calibration import LocalCorrection, by_lead
-from safety_check.settings.settings import OddsTable, Settings
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import OddsTable
 from safety_check.units import Preferences
 from tests import scenes
 

@@ -249,9 +249,11 @@ def test_a_hull_without_drag_or_thrust_is_refused(figure: str) -> None:
 
 
 def test_every_shipped_class_can_push_itself() -> None:
-    from safety_check.settings.settings import craft_classes
+    from safety_check.settings.crafts import load_craft_classes
 
-    assert not [kind for kind in craft_classes() if explain_refusal(scenes.settings().craft(kind))]
+    assert not [
+        kind for kind in load_craft_classes() if explain_refusal(scenes.settings().craft(kind))
+    ]
 
 
 def test_a_motor_pushes_as_fast_as_its_owner_says() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Alert, Provenance
 from safety_check.rules.alerts import alert_severity, holds_during
-from safety_check.settings.settings import shipped_file
+from safety_check.settings.folders import shipped_file
 
 TABLE = {"Small Craft Advisory": Severity.NO_GO, "Frost Advisory": Severity.GO}
 NOON = datetime(2026, 6, 1, 12, tzinfo=UTC)

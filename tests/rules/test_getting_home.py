@@ -17,7 +17,10 @@ from safety_check.model.verdict import Finding, Severity, Verdict
 from safety_check.model.weather import Forecast
 from safety_check.rules.advice import wear_for
 from safety_check.rules.homeward import spare_time_before_worse
-from safety_check.settings.settings import LimitTable, Settings, craft_classes, default_limits
+from safety_check.settings.crafts import load_craft_classes
+from safety_check.settings.limits import load_default_limits
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import LimitTable
 from tests import invented_lake as lake
 from tests import scenes
 
@@ -381,9 +384,9 @@ def test_fast_falling_pressure_is_doubtful_and_slow_is_not() -> None:
         assert found(scenes.verdict(sky), "pressure_falls").severity == severity
 
 
-@pytest.mark.parametrize("craft", sorted(craft_classes()))
+@pytest.mark.parametrize("craft", sorted(load_craft_classes()))
 def test_a_jump_forbids_nothing_that_the_wind_itself_does_not(craft: str) -> None:
-    limits = default_limits()
+    limits = load_default_limits()
     jump, wind = (limits[name, craft] for name in ("wind_rise", "wind_speed"))
     assert jump.no_go is None
     assert jump.marginal is not None

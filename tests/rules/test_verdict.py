@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, SourceFailure
-from safety_check.settings.settings import LimitTable
+from safety_check.settings.user_file import LimitTable
 from tests import scenes
 
 winds = st.floats(0, 15)

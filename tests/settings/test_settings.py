@@ -8,7 +8,18 @@ from pathlib import Path
 import pytest
 
 from safety_check.errors import ConfigError, PlanError
-from safety_check.settings import settings, toml_file
+from safety_check.settings import toml_file
+from safety_check.settings.crafts import load_craft_classes
+from safety_check.settings.edit import edit_settings
+from safety_check.settings.folders import find_folders
+from safety_check.settings.limits import (
+    LimitsFile,
+    load_default_limits,
+    newest_limits,
+    require_order,
+)
+from safety_check.settings.settings import load_settings
+from safety_check.settings.user_file import UserSettings
 
 
 @pytest.fixture
@@ -22,13 +33,13 @@ def write(home: Path, text: str) -> None:
 
 
 def test_one_variable_moves_everything(home: Path) -> None:
-    where = settings.folders()
+    where = find_folders()
     assert {where.config, where.data.parent, where.cache.parent} == {home}
 
 
 def test_without_a_file_everything_has_its_default(home: Path) -> None:
-    loaded = settings.load()
-    assert loaded.user == settings.UserSettings()
+    loaded = load_settings()
+    assert loaded.user == UserSettings()
     assert loaded.paddler.life_jacket is None
 
 
@@ -57,7 +68,7 @@ def test_bad_settings_name_file_key_value_and_mend(
 ) -> None:
     write(home, text)
     with pytest.raises(ConfigError) as trouble:
-        settings.load()
+        load_settings()
     said = str(trouble.value)
     assert said.startswith("settings.toml")
     assert "\n" not in said.strip()
@@ -67,30 +78,30 @@ def test_bad_settings_name_file_key_value_and_mend(
 
 def test_a_change_keeps_comments_and_order(home: Path) -> None:
     write(home, "# mine\n[odds]\ntolerance = 0.05 # careful\n\n[units]\nwind = 'kt'\n")
-    settings.edit_settings(lambda document: document["units"].update({"wave": "m"}))
+    edit_settings(lambda document: document["units"].update({"wave": "m"}))
     text = (home / "settings.toml").read_text(encoding="utf-8")
     assert "# mine" in text
     assert "# careful" in text
-    assert settings.load().user.units.wave == "m"
-    assert settings.load().user.odds.tolerance == 0.05
+    assert load_settings().user.units.wave == "m"
+    assert load_settings().user.odds.tolerance == 0.05
 
 
 def test_an_unsound_change_leaves_the_file_as_it_was(home: Path) -> None:
     write(home, "[units]\nwind = 'kt'\n")
     with pytest.raises(ConfigError):
-        settings.edit_settings(lambda document: document["units"].update({"wind": "warp"}))
+        edit_settings(lambda document: document["units"].update({"wind": "warp"}))
     assert (home / "settings.toml").read_text(encoding="utf-8") == "[units]\nwind = 'kt'\n"
     assert [each.name for each in home.iterdir()] == ["settings.toml"]
 
 
 def test_an_unknown_craft_is_told_with_the_nearest_name(home: Path) -> None:
     with pytest.raises(PlanError, match="Did you mean 'float-tube'"):
-        settings.load().craft("float tub")
+        load_settings().craft("float tub")
 
 
 def test_a_craft_of_ones_own_takes_its_class_and_its_own_figures(home: Path) -> None:
     write(home, "[craft.mine]\nclass = 'canoe'\ncruise_speed = '2 m/s'\n")
-    mine, canoe = settings.load().craft("mine"), settings.load().craft("canoe")
+    mine, canoe = load_settings().craft("mine"), load_settings().craft("canoe")
     assert (mine.cruise_speed, mine.hull_drag) == (2.0, canoe.hull_drag)
 
 
@@ -116,25 +127,25 @@ def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
         "step": [],
         "greatest_fall": {"beaufort": 1.5, **{key: entry[key] for key in WORDS}},
     }
-    file = toml_file.validate(tables, settings.LimitsFile, "limits.toml")
-    newest = settings.newest(file.limit)
+    file = toml_file.validate(tables, LimitsFile, "limits.toml")
+    newest = newest_limits(file.limit)
     assert newest["wind_speed", "canoe"].no_go == 6.0
 
 
 def test_a_limit_in_the_wrong_order_is_refused() -> None:
     with pytest.raises(ValueError, match=r"no_go = 4 lies below marginal = 5\.5"):
-        settings.require_order(5.5, 4.0, "higher")
+        require_order(5.5, 4.0, "higher")
     with pytest.raises(ValueError, match="lies above"):
-        settings.require_order(280.0, 290.0, "lower")
+        require_order(280.0, 290.0, "lower")
 
 
 def test_every_shipped_limit_has_a_hazard_and_every_hazard_limits_for_each_craft() -> None:
     from safety_check.rules.hazards import HAZARDS
 
-    bounded = {quantity for quantity, _ in settings.default_limits()}
+    bounded = {quantity for quantity, _ in load_default_limits()}
     assert bounded == {each.weighs for each in HAZARDS}
     for hazard in HAZARDS:
         assert hazard.blind_to
         if hazard.chosen_by == "craft":
-            for kind in settings.craft_classes():
-                assert (hazard.weighs, kind) in settings.default_limits()
+            for kind in load_craft_classes():
+                assert (hazard.weighs, kind) in load_default_limits()

@@ -10,7 +10,9 @@ from safety_check.assess.verdict import judge
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing, SourceFailure
-from safety_check.settings.settings import Folders, Settings, UserSettings
+from safety_check.settings.folders import Folders
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import UserSettings
 from safety_check.sources.gather import gather_briefing
 from safety_check.sources.http.client import RetryPolicy
 from safety_check.sources.question import Question

@@ -22,7 +22,8 @@ from safety_check.model.weather import Briefing
 from safety_check.report import json as json_report
 from safety_check.report import terminal
 from safety_check.report.page import page
-from safety_check.settings.settings import ContactTable, Settings, UserSettings
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import ContactTable, UserSettings
 from safety_check.sources.gather import gather_briefing
 from safety_check.sources.grid_cells import SEA
 from safety_check.sources.http.client import RetryPolicy

@@ -20,7 +20,7 @@ from safety_check.model.place import FetchTable
 from safety_check.model.trip import Trip
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Alert, Briefing, SourceFailure
-from safety_check.settings.settings import ContactTable, LimitTable
+from safety_check.settings.user_file import ContactTable, LimitTable
 from safety_check.store.schema import MIGRATIONS, NAME
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.store.store import Store

@@ -19,7 +19,9 @@ from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
 from safety_check.model.weather import Briefing, Forecast
 from safety_check.physics.ensemble_calibration import LocalCorrection
-from safety_check.settings.settings import Folders, Settings, UserSettings
+from safety_check.settings.folders import Folders
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import UserSettings
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.store.store import ObservedWind, Store
 from safety_check.use_cases.local_correction import (

@@ -17,13 +17,10 @@ from safety_check.model.trip import SuggestedLimits, Trip
 from safety_check.model.verdict import Limit
 from safety_check.physics.wind import beaufort
 from safety_check.report import suggestions as report
-from safety_check.settings.settings import (
-    Folders,
-    LimitTable,
-    Settings,
-    UserSettings,
-    default_limits,
-)
+from safety_check.settings.folders import Folders
+from safety_check.settings.limits import load_default_limits
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import LimitTable, UserSettings
 from safety_check.store.store import Store
 from safety_check.use_cases.suggest_limits import (
     Suggest,
@@ -45,7 +42,7 @@ from tests import scenes
 
 CRAFT = "sit-on-top-kayak"
 LIMITS = {
-    quantity: limit for (quantity, whom), limit in default_limits().items()
+    quantity: limit for (quantity, whom), limit in load_default_limits().items()
     if whom in (CRAFT, "any")
 }  # fmt: skip
 WIND: Limit = LIMITS["wind_speed"]

@@ -1,0 +1,64 @@
+"""Change the user's settings file: one edit at a time, comments kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from safety_check.settings import toml_file
+from safety_check.settings.folders import find_folders
+from safety_check.settings.user_file import UserSettings
+
+
+def edit_settings(edit: Callable[[Any], None]) -> UserSettings:
+    """Apply an edit to the user's file, comments kept, and write it only if it is sound.
+
+    Parameters
+    ----------
+    edit
+        A function that takes the open TOML document and changes it.
+    """
+    path = find_folders().settings_file
+    document = toml_file.edit(path)
+    edit(document)
+    new = toml_file.validate(document.unwrap(), UserSettings, path.name)
+    toml_file.save(path, document.as_string())
+    return new
+
+
+def replace_limit(document: Any, craft: str, quantity: str, tables: Sequence[Any]) -> None:
+    """Put tables in place of the user's limit for a craft and quantity; none removes it."""
+    others = [
+        table
+        for table in document.get("limit", [])
+        if (table.get("craft"), table.get("quantity")) != (craft, quantity)
+    ]
+    replace_limits(document, [*others, *tables])
+
+
+def replace_limits(document: Any, tables: Sequence[Any]) -> None:
+    """Put limit tables in place of those that an open settings document has."""
+    import tomlkit
+
+    limits = tomlkit.aot()
+    for table in tables:
+        limits.append(table)
+    document.pop("limit", None)
+    if tables:
+        document["limit"] = limits
+
+
+def parse_bare_value(text: str) -> str | float | bool:
+    """Return a value as TOML would read it bare; a text where it is none.
+
+    Examples
+    --------
+    >>> parse_bare_value("0.2"), parse_bare_value("true"), parse_bare_value("kt")
+    (0.2, True, 'kt')
+    """
+    if text in ("true", "false"):
+        return text == "true"
+    try:
+        return float(text)
+    except ValueError:
+        return text

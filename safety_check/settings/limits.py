@@ -1,0 +1,99 @@
+"""The shipped limits, and what lowers them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from safety_check.model.verdict import Limit
+from safety_check.settings import toml_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Sourced
+from safety_check.settings.toml_file import Strict
+
+
+class LimitEntry(Sourced):
+    """One [[limit]] of limits.toml."""
+
+    quantity: str
+    applies_to: list[str]
+    unit: str
+    worse: Literal["higher", "lower"]
+    marginal: float | None = None
+    no_go: float | None = None
+
+    @model_validator(mode="after")
+    def _ordered(self) -> LimitEntry:
+        require_order(self.marginal, self.no_go, self.worse)
+        return self
+
+
+class ReductionEntry(Sourced):
+    """One [[step]] of limits.toml: what lowers the wind limits, and by how much."""
+
+    when: str
+    above: float | None = None
+    below: float | None = None
+    unit: str
+    beaufort: float = Field(ge=0)
+
+
+class GreatestReduction(Sourced):
+    """[greatest_fall] of limits.toml: the most that all steps together lower a limit."""
+
+    beaufort: float = Field(ge=0)
+
+
+class LimitsFile(Strict):
+    """limits.toml."""
+
+    limit: list[LimitEntry]
+    step: list[ReductionEntry]
+    greatest_fall: GreatestReduction
+
+
+def require_order(marginal: float | None, no_go: float | None, worse: str) -> None:
+    """Raise ValueError where the no-go bound would be reached before the marginal one."""
+    if marginal is None or no_go is None:
+        return
+    if (no_go < marginal) if worse == "higher" else (no_go > marginal):
+        side = "below" if worse == "higher" else "above"
+        raise ValueError(
+            f"no_go = {no_go:g} lies {side} marginal = {marginal:g}; a no-go limit can't be"
+            " reached before the marginal one: change one of the two"
+        )
+
+
+@cache
+def _limits_file() -> LimitsFile:
+    return toml_file.read(shipped_file("limits.toml"), LimitsFile)
+
+
+@cache
+def load_default_limits() -> dict[tuple[str, str], Limit]:
+    """Return the newest shipped limit for each (quantity, applies_to)."""
+    return newest_limits(_limits_file().limit)
+
+
+def newest_limits(entries: Sequence[LimitEntry]) -> dict[tuple[str, str], Limit]:
+    """Return the limit with the latest `since` for each (quantity, applies_to)."""
+    return {
+        (entry.quantity, whom): Limit(**{**entry.model_dump(), "applies_to": whom})
+        for entry in sorted(entries, key=lambda entry: entry.since)
+        for whom in entry.applies_to
+    }
+
+
+@cache
+def load_reductions() -> tuple[ReductionEntry, ...]:
+    """Return what lowers the wind limits."""
+    return tuple(_limits_file().step)
+
+
+@cache
+def load_greatest_reduction() -> float:
+    """Return the most that all steps together lower a wind limit, in Beaufort numbers."""
+    return _limits_file().greatest_fall.beaufort

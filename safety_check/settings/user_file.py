@@ -1,0 +1,93 @@
+"""The tables of settings.toml, the user's own file."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from safety_check.settings.crafts import CraftTable
+from safety_check.settings.toml_file import Strict
+
+
+class UnitsTable(Strict):
+    """[units]: what the user reads in."""
+
+    wind: Literal["mph", "kt", "km/h", "m/s"] = "mph"
+    wave: Literal["ft", "m"] = "ft"
+    distance: Literal["mi", "km", "nmi"] = "mi"
+    temperature: Literal["F", "C"] = "F"
+
+
+class PaddlerTable(Strict):
+    """[paddler]: what the person brings."""
+
+    life_jacket: Literal["worn", "carried", "none"] | None = None
+    wearing: Literal["none", "wetsuit", "drysuit"] | None = None
+    company: Literal["alone", "group"] | None = None
+    light: bool | None = None
+    sound_signal: bool | None = None
+    means_to_call: bool | None = None
+    self_rescue: bool | None = None
+
+
+class LimitTable(Strict):
+    """[[limit]]: a limit of the user's own for one craft."""
+
+    craft: str
+    quantity: str
+    marginal: str | None = None
+    no_go: str | None = None
+    loosen: bool = False
+
+
+class OddsTable(Strict):
+    """[odds]: what share of the forecasts decides, and what is done to them before.
+
+    `dressing` widens them by how such forecasts err, `local_correction` by how they erred at
+    this launch; `may_improve` lets the latter lower and narrow them too. A model of a single
+    run tells no spread and is taken as it came, for the limits have a margin of their own;
+    `lone_runs` widens it too.
+    """
+
+    tolerance: float = Field(default=0.1, ge=0.01, le=0.5)
+    dressing: bool = True
+    local_correction: bool = True
+    may_improve: bool = False
+    lone_runs: bool = False
+
+
+class ContactTable(Strict):
+    """[contact]: for services that ask who calls, and for the float plan.
+
+    `emergency_name` and `emergency_phone` are of whoever waits ashore; `vehicle` is what stands
+    at the launch; `colours` is what craft and clothing look like from far off.
+    """
+
+    email: str = ""
+    name: str = ""
+    phone: str = ""
+    emergency_name: str = ""
+    emergency_phone: str = ""
+    vehicle: str = ""
+    colours: str = ""
+
+
+class NotifyTable(Strict):
+    """[notify]: where a watch sends notices; nowhere until the user says so."""
+
+    to: str = ""
+
+
+class UserSettings(Strict):
+    """settings.toml, the user's own file."""
+
+    default_craft: str | None = None
+    units: UnitsTable = UnitsTable()
+    paddler: PaddlerTable = PaddlerTable()
+    craft: dict[str, CraftTable] = Field(default_factory=dict)
+    limit: list[LimitTable] = Field(default_factory=list)
+    odds: OddsTable = OddsTable()
+    contact: ContactTable = ContactTable()
+    notify: NotifyTable = NotifyTable()
+    services: dict[str, str] = Field(default_factory=dict)
