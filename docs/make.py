@@ -85,14 +85,14 @@ def limits() -> str:
     ]
     for hazard in HAZARDS:
         parts.append(_hazard(hazard, [e for e in file.limit if e.quantity == hazard.weighs]))
-    parts.append(_steps(file))
+    parts.append(_reductions(file))
     return "\n".join(parts)
 
 
 def _hazard(hazard: Hazard, entries: Sequence[LimitEntry]) -> str:
     known = "must be known" if hazard.required else "is wanted"
     worse = " or ".join(sorted({each.worse for each in entries}))
-    steps = " The steps below lower the limits." if hazard.lowered_by_steps else ""
+    lowered = " The reductions below lower the limits." if hazard.lowered_by_reductions else ""
     past = " Weighed only where there was an earlier check." if hazard.needs_past else ""
     rows = [
         (
@@ -108,10 +108,10 @@ def _hazard(hazard: Hazard, entries: Sequence[LimitEntry]) -> str:
     return "\n".join(
         (
             f"## {hazard.name}\n",
-            wrapped(f"Weighs `{hazard.weighs}`, which {known}; {worse} is worse.{steps}{past}"),
-            wrapped(f"Why: {hazard.because}"),
-            wrapped(f"Can't see: {hazard.blind_to}."),
-            wrapped(f"When it is not known: {hazard.mend}"),
+            wrapped(f"Weighs `{hazard.weighs}`, which {known}; {worse} is worse.{lowered}{past}"),
+            wrapped(f"Why: {hazard.rationale}"),
+            wrapped(f"Cannot see: {hazard.limitations}."),
+            wrapped(f"When it is not known: {hazard.remedy}"),
             table(("for", "caution", "no-go", "basis", "since", "checked"), rows),
             _origins((", ".join(each.applies_to), each.source) for each in entries),
         )
@@ -136,12 +136,12 @@ def _spell(entry: LimitEntry, entries: Sequence[LimitEntry]) -> str:
     return f"{entry.since} to {min(later)}" if later else f"{entry.since}"
 
 
-def _steps(file: LimitsFile) -> str:
-    fall = file.greatest_fall
+def _reductions(file: LimitsFile) -> str:
+    most = file.greatest_reduction
     said = (
-        "Each step lowers the marked limits along the Beaufort scale. Steps add up, but to no"
-        f" more than {fall.beaufort:g} Beaufort numbers ({_plain(fall.basis)}, since {fall.since}):"
-        f" {fall.source}"
+        "Each reduction lowers the limits marked above along the Beaufort scale. Reductions add"
+        f" up, to at most {most.beaufort:g} Beaufort numbers ({_plain(most.basis)}, since"
+        f" {most.since}): {most.source}"
     )
     rows = [
         (
@@ -151,23 +151,25 @@ def _steps(file: LimitsFile) -> str:
             each.since,
             each.checked,
         )
-        for each in file.step
+        for each in file.reduction
     ]
     return "\n".join(
         (
             "## What lowers the wind limits\n",
             wrapped(said),
-            table(("step", "Beaufort numbers", "basis", "since", "checked"), rows),
-            _origins((f"{_plain(each.when)}{_when(each)}", each.source) for each in file.step),
+            table(("reduction", "Beaufort numbers", "basis", "since", "checked"), rows),
+            _origins((f"{_plain(each.when)}{_when(each)}", each.source) for each in file.reduction),
         )
     )
 
 
-def _when(step: ReductionEntry) -> str:
-    if step.unit == "1":
+def _when(reduction: ReductionEntry) -> str:
+    if reduction.unit == "1":
         return ""
-    side, value = ("above", step.above) if step.below is None else ("up to", step.below)
-    return f" {side} {bound(value, step.unit)}"
+    side, value = (
+        ("above", reduction.above) if reduction.below is None else ("up to", reduction.below)
+    )
+    return f" {side} {bound(value, reduction.unit)}"
 
 
 # -- crafts and models -------------------------------------------------------------------------

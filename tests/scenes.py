@@ -157,14 +157,18 @@ def verdict(
     silences: Sequence[SourceFailure] = (),
 ) -> Verdict:
     """Return the verdict; without arguments it is a GO."""
-    briefing = Briefing(
-        at=at,
-        forecasts=(forecast() if given is None else given,),
+    whole = replace(
+        briefing(given, at),
         observations=tuple(observations),
         alerts=tuple(alerts),
         silences=tuple(silences),
     )
-    return judge(trip or plan(), briefing, water, own or settings(), load_trust())
+    return judge(trip or plan(), whole, water, own or settings(), load_trust())
+
+
+def briefing(given: Forecast | None = None, at: datetime = NOW) -> Briefing:
+    """Return a briefing with one forecast and nothing else."""
+    return Briefing(at=at, forecasts=(forecast() if given is None else given,))
 
 
 def observation(

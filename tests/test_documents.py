@@ -103,15 +103,15 @@ SHELL = ("&&", "||", "|", ">", "<", ";")
 
 @pytest.mark.parametrize("hazard", HAZARDS, ids=lambda each: each.name)
 def test_a_hazard_says_why_it_is_one_and_what_it_can_not_see(hazard: Any) -> None:
-    for field in ("because", "blind_to", "says", "mend"):
+    for field in ("rationale", "limitations", "says", "remedy"):
         assert len(getattr(hazard, field).split()) >= 2, field
 
 
 @pytest.mark.parametrize("hazard", HAZARDS, ids=lambda each: each.name)
 def test_a_command_that_a_hazard_advises_is_one(hazard: Any) -> None:
-    if hazard.mend.startswith("safety-check "):
-        _taken(hazard.mend)
-    for option in re.findall(r"--[a-z-]+", hazard.mend):
+    if hazard.remedy.startswith("safety-check "):
+        _taken(hazard.remedy)
+    for option in re.findall(r"--[a-z-]+", hazard.remedy):
         assert any(option in each.get_help() for each in COMMANDS.values()), option
 
 

@@ -35,7 +35,6 @@ from safety_check.rules.findings import (
     unknown_from_failure,
 )
 from safety_check.rules.hazard import Hazard
-from safety_check.rules.reasons import UNDECLARED, plain_name
 from safety_check.settings.settings import Settings
 
 LONGEST = 24  # h; a window lies within one local day
@@ -99,7 +98,7 @@ def _returning(seen: WeighedHours, plan: Plan, settings: Settings) -> Weighing:
 
 def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:
     """Return what is not known in any hour, and who was silent."""
-    undeclared = seen.voice.book.undeclared
+    undeclared = seen.voice.limits.undeclared
     never = tuple(
         _unknown_hazard(each.hazard, each.hazard.weighs in undeclared)
         for each in seen.weighing.hazards
@@ -109,9 +108,9 @@ def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:
 
 
 def _unknown_hazard(hazard: Hazard, undeclared: bool) -> Unknown:
-    why = "your limit can't be chosen" if undeclared else "not known"
-    mend = UNDECLARED[hazard.chosen_by] if undeclared else hazard.mend
-    return Unknown(plain_name(hazard.weighs), why, mend, Severity.UNKNOWN)
+    why = "your limit cannot be chosen" if undeclared else "not known"
+    remedy = hazard.says_undeclared if undeclared else hazard.remedy
+    return Unknown(hazard.quantity_label, why, remedy, Severity.UNKNOWN)
 
 
 # -- the search --------------------------------------------------------------------------------

@@ -128,7 +128,7 @@ def find_shelter(
     plan: Plan, seen: WeighedHours, water: OpenWater, settings: Settings
 ) -> Lee | None:
     """Return where the lee is on a trip; None without a shoreline, or a limit for waves."""
-    limit = seen.voice.book.limits.get(WAVES)
+    limit = seen.voice.limits.limits.get(WAVES)
     if water.whole is None or limit is None or limit.marginal is None:
         return None
     trip = trip_hours(seen.weighing, plan)
@@ -274,8 +274,8 @@ def reason_context(
         preferences=settings.preferences,
         zone=ZoneInfo(water.time_zone if water else "UTC"),
         craft=craft,
-        book=_book(settings, craft, paddler or settings.paddler, night),
-        lowered_for=lowered_for,
+        limits=_book(settings, craft, paddler or settings.paddler, night),
+        reduction_causes=lowered_for,
     )
 
 

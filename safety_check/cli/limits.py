@@ -17,6 +17,7 @@ app = typer.Typer(help="Limits per craft.", no_args_is_help=True, rich_markup_mo
 
 Craft = Annotated[str, typer.Option("--craft", help="Your craft, or a craft class.")]
 Quantity = Annotated[str, typer.Argument(help="wind, gust, waves, or a name from limits show.")]
+YES_OR_NO = ("flag", "declared")  # they have levels, not figures
 SHORT = {
     "wind": "wind_speed",
     "gust": "wind_speed_of_gust",
@@ -45,15 +46,15 @@ def show(
     voice = reason_context(loaded, loaded.craft(loaded.craft_name(craft)))
     if as_json:
         typer.echo(
-            json.dumps({name: _row(each) for name, each in voice.book.limits.items()}, indent=2)
+            json.dumps({name: _row(each) for name, each in voice.limits.limits.items()}, indent=2)
         )
         return
     typer.echo(f"Limits for {voice.craft.name} ({voice.craft.label})")
     for hazard in HAZARDS:
-        if hazard.weighs in voice.book.limits:
+        if hazard.weighs in voice.limits.limits:
             _print(hazard, voice)
-        elif hazard.weighs in voice.book.undeclared:
-            typer.echo(f"\n{hazard.name}: not declared. {hazard.mend}")
+        elif hazard.weighs in voice.limits.undeclared:
+            typer.echo(f"\n{hazard.name}: not declared. {hazard.says_undeclared}")
 
 
 def _row(limit: Limit) -> dict[str, Any]:
@@ -70,17 +71,29 @@ def _row(limit: Limit) -> dict[str, Any]:
 
 
 def _print(hazard: Hazard, voice: ReasonContext) -> None:
-    limit = voice.book.limits[hazard.weighs]
-    caution, forbids = (
-        "-" if bound is None else voice.value(bound, hazard.shown_as)
-        for bound in (limit.marginal, limit.no_go)
-    )
+    limit = voice.limits.limits[hazard.weighs]
     typer.echo(f"\n{hazard.name} ({hazard.weighs})")
-    typer.echo(f"  caution from {caution}, no-go from {forbids}; worse is {limit.worse}")
+    typer.echo(f"  {_bounds(hazard, limit, voice)}")
     loose = ", looser than the default" if limit.loosened else ""
     typer.echo(f"  {limit.basis.replace('_', ' ')}{loose}: {limit.source}")
-    typer.echo(f"  why: {hazard.because}")
-    typer.echo(f"  can't see: {hazard.blind_to}")
+    typer.echo(f"  why: {hazard.rationale}")
+    typer.echo(f"  cannot see: {hazard.limitations}")
+
+
+def _bounds(hazard: Hazard, limit: Limit, voice: ReasonContext) -> str:
+    levels = {"caution": limit.marginal, "no-go": limit.no_go}
+    said = [
+        f"{level} from {voice.value(bound, hazard.shown_as)}"
+        for level, bound in levels.items()
+        if bound is not None
+    ]
+    if not said:
+        return "no bound: it must only be known"
+    if hazard.shown_as == "warning":
+        return "caution or no-go, by the kind of warning"
+    if hazard.shown_as in YES_OR_NO:
+        return ", ".join(said).replace(" from ", " if ")
+    return f"{', '.join(said)}; {limit.worse} is worse"
 
 
 @app.command("set")

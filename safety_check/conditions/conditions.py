@@ -60,8 +60,8 @@ class Conditions:
     quantities
         Name → array that broadcasts to (member, hour), SI; NaN where it is not known.
     lacking
-        Name → array (member,): True where that member's model never gives the quantity,
-        so that its absence is no loss.
+        Forecast variable → array (member,): True where that member's model never gives it by
+        design, so that its absence is no loss.
     places
         Name → metres east and north of the launch where the worst value of the worst hour is.
     water
@@ -149,7 +149,7 @@ def build_conditions(
         models=members.models,
         weights=members.weights,
         quantities=quantities,
-        lacking=_lacking(members.lacking),
+        lacking=members.lacking,
         places={"sea_surface_wave_significant_height": place},
         water=water,
         way=way,
@@ -167,19 +167,6 @@ def max_of_hour_ends(values: FloatArray) -> FloatArray:
 def min_of_hour_ends(values: FloatArray) -> FloatArray:
     """Return the lower of the values at the two ends of each hour, from hour ends to hours."""
     return np.minimum(values[:, LEAD_IN:-1], values[:, LEAD_IN + 1 :])
-
-
-def _lacking(lacks: Mapping[str, BoolArray]) -> dict[str, BoolArray]:
-    """Return for each weighed quantity the members whose model can't give it."""
-    return {
-        "precipitation_amount": lacks["precipitation_amount"],
-        "thunderstorm": lacks["weather_code"],
-        "wind_speed_of_gust": lacks["wind_speed_of_gust"],
-        "wind_chill_temperature": lacks["air_temperature"],
-        "sum_of_air_and_water_temperature": lacks["air_temperature"],
-        "heat_index": lacks["air_temperature"],
-        CAPE: lacks[CAPE],
-    }
 
 
 # -- weather ---------------------------------------------------------------------------------

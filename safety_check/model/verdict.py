@@ -142,7 +142,7 @@ class Unknown:
 
     what: str
     why: str
-    mend: str
+    remedy: str
     severity: Severity
 
 

@@ -174,7 +174,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
             for each in verdict.windows
         ],
         unknown=[
-            Missing(what=each.what, why=each.why, mend=each.mend, severity=level(each.severity))
+            Missing(what=each.what, why=each.why, mend=each.remedy, severity=level(each.severity))
             for each in verdict.unknown
         ],
         provenance=[origin(each, verdict.at) for each in verdict.provenance],

@@ -27,7 +27,7 @@ from safety_check.report.json import (
     origin,
 )
 from safety_check.report.terminal import STYLE, age
-from safety_check.rules.reasons import plain_name
+from safety_check.rules.hazards import quantity_label
 
 SCHEMA_VERSION = 1
 SHORT = {
@@ -133,7 +133,7 @@ def _hazard(finding: Finding) -> str:
     if finding.hazard == "forecast_too_old":
         return "no forecast that still holds"
     if finding.severity == Severity.UNKNOWN:
-        return f"{plain_name(finding.quantity)} not known"
+        return f"{quantity_label(finding.quantity)} not known"
     return SHORT.get(finding.hazard, finding.hazard.replace("_", " "))
 
 
@@ -172,7 +172,7 @@ def _of(waters: Sequence[str], note: str, all_of_them: int) -> str:
 
 
 def _unknown(one: Unknown) -> str:
-    return f"{one.what}: {one.why.rstrip('.')}. {one.mend}".strip()
+    return f"{one.what}: {one.why.rstrip('.')}. {one.remedy}".strip()
 
 
 def _rests_on(outlook: Outlook) -> str:
@@ -254,7 +254,7 @@ def _water(outlook: Outlook) -> WaterAhead:
         craft_class=plan.craft.kind,
         days=[_day_ahead(each) for each in outlook.days],
         unknown=[
-            Missing(what=each.what, why=each.why, mend=each.mend, severity=level(each.severity))
+            Missing(what=each.what, why=each.why, mend=each.remedy, severity=level(each.severity))
             for each in outlook.unknown
         ],
         widening=list(outlook.widening),

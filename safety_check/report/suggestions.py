@@ -10,7 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.model.trip import SuggestedLimits, Suggestion, Trip
-from safety_check.rules.reasons import plain_name
+from safety_check.rules.hazards import quantity_label
 from safety_check.units import LENGTH, SPEED, Preferences, show
 
 WIDTH = 80
@@ -38,7 +38,7 @@ def _counted(quantity: str, learnt: SuggestedLimits) -> str:
     count, least = learnt.rated_trips[quantity], learnt.least_trips
     few = f"; proposals begin at {least}" if count < least else ""
     trips = "trip tells" if count == 1 else "trips tell"
-    return f"{plain_name(quantity).capitalize()}: {count} {trips} it with a comfort{few}."
+    return f"{quantity_label(quantity).capitalize()}: {count} {trips} it with a comfort{few}."
 
 
 def _one(each: Suggestion, prefer: Preferences) -> list[str]:
@@ -46,9 +46,8 @@ def _one(each: Suggestion, prefer: Preferences) -> list[str]:
     now = "never" if each.now is None else _shown(each.now, each.quantity, prefer)
     bound = _shown(each.bound, each.quantity, prefer)
     felt = "You were uneasy in:" if each.tighter else "You were at ease in:"
-    head = (
-        f"{direction}: {plain_name(each.quantity)}, {LEVELS[each.level]} from {bound}, now {now}."
-    )
+    what = quantity_label(each.quantity)
+    head = f"{direction}: {what}, {LEVELS[each.level]} from {bound}, now {now}."
     lines = textwrap.wrap(f"{head} {felt}", WIDTH, subsequent_indent="  ")
     return lines + [
         f"  - {_trip(trip, _shown(value, each.quantity, prefer))}"

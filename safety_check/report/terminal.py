@@ -14,7 +14,7 @@ from rich.text import Text
 from safety_check.model.verdict import HourVerdict, Severity, Verdict, Window
 from safety_check.model.weather import OWN_EYES, Provenance
 from safety_check.report import advice
-from safety_check.rules.reasons import plain_name
+from safety_check.rules.hazards import quantity_label
 from safety_check.units import Preferences, show
 
 WIDTH = 80
@@ -96,8 +96,10 @@ def _why(verdict: Verdict, console: Console) -> None:
         if each.hazard not in told_together:
             _reason(each.severity, each.reason, console)
     for level in sorted({each.severity for each in grouped}, reverse=True):
-        names = ", ".join(plain_name(each.quantity) for each in grouped if each.severity == level)
-        _reason(level, f"Not known, and below is what mends it: {names}.", console)
+        names = ", ".join(
+            quantity_label(each.quantity) for each in grouped if each.severity == level
+        )
+        _reason(level, f'Missing data (see "Not known" for what to do): {names}.', console)
     if not weighty:
         _item("Nothing that is weighed here passes a limit.", console)
     fine = len(verdict.findings) - len(weighty)
@@ -187,7 +189,7 @@ def _unknown(verdict: Verdict, console: Console) -> None:
         return
     _section("Not known", console)
     for each in verdict.unknown:
-        _item(f"{each.what}: {each.why.removesuffix('.')}. {each.mend}".strip(), console)
+        _item(f"{each.what}: {each.why.removesuffix('.')}. {each.remedy}".strip(), console)
 
 
 def _provenance(verdict: Verdict, console: Console) -> None:

@@ -37,7 +37,7 @@ def build_advice(
     weighing: Weighing,
     trip: IntArray,
     held: Severity,
-    book: Limits,
+    limits: Limits,
     tolerance: float,
 ) -> Advice:
     """Return what to know beside the verdict.
@@ -50,7 +50,7 @@ def build_advice(
         Indices of the hours of the trip.
     held
         What silent sources hold every hour at.
-    book
+    limits
         The limits that hold.
     tolerance
         The share of the forecasts that counts.
@@ -62,7 +62,7 @@ def build_advice(
         off_the_water_by=None if first is None else _moment(weighing.time[first]),
         worse="" if first is None else str(Severity(int(hours[first]))),
         because=() if first is None else _because(weighing, first, int(hours[first])),
-        getting_home=_getting_home(plan, conditions, trip, first, book, tolerance),
+        getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance),
         fishing=_fishing(plan, conditions, trip, tolerance),
         drifts=_drifts(plan, conditions, trip),
         in_the_water=in_the_water(conditions),
@@ -81,11 +81,11 @@ def _getting_home(
     conditions: Conditions,
     trip: IntArray,
     worse: int | None,
-    book: Limits,
+    limits: Limits,
     tolerance: float,
 ) -> GettingHome:
     way, weights = conditions.way, conditions.weights
-    home_by, why = _home_by(plan, conditions, trip, worse, book)
+    home_by, why = _home_by(plan, conditions, trip, worse, limits)
     began = _moment(conditions.time[trip[0]])
     late = latest_turn_back(way, int(trip[0]), (home_by - began).total_seconds())
     latest = weighted_low_quantile(late, weights, tolerance)
@@ -107,11 +107,11 @@ def _getting_home(
 
 
 def _home_by(
-    plan: Plan, conditions: Conditions, trip: IntArray, worse: int | None, book: Limits
+    plan: Plan, conditions: Conditions, trip: IntArray, worse: int | None, limits: Limits
 ) -> tuple[datetime, str]:
     """Return when to be home, and for what: the plan's end, the dark, or worse weather."""
     deadlines = [(plan.end, "end")]
-    dark = _dark(plan, conditions, trip, book)
+    dark = _dark(plan, conditions, trip, limits)
     if dark is not None:
         deadlines.append((dark, "dark"))
     if worse is not None:
@@ -119,10 +119,10 @@ def _home_by(
     return min(deadlines, key=lambda each: each[0])
 
 
-def _dark(plan: Plan, conditions: Conditions, trip: IntArray, book: Limits) -> datetime | None:
+def _dark(plan: Plan, conditions: Conditions, trip: IntArray, limits: Limits) -> datetime | None:
     """Return when it is too dark, by the limit on the light left at home; None for never."""
     lit = "time_to_dusk" if plan.paddler.light else "time_to_dark"
-    limit = book.limits.get(f"{lit}_once_home")
+    limit = limits.limits.get(f"{lit}_once_home")
     if limit is not None and limit.marginal is None:
         return None
     spare = limit.marginal if limit is not None and limit.marginal else 0.0
@@ -262,9 +262,9 @@ def wear_for(temperature: float) -> str:
     """
     if np.isnan(temperature):
         return "unknown"
-    limits = load_default_limits()
+    defaults = load_default_limits()
     for worn in WEAR:
-        bound = limits["water_temperature", f"wearing {worn}"].marginal
+        bound = defaults["water_temperature", f"wearing {worn}"].marginal
         if bound is not None and temperature > bound:
             return worn
     return "more"

@@ -72,7 +72,7 @@ class Weighing:
     def odds(self, hour: int) -> dict[Severity, float]:
         """Return the share of the forecasts at each severity in one hour."""
         at = self.members[:, hour]
-        return {each: float(self.weights[at == each].sum()) for each in Severity}
+        return {level: float(self.weights[at == level].sum()) for level in Severity}
 
 
 def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: str) -> IntArray:
@@ -102,8 +102,8 @@ def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: 
 
 def weigh(
     conditions: Conditions,
-    book: Limits,
-    steps: FloatArray,
+    limits: Limits,
+    reductions: FloatArray,
     tolerance: float,
     hazards: Sequence[Hazard] = HAZARDS,
 ) -> Weighing:
@@ -113,9 +113,9 @@ def weigh(
     ----------
     conditions
         What it will be like.
-    book
+    limits
         The limits that hold for this craft and paddler.
-    steps
+    reductions
         By how many Beaufort numbers the wind limits fall; broadcasts to (member, hour).
     tolerance
         The share of the forecasts that suffices to decide an hour.
@@ -123,45 +123,53 @@ def weigh(
         What to weigh.
     """
     weighed = tuple(
-        _weighed(each, conditions, book, steps, tolerance)
-        for each in hazards
-        if each.weighs in book.limits or each.weighs in book.undeclared
+        _weigh_hazard(hazard, conditions, limits, reductions, tolerance)
+        for hazard in hazards
+        if hazard.weighs in limits.limits or hazard.weighs in limits.undeclared
     )
     shape = (len(conditions.models), len(conditions.time))
     worst = np.full(shape, int(Severity.GO))
-    for each in weighed:
-        worst = np.maximum(worst, np.where(each.counted[:, None], each.members, Severity.GO))
+    for one in weighed:
+        worst = np.maximum(worst, np.where(one.counted[:, None], one.members, Severity.GO))
     together = severity_at_tolerance(worst, conditions.weights, tolerance)
-    hours = np.maximum.reduce([together, *(each.hours for each in weighed)])
+    hours = np.maximum.reduce([together, *(one.hours for one in weighed)])
     return Weighing(conditions.time, conditions.weights, weighed, worst, hours)
 
 
-def _weighed(
+def _weigh_hazard(
     hazard: Hazard,
     conditions: Conditions,
-    book: Limits,
-    steps: FloatArray,
+    limits: Limits,
+    reductions: FloatArray,
     tolerance: float,
 ) -> WeighedHazard:
     shape = (len(conditions.models), len(conditions.time))
     value = np.broadcast_to(conditions.quantities[hazard.weighs], shape)
-    counted = ~np.broadcast_to(conditions.lacking.get(hazard.weighs, np.False_), shape[:1])
-    if hazard.weighs in book.undeclared:
+    counted = ~_lacks_variable(hazard, conditions)
+    if hazard.weighs in limits.undeclared:
         marginal = no_go = np.full(shape, np.nan)
         worse = "higher"
     else:
         marginal, no_go = (
             np.broadcast_to(bound, shape)
             for bound in bounds_after_reduction(
-                book, hazard.weighs, steps if hazard.lowered_by_steps else None
+                limits, hazard.weighs, reductions if hazard.lowered_by_reductions else None
             )
         )
-        worse = book.limits[hazard.weighs].worse
+        worse = limits.limits[hazard.weighs].worse
     members = severity(value, marginal, no_go, worse)
     if not hazard.required:
         members = np.where(members == Severity.UNKNOWN, Severity.MARGINAL, members)
     hours = _hours(members, counted, conditions.weights, tolerance, hazard.required)
     return WeighedHazard(hazard, value, marginal, no_go, members, counted, hours)
+
+
+def _lacks_variable(hazard: Hazard, conditions: Conditions) -> BoolArray:
+    """Return True for each member whose model by design lacks what the hazard needs."""
+    lacks: BoolArray = np.zeros(len(conditions.models), dtype=bool)
+    for variable in hazard.lacking:
+        lacks = lacks | conditions.lacking[variable]
+    return lacks
 
 
 def _hours(

@@ -26,7 +26,7 @@ from safety_check.rules.advice import build_advice
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import WeighedHazard, Weighing, odds_of_hazard, runs_of_hours
 from safety_check.rules.reached import weighted_quantile
-from safety_check.rules.reasons import UNDECLARED, ReasonContext, plain_name, write_reason
+from safety_check.rules.reasons import ReasonContext, WorstHour, write_reason
 
 TABLE = (
     "wind_speed",
@@ -41,7 +41,7 @@ def build_verdict(
     briefing: Briefing,
     conditions: Conditions,
     weighing: Weighing,
-    voice: ReasonContext,
+    context: ReasonContext,
     tolerance: float,
     cautions: Sequence[str],
 ) -> Verdict:
@@ -52,8 +52,8 @@ def build_verdict(
     plan, briefing, conditions, weighing
         What was asked, what came, what it means, how it was weighed. The hours may
         reach beyond the trip: those serve the windows alone.
-    voice
-        To whom the reasons speak.
+    context
+        For whom the reasons are written.
     tolerance
         The share of the forecasts that suffices to decide.
     cautions
@@ -62,7 +62,7 @@ def build_verdict(
     trip = trip_hours(weighing, plan)
     findings = sorted(
         (
-            build_finding(each, weighing, trip, voice, tolerance, conditions)
+            build_finding(each, weighing, trip, context, tolerance, conditions)
             for each in weighing.hazards
         ),
         key=lambda each: (-each.severity, -each.odds),
@@ -79,26 +79,26 @@ def build_verdict(
         hours=tuple(around[each] for each in trip),
         findings=tuple(findings),
         windows=find_windows(weighing, hours),
-        unknown=(*_unknown(weighing, trip, voice), *map(unknown_from_failure, briefing.silences)),
+        unknown=(*_unknown(weighing, trip, context), *map(unknown_from_failure, briefing.silences)),
         provenance=_provenance(briefing),
         cautions=tuple(cautions),
         around=tuple(around),
         advice=build_advice(
-            plan, conditions, weighing, trip, best_possible(briefing), voice.book, tolerance
+            plan, conditions, weighing, trip, best_possible(briefing), context.limits, tolerance
         ),
-        disagreement=_disagreement(conditions, hours, trip, voice),
+        disagreement=_disagreement(conditions, hours, trip, context),
     )
 
 
 def _disagreement(
-    conditions: Conditions, hours: np.ndarray, trip: np.ndarray, voice: ReasonContext
+    conditions: Conditions, hours: np.ndarray, trip: np.ndarray, context: ReasonContext
 ) -> str:
     """Return how the models differ about the wind as they came, in the trip's worst hour."""
     wind = conditions.quantities[AS_FORECAST]
     worst = np.isin(np.arange(len(hours)), trip) & (hours == hours[trip].max())
     hour = worst_hour(wind, worst)
-    when = voice.hour(conditions.time[hour])
-    return describe_disagreement(conditions.models, wind[:, hour], when, voice.preferences.wind)
+    when = context.hour(conditions.time[hour])
+    return describe_disagreement(conditions.models, wind[:, hour], when, context.preferences.wind)
 
 
 def trip_hours(weighing: Weighing, plan: Plan) -> np.ndarray:
@@ -110,27 +110,19 @@ def build_finding(
     weighed: WeighedHazard,
     weighing: Weighing,
     trip: np.ndarray,
-    voice: ReasonContext,
+    context: ReasonContext,
     tolerance: float,
     conditions: Conditions,
 ) -> Finding:
-    """Return one hazard's finding over the trip: its worst hour speaks for it."""
+    """Return one hazard's finding over the trip, from its worst hour."""
     hazard = weighed.hazard
     severity = Severity(int(weighed.hours[trip].max()))
-    limit = voice.book.limits.get(hazard.weighs)
+    limit = context.limits.limits.get(hazard.weighs)
     at_worst = trip[weighed.hours[trip] == severity]
     hour, value, bound = _worst(weighed, weighing.weights, at_worst, tolerance, limit, severity)
     odds = odds_of_hazard(weighed, weighing.weights, hour)
-    reason = write_reason(
-        hazard,
-        voice,
-        severity,
-        value,
-        bound,
-        weighing.time[hour],
-        odds,
-        voice.place(hazard, conditions.places.get(hazard.weighs)),
-    )
+    where = context.place(hazard, conditions.places.get(hazard.weighs))
+    worst = WorstHour(severity, value, bound, weighing.time[hour], odds, where)
     return Finding(
         hazard=hazard.name,
         quantity=hazard.weighs,
@@ -141,7 +133,7 @@ def build_finding(
         hours=weighing.time[at_worst],
         limit=limit,
         odds=odds,
-        reason=reason,
+        reason=write_reason(hazard, context, worst),
         source=limit.source if limit else "",
         basis=limit.basis if limit else "judgement",
     )
@@ -197,9 +189,9 @@ def several_together(weighing: Weighing, trip: np.ndarray) -> list[Finding]:
             hours=weighing.time[worse],
             limit=None,
             odds=float(share),
-            reason=f"Taken together, {100 * share:.0f} % of the forecasts pass one limit or"
-            " another, though none is passed often enough alone.",
-            source="Rule of the odds: an hour is as bad as the tolerated share of forecasts says.",
+            reason=f"In {100 * share:.0f} % of the forecasts at least one limit is passed, though"
+            " no single limit is passed often enough to decide.",
+            source="An hour counts as badly as the tolerated share of the forecasts says.",
             basis="judgement",
         )
     ]
@@ -258,7 +250,7 @@ def _utc(time: np.datetime64, later: int = 0) -> datetime:
 
 
 def best_possible(briefing: Briefing) -> Severity:
-    """Return the best that an hour can be, since some that were asked did not answer."""
+    """Return the best severity an hour can have, given the sources that did not answer."""
     return max((_cost(each) for each in briefing.silences), default=Severity.GO)
 
 
@@ -268,18 +260,18 @@ def _cost(silence: SourceFailure) -> Severity:
 
 def unknown_from_failure(silence: SourceFailure) -> Unknown:
     """Return what a source that did not answer leaves unknown."""
-    mend = "The verdict can't be a GO without it." if silence.applies else ""
-    return Unknown(silence.source, silence.reason, mend, _cost(silence))
+    remedy = "Without it the verdict cannot be GO." if silence.applies else ""
+    return Unknown(silence.source, silence.reason, remedy, _cost(silence))
 
 
-def _unknown(weighing: Weighing, trip: np.ndarray, voice: ReasonContext) -> tuple[Unknown, ...]:
+def _unknown(weighing: Weighing, trip: np.ndarray, context: ReasonContext) -> tuple[Unknown, ...]:
     """Return what is not known in the trip's hours, whether or not it decides."""
     found = []
     for each in weighing.hazards:
         missing = _missing(each, trip)
         if missing.any():
             share = float(weighing.weights[missing.any(axis=1)].sum())
-            found.append(_one_unknown(each, trip[missing.any(axis=0)], share, weighing, voice))
+            found.append(_one_unknown(each, trip[missing.any(axis=0)], share, weighing, context))
     return tuple(found)
 
 
@@ -293,17 +285,18 @@ def _one_unknown(
     hours: np.ndarray,
     share: float,
     weighing: Weighing,
-    voice: ReasonContext,
+    context: ReasonContext,
 ) -> Unknown:
-    first, last = (voice.hour(weighing.time[hours[at]]).removeprefix("at ") for at in (0, -1))
+    first, last = (context.hour(weighing.time[hours[at]]).removeprefix("at ") for at in (0, -1))
     why = f"not known from {first} to {last}" if first != last else f"not known at {first}"
     if share < 1 - 1e-9:
         why += f" in {100 * share:.0f} % of the forecasts"
-    mend = weighed.hazard.mend
-    if weighed.hazard.weighs in voice.book.undeclared:
-        why, mend = "your limit can't be chosen", UNDECLARED[weighed.hazard.chosen_by]
-    severity = Severity.UNKNOWN if weighed.hazard.required else Severity.MARGINAL
-    return Unknown(plain_name(weighed.hazard.weighs), why, mend, severity)
+    hazard = weighed.hazard
+    remedy = hazard.remedy
+    if hazard.weighs in context.limits.undeclared:
+        why, remedy = "your limit cannot be chosen", hazard.says_undeclared
+    severity = Severity.UNKNOWN if hazard.required else Severity.MARGINAL
+    return Unknown(hazard.quantity_label, why, remedy, severity)
 
 
 def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:

@@ -1,215 +1,41 @@
-"""Each hazard: what it weighs, whether that must be known, how its reason reads."""
+"""All hazards, in the order in which they are weighed and listed."""
 
 from __future__ import annotations
 
-from safety_check.rules.hazard import FORECAST, Hazard
+from safety_check.rules.hazard import Hazard
+from safety_check.rules.hazards_forecast import FORECAST_QUALITY
 from safety_check.rules.hazards_home import GETTING_HOME, WORSE_BEFORE_HOME
-from safety_check.rules.hazards_turning import TURNING_WEATHER
+from safety_check.rules.hazards_paddler import READINESS
+from safety_check.rules.hazards_weather import (
+    CHANCE_OF_THUNDER,
+    OFFICIAL_WARNING,
+    RAIN_AND_TEMPERATURE,
+    THUNDER,
+)
+from safety_check.rules.hazards_wind import CHANGING_WIND, WIND_AND_WAVES
 
 HAZARDS: tuple[Hazard, ...] = (
-    Hazard(
-        name="forecast_too_old",
-        weighs="forecast_in_date",
-        required=True,
-        chosen_by="any",
-        shown_as="flag",
-        says="The forecast is new enough.",
-        because="An old forecast may still forbid, but it permits nothing.",
-        blind_to="a run that its service never names, and so may be older than the answer",
-        mend="Ask anew, or fetch a newer file.",
-    ),
-    Hazard(
-        name="forecast_with_gaps",
-        weighs="forecast_complete",
-        required=True,
-        chosen_by="any",
-        shown_as="flag",
-        says="Every forecast that gives wind gives it for every hour.",
-        because="What a missing member would say is not known, and so neither are the odds.",
-        blind_to="a service that fills its gaps before it answers",
-        mend="Ask anew later, or ask another source.",
-    ),
-    Hazard(
-        name="wind_too_strong",
-        weighs="wind_speed",
-        required=True,
-        chosen_by="craft",
-        shown_as="wind",
-        says="Wind reaches {value} {hour}; {limit}.",
-        because="Past a certain wind a paddler neither holds a course nor gets home.",
-        blind_to="local funnels, thermal lake breezes, shelter of trees and banks",
-        mend=FORECAST,
-        lowered_by_steps=True,
-    ),
-    Hazard(
-        name="gusts_too_strong",
-        weighs="wind_speed_of_gust",
-        required=True,
-        chosen_by="craft",
-        shown_as="wind",
-        says="Gusts reach {value} {hour}; {limit}.",
-        because="A gust decides about balance and control, not the mean wind.",
-        blind_to="gusts between a model's own steps, squalls smaller than its grid",
-        mend=FORECAST,
-        lowered_by_steps=True,
-    ),
-    Hazard(
-        name="capsize_by_waves",
-        weighs="sea_surface_wave_significant_height",
-        required=True,
-        chosen_by="craft",
-        shown_as="wave",
-        says="Waves reach {value} {hour}{where}; {limit}.",
-        because="Waves taken on the side roll a short hull, and crests fill an open one.",
-        blind_to="boat wakes, waves thrown back by a wall, wind against current, weed beds",
-        mend="Wind and its direction must be forecast, and the water needs a shoreline.",
-    ),
-    Hazard(
-        name="no_life_jacket",
-        weighs="life_jacket_worn",
-        required=True,
-        chosen_by="any",
-        shown_as="flag",
-        says="No life jacket worn: that alone forbids the launch.",
-        because="Most who drown from small craft wore none, in calm water and light wind.",
-        blind_to="a jacket that does not fit or is not fastened",
-        mend="safety-check paddler set --life-jacket worn",
-    ),
-    Hazard(
-        name="company_not_declared",
-        weighs="company_declared",
-        required=True,
-        chosen_by="any",
-        shown_as="flag",
-        says="Company is declared.",
-        because="Alone, nobody helps a swimmer back in, so the wind limits are lower.",
-        blind_to="companions who can't help",
-        mend="safety-check paddler set --company alone",
-    ),
-    Hazard(
-        name="cold_water",
-        weighs="water_temperature",
-        required=True,
-        chosen_by="wearing",
-        shown_as="temperature",
-        says="The water is at {value}; {limit}.",
-        because="Cold shock drowns within minutes, long before the body cools.",
-        blind_to="colder water below the surface or farther out, health, age, fitness",
-        mend='Enter it: --water-temp "58 F" (measured at the launch, or the newest report).',
-    ),
-    Hazard(
-        name="cold_air_over_cold_water",
-        weighs="sum_of_air_and_water_temperature",
-        required=False,
-        chosen_by="wearing",
-        shown_as="temperature_sum",
-        says="Air and water together make {value} {hour}; {limit}.",
-        because="A wet swimmer in cold air does not warm up again.",
-        blind_to="everything but two temperatures; it only ever tightens",
-        mend=FORECAST,
-    ),
-    Hazard(
-        name="dark_without_daylight",
-        weighs="solar_elevation_angle",
-        required=True,
-        chosen_by="light",
-        shown_as="angle",
-        says="It is dark {hour}: {value}; {limit}.",
-        because="Nobody sees an unlit paddler, and a paddler sees no shore, stump or squall.",
-        blind_to="hills, trees and cloud that bring the dark forward",
-        mend="safety-check paddler set --light yes",
-    ),
-    Hazard(
-        name="thunderstorm",
-        weighs="thunderstorm",
-        required=True,
-        chosen_by="any",
-        shown_as="flag",
-        says="Thunder is forecast {hour}. Off the water at the first thunder or flash, and 30"
-        " minutes after the last.",
-        because="A paddler is the highest point on the water.",
-        blind_to="storms that no model sees hours ahead: the first strike comes unannounced",
-        mend=FORECAST,
-    ),
-    Hazard(
-        name="air_ready_for_storms",
-        weighs="atmosphere_convective_available_potential_energy",
-        required=False,
-        chosen_by="any",
-        shown_as="energy",
-        says="The air can feed thunderstorms {hour} (CAPE {value}); {limit}.",
-        because="Much energy in the air turns a small cloud into a squall within the hour.",
-        blind_to="whether anything sets the storm off",
-        mend=FORECAST,
-    ),
-    Hazard(
-        name="fog",
-        weighs="visibility_in_air",
-        required=False,
-        chosen_by="any",
-        shown_as="distance",
-        says="Visibility falls to {value} {hour}; {limit}.",
-        because="In fog a paddler loses the shore and motor boats do not see a paddler.",
-        blind_to="fog banks over cold water, smaller than the model's grid",
-        mend=FORECAST,
-    ),
-    Hazard(
-        name="heavy_rain",
-        weighs="precipitation_amount",
-        required=False,
-        chosen_by="any",
-        shown_as="rain",
-        says="Rain reaches {value} in the hour {hour}; {limit}.",
-        because="Heavy rain hides the shore, chills, and often brings gusts.",
-        blind_to="showers between the model's grid points",
-        mend=FORECAST,
-    ),
-    Hazard(
-        name="cold_air",
-        weighs="wind_chill_temperature",
-        required=False,
-        chosen_by="any",
-        shown_as="temperature",
-        says="Wind chill falls to {value} {hour}; {limit}.",
-        because="Cold hands can't paddle, tie, call or climb back in.",
-        blind_to="wet clothing, which cools far faster",
-        mend=FORECAST,
-    ),
-    Hazard(
-        name="heat",
-        weighs="heat_index",
-        required=False,
-        chosen_by="any",
-        shown_as="temperature",
-        says="The heat index reaches {value} {hour}; {limit}.",
-        because="There is no shade on the water, and heat takes judgment first.",
-        blind_to="sun, which adds up to 8 °C (15 °F); clothing",
-        mend=FORECAST,
-    ),
-    Hazard(
-        name="forecast_growing",
-        weighs="forecast_growth",
-        required=False,
-        chosen_by="any",
-        shown_as="wind",
-        says="From one check to a later one the wind forecast {hour} rose by {value}; {limit}.",
-        because="A forecast that has just moved so far is not settled, and may move on.",
-        blind_to="what happened between the checks, and models that did not speak in both",
-        mend="Check again when a new forecast is out.",
-        needs_past=True,
-    ),
-    Hazard(
-        name="official_warning",
-        weighs="official_warning",
-        required=False,
-        chosen_by="any",
-        shown_as="flag",
-        says="An official warning holds {hour}: {where}.",
-        because="A forecaster on duty knows more than any rule here.",
-        blind_to="warnings of neighbouring zones; inland lakes seldom get any",
-        mend="Look at the official warnings yourself before you launch.",
-    ),
+    *FORECAST_QUALITY,
+    *WIND_AND_WAVES,
+    *READINESS,
+    *THUNDER,
+    *RAIN_AND_TEMPERATURE,
+    OFFICIAL_WARNING,
     *GETTING_HOME,
-    *TURNING_WEATHER,
+    CHANCE_OF_THUNDER,
+    *CHANGING_WIND,
     WORSE_BEFORE_HOME,
 )
+
+_LABELS = {hazard.weighs: hazard.quantity_label for hazard in HAZARDS}
+
+
+def quantity_label(quantity: str) -> str:
+    """Return a quantity in everyday words.
+
+    Examples
+    --------
+    >>> quantity_label("wind_speed_of_gust"), quantity_label("share_of_forecasts")
+    ('gust speed', 'share of forecasts')
+    """
+    return _LABELS.get(quantity, quantity.replace("_", " "))

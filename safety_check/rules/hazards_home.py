@@ -1,91 +1,150 @@
-"""What goes wrong on the way home, and when it fails."""
+"""What can go wrong on the way home."""
 
 from __future__ import annotations
 
-from safety_check.rules.hazard import FORECAST, Hazard
+from safety_check.rules.hazard import CHECK_AGAIN, LIGHT_UNDECLARED, WEARING_UNDECLARED, Hazard
 
-WAY = "Wind and its direction must be forecast until you are home."
-SHORE = "The water needs a shoreline or a table of open water, and its temperature must be known."
+NEEDS_WIND = "Check again later: this needs wind and its direction until you are home."
+NEEDS_SHORE = (
+    'Enter the water temperature with --water-temp "58 F"; if the water has no shoreline, add'
+    " one: safety-check water add."
+)
 
 WORSE_BEFORE_HOME = Hazard(
     name="worse_before_home",
     weighs="spare_time_before_worse",
+    lacking=(),
     required=True,
     chosen_by="any",
     shown_as="spare",
-    says="Still at the farthest place {hour}, you are home {value} it turns NO-GO or unknown.",
-    because="The way home is part of the trip, and it is begun too late more often than too early.",
-    blind_to="that you turn back earlier than that; hours beyond the ones that are looked at",
-    mend=WAY,
+    lowered_by_reductions=False,
+    needs_past=False,
+    quantity_label="whether you are home before conditions become NO-GO or UNKNOWN",
+    says="From the farthest point {hour} you are back {value} conditions become NO-GO or UNKNOWN.",
+    says_within="From the farthest point {hour} you are back {value} conditions become NO-GO or"
+    " UNKNOWN.",
+    says_unknown="Whether you are home before conditions become NO-GO or UNKNOWN is not known"
+    " {hour}.",
+    says_undeclared="",
+    remedy=NEEDS_WIND,
+    rationale="The way home is part of the trip, and people start it too late more often than too"
+    " early.",
+    limitations="an earlier start for home than planned; hours after the ones that are checked",
 )
 
 GETTING_HOME = (
     Hazard(
         name="held_in_place",
         weighs="share_of_hold_station_wind",
+        lacking=(),
         required=True,
         chosen_by="any",
         shown_as="share",
+        lowered_by_reductions=False,
+        needs_past=False,
+        quantity_label="how close the wind comes to stopping this craft",
         says="The wind {hour} is {value} of what stops this craft; {limit}.",
-        because="Near that wind all strength goes into staying where you are.",
-        blind_to="gusts, fatigue, yaw, steep chop, a craft loaded higher than its class",
-        mend=FORECAST,
+        says_within="The wind {hour} is {value} of what stops this craft; {limit}.",
+        says_unknown="How close the wind comes to stopping this craft is not known {hour}.",
+        says_undeclared="",
+        remedy=CHECK_AGAIN,
+        rationale="Near that wind you can barely hold position.",
+        limitations="gusts, fatigue, yaw, steep chop, a craft loaded more heavily than its class",
     ),
     Hazard(
         name="slow_way_home",
         weighs="way_home_share_of_trip",
+        lacking=(),
         required=True,
         chosen_by="any",
         shown_as="part",
-        says="The way home from the farthest place takes {value} of the trip's time {hour};"
+        lowered_by_reductions=False,
+        needs_past=False,
+        quantity_label="how long the way home takes",
+        says="The way home from the farthest point takes {value} of the trip time {hour}; {limit}.",
+        says_within="The way home from the farthest point takes {value} of the trip time {hour};"
         " {limit}.",
-        because="Who needs all the trip for the way home is late before it begins.",
-        blind_to="the way out; rests; the fish that keeps you",
-        mend=WAY,
+        says_unknown="How long the way home takes is not known {hour}.",
+        says_undeclared="",
+        remedy=NEEDS_WIND,
+        rationale="If the return takes the whole trip time, you will be late.",
+        limitations="the way out; rests; delays while fishing",
     ),
     Hazard(
         name="dark_is_near",
         weighs="time_to_dark_once_home",
+        lacking=(),
         required=True,
         chosen_by="light",
         shown_as="before_sunset",
-        says="Turning back only {hour}, you are home {value}; {limit}.",
-        because="A slow way home ends in the dark.",
-        blind_to="hills, trees and cloud that bring the dark forward",
-        mend=WAY,
+        lowered_by_reductions=False,
+        needs_past=False,
+        quantity_label="how much daylight is left once you are home",
+        says="If you turn back {hour}, you are home {value}; {limit}.",
+        says_within="If you turn back {hour}, you are home {value}; {limit}.",
+        says_unknown="How much daylight is left once you are home is not known {hour}.",
+        says_undeclared=LIGHT_UNDECLARED,
+        remedy=NEEDS_WIND,
+        rationale="A slow way home ends in the dark.",
+        limitations="hills, trees and clouds that make it dark earlier",
     ),
     Hazard(
         name="dusk_before_home",
         weighs="time_to_dusk_once_home",
+        lacking=(),
         required=True,
         chosen_by="light",
         shown_as="before_dusk",
-        says="Turning back only {hour}, you are home {value}; {limit}.",
-        because="A light makes you seen; it does not show you shores, stumps or squalls.",
-        blind_to="hills, trees and cloud that bring the dark forward",
-        mend=WAY,
+        lowered_by_reductions=False,
+        needs_past=False,
+        quantity_label="how much twilight is left once you are home",
+        says="If you turn back {hour}, you are home {value}; {limit}.",
+        says_within="If you turn back {hour}, you are home {value}; {limit}.",
+        says_unknown="How much twilight is left once you are home is not known {hour}.",
+        says_undeclared=LIGHT_UNDECLARED,
+        remedy=NEEDS_WIND,
+        rationale="A light lets others see you; it does not show you shores, stumps or squalls.",
+        limitations="hills, trees and clouds that make it dark earlier",
     ),
     Hazard(
         name="offshore_wind",
         weighs="offshore_wind_speed",
+        lacking=(),
         required=True,
         chosen_by="craft",
         shown_as="wind",
-        says="The wind {hour} blows {value} off the launch's shore, out over open water; {limit}.",
-        because="Off a shore the water looks calm, and every lost stroke carries you away from it.",
-        blind_to="winds along the shore, and how the wind turns round points and bays",
-        mend=FORECAST,
+        lowered_by_reductions=False,
+        needs_past=False,
+        quantity_label="offshore wind speed",
+        says="The wind {hour} blows at {value} from the launch's shore out over open water;"
+        " {limit}.",
+        says_within="The wind {hour} blows at {value} from the launch's shore out over open water;"
+        " {limit}.",
+        says_unknown="Whether the wind blows offshore is not known {hour}.",
+        says_undeclared="",
+        remedy=CHECK_AGAIN,
+        rationale="Close to the shore it blows from, the water looks calm, and the wind carries"
+        " you farther out with every stroke you miss.",
+        limitations="winds along the shore, and how the wind bends round points and bays",
     ),
     Hazard(
         name="too_far_to_swim",
         weighs="swim_to_shore_share",
+        lacking=(),
         required=True,
         chosen_by="wearing",
         shown_as="times",
-        says="The shore lies {value} a swimmer's reach in this water {hour}; {limit}.",
-        because="In cold water arms and legs fail long before the body is cold.",
-        blind_to="waves in the face, swimming skill, help that is near, shores one can't climb,"
-        " islands on which nobody finds you",
-        mend=SHORE,
+        lowered_by_reductions=False,
+        needs_past=False,
+        quantity_label="whether you could swim to the shore",
+        says="The shore is {value} the distance you could swim in this water {hour}; {limit}.",
+        says_within="The shore is {value} the distance you could swim in this water {hour};"
+        " {limit}.",
+        says_unknown="Whether you could swim to the shore is not known {hour}.",
+        says_undeclared=WEARING_UNDECLARED,
+        remedy=NEEDS_SHORE,
+        rationale="In cold water arms and legs fail long before the body is cold.",
+        limitations="waves in the face, swimming skill, help that is near, shores that cannot be"
+        " climbed, islands where nobody finds you",
     ),
 )

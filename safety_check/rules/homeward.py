@@ -1,4 +1,4 @@
-"""The next worse hour: whether home is reached before it."""
+"""Whether home is reached before the next worse hour."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from safety_check.rules.limits import Limits
 
 
 def with_return(
-    weighing: Weighing, conditions: Conditions, book: Limits, tolerance: float
+    weighing: Weighing, conditions: Conditions, limits: Limits, tolerance: float
 ) -> Weighing:
-    """Return hours weighed anew, the way home from each of them counted.
+    """Return the hours weighed again with the way home from each of them.
 
     Parameters
     ----------
@@ -27,7 +27,7 @@ def with_return(
         Every hazard of each hour by itself.
     conditions
         Its `time_home` says how long the way home takes.
-    book
+    limits
         The limits that hold.
     tolerance
         The share of the forecasts that suffices to decide an hour.
@@ -35,7 +35,7 @@ def with_return(
     time = np.broadcast_to(conditions.quantities["time_home"], weighing.members.shape)
     spare = {WORSE_BEFORE_HOME.weighs: spare_time_before_worse(weighing.members, time)}
     ahead = weigh(
-        replace(conditions, quantities=spare), book, np.zeros(()), tolerance, [WORSE_BEFORE_HOME]
+        replace(conditions, quantities=spare), limits, np.zeros(()), tolerance, [WORSE_BEFORE_HOME]
     )
     members = np.maximum(weighing.members, ahead.members)
     together = severity_at_tolerance(members, weighing.weights, tolerance)
@@ -49,12 +49,12 @@ def with_return(
 
 def without_return(weighing: Weighing, tolerance: float) -> IntArray:
     """Return the severity of each hour by itself, the way home from it not counted."""
-    hazards = [each for each in weighing.hazards if each.hazard is not WORSE_BEFORE_HOME]
+    hazards = [one for one in weighing.hazards if one.hazard is not WORSE_BEFORE_HOME]
     members = np.maximum.reduce(
-        [np.where(each.counted[:, None], each.members, Severity.GO) for each in hazards]
+        [np.where(one.counted[:, None], one.members, Severity.GO) for one in hazards]
     )
     together = severity_at_tolerance(members, weighing.weights, tolerance)
-    hours: IntArray = np.maximum.reduce([together, *(each.hours for each in hazards)])
+    hours: IntArray = np.maximum.reduce([together, *(one.hours for one in hazards)])
     return hours
 
 

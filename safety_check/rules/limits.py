@@ -56,7 +56,7 @@ def choose_limits(
         loosens a default without saying so.
     """
     keys, undeclared = _keys(craft, paddler, night)
-    ours = {quantity: each for (quantity, whom), each in defaults.items() if whom in keys}
+    ours = {quantity: limit for (quantity, whom), limit in defaults.items() if whom in keys}
     own = {
         table.quantity: personal_limit(table, ours)
         for table in personal
@@ -86,9 +86,9 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
     default = defaults.get(table.quantity)
     if default is None:
         raise PlanError(
-            f"settings.toml, limit ({table.quantity}, {table.craft}): {table.quantity!r} is no"
-            f" quantity that a limit bounds.{suggest_spelling(table.quantity, sorted(defaults))}"
-            f" Known are {', '.join(sorted(defaults))}."
+            f"settings.toml, limit ({table.quantity}, {table.craft}): {table.quantity!r} is not a"
+            f" quantity with a limit.{suggest_spelling(table.quantity, sorted(defaults))}"
+            f" The quantities are {', '.join(sorted(defaults))}."
         )
     no_go = _bound(table.no_go, default, "no_go")
     marginal = _bound(table.marginal, default, "marginal")
@@ -117,8 +117,8 @@ def _declared_loose(own: Limit, default: Limit, table: LimitTable) -> Limit:
     if not table.loosen:
         raise ConfigError(
             f"settings.toml, limit ({table.quantity}, {table.craft}): it is looser than the"
-            " default. Say so with --loosen (loosen = true in the file), and every report will"
-            " say it too; or tighten it."
+            " default. Confirm it with --loosen (loosen = true in the file), and every report will"
+            " repeat it; or choose a stricter value."
         )
     return replace(own, loosened=default)
 
@@ -142,24 +142,24 @@ def _bound(text: str | None, default: Limit, field: str) -> float | None:
         return getattr(default, field)  # type: ignore[no-any-return]
     kind = KINDS.get(default.unit)
     if kind is None:
-        raise PlanError(f"{default.quantity}: this limit is not a matter of taste; leave it as is.")
+        raise PlanError(f"{default.quantity}: this limit cannot be changed.")
     return parse(text, kind, f"{default.quantity} {field}")
 
 
-# -- steps that lower the wind limits --------------------------------------------------------
+# -- reductions of the wind limits --------------------------------------------------------
 
 
 def total_reduction(
-    steps: Iterable[ReductionEntry], facts: Mapping[str, FloatArray], greatest: float
+    reductions: Iterable[ReductionEntry], facts: Mapping[str, FloatArray], greatest: float
 ) -> tuple[FloatArray, dict[str, FloatArray]]:
-    """Return by how many Beaufort numbers the wind limits fall, and each step's part.
+    """Return by how many Beaufort numbers the wind limits fall, in all and by cause.
 
     Parameters
     ----------
-    steps
+    reductions
         As limits.toml lists them.
     facts
-        Quantity → array that broadcasts to (member, hour), in the step's unit.
+        Quantity → array that broadcasts to (member, hour), in the reduction's unit.
     greatest
         The most that all together lower a limit. [Beaufort numbers]
 
@@ -171,49 +171,49 @@ def total_reduction(
     """
     total: FloatArray = np.zeros(())
     parts: dict[str, FloatArray] = {}
-    for step in steps:
-        fact = facts[step.when]
-        spared = fact <= step.above if step.above is not None else fact > _required(step.below)
-        part = np.where(spared, 0.0, step.beaufort)
-        parts[step.when] = parts.get(step.when, np.zeros(())) + part
+    for entry in reductions:
+        fact = facts[entry.when]
+        spared = fact <= entry.above if entry.above is not None else fact > _required(entry.below)
+        part = np.where(spared, 0.0, entry.beaufort)
+        parts[entry.when] = parts.get(entry.when, np.zeros(())) + part
         total = total + part
     return np.minimum(total, greatest), parts
 
 
 def _required(bound: float | None) -> float:
     if bound is None:
-        raise ConfigError("limits.toml, a step has neither above nor below. Add one of them.")
+        raise ConfigError("limits.toml, a reduction has neither above nor below. Add one of them.")
     return bound
 
 
 def bounds_after_reduction(
-    book: Limits, quantity: str, steps: FloatArray | None
+    limits: Limits, quantity: str, reductions: FloatArray | None
 ) -> tuple[FloatArray, FloatArray]:
     """Return the marginal and the no-go bound of a quantity as arrays.
 
-    A personal limit stands as the user said it, but never above the lowered default,
-    unless the user loosened it in so many words.
+    A personal limit stays as the user set it, but never above the lowered default,
+    unless the user loosened it explicitly.
 
     Parameters
     ----------
-    book
+    limits
         The limits that hold.
     quantity
         What is bounded.
-    steps
-        By how many Beaufort numbers this limit falls; None where steps do not touch it.
+    reductions
+        By how many Beaufort numbers this limit falls; None where it is never lowered.
 
     Returns
     -------
     array, array
         In the limit's unit; infinite where a level is never reached.
     """
-    limit = book.limits[quantity]
+    limit = limits.limits[quantity]
     own = _as_arrays(limit)
-    if steps is None or limit.loosened is not None:
+    if reductions is None or limit.loosened is not None:
         return own
-    default = _as_arrays(book.defaults[quantity])
-    moved = [lowered_by_beaufort(bound, steps) for bound in default]
+    default = _as_arrays(limits.defaults[quantity])
+    moved = [lowered_by_beaufort(bound, reductions) for bound in default]
     return np.minimum(own[0], moved[0]), np.minimum(own[1], moved[1])
 
 

@@ -1,4 +1,4 @@
-"""How a finding reads: one sentence that a tired person at a ramp understands."""
+"""The sentence that explains a finding."""
 
 from __future__ import annotations
 
@@ -17,11 +17,12 @@ from safety_check.units import Preferences, compass, show
 
 SHARE_WORTH_SAYING = 0.995
 AT_THE_LAUNCH = 100.0  # m
+WARNING_LEVELS = {0: "none", 1: "caution", 3: "no-go"}
 
 
 @dataclass(frozen=True)
 class ReasonContext:
-    """To whom a reason speaks.
+    """What a reason needs to be written for its reader.
 
     Parameters
     ----------
@@ -31,9 +32,9 @@ class ReasonContext:
         The water's local time.
     craft
         The boat, named in the limits.
-    book
+    limits
         The limits that hold.
-    lowered_for
+    reduction_causes
         In words, what lowers the wind limits on this trip.
     warnings
         The headlines of official warnings, worst first.
@@ -42,8 +43,8 @@ class ReasonContext:
     preferences: Preferences
     zone: tzinfo
     craft: Craft
-    book: Limits
-    lowered_for: tuple[str, ...]
+    limits: Limits
+    reduction_causes: tuple[str, ...]
     warnings: tuple[str, ...] = ()
 
     def value(self, value: float, shown_as: str) -> str:
@@ -72,13 +73,15 @@ class ReasonContext:
             "rain": lambda rain: f"{rain:.0f} mm",
             "share": lambda share: f"{100 * share:.0f} %",
             "part": lambda part: "more than all" if math.isinf(part) else f"{100 * part:.0f} %",
-            "times": lambda times: "wholly beyond" if math.isinf(times) else f"{times:.1f} times",
+            "times": lambda times: "far beyond" if math.isinf(times) else f"{times:.1f} ×",
             "turn": lambda turn: f"{turn:.0f}°",
             "pressure": lambda fall: f"{fall / 100:.1f} hPa",
             "spare": lambda spare: _margin(spare, "", "long before"),
             "before_sunset": lambda left: _margin(left, " sunset", "in full daylight"),
             "before_dusk": lambda left: _margin(left, " dusk", "in full daylight"),
-            "flag": lambda flag: f"{flag:.0f}",
+            "flag": lambda flag: "yes" if flag else "no",
+            "declared": lambda flag: "declared" if flag else "not declared",
+            "warning": lambda level: WARNING_LEVELS[round(level)],
         }
         return others[shown_as](value)
 
@@ -88,7 +91,7 @@ class ReasonContext:
         return f"{celsius:.0f} °C"
 
     def place(self, hazard: Hazard, place: tuple[float, float] | None) -> str:
-        """Return where a point stands from the launch, or a warning's own headlines."""
+        """Return where a point lies from the launch, or a warning's own headlines."""
         if hazard.name == "official_warning":
             return "; ".join(self.warnings)
         if place is None or math.hypot(*place) < AT_THE_LAUNCH:
@@ -101,29 +104,29 @@ class ReasonContext:
         return f"at {to_local(time, self.zone):%H:%M}"
 
     def limit(self, hazard: Hazard, severity: Severity, bound: float) -> str:
-        """Return the clause that names the bound, whose it is and what lowered it."""
-        limit = self.book.limits[hazard.weighs]
+        """Return the clause that states the bound, and who or what set it."""
+        limit = self.limits.limits[hazard.weighs]
         forbids = severity == Severity.NO_GO
         whose = "your limit" if limit.basis == "personal" else "the limit"
         if not forbids:
             whose = "your caution" if limit.basis == "personal" else "caution"
-            whose += " starts at" if severity == Severity.MARGINAL else " would start at"
+            whose += " starts at"
         else:
             whose += _for_whom(hazard, limit, self.craft) + " is"
         clause = f"{whose} {self.value(bound, hazard.shown_as)}"
-        return clause + self._beside(hazard, limit, forbids, bound)
+        return clause + self._notes(hazard, limit, forbids, bound)
 
-    def _beside(self, hazard: Hazard, limit: Limit, forbids: bool, bound: float) -> str:
-        """Return what a reader should know of the bound: whose it is, what moved it."""
-        default = self.book.defaults[hazard.weighs]
+    def _notes(self, hazard: Hazard, limit: Limit, forbids: bool, bound: float) -> str:
+        """Return in brackets who set the bound and what changed it."""
+        default = self.limits.defaults[hazard.weighs]
         usual = default.no_go if forbids else default.marginal
         notes = ["yours"] if limit.basis == "personal" else []
         if usual is not None and not math.isclose(usual, bound):
             notes.append(f"default {self.value(usual, hazard.shown_as)}")
             if limit.basis != "personal":
-                notes.append("lowered: " + ", ".join(self.lowered_for))
+                notes.append("lowered: " + ", ".join(self.reduction_causes))
         if limit.loosened is not None:
-            notes.append("looser than the default, as you asked")
+            notes.append("looser than the default, as you chose")
         return f" ({', '.join(notes)})" if notes else ""
 
 
@@ -157,95 +160,53 @@ def _sun(degrees: float) -> str:
 
 
 def to_local(time: np.datetime64, zone: tzinfo) -> datetime:
-    """Return an instant of UTC as the clock on the water's wall."""
+    """Return an instant of UTC in the water's local time."""
     moment: datetime = time.astype("datetime64[s]").item()
     return moment.replace(tzinfo=UTC).astimezone(zone)
 
 
-def write_reason(
-    hazard: Hazard,
-    voice: ReasonContext,
-    severity: Severity,
-    value: float,
-    bound: float,
-    time: np.datetime64,
-    odds: float,
-    where: str,
-) -> str:
-    """Return a finding's reason.
+@dataclass(frozen=True)
+class WorstHour:
+    """The hour that decides a hazard, and what was found in it.
 
     Parameters
     ----------
-    hazard, voice
-        What, and to whom.
     severity, value, bound, time, odds
-        Of the worst hour; a NaN value reads as unknown.
+        Of that hour; a NaN value is not known.
     where
-        The place of the worst value, or the headline of a warning.
+        The place of the worst value, or the headlines of the warnings in force.
     """
-    if hazard.weighs in voice.book.undeclared:
-        return UNDECLARED[hazard.chosen_by]
-    if severity == Severity.UNKNOWN or math.isnan(value):
-        what = plain_name(hazard.weighs)
-        return f"{what[0].upper()}{what[1:]} is not known {voice.hour(time)}. {hazard.mend}"
-    says = FINE.get(hazard.weighs, hazard.says) if severity == Severity.GO else hazard.says
+
+    severity: Severity
+    value: float
+    bound: float
+    time: np.datetime64
+    odds: float
+    where: str
+
+
+def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> str:
+    """Return the reason of a finding.
+
+    Parameters
+    ----------
+    hazard, context
+        What is explained, and for whom.
+    worst
+        The hour that decides.
+    """
+    if hazard.weighs in context.limits.undeclared:
+        return hazard.says_undeclared
+    hour = context.hour(worst.time)
+    if worst.severity == Severity.UNKNOWN or math.isnan(worst.value):
+        return f"{hazard.says_unknown.format(hour=hour)} {hazard.remedy}"
+    says = hazard.says_within if worst.severity == Severity.GO else hazard.says
     text = says.format(
-        value=voice.value(value, hazard.shown_as),
-        hour=voice.hour(time),
-        limit=voice.limit(hazard, severity, bound),
-        where=where,
+        value=context.value(worst.value, hazard.shown_as),
+        hour=hour,
+        limit=context.limit(hazard, worst.severity, worst.bound),
+        where=worst.where,
     )
-    if severity > Severity.GO and odds < SHARE_WORTH_SAYING:
-        text = f"{text.removesuffix('.')} (in {100 * odds:.0f} % of the forecasts)."
+    if worst.severity > Severity.GO and worst.odds < SHARE_WORTH_SAYING:
+        text = f"{text.removesuffix('.')} (in {100 * worst.odds:.0f} % of the forecasts)."
     return text
-
-
-def plain_name(quantity: str) -> str:
-    """Return a quantity in everyday words."""
-    return PLAIN.get(quantity, quantity.replace("_", " "))
-
-
-FINE = {
-    "life_jacket_worn": "A life jacket is worn.",
-    "thunderstorm": "No thunder is forecast.",
-    "official_warning": "No official warning is known for these hours.",
-    "solar_elevation_angle": "It is light enough {hour}: {value}.",
-    "time_to_dark": "{value} of daylight are left {hour}.",
-}
-
-UNDECLARED = {
-    "wearing": "What you wear in the water is not declared. Declare it:"
-    " safety-check paddler set --wearing none (or wetsuit, drysuit)",
-    "light": "Whether you carry a light is not declared. Declare it:"
-    " safety-check paddler set --light yes (or no)",
-}
-
-
-PLAIN = {
-    "sea_surface_wave_significant_height": "wave height",
-    "wind_speed_of_gust": "gust speed",
-    "atmosphere_convective_available_potential_energy": "energy for thunderstorms (CAPE)",
-    "forecast_complete": "what some of the forecasts say of the wind, and so the odds,",
-    "forecast_in_date": "whether the forecast still holds (it is too old, or there is none)",
-    "life_jacket_worn": "whether a life jacket is worn",
-    "company_declared": "whether you go alone",
-    "solar_elevation_angle": "how dark it gets",
-    "time_to_dark_once_home": "how much daylight is left once you are home",
-    "time_to_dusk_once_home": "how much twilight is left once you are home",
-    "share_of_hold_station_wind": "how near the wind comes to what stops this craft",
-    "way_home_share_of_trip": "how long the way home takes",
-    "spare_time_before_worse": "whether you are home before it gets worse",
-    "offshore_wind_speed": "whether the wind blows offshore",
-    "swim_to_shore_share": "whether the shore can be reached by swimming",
-    "probability_of_thunder": "the chance of thunder",
-    "wind_shift": "how the wind turns",
-    "wind_rise": "how fast the wind rises",
-    "pressure_fall": "how fast the pressure falls",
-    "thunderstorm": "whether thunder is forecast",
-    "forecast_growth": "how far the wind forecast has risen since an earlier check",
-    "official_warning": "whether an official warning holds",
-    "visibility_in_air": "visibility",
-    "precipitation_amount": "rain",
-    "sum_of_air_and_water_temperature": "air temperature beside the water's",
-    "water_temperature": "water temperature",
-}

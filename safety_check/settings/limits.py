@@ -32,7 +32,7 @@ class LimitEntry(Sourced):
 
 
 class ReductionEntry(Sourced):
-    """One [[step]] of limits.toml: what lowers the wind limits, and by how much."""
+    """One [[reduction]] of limits.toml: what lowers the wind limits, and by how much."""
 
     when: str
     above: float | None = None
@@ -42,7 +42,7 @@ class ReductionEntry(Sourced):
 
 
 class GreatestReduction(Sourced):
-    """[greatest_fall] of limits.toml: the most that all steps together lower a limit."""
+    """[greatest_reduction] of limits.toml: the most that all together lower a limit."""
 
     beaufort: float = Field(ge=0)
 
@@ -51,8 +51,8 @@ class LimitsFile(Strict):
     """limits.toml."""
 
     limit: list[LimitEntry]
-    step: list[ReductionEntry]
-    greatest_fall: GreatestReduction
+    reduction: list[ReductionEntry]
+    greatest_reduction: GreatestReduction
 
 
 def require_order(marginal: float | None, no_go: float | None, worse: str) -> None:
@@ -90,10 +90,10 @@ def newest_limits(entries: Sequence[LimitEntry]) -> dict[tuple[str, str], Limit]
 @cache
 def load_reductions() -> tuple[ReductionEntry, ...]:
     """Return what lowers the wind limits."""
-    return tuple(_limits_file().step)
+    return tuple(_limits_file().reduction)
 
 
 @cache
 def load_greatest_reduction() -> float:
     """Return the most that all steps together lower a wind limit, in Beaufort numbers."""
-    return _limits_file().greatest_fall.beaufort
+    return _limits_file().greatest_reduction.beaufort

@@ -157,7 +157,7 @@ def began_at(text: str, zone: str, clock: datetime) -> datetime:
 def suggest_limits(store: Store, settings: Settings, craft: str | None) -> SuggestedLimits:
     """Return the limits that the logged trips of a craft speak for; nothing is changed."""
     boat = settings.craft(settings.craft_name(craft))
-    book = reason_context(settings, boat).book
+    book = reason_context(settings, boat).limits
     trips, rule = store.trips(boat.name), load_trip_words().suggest
     return SuggestedLimits(
         craft=boat.name,

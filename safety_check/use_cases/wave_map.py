@@ -92,7 +92,7 @@ def _limits(water: Water, settings: Settings, craft: str | None) -> tuple[float,
     if craft is None and own.default_craft is None and len(own.craft) != 1:
         return np.inf, np.inf
     kind = settings.craft(settings.craft_name(craft))
-    limit = reason_context(settings, kind, settings.paddler, water=water).book.limits.get(WAVES)
+    limit = reason_context(settings, kind, settings.paddler, water=water).limits.limits.get(WAVES)
     marginal, no_go = (limit.marginal, limit.no_go) if limit else (None, None)
     return (np.inf if marginal is None else marginal), (np.inf if no_go is None else no_go)
 

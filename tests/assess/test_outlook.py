@@ -184,7 +184,7 @@ def test_what_is_not_declared_is_told_with_the_command_that_declares_it() -> Non
     briefing = Briefing(NOW, (scenes.forecast(),))
     found = build_outlook(trip, 4, briefing, scenes.POND, scenes.settings(), load_trust())
     assert found.days[-1].severity == Severity.UNKNOWN
-    assert any("--life-jacket" in each.mend for each in found.unknown)
+    assert any("--life-jacket" in each.remedy for each in found.unknown)
 
 
 def test_where_the_sun_stays_up_a_window_still_lies_within_one_day() -> None:

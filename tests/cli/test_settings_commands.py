@@ -63,10 +63,18 @@ def test_the_paddler_declares_bit_by_bit(run: Runner) -> None:
 def test_limits_show_where_each_is_from_and_what_it_can_not_see(run: Runner) -> None:
     done = run("limits", "show", "--craft", "float-tube")
     assert done.status == 0
-    assert "can't see" in done.out
+    assert "cannot see" in done.out
     told = run("limits", "show", "--craft", "float-tube", "--json").json
     assert told["wind_speed"]["no_go"] == 4.5
     assert all({"basis", "source", "since", "unit"} <= each.keys() for each in told.values())
+
+
+def test_limits_show_asks_for_the_declaration_that_a_limit_waits_for(run: Runner) -> None:
+    shown = run("limits", "show", "--craft", "float-tube").out
+    blocks = [block for block in shown.split("\n\n") if ": not declared." in block]
+    assert len(blocks) == 6
+    for block in blocks:
+        assert ("--wearing none" in block) != ("--light yes" in block), block
 
 
 def test_limits_tighten_freely_and_loosen_only_in_so_many_words(ready: Runner) -> None:
@@ -88,9 +96,9 @@ BAD_LIMIT = [
     (("wind", "--marginal", "14 mph", "--no-go", "10 mph"), "can't be reached before"),
     (("wind", "--no-go", "10"), "no unit"),
     (("wind", "--no-go", "2 ft"), "no unit of speed"),
-    (("life_jacket_worn", "--no-go", "1"), "not a matter of taste"),
-    (("official_warning", "--no-go", "9", "--loosen"), "not a matter of taste"),
-    (("solar_elevation_angle", "--no-go", "-20", "--loosen"), "not a matter of taste"),
+    (("life_jacket_worn", "--no-go", "1"), "cannot be changed"),
+    (("official_warning", "--no-go", "9", "--loosen"), "cannot be changed"),
+    (("solar_elevation_angle", "--no-go", "-20", "--loosen"), "cannot be changed"),
     (("wind",), "give --marginal"),
 ]
 

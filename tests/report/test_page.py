@@ -18,7 +18,6 @@ from safety_check.report.page import page
 from safety_check.report.page.chart import build_chart
 from safety_check.report.page.chart_parts import PANEL
 from safety_check.report.page.page_map import draw_map
-from safety_check.report.page.page_reasons import WITHIN
 from safety_check.rules.hazards import HAZARDS
 from safety_check.units import MILE_PER_HOUR, Preferences
 from safety_check.use_cases.sample import check_sample
@@ -88,7 +87,7 @@ def test_the_answer_comes_first_in_the_words_of_the_terminal(sample: tuple[str, 
 def test_every_finding_stands_there_worst_first(sample: tuple[str, Verdict]) -> None:
     text, verdict = sample
     said = Reader(text).text
-    places = [said.index(WITHIN.get(each.hazard, each.reason)) for each in verdict.findings]
+    places = [said.index(each.reason) for each in verdict.findings]
     assert places == sorted(places)
     for each in verdict.findings:
         assert each.source in said
@@ -110,15 +109,15 @@ def test_a_reason_opens_to_value_limit_hours_odds_and_source(sample: tuple[str, 
         "Hours 0",
         "Source",
         wind.source,
-        "Can't see",
+        "Cannot see",
     ):
         assert part in opened
 
 
 def test_what_stays_within_its_limits_never_reads_as_a_danger() -> None:
-    reads_well = {"forecast_too_old", "forecast_with_gaps", "company_not_declared"}
-    flags = {each.name for each in HAZARDS if each.shown_as == "flag"}
-    assert WITHIN.keys() <= flags <= WITHIN.keys() | reads_well
+    for hazard in HAZARDS:
+        if hazard.shown_as in ("flag", "declared", "warning"):
+            assert hazard.says_within != hazard.says, hazard.name
     said = Reader(html(scenes.verdict())).text
     assert "A life jacket is worn." in said
     assert "No life jacket worn" not in said
@@ -128,7 +127,7 @@ def test_cautions_provenance_and_what_is_not_known_are_all_there() -> None:
     verdict = scenes.verdict(scenes.without(scenes.forecast(), "wind_speed_of_gust"))
     said = Reader(html(verdict)).text
     assert "UNKNOWN : not enough is known to say GO" in said
-    for text in (*verdict.cautions, *(each.mend for each in verdict.unknown)):
+    for text in (*verdict.cautions, *(each.remedy for each in verdict.unknown)):
         assert text in said
     assert terminal._origin(verdict.provenance[0], verdict.at) in said
 

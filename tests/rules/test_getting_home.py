@@ -211,7 +211,7 @@ def test_an_hour_from_which_home_is_not_reached_before_the_wind_is_doubtful() ->
     away = scenes.verdict(weather(at=blow), replace(far, reach=6000.0), scenes.open_water(6000.0))
     ahead = found(away, "worse_before_home")
     assert ahead.severity == Severity.MARGINAL
-    assert "after it turns" in ahead.reason
+    assert "after conditions become" in ahead.reason
 
 
 def test_be_off_the_water_before_the_wind_and_turn_back_in_time_for_it() -> None:

@@ -121,13 +121,13 @@ def test_an_unknown_weather_code_is_not_fair_weather(code: float) -> None:
 def test_what_the_paddler_has_not_declared_is_unknown_with_its_command(field: str) -> None:
     verdict = scenes.verdict(trip=scenes.plan(paddler=replace(scenes.READY, **{field: None})))
     assert verdict.severity == Severity.UNKNOWN
-    assert any(f"--{field.replace('_', '-')}" in each.mend for each in verdict.unknown)
+    assert any(f"--{field.replace('_', '-')}" in each.remedy for each in verdict.unknown)
 
 
 def test_an_unknown_water_temperature_is_unknown_with_a_way_to_enter_it() -> None:
     verdict = scenes.verdict(trip=scenes.plan(water_temperature=None))
     assert verdict.severity == Severity.UNKNOWN
-    assert any("--water-temp" in each.mend for each in verdict.unknown)
+    assert any("--water-temp" in each.remedy for each in verdict.unknown)
 
 
 @given(WEATHER)

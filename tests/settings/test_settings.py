@@ -124,8 +124,8 @@ def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
             {**entry, "no_go": 6.0, "since": date(2027, 1, 1)},
             {**entry, "no_go": 7.0, "since": date(2026, 1, 1)},
         ],
-        "step": [],
-        "greatest_fall": {"beaufort": 1.5, **{key: entry[key] for key in WORDS}},
+        "reduction": [],
+        "greatest_reduction": {"beaufort": 1.5, **{key: entry[key] for key in WORDS}},
     }
     file = toml_file.validate(tables, LimitsFile, "limits.toml")
     newest = newest_limits(file.limit)
@@ -145,7 +145,7 @@ def test_every_shipped_limit_has_a_hazard_and_every_hazard_limits_for_each_craft
     bounded = {quantity for quantity, _ in load_default_limits()}
     assert bounded == {each.weighs for each in HAZARDS}
     for hazard in HAZARDS:
-        assert hazard.blind_to
+        assert hazard.limitations
         if hazard.chosen_by == "craft":
             for kind in load_craft_classes():
                 assert (hazard.weighs, kind) in load_default_limits()

@@ -11,8 +11,8 @@ from safety_check.arrays import TimeArray
 from safety_check.assess.verdict import reason_context
 from safety_check.model.verdict import Finding, Limit, Severity, Verdict
 from safety_check.rules.hazard import Hazard
-from safety_check.rules.hazards import HAZARDS
-from safety_check.rules.reasons import ReasonContext, plain_name, to_local
+from safety_check.rules.hazards import HAZARDS, quantity_label
+from safety_check.rules.reasons import ReasonContext, to_local
 from safety_check.settings.settings import Settings
 
 HAZARD = {each.name: each for each in HAZARDS}
@@ -22,13 +22,7 @@ BASIS = {
     "judgement": "our own judgement",
     "personal": "",
 }
-FLAGS = {"company_declared": ("not declared", "declared")}
-NO_YES = ("no", "yes")
-WITHIN = {  # a hazard's own sentence tells of the danger; here it is not there
-    "no_life_jacket": "A life jacket is worn.",
-    "thunderstorm": "No thunder is forecast.",
-    "official_warning": "No official warning is known to hold.",
-}
+YES_OR_NO = ("flag", "declared", "warning")  # their limits need no figures
 HOUR = timedelta(hours=1)
 
 
@@ -59,17 +53,17 @@ def explain(verdict: Verdict, settings: Settings) -> list[Reason]:
 def _reason(finding: Finding, voice: ReasonContext) -> Reason:
     hazard = HAZARD.get(finding.hazard)
     facts = [
-        ("What", plain_name(finding.quantity)),
+        ("What", quantity_label(finding.quantity)),
         *(_figures(finding, hazard, voice) if hazard else ()),
         ("Hours", spans(finding.hours, voice)),
         ("Odds", _odds(finding)),
         *(_origin(finding)),
-        *((("Why it counts", hazard.because), ("Can't see", hazard.blind_to)) if hazard else ()),
+        ("Why it counts", hazard.rationale if hazard else ""),
+        ("Cannot see", hazard.limitations if hazard else ""),
     ]
-    text = finding.reason
-    if finding.severity == Severity.GO:
-        text = WITHIN.get(finding.hazard, text)
-    return Reason(finding.severity, text, tuple((term, said) for term, said in facts if said))
+    return Reason(
+        finding.severity, finding.reason, tuple((term, said) for term, said in facts if said)
+    )
 
 
 def _odds(finding: Finding) -> str:
@@ -79,16 +73,10 @@ def _odds(finding: Finding) -> str:
 
 
 def _figures(finding: Finding, hazard: Hazard, voice: ReasonContext) -> Iterable[tuple[str, str]]:
-    yield "Value", _value(finding.value, hazard, voice)
-    if hazard.shown_as != "flag" and finding.limit:
+    yield "Value", voice.value(finding.value, hazard.shown_as)
+    if hazard.shown_as not in YES_OR_NO and finding.limit:
         yield "Limit here", _bound(finding, hazard, voice)
         yield "Limit as set", _limit(finding.limit, hazard, voice)
-
-
-def _value(value: float, hazard: Hazard, voice: ReasonContext) -> str:
-    if hazard.shown_as != "flag" or math.isnan(value):
-        return voice.value(value, hazard.shown_as)
-    return FLAGS.get(hazard.weighs, NO_YES)[bool(value)]
 
 
 def _bound(finding: Finding, hazard: Hazard, voice: ReasonContext) -> str:
