@@ -56,7 +56,7 @@ def _choose(question: str, choices: tuple[str, ...]) -> str:
             return str(said)
         if said.isdigit() and 1 <= int(said) <= len(choices):
             return choices[int(said) - 1]
-        typer.echo(f"{said!r} is none of them.", err=True)
+        typer.echo(f"{said!r} is not one of the choices.", err=True)
 
 
 def _keep(document: Any, answers: dict[str, Any]) -> None:

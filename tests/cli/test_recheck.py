@@ -3,10 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import pty
-import subprocess
-import sys
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -17,6 +13,7 @@ from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing, SourceFailure
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
+from tests.cli.terminal import run_on_terminal
 
 EVENING = "2026-06-12T20:00"
 AT_THE_RAMP = "2026-06-13T05:50"
@@ -182,34 +179,10 @@ ANSWERS = ("twelve", "20 mph", "", "NW", "yes", "", "")
 
 
 def test_on_a_terminal_it_asks_what_is_seen_and_enter_skips(planned: Runner, home: Path) -> None:
-    outer, inner = pty.openpty()
-    code = "from safety_check.cli import main; main()"
-    process = subprocess.Popen(
-        [sys.executable, "-c", code, "recheck", "--offline", "--as-of", AT_THE_RAMP],
-        stdin=inner,
-        stdout=inner,
-        stderr=inner,
-        env=os.environ | {"SAFETY_CHECK_HOME": str(home)},
-        close_fds=True,
+    status, printed = run_on_terminal(
+        home, ["recheck", "--offline", "--as-of", AT_THE_RAMP], ANSWERS
     )
-    os.close(inner)
-    os.write(outer, ("\n".join(ANSWERS) + "\n").encode())
-    said = _all(outer)
-    assert process.wait(timeout=30) == 30
-    assert "'twelve' is not a number" in said
-    assert "You see wind 20 mph" in said
-    assert "from NW" in said
-
-
-def _all(descriptor: int) -> str:
-    parts = []
-    while True:
-        try:
-            part = os.read(descriptor, 4096)
-        except OSError:  # how a terminal says that its other end has closed
-            break
-        if not part:
-            break
-        parts.append(part)
-    os.close(descriptor)
-    return b"".join(parts).decode(errors="replace")
+    assert status == 30
+    assert "'twelve' is not a number" in printed
+    assert "You see wind 20 mph" in printed
+    assert "from NW" in printed
