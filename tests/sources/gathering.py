@@ -41,12 +41,12 @@ def briefing(
     services: Services,
     folder: Path,
     plan: Plan | None = None,
-    manners: RetryPolicy = PATIENT,
+    policy: RetryPolicy = PATIENT,
     now: datetime = NOW,
 ) -> Briefing:
     """Return what the fakes say."""
     own = settings(services.addresses(), folder)
-    return gather_briefing(question(plan or trip(now=now), own, now), own, manners)
+    return gather_briefing(question(plan or trip(now=now), own, now), own, policy)
 
 
 def question(plan: Plan, own: Settings, now: datetime = NOW) -> Question:

@@ -153,7 +153,7 @@ def test_a_station_sixty_kilometres_away_is_not_here(services, tmp_path):
 
     assert not any(each.station.startswith("KXYZ") for each in told.observations)
     [note] = silent(told, "National Weather Service, stations")
-    assert (note.applies, note.reason) == (False, "No station within 16 mi tells the wind.")
+    assert (note.applies, note.reason) == (False, "No station within 16 mi reports the wind.")
 
 
 # -- the water's temperature -------------------------------------------------------------------
@@ -431,7 +431,7 @@ def test_without_a_signal_the_last_answers_serve_and_say_their_age(services, tmp
     assert verdict(told).severity == Severity.GO
     assert all(each.provenance.recorded for each in told.forecasts)
     assert not any(each.applies for each in told.silences)
-    assert "The last answer stands in" in silent(told, "Open-Meteo")[0].reason
+    assert "Using the last saved answer" in silent(told, "Open-Meteo")[0].reason
 
 
 def test_without_a_signal_a_warning_received_before_still_forbids(services, tmp_path):
@@ -529,7 +529,7 @@ def test_any_bytes_of_any_service_make_a_briefing_and_never_a_go_by_accident(
         good = document(reply) if reply.body[:1] == b"{" else reply.body.decode()
         services.server.serve(path, saying(reply, data.draw(any_bytes(good))))
 
-    told = briefing(services, tmp_path_factory.mktemp("any"), manners=HASTY)
+    told = briefing(services, tmp_path_factory.mktemp("any"), policy=HASTY)
     services.say(name)
 
     assert told.at == NOW
@@ -551,7 +551,7 @@ def test_a_slow_service_holds_up_nobody_else(services, tmp_path):
 
     patient = RetryPolicy(deadline=3.0, patience=2.0, first_pause=0.01)
 
-    told = briefing(services, tmp_path, manners=patient)
+    told = briefing(services, tmp_path, policy=patient)
 
     assert len(told.forecasts) == 3
     assert len(told.observations) > 5

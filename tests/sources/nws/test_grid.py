@@ -344,7 +344,7 @@ def test_a_grid_without_age_hours_or_values_means_nothing(case):
 @pytest.mark.parametrize("case", NO_JSON)
 @pytest.mark.parametrize("reading", [parse, parse_point])
 def test_what_is_no_answer_is_refused(case, reading):
-    with pytest.raises(DataError, match="Ask again"):
+    with pytest.raises(DataError, match="Try again"):
         reading(NO_JSON[case], provenance())
 
 
