@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import settings as budget
 from hypothesis import strategies as st
 
-from safety_check.assess.outlook import Outlook, best_first, build_outlook, worst_of_trips
+from safety_check.assess.outlook import best_first, build_outlook, worst_of_trips
+from safety_check.model.outlook import Outlook
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.use_cases.trust import load_trust

@@ -15,7 +15,7 @@ import respx
 import stamina
 
 from safety_check.errors import ConfigError, DataError, SourceError
-from safety_check.sources.http import client, transport
+from safety_check.sources.http import client, exchange, transport
 from safety_check.sources.http.cache import FILE
 from safety_check.sources.http.error_messages import StatusError
 from safety_check.sources.registry import greatest_age, load_sources
@@ -96,7 +96,7 @@ def test_every_service_is_told_who_asks(server):
 
 
 def test_a_contact_can_smuggle_no_header():
-    assert client.agent("me\r\nX-Evil: 1 (é)") == "safety-check/0.1.0 (+meX-Evil:1)"
+    assert exchange.agent("me\r\nX-Evil: 1 (é)") == "safety-check/0.1.0 (+meX-Evil:1)"
 
 
 def test_a_packed_answer_is_unpacked(server):

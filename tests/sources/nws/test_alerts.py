@@ -3,6 +3,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -117,7 +118,7 @@ GOOD = {
 }
 
 
-def answer(*alerts: object) -> dict[str, object]:
+def answer(*alerts: object) -> dict[str, Any]:
     return {
         "title": "Current watches, warnings, and advisories",
         "updated": "2026-06-01T11:00:00+00:00",

@@ -11,7 +11,7 @@ import pytest
 from safety_check.errors import DataError
 from safety_check.sources.open_meteo import forecast, previous_runs
 from safety_check.sources.open_meteo.forecast import UNNAMED
-from safety_check.sources.open_meteo.marine import MARINE
+from safety_check.sources.open_meteo.variables import MARINE
 from safety_check.sources.saved_forecast import read_forecast
 from tests.recordings import shared_folder
 from tests.sources.open_meteo_answers import provenance
