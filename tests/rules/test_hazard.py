@@ -12,7 +12,7 @@ from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
 from safety_check.rules.hazard import DECLARED, Hazard
 from safety_check.rules.hazards import HAZARDS
-from safety_check.settings import settings
+from safety_check.settings.limits import load_default_limits
 from tests import scenes
 
 FIELDS = dataclasses.asdict(HAZARDS[0])
@@ -85,7 +85,7 @@ def test_what_is_not_declared_is_asked_for_in_every_limit_that_it_chooses() -> N
 def test_every_shipped_limit_is_weighed_with_finite_conditions() -> None:
     verdict = scenes.verdict()
     weighed = {one.quantity for one in verdict.findings}
-    always = {quantity for quantity, whom in settings.default_limits() if whom == "any"}
+    always = {quantity for quantity, whom in load_default_limits() if whom == "any"}
     past = {hazard.weighs for hazard in HAZARDS if hazard.needs_past}
     assert always - past <= weighed
     assert not any(np.isnan(one.value) for one in verdict.findings)
