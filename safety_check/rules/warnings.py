@@ -62,12 +62,24 @@ class Warnings:
     headlines: tuple[str, ...]
 
 
-def warnings_over(alerts: Iterable[Alert], hours: TimeArray) -> Warnings:
-    """Return which warnings are in force in each hour."""
+def warnings_over(
+    alerts: Iterable[Alert], hours: TimeArray, table: Mapping[str, Severity]
+) -> Warnings:
+    """Return which warnings are in force in each hour.
+
+    Parameters
+    ----------
+    alerts
+        As received.
+    hours : array (hour,)
+        Start of each hour.
+    table
+        Official event → what it means for a small craft.
+    """
     level = np.zeros((1, len(hours)))
     said: dict[str, Severity] = {}
     for alert in alerts:
-        severity = alert_severity(alert.event, alert.severity, alert_table())
+        severity = alert_severity(alert.event, alert.severity, table)
         held = np.array([_holds(alert, each) for each in hours])
         level = np.where(held, np.maximum(level, float(severity)), level)
         if held.any() and severity > Severity.GO:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 from safety_check.conditions.ensemble import Trust
 from safety_check.settings import toml_file
@@ -11,10 +10,6 @@ from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 from safety_check.sources import coverage, registry, stations
-
-if TYPE_CHECKING:
-    pass
-
 
 WAVES = "sea_surface_wave_significant_height"
 
