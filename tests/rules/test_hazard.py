@@ -7,12 +7,15 @@ import dataclasses
 import numpy as np
 import pytest
 
+from safety_check.assess.verdict import judge
+from safety_check.conditions.case import Case
 from safety_check.conditions.ensemble import QUANTITIES
 from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
 from safety_check.rules.hazard import DECLARED, Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.settings.limits import load_default_limits
+from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 
 FIELDS = dataclasses.asdict(HAZARDS[0])
@@ -61,7 +64,8 @@ def test_a_model_that_by_design_lacks_a_variable_costs_a_calm_day_nothing(variab
     given = scenes.without(whole, variable, slice(1, 2))
     trust = dataclasses.replace(scenes.load_trust(), lacks={"lacking": frozenset({variable})})
     briefing = scenes.briefing(given)
-    verdict = scenes.judge(scenes.plan(), briefing, scenes.POND, scenes.settings(), trust)
+    case = Case(scenes.plan(), briefing, scenes.POND, scenes.settings(), trust)
+    verdict = judge(case, load_rulebook())
     assert [one.hazard for one in verdict.findings if one.severity > Severity.GO] == []
     assert not verdict.unknown
 
