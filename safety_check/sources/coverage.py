@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date, timedelta
 from functools import cache
 
@@ -10,7 +9,7 @@ from pydantic import Field
 
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
-from safety_check.settings.sourced import Basis
+from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 from safety_check.sources.registry import load_sources
 
@@ -36,32 +35,16 @@ class Region(Strict):
         return self.south <= latitude <= self.north and between
 
 
-class Judged(Strict):
-    """What every table says of itself."""
-
-    basis: Basis
-    source: str
-    since: date
-    checked: date
-
-
-class Sea(Judged):
+class Sea(Sourced):
     """[sea]."""
 
     distance: float = Field(gt=0)
 
 
-class OutOfService(Judged):
+class OutOfService(Sourced):
     """[station]."""
 
     out_of_service: float = Field(gt=0)
-
-
-class Grid(Judged):
-    """[grid]."""
-
-    model: str
-    lacks: list[str]
 
 
 class CoverageFile(Strict):
@@ -70,7 +53,6 @@ class CoverageFile(Strict):
     region: list[Region]
     sea: Sea
     station: OutOfService
-    grid: Grid
 
 
 WORLD = "world"  # what a source covers that is asked everywhere
@@ -112,9 +94,3 @@ def sea_distance() -> float:
 def out_of_service() -> timedelta:
     """Return how old a station's last value is when the station counts as out of service."""
     return timedelta(seconds=_file().station.out_of_service)
-
-
-def lacks() -> Mapping[str, frozenset[str]]:
-    """Return the quantities that models from other services than Open-Meteo do not have."""
-    grid = _file().grid
-    return {grid.model: frozenset(grid.lacks)}

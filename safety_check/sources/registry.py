@@ -12,9 +12,17 @@ from pydantic import Field
 from safety_check.errors import ConfigError
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 
 Addresses = Mapping[str, str]
+
+
+class OwnModel(Sourced):
+    """[source.NAME.model]: the model of a service that has a forecast of its own."""
+
+    name: str
+    lacks: list[str]
 
 
 class Source(Strict):
@@ -35,6 +43,7 @@ class Source(Strict):
     source: str
     checked: date
     service: str = ""
+    model: OwnModel | None = None
 
 
 class SourcesFile(Strict):
@@ -147,7 +156,9 @@ def spellings(asked: tuple[str, ...] = ()) -> dict[str, str]:
 @cache
 def lacks() -> dict[str, frozenset[str]]:
     """Return the quantities that each model does not have."""
-    return {name: frozenset(model.lacks) for name, model in load_models().items()}
+    known = {name: frozenset(model.lacks) for name, model in load_models().items()}
+    own = (source.model for source in _sources().values() if source.model)
+    return known | {model.name: frozenset(model.lacks) for model in own}
 
 
 def label(model: str) -> str:

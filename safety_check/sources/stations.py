@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Awaitable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import cache
-from typing import Literal
 
 from pydantic import Field
 
@@ -15,6 +14,7 @@ from safety_check.errors import SafetyCheckError
 from safety_check.model.weather import Observation
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 
 
@@ -42,16 +42,12 @@ class Station:
         return cls(name, label, latitude, longitude) if somewhere else None
 
 
-class Reach(Strict):
+class Reach(Sourced):
     """One [[reach]] of stations.toml: how far and how long a measurement counts."""
 
     quantities: list[str]
     distance: float = Field(gt=0, lt=60_000)
     age: float = Field(gt=0)
-    basis: Literal["published", "common_practice", "judgement"]
-    source: str
-    since: date
-    checked: date
 
 
 class StationsFile(Strict):

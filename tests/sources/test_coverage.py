@@ -58,5 +58,5 @@ def test_what_a_source_covers_is_the_world_or_a_group_with_regions():
 
 
 def test_what_the_grid_lacks_are_quantities_that_are_weighed():
-    assert coverage.lacks()["nws"] <= FORECAST.keys()
-    assert coverage.lacks().keys().isdisjoint(registry.lacks())
+    assert registry.lacks()["nws"] <= FORECAST.keys()
+    assert "nws" not in registry.load_models()

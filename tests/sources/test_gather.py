@@ -28,6 +28,7 @@ from safety_check.sources.gather import gather_briefing
 from safety_check.sources.grid_cells import SEA
 from safety_check.sources.http.client import RetryPolicy
 from safety_check.sources.nws.alerts import PATH
+from safety_check.sources.question import title
 from safety_check.use_cases.check import ask_services
 from safety_check.use_cases.planning import PlanRequest
 from tests import scenes
@@ -82,17 +83,12 @@ def test_every_service_that_applies_is_asked_and_used(services, tmp_path):
     told = briefing(services, tmp_path)
 
     assert told.silences == ()
-    assert [each.provenance.source for each in told.forecasts] == [
-        "Open-Meteo",
-        "Open-Meteo ensembles",
-        "National Weather Service",
+    origins = [
+        *(forecast.provenance for forecast in told.forecasts),
+        *(observation.provenance for observation in told.observations),
+        *told.others,
     ]
-    assert {each.provenance.source for each in told.observations} == {
-        "National Weather Service, stations",
-        "National Data Buoy Center",
-        "NOAA CO-OPS",
-        "U.S. Geological Survey",
-    }
+    assert {origin.source for origin in origins} == {title(name) for name in ALARMS}
     assert verdict(told).severity == Severity.GO
 
 
@@ -120,17 +116,8 @@ def test_a_sea_cell_lends_the_launch_its_wind_where_it_is_near(services, north, 
 def test_every_answer_is_named_with_its_credit(services, tmp_path):
     origins = verdict(briefing(services, tmp_path)).provenance
 
-    assert {each.source for each in origins} == {
-        "Open-Meteo",
-        "Open-Meteo ensembles",
-        "Open-Meteo marine",
-        "National Weather Service",
-        "National Weather Service, alerts",  # though there is none
-        "National Weather Service, stations",
-        "National Data Buoy Center",
-        "NOAA CO-OPS",
-        "U.S. Geological Survey",
-    }
+    # the alerts too, though there are none
+    assert {each.source for each in origins} == {title(name) for name in ALARMS}
     assert all(each.attribution for each in origins)
 
 
