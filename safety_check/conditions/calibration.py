@@ -21,8 +21,8 @@ from safety_check.physics.ensemble_calibration import (
     LocalCorrection,
     by_lead,
     calibrate_members,
-    copies,
     never_better,
+    split_heavy_members,
 )
 from safety_check.settings.user_file import OddsTable
 from safety_check.units import Preferences, show
@@ -102,7 +102,7 @@ def _models_with_spread(members: Ensemble, calibration: Calibration) -> frozense
 def _split(members: Ensemble, most_weight: float, models: frozenset[str]) -> Ensemble:
     """Return the members, the heavy ones of some models as several equal ones."""
     heavy = np.array([each in models for each in members.models])
-    which, _ = copies(np.where(heavy, members.weights, 0.0), most_weight)
+    which, _ = split_heavy_members(np.where(heavy, members.weights, 0.0), most_weight)
     weights = (members.weights / np.bincount(which))[which]
     return replace(
         members,
