@@ -31,3 +31,15 @@ def hour_axis(start: datetime, end: datetime) -> TimeArray:
 def to_datetime64(moment: datetime) -> np.datetime64:
     """Return a time-zone-aware moment as UTC, to the second."""
     return np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")
+
+
+def to_utc(time: np.datetime64) -> datetime:
+    """Return an instant of a time axis as a time-zone-aware moment in UTC.
+
+    Examples
+    --------
+    >>> to_utc(np.datetime64("2026-06-12T09:00")).isoformat()
+    '2026-06-12T09:00:00+00:00'
+    """
+    moment: datetime = time.astype("datetime64[s]").item()
+    return moment.replace(tzinfo=UTC)

@@ -115,13 +115,12 @@ def show(verdict: Verdict, settings: Settings, as_json: bool, program: str = __v
         status = assess.EXIT_STATUS[verdict.severity]
         typer.echo(json.text(verdict, program, status))
         return
-    from rich.console import Console
+    from safety_check.report.layout import Layout
+    from safety_check.report.terminal import add_verdict
 
-    from safety_check.report import terminal
-
-    console = Console(highlight=False, markup=False, emoji=False)
-    console.width = min(console.width, terminal.WIDTH)
-    terminal.show_verdict(verdict, settings.preferences, console)
+    layout = Layout.for_stdout()
+    add_verdict(verdict, settings.preferences, layout)
+    typer.echo(layout.text, color=layout.colour)
 
 
 def schema() -> None:

@@ -127,16 +127,13 @@ def show(outlooks: list[Outlook], as_json: bool) -> None:
     from safety_check import __version__
     from safety_check.assess.outlook import best_first
     from safety_check.report import outlook as report
+    from safety_check.report.layout import Layout
 
     ranked = best_first(outlooks)
     if as_json:
         said = report.as_json(outlooks, ranked, __version__)
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
         return
-    from rich.console import Console
-
-    from safety_check.report import terminal
-
-    console = Console(highlight=False, markup=False, emoji=False)
-    console.width = min(console.width, terminal.WIDTH)
-    report.show_outlook(outlooks, ranked, console)
+    layout = Layout.for_stdout()
+    report.add_outlook(outlooks, ranked, layout)
+    typer.echo(layout.text, color=layout.colour)

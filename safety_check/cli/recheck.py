@@ -89,7 +89,9 @@ def show(done: CompletedRecheck, settings: Settings, as_json: bool) -> None:
     import json
 
     from safety_check import __version__
-    from safety_check.report import changes, terminal
+    from safety_check.report import changes
+    from safety_check.report.layout import Layout
+    from safety_check.report.terminal import add_verdict
     from safety_check.use_cases import check
 
     verdict, prefer = done.verdict, settings.preferences
@@ -98,9 +100,7 @@ def show(done: CompletedRecheck, settings: Settings, as_json: bool) -> None:
         said = changes.as_json(verdict, done.changes, prefer, __version__, status)
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
         return
-    from rich.console import Console
-
-    console = Console(highlight=False, markup=False, emoji=False)
-    console.width = min(console.width, terminal.WIDTH)
-    changes.show_changes(verdict, done.changes, prefer, console)
-    terminal.show_verdict(verdict, prefer, console)
+    layout = Layout.for_stdout()
+    changes.add_changes(verdict, done.changes, prefer, layout)
+    add_verdict(verdict, prefer, layout)
+    typer.echo(layout.text, color=layout.colour)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from safety_check.model.plan import Plan
-    from safety_check.report.watching import Teller
+    from safety_check.report.watching import WatchReporter
     from safety_check.settings.settings import Settings
     from safety_check.use_cases.notify import Notify
     from safety_check.use_cases.watch import Clock
@@ -109,10 +109,10 @@ def _notify(addresses: list[str] | None, loaded: Settings) -> Notify | None:
     return build_notifier(addresses or own)
 
 
-def _teller(plan: Plan, loaded: Settings, notify: Notify | None, as_json: bool) -> Teller:
-    from safety_check.report.watching import Teller
+def _teller(plan: Plan, loaded: Settings, notify: Notify | None, as_json: bool) -> WatchReporter:
+    from safety_check.report.watching import WatchReporter
 
     def remark(line: str) -> None:
         typer.echo(line, err=True)
 
-    return Teller(plan, loaded.preferences, typer.echo, remark, notify, as_json)
+    return WatchReporter(plan, loaded.preferences, typer.echo, remark, notify, as_json)

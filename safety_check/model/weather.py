@@ -1,4 +1,4 @@
-"""Forecasts, observations and alerts, each with its provenance."""
+"""What the services said, and where each word of it comes from."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class Provenance:
 
 @dataclass(frozen=True)
 class Forecast:
-    """Hours ahead as one service forecasts them: one or several members.
+    """Hours ahead as one service sees them: one or several members.
 
     Parameters
     ----------
@@ -58,11 +58,11 @@ class Forecast:
     quantities
         CF name → array (member, hour) in SI units; NaN where it is not known.
         `wind_speed`, `wind_from_direction`, `air_temperature` … hold at the instant;
-        `wind_speed_of_gust` and `precipitation_amount` describe the hour that ends then.
+        `wind_speed_of_gust` and `precipitation_amount` speak of the hour that ends then.
     provenance
         Where it comes from.
     cell
-        Latitude and longitude of the grid cell that answered [deg], where the service gives it.
+        Latitude and longitude of the grid cell that answered [deg], where it is told.
     absent
         Models that were asked and gave nothing.
     """
@@ -89,7 +89,7 @@ class Observation:
     time
         When it was so.
     station
-        Which station.
+        Who saw it.
     distance
         From the launch [m]; None where the place is not known.
     provenance
@@ -120,7 +120,7 @@ class Alert:
     headline, description, instruction
         The service's own text.
     onset, ends
-        When the hazard holds; None where it is not given.
+        When the hazard holds; None where it is not told.
     area
         The area in the service's words.
     provenance
@@ -147,11 +147,11 @@ class SourceFailure:
     Parameters
     ----------
     source
-        Which source did not answer.
+        Who was silent.
     reason
         One sentence for the reader.
     wanted
-        What its failure leaves unknown: CF names, or "alerts".
+        What its silence leaves unknown: CF names, or "alerts".
     applies
         False where the source does not cover this place or time at all.
     """
@@ -176,7 +176,7 @@ class Briefing:
         What did not, and why.
     others
         Where else an answer came from that is in none of these by itself: a service that
-        has no alert, a sea that was added to a forecast.
+        knows of no alert, a sea that was laid on a forecast.
     """
 
     at: datetime

@@ -1,4 +1,4 @@
-"""Path of a drifting craft or swimmer through the hours, and the shore that it reaches."""
+"""Where the wind takes who can't paddle: the path through the hours, the shore that it meets."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Thrust, power and drag of a craft, from the cruise speed that its owner gives."""
+"""What pushes a craft: the strength that its owner's cruise speed implies."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Effort that it takes to hold a trolling speed on each heading in wind."""
+"""Fishing speed on each heading: what it takes to hold it in this wind."""
 
 from __future__ import annotations
 

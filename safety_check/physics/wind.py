@@ -1,4 +1,4 @@
-"""Wind at other heights than ten metres, and the Beaufort scale."""
+"""Wind where the paddler sits: with height, over water, and on the Beaufort scale."""
 
 from __future__ import annotations
 

@@ -1,234 +1,224 @@
-"""Getting home, fishing, being adrift and being wet, in sentences for a person."""
+"""Getting home, fishing, drifting and being in the water, in sentences for a person."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta, tzinfo
-from zoneinfo import ZoneInfo
+from datetime import datetime, timedelta
 
 import numpy as np
 
-from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InTheWater, Pass
+from safety_check.arrays import to_utc
+from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InTheWater, Leg, Pass
 from safety_check.model.verdict import Verdict
-from safety_check.units import SPEED, Preferences, show
+from safety_check.report.words import LocalClock, duration, percent
+from safety_check.units import SPEED, Preferences, compass, show
 
 MOST_LEGS = 6
-AN_HOUR = " an hour"
-DOUBTFUL = 0.8  # of the wind that stops the craft
-FOR = {"end": "the plan's end", "dark": "the dark", "worse": "the hour that turns worse"}
-HEADING = {"up": "Up the wind", "across": "Across it", "down": "Down the wind"}
+DOUBTFUL = 0.8  # of the wind in which the craft makes no headway
+TURN_BACK_STEP = timedelta(minutes=5)  # times to turn back are rounded down to this
+GOALS = {"end": "the end of the plan", "dark": "dark", "worse": "worse conditions"}
+HEADING = {"up": "Into the wind", "across": "Across the wind", "down": "Down the wind"}
 WORKS = {
     "easy": "easy",
     "hard": "hard work",
-    "no": "not to be held",
-    "too fast": "blown faster than that",
+    "no": "not possible",
+    "too fast": "the wind pushes you faster than that",
     "unknown": "not known",
 }
 WEAR = {
-    "none": "no immersion clothing is asked for",
-    "wetsuit": "wear a wetsuit at least",
+    "none": "the limit on water temperature asks for no immersion clothing; cold air, wind and a"
+    " long swim still can",
+    "wetsuit": "wear at least a wetsuit",
     "drysuit": "wear a drysuit with insulation",
-    "more": "even a drysuit leaves it doubtful",
+    "more": "even a drysuit may not be enough",
+    "unknown": "what to wear is not known",
 }
+WHO = {"craft": "an unpowered craft", "swimmer": "a swimmer in a life jacket"}
 
 
 def advice_paragraphs(verdict: Verdict, preferences: Preferences) -> list[tuple[str, list[str]]]:
     """Return headings, each with its sentences; nothing for a verdict without advice."""
-    told = verdict.advice
-    if told is None:
+    advice = verdict.advice
+    if advice is None:
         return []
-    voice = _Voice(preferences, ZoneInfo(verdict.plan.water.time_zone))
+    wording = _Wording(preferences, LocalClock.of(verdict.plan))
     return [
-        ("Getting home", [*_off_the_water(told, voice), *_home(told.getting_home, voice)]),
-        ("Fishing", _fishing(told.fishing, voice)),
-        ("If you can't paddle, or fall in", _trouble(told, voice)),
+        ("Getting home", [*_off_the_water(advice, wording), *_home(advice.getting_home, wording)]),
+        ("Fishing", _fishing(advice.fishing, wording)),
+        ("If you can't paddle, or fall in", _trouble(advice, wording)),
     ]
 
 
 @dataclass(frozen=True)
-class _Voice:
+class _Wording:
     preferences: Preferences
-    zone: tzinfo
-
-    def clock(self, moment: datetime) -> str:
-        return f"{moment.astimezone(self.zone):%H:%M}"
+    clock: LocalClock
 
     def speed(self, value: float) -> str:
         return show(max(value, 0.0), "speed", self.preferences.wind)
+
+    def drift(self, *speeds: float) -> str:
+        """Return slow speeds with a decimal, a range where they differ."""
+        unit = self.preferences.wind
+        figures = dict.fromkeys(f"{speed / SPEED[unit]:.1f}" for speed in speeds)
+        return f"{'-'.join(figures)} {unit}"
 
     def far(self, metres: float) -> str:
         return show(metres, "length", self.preferences.distance)
 
     def place(self, east: float, north: float) -> str:
-        return f"{self.far(math.hypot(east, north))} {compass(east, north)} of the launch"
-
-
-def compass(east: float, north: float) -> str:
-    """Return the nearest of the eight compass points.
-
-    Examples
-    --------
-    >>> compass(100.0, 90.0)
-    'NE'
-    """
-    turn = math.degrees(math.atan2(east, north))
-    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(turn / 45) % 8]
-
-
-def span(seconds: float) -> str:
-    """Return how long something takes.
-
-    Examples
-    --------
-    >>> span(2520.0), span(6000.0), span(36_000.0)
-    ('42 min', '1 h 40 min', '10 h')
-    """
-    minutes = round(seconds / 60)
-    hours, rest = divmod(minutes, 60)
-    if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest} min" if rest and hours < 10 else f"{round(minutes / 60)} h"
+        bearing = math.degrees(math.atan2(east, north))
+        return f"{self.far(math.hypot(east, north))} {compass(bearing)} of the launch"
 
 
 # -- getting home ------------------------------------------------------------------------------
 
 
-def _off_the_water(told: Advice, voice: _Voice) -> list[str]:
-    if told.off_the_water_by is None:
+def _off_the_water(advice: Advice, wording: _Wording) -> list[str]:
+    if advice.off_the_water_by is None:
         return []
-    why = ", ".join(each.replace("_", " ") for each in told.because)
+    why = ", ".join(hazard.replace("_", " ") for hazard in advice.because)
     return [
-        f"Be off the water by {voice.clock(told.off_the_water_by)}: from then on it is"
-        f" {told.worse}{f' ({why})' if why else ''}, worse than at the launch."
+        f"Be off the water by {wording.clock.time(advice.off_the_water_by)}: from then on"
+        f" conditions are {advice.worse}{f' ({why})' if why else ''}, worse than at the launch."
     ]
 
 
-def _home(home: GettingHome, voice: _Voice) -> list[str]:
-    lines = [_turn_back(home, voice), _way(home, voice)]
+def _home(home: GettingHome, wording: _Wording) -> list[str]:
+    lines = [_turn_back(home, wording), _way(home, wording)]
     if home.route:
-        lines.append(_legs(home, voice))
+        lines.append(_legs(home, wording))
     if math.isfinite(home.stands_still):
         lines.append(
-            f"Against {voice.speed(home.stands_still)} this craft stands still; from"
-            f" {voice.speed(DOUBTFUL * home.stands_still)} on it may not get back."
+            f"You make no headway in {wording.speed(home.stands_still)}; above"
+            f" {wording.speed(DOUBTFUL * home.stands_still)} you may not get back."
         )
     return lines
 
 
-def _turn_back(home: GettingHome, voice: _Voice) -> str:
-    goal = f"home by {voice.clock(home.home_by)} ({FOR[home.home_by_for]})"
+def _turn_back(home: GettingHome, wording: _Wording) -> str:
+    goal = f"home by {wording.clock.time(home.home_by)} ({GOALS[home.home_by_for]})"
     if home.turn_back is not None:
-        latest = home.turn_back - timedelta(seconds=home.turn_back.timestamp() % 60)
-        return f"Turn back by {voice.clock(latest)} at the latest to be {goal}."
+        latest = wording.clock.time(round_down(home.turn_back))
+        return f"Turn back by {latest} at the latest to be {goal}."
     if math.isnan(home.time):
         return f"When to turn back to be {goal} is not known."
-    return f"No time to turn back is early enough to be {goal} from the farthest place."
+    return f"You cannot get back from the farthest point in time ({goal})."
 
 
-def _way(home: GettingHome, voice: _Voice) -> str:
-    where = "the route" if home.route else "your reach, in a straight line"
-    place = f"The way home from the farthest place of {where}, {voice.place(*home.place)},"
-    hour = voice.clock(home.hour)
+def round_down(moment: datetime, step: timedelta = TURN_BACK_STEP) -> datetime:
+    """Return a moment rounded down, so that a time to turn back is never later than computed."""
+    seconds = step.total_seconds()
+    return moment - timedelta(seconds=moment.timestamp() % seconds)
+
+
+def _way(home: GettingHome, wording: _Wording) -> str:
+    where = "your route" if home.route else "your reach, in a straight line"
+    place = f"The way home from the farthest point of {where}, {wording.place(*home.place)},"
+    hour = wording.clock.time(home.hour)
     if math.isnan(home.time):
         return f"{place} is not known at {hour}."
-    calm = f"{span(home.calm)} in calm air"
+    calm = f"{duration(home.calm)} in calm air"
     if math.isinf(home.time):
-        return f"{place} can't be made at {hour}: no headway in an hour of it ({calm})."
-    harder = f"; {span(home.hard)} working hard" if math.isfinite(home.hard) else ""
-    return f"{place} takes {span(home.time)} at {hour} ({calm}{harder})."
+        return f"{place} is not possible at {hour}: no headway for an hour of it ({calm})."
+    harder = f"; {duration(home.hard)} working hard" if math.isfinite(home.hard) else ""
+    return f"{place} takes {duration(home.time)} at {hour} ({calm}{harder})."
 
 
-def _legs(home: GettingHome, voice: _Voice) -> str:
-    legs = [
-        f"{voice.far(each.length)} to the"
-        f" {compass(math.sin(math.radians(each.course)), math.cos(math.radians(each.course)))}"
-        f" at {voice.speed(each.speed) if each.speed > 0 else 'no headway'}"
-        for each in home.legs[:MOST_LEGS]
-    ]
-    more = f" and {len(home.legs) - MOST_LEGS} legs more" if len(home.legs) > MOST_LEGS else ""
-    return f"Back along the route, in its slowest hour: {', '.join(legs)}{more}."
+def _legs(home: GettingHome, wording: _Wording) -> str:
+    legs = ", ".join(_leg(leg, wording) for leg in home.legs[:MOST_LEGS])
+    more = f" and {len(home.legs) - MOST_LEGS} more legs" if len(home.legs) > MOST_LEGS else ""
+    return f"Back along the route, in the slowest hour of each leg: {legs}{more}."
+
+
+def _leg(leg: Leg, wording: _Wording) -> str:
+    speed = f"at {wording.speed(leg.speed)}" if leg.speed > 0 else "with no headway"
+    return f"{wording.far(leg.length)} to the {compass(leg.course)} {speed}"
 
 
 # -- fishing -----------------------------------------------------------------------------------
 
 
-def _fishing(fishing: Fishing, voice: _Voice) -> list[str]:
-    unit = voice.preferences.wind
-    slow, fast = (f"{each / SPEED[unit]:.1f}" for each in (fishing.slow, fishing.fast))
+def _fishing(fishing: Fishing, wording: _Wording) -> list[str]:
     passes = ". ".join(
-        f"{HEADING[each.heading]}: {_runs(each, fishing.time, voice)}" for each in fishing.passes
+        f"{HEADING[one.heading]}: {_hours_alike(one, fishing.time, wording)}"
+        for one in fishing.passes
     )
-    return [f"Trolling at {slow} to {fast} {unit}. {passes}.", _drifting(fishing, voice)]
+    troll = wording.drift(fishing.slow, fishing.fast)
+    return [f"Trolling at {troll}. {passes}.", _drifting(fishing, wording)]
 
 
-def _runs(each: Pass, time: np.ndarray, voice: _Voice) -> str:
+def _hours_alike(one: Pass, time: np.ndarray, wording: _Wording) -> str:
     """Return how a pass goes through the hours, hours alike taken together."""
-    begins = [at for at, works in enumerate(each.works) if at == 0 or works != each.works[at - 1]]
+    begins = [at for at, works in enumerate(one.works) if at == 0 or works != one.works[at - 1]]
     if len(begins) == 1:
-        return WORKS[each.works[0]]
+        return WORKS[one.works[0]]
     return ", ".join(
-        f"{WORKS[each.works[at]]} from {voice.clock(_moment(time[at]))}" for at in begins
+        f"{WORKS[one.works[at]]} from {wording.clock.time(to_utc(time[at]))}" for at in begins
     )
 
 
-def _drifting(fishing: Fishing, voice: _Voice) -> str:
+def _drifting(fishing: Fishing, wording: _Wording) -> str:
     if np.isnan(fishing.drift).any():
         return "How fast you drift when you stop is not known in every hour."
-    slow, fast = (_slow(float(each), voice) for each in (fishing.drift.min(), fishing.drift.max()))
-    speed = slow if slow == fast else f"{slow.removesuffix(AN_HOUR)} to {fast}"
-    return f"Stopped, you drift {speed}. This informs; it makes no verdict better."
+    speed = wording.drift(float(fishing.drift.min()), float(fishing.drift.max()))
+    return (
+        f"If you stop, expect to drift at {speed}. This is information only, not part"
+        " of the verdict."
+    )
 
 
 # -- adrift, and in the water ------------------------------------------------------------------
 
 
-def _trouble(told: Advice, voice: _Voice) -> list[str]:
-    return [*(_drift(each, voice) for each in told.drifts), *_wet(told.in_the_water, voice)]
+def _trouble(advice: Advice, wording: _Wording) -> list[str]:
+    drifts = [_drift(drift, wording) for drift in advice.drifts]
+    return [*drifts, *_in_the_water(advice.in_the_water, wording)]
 
 
-def _drift(drift: Drift, voice: _Voice) -> str:
-    who = {"craft": "a craft that nobody paddles", "swimmer": "a swimmer in a life jacket"}
-    start = f"At {voice.clock(drift.begins)}, {voice.place(*drift.place)}, {who[drift.what]}"
+def _drift(drift: Drift, wording: _Wording) -> str:
+    begins = wording.clock.time(drift.begins)
+    start = f"At {begins}, {wording.place(*drift.place)}, {WHO[drift.what]}"
     if math.isnan(drift.speed):
-        return f"{start} drifts nobody knows where: the wind is not known."
-    moves = f"{start} drifts at {_slow(drift.speed, voice)}"
-    within = span(drift.within)
+        return f"{start} drifts in an unknown direction: no wind data."
+    moves = f"{start} drifts at {wording.drift(drift.speed)}"
+    within = duration(drift.within)
     if math.isnan(drift.share):
-        return f"{moves}; without a shoreline nobody can say to which shore."
+        return f"{moves}. Add a shoreline to see where it would land."
+    share = f"{percent(drift.share)} of the forecasts"
     if drift.share == 0:
         return f"{moves} and reaches no shore within {within}."
     if math.isinf(drift.time):
-        return f"{moves}; a shore within {within} in {100 * drift.share:.0f} % of the forecasts."
-    likely = "" if drift.share == 1 else f" (in {100 * drift.share:.0f} % of the forecasts)"
-    shore = voice.place(*drift.shore)
-    return f"{moves} and reaches the shore {shore} after {span(drift.time)}{likely}."
+        return f"{moves}; it reaches a shore within {within} in {share}."
+    likely = "" if drift.share == 1 else f" (in {share})"
+    shore = wording.place(*drift.shore)
+    return f"{moves} and reaches the shore {shore} after {duration(drift.time)}{likely}."
 
 
-def _slow(speed: float, voice: _Voice) -> str:
-    """Return a drift in distance an hour: a speed of whole miles an hour would say nothing."""
-    return voice.far(3600 * speed) + AN_HOUR
-
-
-def _wet(water: InTheWater, voice: _Voice) -> Sequence[str]:
+def _in_the_water(water: InTheWater, wording: _Wording) -> Sequence[str]:
     if math.isnan(water.temperature):
         return [
             "How long you last in the water is not known: enter its temperature with"
             ' --water-temp "58 F".'
         ]
-    temperature = show(water.temperature, "temperature", voice.preferences.temperature)
-    lasts = "hours" if math.isinf(water.least) else f"{span(water.least)} to {span(water.most)}"
-    if water.least == 0:
-        lasts = f"less than {span(water.most)}"
-    shock = "; cold shock and failing arms drown long before" if water.shock > 0 else ""
+    temperature = show(water.temperature, "temperature", wording.preferences.temperature)
+    lasts = "some hours" if math.isinf(water.least) else _from_to(water)
+    shock = "; cold shock and failing arms can drown you long before" if water.shock > 0 else ""
     return [
-        f"Water of {temperature}: a person afloat in calm water is exhausted after {lasts}{shock}.",
-        f"A swimmer can plan on {voice.far(water.swim)}, less against wind and chop; the shore is"
-        f" up to {voice.far(water.from_shore)} away. By the water's temperature,"
-        f" {WEAR[water.wear]}.",
+        f"In water of {temperature}, a person afloat in calm water is exhausted after"
+        f" {lasts}{shock}.",
+        f"Do not count on swimming ashore: in this water expect no more than"
+        f" {wording.far(water.swim)}, less against wind and chop. The shore is up to"
+        f" {wording.far(water.from_shore)} away.",
+        f"Clothing: {WEAR[water.wear]}.",
     ]
 
 
-def _moment(time: np.datetime64) -> datetime:
-    return datetime.fromisoformat(f"{time.astype('datetime64[s]')}+00:00")
+def _from_to(water: InTheWater) -> str:
+    if math.isinf(water.most):
+        return f"{duration(water.least)} or more"
+    if water.least == 0:
+        return f"less than {duration(water.most)}"
+    return f"{duration(water.least)} to {duration(water.most)}"

@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
-
-from rich.console import Console
-from rich.text import Text
 
 from safety_check.model.changes import (
     Changes,
@@ -20,88 +16,81 @@ from safety_check.model.changes import (
 )
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.report.json import Level, Part, Report, build_report
-from safety_check.report.terminal import STYLE, WIDTH, age
-from safety_check.units import Preferences, show
+from safety_check.report.layout import Layout
+from safety_check.report.words import LocalClock, age, clock, day
+from safety_check.units import Preferences, compass, show
 
 NAMES = {
     "wind_speed": "wind",
     "wind_speed_of_gust": "gusts",
-    "wind_from_direction": "from",
+    "wind_from_direction": "wind from",
     "sea_surface_wave_significant_height": "waves",
     "water_temperature": "water",
 }
-POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
-def show_changes(verdict: Verdict, changes: Changes, prefer: Preferences, console: Console) -> None:
-    """Print what changed since the last check; the verdict stands on the first line."""
+def add_changes(verdict: Verdict, changes: Changes, prefer: Preferences, layout: Layout) -> None:
+    """Add what changed since the last check to a layout; the verdict stands on the first line."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
-    first, rest = headline(changes, verdict.at, zone).split(",", 1)
-    console.print(Text(first, STYLE[changes.after]) + Text(f",{rest}"))
-    console.print()
-    console.print(Text("What changed", style="bold"))
-    for line in lines(changes, prefer, zone):
-        wrapped = textwrap.fill(
-            line, WIDTH, initial_indent=" - ", subsequent_indent="   ", break_on_hyphens=False
-        )
-        console.print(Text(wrapped))
-    console.print()
+    layout.paragraph(headline(changes, verdict.at, zone))
+    layout.section("What changed")
+    for text in describe_changes(changes, prefer, LocalClock.of(verdict.plan)):
+        layout.item(text)
+    layout.paragraph("")
 
 
 def headline(changes: Changes, at: datetime, zone: ZoneInfo) -> str:
     """Return the verdict beside that of the last check."""
     then = changes.since.astimezone(zone)
-    when = f"the last check ({then:%a} {then.day} {then:%b} {then:%H:%M}, {age(at - then)} ago)"
+    when = f"the last check ({day(then)} {clock(then)}, {age(at - then)} ago)"
     if changes.after == changes.before:
-        return f"{changes.after}, as at {when}"
+        return f"{changes.after}, the same as at {when}"
     return f"{changes.after}, was {changes.before} at {when}"
 
 
-def lines(changes: Changes, prefer: Preferences, zone: ZoneInfo) -> list[str]:
-    """Return what changed, each in a sentence or two; the gravest first."""
-    told = [*_seen(changes, prefer)]
-    told += [_turn(each, zone) for each in changes.turns]
-    told += [f"New official warning: {each}." for each in changes.warned]
-    told += [f"No longer in force: {each}." for each in changes.ended]
-    told += [
-        f"{each.after.hazard.replace('_', ' ')}: {each.before or Severity.GO} became"
-        f" {each.after.severity}."
-        for each in changes.hazards
+def describe_changes(changes: Changes, prefer: Preferences, local: LocalClock) -> list[str]:
+    """Return what changed, each in a sentence or two; the most serious first."""
+    said = [
+        *_observed(changes, prefer),
+        *(_hours(change, local) for change in changes.turns),
+        *(f"New official warning: {headline}." for headline in changes.warned),
+        *(f"No longer in force: {headline}." for headline in changes.ended),
+        *map(_hazard, changes.hazards),
+        *(_forecast(change, prefer, local) for change in changes.moves),
     ]
-    told += [_move(each, prefer, zone) for each in changes.moves]
     if changes.water_temperature:
         then, now = (
-            show(each, "temperature", prefer.temperature) for each in changes.water_temperature
+            show(value, "temperature", prefer.temperature) for value in changes.water_temperature
         )
-        told.append(f"Water: {now}, {then} was entered before; the colder counts.")
-    told += [f"No longer answers: {each}." for each in changes.silent]
-    told += [f"Answers again: {each}." for each in changes.speaking]
-    same = changes.same_forecast
-    quiet = "" if told else "Nothing that is weighed here. "
-    return [*told, quiet + _forecast(same, changes)]
+        said.append(f"Water temperature: {now} now, {then} before; using the lower.")
+    said += [f"No longer answering: {source}." for source in changes.silent]
+    said += [f"Answering again: {source}." for source in changes.speaking]
+    unchanged = [] if said else ["None of the weighed conditions changed."]
+    return [*said, " ".join([*unchanged, _newer_forecast(changes)])]
 
 
-def _seen(changes: Changes, prefer: Preferences) -> list[str]:
+def _observed(changes: Changes, prefer: Preferences) -> list[str]:
     if not changes.sights:
         return []
-    parts = ", ".join(_sight(each, prefer) for each in changes.sights)
+    parts = ", ".join(_difference(difference, prefer) for difference in changes.sights)
     if changes.alone == changes.after:
-        effect = f"Without that it would be {changes.alone} too."
+        effect = f"Without that the verdict would also be {changes.alone}."
     else:
-        effect = f"Without that it would be {changes.alone}; with it, it is {changes.after}."
+        effect = f"Without that the verdict would be {changes.alone}; with it, {changes.after}."
     return [f"You see {parts}. {effect}"]
 
 
-def _sight(sight: ObservedDifference, prefer: Preferences) -> str:
-    said = f"{NAMES[sight.quantity]} {_amount(sight.quantity, sight.value, prefer)}"
-    if math.isnan(sight.forecast):
+def _difference(difference: ObservedDifference, prefer: Preferences) -> str:
+    quantity = difference.quantity
+    said = f"{NAMES[quantity]} {_amount(quantity, difference.value, prefer)}"
+    if math.isnan(difference.forecast):
         return said
-    return f"{said} (expected {_amount(sight.quantity, sight.forecast, prefer)})"
+    return f"{said} (forecast: {_amount(quantity, difference.forecast, prefer)})"
 
 
 def _amount(quantity: str, value: float, prefer: Preferences) -> str:
     if quantity == "wind_from_direction":
-        return POINTS[round(value / 45) % 8]
+        return compass(value)
     kinds = {
         "wind_speed": ("speed", prefer.wind),
         "wind_speed_of_gust": ("speed", prefer.wind),
@@ -111,24 +100,29 @@ def _amount(quantity: str, value: float, prefer: Preferences) -> str:
     return show(value, *kinds[quantity])
 
 
-def _turn(turn: SeverityChange, zone: ZoneInfo) -> str:
-    start, end = turn.start.astimezone(zone), turn.end.astimezone(zone)
-    return f"{start:%H:%M} to {end:%H:%M}: {turn.before} became {turn.after}."
+def _hours(change: SeverityChange, local: LocalClock) -> str:
+    return f"{local.span(change.start, change.end)}: {change.before} became {change.after}."
 
 
-def _move(move: ForecastChange, prefer: Preferences, zone: ZoneInfo) -> str:
-    quantity = move.quantity.removesuffix("_high")
-    before, after = (_amount(quantity, each, prefer) for each in (move.before, move.after))
-    hour = move.time.astimezone(zone)
-    return f"Forecast {NAMES[quantity]} at {hour:%H:%M}: up to {after} now, {before} then."
+def _hazard(change: HazardChange) -> str:
+    name = change.after.hazard.replace("_", " ").capitalize()
+    return f"{name}: {change.before or Severity.GO} became {change.after.severity}."
 
 
-def _forecast(same: bool | None, changes: Changes) -> str:
-    if same is None or changes.forecast_age is None:
+def _forecast(change: ForecastChange, prefer: Preferences, local: LocalClock) -> str:
+    quantity = change.quantity.removesuffix("_high")
+    before, after = (_amount(quantity, value, prefer) for value in (change.before, change.after))
+    name, hour = NAMES[quantity], local.time(change.time)
+    return f"Forecast {name} at {hour}: up to {after} now, up to {before} before."
+
+
+def _newer_forecast(changes: Changes) -> str:
+    if changes.same_forecast is None or changes.forecast_age is None:
         return "There is no forecast."
-    if same:
-        return f"No newer forecast came in; this one is {age(changes.forecast_age)} old."
-    return f"A newer forecast came in, at most {age(changes.forecast_age)} old."
+    old = age(changes.forecast_age)
+    if changes.same_forecast:
+        return f"No newer forecast is available; this one is {old} old."
+    return f"A newer forecast is used, at most {old} old."
 
 
 # -- JSON --------------------------------------------------------------------------------------
@@ -199,14 +193,14 @@ def as_json(
     verdict: Verdict, changes: Changes, prefer: Preferences, program: str, status: int
 ) -> dict[str, Any]:
     """Return the report of a re-check as plain values."""
-    told = lines(changes, prefer, ZoneInfo(verdict.plan.water.time_zone))
+    told = describe_changes(changes, prefer, LocalClock.of(verdict.plan))
     age_then = changes.forecast_age
     known = _plain(changes) | {
         "last_check": changes.since,
-        "hours": [_plain(each) for each in changes.turns],
-        "hazards": [_turned(each) for each in changes.hazards],
-        "moves": [_plain(each) for each in changes.moves],
-        "seen": [_plain(each) for each in changes.sights],
+        "hours": [_plain(change) for change in changes.turns],
+        "hazards": [_turned(change) for change in changes.hazards],
+        "moves": [_plain(change) for change in changes.moves],
+        "seen": [_plain(difference) for difference in changes.sights],
         "forecast_age": None if age_then is None else age_then.total_seconds(),
         "told": told,
     }

@@ -1,4 +1,4 @@
-"""The history for people and for programs: its lines, and an old check made again."""
+"""The history of checks for people and for programs, and an old check repeated."""
 
 from __future__ import annotations
 
@@ -9,8 +9,7 @@ from zoneinfo import ZoneInfo
 
 from safety_check.model.history import CheckLine, FindingChange, RepeatedCheck
 from safety_check.model.verdict import Finding, Limit
-
-WIDTH = 80
+from safety_check.report.layout import WIDTH
 
 
 def lines(checks: Iterable[CheckLine]) -> str:
@@ -20,7 +19,7 @@ def lines(checks: Iterable[CheckLine]) -> str:
 
 def _two_lines(check: CheckLine) -> str:
     zone = ZoneInfo(check.time_zone)
-    at, start, end = (each.astimezone(zone) for each in (check.at, check.start, check.end))
+    at, start, end = (moment.astimezone(zone) for moment in (check.at, check.start, check.end))
     until = f"{end:%H:%M}" if end.date() == start.date() else f"{end:%a %d %b %H:%M}"
     name = f" ({check.name})" if check.name else ""
     place = f"{check.water}, {check.launch}{name}"
@@ -35,30 +34,30 @@ def _short(text: str, width: int) -> str:
 
 def as_json(check: CheckLine) -> dict[str, Any]:
     """Return a line of the history as plain values."""
-    said = dict(vars(check))
-    moments = {name: said[name].isoformat() for name in ("at", "start", "end")}
-    return said | moments | {"severity": str(check.severity)}
+    values = dict(vars(check))
+    moments = {name: values[name].isoformat() for name in ("at", "start", "end")}
+    return values | moments | {"severity": str(check.severity)}
 
 
-# -- a check made again ------------------------------------------------------------------------
+# -- a repeated check --------------------------------------------------------------------------
 
 
 def repeat(done: RepeatedCheck, program: str) -> str:
-    """Return whether an old check came out the same, and what differs where it did not."""
+    """Return whether an old check gave the same verdict again, and what differs."""
     then = done.before.severity
     if done.same:
-        said = [f"The same: {then}, to the last digit."]
+        said = [f"The same verdict, {then}, to the last digit."]
     elif then == done.again.severity:
         said = [f"The same verdict, {then}, with differences:"]
     else:
-        said = [f"Not the same: it was {then}, it is {done.again.severity}."]
+        said = [f"A different verdict: it was {then}, now it is {done.again.severity}."]
     if done.line.program != program:
-        said.append(f"safety-check {done.line.program} made it; this is {program}.")
-    said += [_change(each) for each in done.changes]
+        said.append(f"It was made by safety-check {done.line.program}; this is {program}.")
+    said += [_change(change) for change in done.changes]
     if done.settings_changes:
-        said.append(f"With your settings of today: {done.today.severity}.")
-        said += [_change(each) for each in done.settings_changes]
-    return "\n".join(textwrap.fill(each, WIDTH, subsequent_indent="  ") for each in said)
+        said.append(f"With today's settings: {done.today.severity}.")
+        said += [_change(change) for change in done.settings_changes]
+    return "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in said)
 
 
 def repeat_as_json(done: RepeatedCheck, program: str) -> dict[str, Any]:
@@ -71,22 +70,22 @@ def repeat_as_json(done: RepeatedCheck, program: str) -> dict[str, Any]:
         "today": str(done.today.severity),
         "program_then": done.line.program,
         "program": program,
-        "changes": [_change(each) for each in done.changes],
-        "settings_changes": [_change(each) for each in done.settings_changes],
+        "changes": [_change(change) for change in done.changes],
+        "settings_changes": [_change(change) for change in done.settings_changes],
     }
 
 
 def _change(change: FindingChange) -> str:
     before, after = change.before, change.after
     if before is None or after is None:
-        weighed = "no longer weighed" if after is None else "weighed now"
+        weighed = "no longer weighed" if after is None else "weighed only now"
         return f"- {change.hazard}: {weighed}. {_reason(before)}{_reason(after)}"
     if before.limit != after.limit:
-        told = f"its limit was {_bounds(before.limit)}, and is {_bounds(after.limit)}"
-        return f"- {change.hazard}: {before.severity} became {after.severity}; {told}."
+        limits = f"its limit was {_bounds(before.limit)}; now it is {_bounds(after.limit)}"
+        return f"- {change.hazard}: {before.severity} became {after.severity}; {limits}."
     if before.severity != after.severity:
         return f"- {change.hazard}: {before.severity} became {after.severity}. {after.reason}"
-    return f"- {change.hazard}: it said: {before.reason} It says: {after.reason}"
+    return f"- {change.hazard}: it said: {before.reason} Now it says: {after.reason}"
 
 
 def _reason(finding: Finding | None) -> str:

@@ -1,4 +1,4 @@
-"""The coming days for a terminal and as JSON: the best of them on the first line."""
+"""The coming days for a terminal and as JSON; the best day stands on the first line."""
 
 from __future__ import annotations
 
@@ -7,13 +7,8 @@ from datetime import date, datetime
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
-from rich.console import Console
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
-
 from safety_check.model.outlook import Day, Outlook
-from safety_check.model.verdict import Finding, Severity, Unknown, Window
+from safety_check.model.verdict import Finding, Severity, Window
 from safety_check.report.json import (
     Item,
     Level,
@@ -26,7 +21,9 @@ from safety_check.report.json import (
     level,
     origin,
 )
-from safety_check.report.terminal import STYLE, age
+from safety_check.report.layout import Column, Layout
+from safety_check.report.terminal import unknown_text
+from safety_check.report.words import age, clock, percent
 from safety_check.rules.hazards import quantity_label
 
 SCHEMA_VERSION = 1
@@ -36,70 +33,71 @@ SHORT = {
     "capsize_by_waves": "waves",
     "dark_is_near": "dark",
     "dark_without_daylight": "dark",
-    "air_ready_for_storms": "stormy air",
+    "air_ready_for_storms": "thunderstorm risk",
     "cold_air_over_cold_water": "cold air and water",
     "official_warning": "warning",
-    "several_together": "several together",
+    "several_together": "several hazards together",
 }
 
 
-def show_outlook(outlooks: Sequence[Outlook], ranked: Sequence[Day], console: Console) -> None:
-    """Print the days of one water in order, or those of several with the best first.
+def add_outlook(outlooks: Sequence[Outlook], ranked: Sequence[Day], layout: Layout) -> None:
+    """Add the days of one water in order, or those of several with the best first.
 
     Parameters
     ----------
     outlooks
-        One a water.
+        One for each water.
     ranked
         Their days, the best first.
-    console
+    layout
         Where.
     """
-    _first_line(outlooks, ranked, console)
-    console.print()
+    layout.paragraph(_first_line(outlooks, ranked))
+    layout.paragraph("")
     several = len(outlooks) > 1
-    days = ranked if several else outlooks[0].days
-    console.print(Padding(_table(days, outlooks[0].hours, several), (0, 0, 0, 1)))
-    _notes(outlooks, console)
+    _add_table(ranked if several else outlooks[0].days, outlooks[0].hours, several, layout)
+    layout.paragraph("")
+    for note in _notes(outlooks):
+        layout.item(note)
 
 
-def _first_line(outlooks: Sequence[Outlook], ranked: Sequence[Day], console: Console) -> None:
-    hours = outlooks[0].hours
+def _first_line(outlooks: Sequence[Outlook], ranked: Sequence[Day]) -> str:
     best = ranked[0] if ranked else None
     if best is None or best.severity is None or best.window is None:
-        console.print(f"No day ahead has {hours} h in daylight that are GO or MARGINAL.")
-        return
-    console.print(
-        Text.assemble(
-            (str(best.severity), STYLE[best.severity]),
-            f": best is {_day(best)}, {_span(best.window, best)}, {best.plan.water.name},"
-            f" {best.plan.launch.name}; {best.plan.craft.label}",
-        )
+        return f"No day ahead has {outlooks[0].hours} h of daylight that are GO or MARGINAL."
+    plan = best.plan
+    return (
+        f"{best.severity}: the best is {_day(best)}, {_span(best.window, best)},"
+        f" {plan.water.name}, {plan.launch.name}; {plan.craft.label}"
     )
 
 
-def _table(days: Sequence[Day], hours: int, several: bool) -> Table:
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style="")
-    first = ("water",) if several else ()
-    start = () if several else (f"best {hours} h",)
-    for title in (*first, "day", "verdict", "window", *start):
-        table.add_column(title, no_wrap=title != "water")
-    table.add_column("GO in", justify="right", no_wrap=True)
-    table.add_column("for; until")
+def _add_table(days: Sequence[Day], hours: int, several: bool, layout: Layout) -> None:
     launches = {(day.plan.water.name, day.plan.launch.name) for day in days}
     one_each = len({name for name, _ in launches}) == len(launches)
-    for day in days:
-        launch = "" if one_each else f", {day.plan.launch.name}"
-        water = (f"{day.plan.water.name}{launch}",) if several else ()
-        begins = () if several else (_start(day),)
-        table.add_row(
-            *water, _day(day), _verdict(day), _window(day), *begins, _odds(day), _told(day)
-        )
-    return table
+    columns = [
+        *([Column("water", wraps=True)] if several else []),
+        *(Column(title) for title in ("day", "verdict", "window")),
+        *([] if several else [Column(f"best {hours} h")]),
+        Column("P(GO)", right=True),
+        Column("reason", wraps=True),
+        Column("ends because", wraps=True),
+    ]
+    rows = [
+        [
+            *([_water_name(day, one_each)] if several else []),
+            *(_day(day), "-" if day.severity is None else str(day.severity), _window(day)),
+            *([] if several else [_start(day)]),
+            *("-" if day.severity is None else percent(day.odds), _reason(day), _end(day)),
+        ]
+        for day in days
+    ]
+    layout.table(columns, rows)
 
 
-def _verdict(day: Day) -> Text:
-    return Text("-") if day.severity is None else Text(str(day.severity), STYLE[day.severity])
+def _water_name(day: Day, one_each: bool) -> str:
+    launch = "" if one_each else f", {day.plan.launch.name}"
+    return f"{day.plan.water.name}{launch}"
 
 
 def _window(day: Day) -> str:
@@ -107,31 +105,32 @@ def _window(day: Day) -> str:
 
 
 def _start(day: Day) -> str:
-    return f"from {_local(day.plan.start, day):%H:%M}" if day.window else "-"
+    return f"from {clock(_local(day.plan.start, day))}" if day.window else "-"
 
 
-def _odds(day: Day) -> str:
-    return "-" if day.severity is None else f"{100 * day.odds:.0f} %"
-
-
-def _told(day: Day) -> str:
-    """Return why it is no better, what ends the window, and a shorter one that is better."""
+def _reason(day: Day) -> str:
+    """Return why a day is not GO, and a shorter window that is better."""
     if day.severity is None:
-        return "no daylight left for it"
+        return "not enough daylight"
     parts = []
     if day.severity > Severity.GO:
-        parts.append(_hazard(day.why) if day.why else "a source is silent")
-    if day.window:
-        parts.append(f"until {_hazard(day.ends)}" if day.ends else "until dark")
+        parts.append(_hazard(day.why) if day.why else "a source did not answer")
     if day.shorter:
-        parts.append(f"{day.shorter.severity} {_span(day.shorter, day)}")
-    return "; ".join(parts)
+        parts.append(f"shorter: {day.shorter.severity} {_span(day.shorter, day)}")
+    return "; ".join(parts) or "-"
+
+
+def _end(day: Day) -> str:
+    """Return what ends a window."""
+    if not day.window:
+        return "-"
+    return _hazard(day.ends) if day.ends else "dark"
 
 
 def _hazard(finding: Finding) -> str:
     """Return a hazard in a word or two."""
     if finding.hazard == "forecast_too_old":
-        return "no forecast that still holds"
+        return "no current forecast"
     if finding.severity == Severity.UNKNOWN:
         return f"{quantity_label(finding.quantity)} not known"
     return SHORT.get(finding.hazard, finding.hazard.replace("_", " "))
@@ -142,48 +141,43 @@ def _day(day: Day) -> str:
 
 
 def _span(window: Window, day: Day) -> str:
-    return f"{_local(window.start, day):%H:%M}-{_local(window.end, day):%H:%M}"
+    return f"{clock(_local(window.start, day))}-{clock(_local(window.end, day))}"
 
 
 def _local(moment: datetime, day: Day) -> datetime:
     return moment.astimezone(ZoneInfo(day.plan.water.time_zone))
 
 
-def _notes(outlooks: Sequence[Outlook], console: Console) -> None:
-    whose: dict[str, list[str]] = {}
-    for each in outlooks:
-        for note in (*map(_unknown, each.unknown), *each.widening, _rests_on(each)):
-            whose.setdefault(note, []).append(f"{each.plan.water.name}, {each.plan.launch.name}")
-    notes = [
-        "Windows lie in daylight and hold to the hour of return. GO in: the share of the"
-        " forecasts in which the best trip stays GO from launch to return.",
-        *(_of(waters, note, len(outlooks)) for note, waters in whose.items()),
-        "The farther the day, the less is known: check again the evening before and at the launch.",
+def _notes(outlooks: Sequence[Outlook]) -> list[str]:
+    places: dict[str, list[str]] = {}
+    for outlook in outlooks:
+        name = f"{outlook.plan.water.name}, {outlook.plan.launch.name}"
+        unknown = map(unknown_text, outlook.unknown)
+        for note in (*unknown, *outlook.widening, _forecast_ages(outlook)):
+            places.setdefault(note, []).append(name)
+    return [
+        "Windows are in daylight and include the return hour. P(GO): the share of the forecasts"
+        " in which the best trip stays GO from launch to return.",
+        *(
+            note if len(names) == len(outlooks) else f"{'; '.join(names)}: {note}"
+            for note, names in places.items()
+        ),
+        "Forecasts are less certain the further ahead they look. Check again the evening before"
+        " and at the launch.",
     ]
-    console.print()
-    for note in notes:
-        grid = Table.grid(padding=(0, 1))
-        grid.add_row("-", Text(note))
-        console.print(Padding(grid, (0, 0, 0, 1)))
 
 
-def _of(waters: Sequence[str], note: str, all_of_them: int) -> str:
-    return note if len(waters) == all_of_them else f"{'; '.join(waters)}: {note}"
-
-
-def _unknown(one: Unknown) -> str:
-    return f"{one.what}: {one.why.rstrip('.')}. {one.remedy}".strip()
-
-
-def _rests_on(outlook: Outlook) -> str:
+def _forecast_ages(outlook: Outlook) -> str:
     at = outlook.briefing.at
-    named = {
-        each.provenance.source: age(at - (each.provenance.issued or each.provenance.fetched))
-        for each in outlook.briefing.forecasts
+    made = {
+        forecast.provenance.source: forecast.provenance.issued or forecast.provenance.fetched
+        for forecast in outlook.briefing.forecasts
     }
-    if not named:
-        return "No forecast came in."
-    return f"Forecasts: {', '.join(f'{name}, {old} old' for name, old in named.items())}."
+    if not made:
+        return "No forecast is available."
+    return (
+        f"Forecasts: {', '.join(f'{name}, {age(at - then)} old' for name, then in made.items())}."
+    )
 
 
 # -- JSON --------------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""Limits that the trip log speaks for, with the trips that do and the command that sets them."""
+"""Limits that the trip log suggests, with their trips and the command that sets them."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.model.trip import SuggestedLimits, Suggestion, Trip
+from safety_check.report.layout import WIDTH
 from safety_check.rules.hazards import quantity_label
 from safety_check.units import LENGTH, SPEED, Preferences, show
 
-WIDTH = 80
 SHORT = {
     "wind_speed": "wind",
     "wind_speed_of_gust": "gust",
@@ -24,21 +24,22 @@ STEP = {"ft": 0.1, "m": 0.01, "m/s": 0.1}  # of a bound in a command, downwards;
 
 
 def describe_suggestions(learnt: SuggestedLimits, prefer: Preferences) -> str:
-    """Return what the log speaks for, for a person."""
+    """Return what the log suggests, for a person."""
     said = [_counted(quantity, learnt) for quantity in learnt.rated_trips]
     for quantity, group in groupby(learnt.found, key=lambda each: each.quantity):
         said += ["", *(line for each in group for line in _one(each, prefer))]
         said += [f"  To set it: {command(quantity, learnt, prefer)}"]
-    nothing = "Nothing to change: the log speaks for no other limit."
-    yours = "Nothing was changed: a limit is yours to set."
+    nothing = "Nothing to change: the log suggests no other limit."
+    yours = "Nothing was changed. Only you can change a limit."
     return "\n".join([*said, "", yours if learnt.found else nothing])
 
 
 def _counted(quantity: str, learnt: SuggestedLimits) -> str:
     count, least = learnt.rated_trips[quantity], learnt.least_trips
-    few = f"; proposals begin at {least}" if count < least else ""
-    trips = "trip tells" if count == 1 else "trips tell"
-    return f"{quantity_label(quantity).capitalize()}: {count} {trips} it with a comfort{few}."
+    few = f"; suggestions need {least}" if count < least else ""
+    trips = "trip" if count == 1 else "trips"
+    label = quantity_label(quantity).capitalize()
+    return f"{label}: logged with a comfort rating on {count} {trips}{few}."
 
 
 def _one(each: Suggestion, prefer: Preferences) -> list[str]:
@@ -46,8 +47,8 @@ def _one(each: Suggestion, prefer: Preferences) -> list[str]:
     now = "never" if each.now is None else _shown(each.now, each.quantity, prefer)
     bound = _shown(each.bound, each.quantity, prefer)
     felt = "You were uneasy in:" if each.tighter else "You were at ease in:"
-    what = quantity_label(each.quantity)
-    head = f"{direction}: {what}, {LEVELS[each.level]} from {bound}, now {now}."
+    label = quantity_label(each.quantity)
+    head = f"{direction}: {label}, {LEVELS[each.level]} from {bound}, now {now}."
     lines = textwrap.wrap(f"{head} {felt}", WIDTH, subsequent_indent="  ")
     return lines + [
         f"  - {_trip(trip, _shown(value, each.quantity, prefer))}"
@@ -61,9 +62,9 @@ def _trip(trip: Trip, value: str) -> str:
 
 
 def command(quantity: str, learnt: SuggestedLimits, prefer: Preferences) -> str:
-    """Return the command that sets what is proposed and keeps the user's other bound.
+    """Return the command that sets what is suggested and keeps the user's other bound.
 
-    A bound is rounded down in the user's units. `--loosen` stands in it where the new bound
+    A bound is rounded down in the user's units. It has `--loosen` where the new bound
     is looser than the default, or the user has loosened this limit before.
     """
     found = [each for each in learnt.found if each.quantity == quantity]

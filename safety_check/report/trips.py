@@ -13,9 +13,9 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.model.trip import Trip
+from safety_check.report.layout import WIDTH
 from safety_check.units import Preferences, show
 
-WIDTH = 80
 UNITS = {
     "wind_speed": "m s-1",
     "wind_speed_of_gust": "m s-1",
@@ -26,7 +26,7 @@ UNITS = {
 
 def lines(trips: Iterable[Trip], prefer: Preferences) -> str:
     """Return a line for each trip, and its notes beneath."""
-    return "\n".join(_lines(each, prefer) for each in trips)
+    return "\n".join(_lines(trip, prefer) for trip in trips)
 
 
 def _lines(trip: Trip, prefer: Preferences) -> str:
@@ -39,12 +39,14 @@ def _lines(trip: Trip, prefer: Preferences) -> str:
     ]
     notes = [trip.notes] if trip.notes else []
     head = textwrap.fill("; ".join(said), WIDTH - 6, subsequent_indent="  ")
-    body = "\n".join([head, *(textwrap.fill(each, WIDTH - 6) for each in notes)])
+    body = "\n".join([head, *(textwrap.fill(note, WIDTH - 6) for note in notes)])
     return f"{trip.id:>4}  {body}".replace("\n", "\n      ")
 
 
 def _met(trip: Trip, prefer: Preferences) -> list[str]:
-    force = "" if trip.beaufort is None else f" (Beaufort {trip.beaufort}, as it looked)"
+    force = (
+        "" if trip.beaufort is None else f" (Beaufort {trip.beaufort}, from the look of the water)"
+    )
     said = [
         ("wind ", trip.wind_speed, "speed", prefer.wind, force),
         ("gusts ", trip.wind_speed_of_gust, "speed", prefer.wind, ""),
@@ -59,17 +61,17 @@ def _met(trip: Trip, prefer: Preferences) -> list[str]:
 
 
 def rows(trips: Iterable[Trip]) -> list[dict[str, Any]]:
-    """Return the trips as plain values, SI and UTC; None is what was not told."""
+    """Return the trips as plain values, SI and UTC; None where nothing was entered."""
     return [
-        {each.name: _value(getattr(trip, each.name)) for each in fields(Trip)} for trip in trips
+        {field.name: _value(getattr(trip, field.name)) for field in fields(Trip)} for trip in trips
     ]
 
 
 def as_csv(trips: Iterable[Trip]) -> str:
-    """Return the trips as CSV, the unit in each heading; an empty cell is what was not told."""
+    """Return the trips as CSV, units in the headings; an empty cell is what was not entered."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    names = [each.name for each in fields(Trip)]
+    names = [field.name for field in fields(Trip)]
     writer.writerow(f"{name} [{UNITS[name]}]" if name in UNITS else name for name in names)
     writer.writerows([row[name] for name in names] for row in rows(trips))
     return text.getvalue()

@@ -1,4 +1,4 @@
-"""What a watch says on the way: a line a check, and aloud where the verdict changed."""
+"""What a watch reports: a line for each check, and a bell and a notice for each change."""
 
 from __future__ import annotations
 
@@ -8,24 +8,25 @@ from collections.abc import Callable
 from contextlib import AbstractContextManager, ExitStack
 from datetime import datetime
 from types import TracebackType
-from zoneinfo import ZoneInfo
-
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn
+from typing import TYPE_CHECKING
 
 from safety_check.errors import SafetyCheckError
 from safety_check.model.changes import CompletedRecheck
 from safety_check.model.plan import Plan
-from safety_check.report.changes import lines
-from safety_check.report.terminal import WIDTH
+from safety_check.report.changes import describe_changes
+from safety_check.report.layout import WIDTH
+from safety_check.report.words import LocalClock
 from safety_check.units import Preferences
 
+if TYPE_CHECKING:
+    from rich.progress import Progress
+
 BELL = "\a"
-MOST = 3  # changes in a notice; the rest is in the re-check
+MOST_CHANGES = 3  # in a notice; the re-check has the others
 
 
-class Teller(AbstractContextManager["Teller"]):
-    """Tells on a terminal and, where the verdict changed, by a notice too.
+class WatchReporter(AbstractContextManager["WatchReporter"]):
+    """Reports on a terminal and, where the verdict changed, by a notice too.
 
     Parameters
     ----------
@@ -52,8 +53,8 @@ class Teller(AbstractContextManager["Teller"]):
     ) -> None:
         self._plan, self._prefer, self._notify = plan, prefer, notify
         self._say, self._remark, self._as_json = say, remark, as_json
-        self._zone = ZoneInfo(plan.water.time_zone)
-        self._bar = _Bar(plan.start, self._zone, quiet=as_json)
+        self._clock = LocalClock.of(plan)
+        self._bar = _Bar(plan.start, self._clock, quiet=as_json)
 
     def __exit__(
         self,
@@ -68,39 +69,36 @@ class Teller(AbstractContextManager["Teller"]):
         self._bar.show(now, until)
 
     def checked(self, done: CompletedRecheck) -> None:
-        """Say in a line what a re-check says."""
+        """Report a re-check in a line."""
         self._bar.stop()
-        for each in done.remarks:
-            self._remark(f"safety-check: {each}")
+        for remark in done.remarks:
+            self._remark(f"safety-check: {remark}")
         self._say(json.dumps(_plain(done)) if self._as_json else _wrapped(self._line(done)))
 
     def changed(self, done: CompletedRecheck) -> None:
-        """Ring, say what changed, and send the notice."""
-        told = lines(done.changes, self._prefer, self._zone)[:MOST]
+        """Ring the bell, say what changed, and send the notice."""
+        news = describe_changes(done.changes, self._prefer, self._clock)[:MOST_CHANGES]
         if not self._as_json:
-            self._say(BELL + "\n".join(_wrapped(f"      {each}") for each in told))
+            self._say(BELL + "\n".join(_wrapped(f"      {line}") for line in news))
         if self._notify is None:
             return
-        start = self._plan.start.astimezone(self._zone)
+        start = self._plan.start.astimezone(self._clock.zone)
         title = f"{done.changes.after}: {self._plan.water.name}, {start:%a %H:%M}"
-        if not self._notify(title, "\n".join([self._line(done), *told])):
-            self._remark("safety-check: the notice was not taken by every service.")
+        if not self._notify(title, "\n".join([self._line(done), *news])):
+            self._remark("safety-check: not every service accepted the notice.")
 
     def failed(self, at: datetime, trouble: SafetyCheckError) -> None:
-        """Say that a re-check was not possible."""
+        """Report that a re-check was not possible."""
         self._bar.stop()
-        self._remark(f"safety-check: {self._clock(at)} could not check: {trouble}")
+        self._remark(f"safety-check: {self._clock.time(at)} could not check: {trouble}")
 
     def _line(self, done: CompletedRecheck) -> str:
         then, now = done.changes.before, done.changes.after
         if now == then:
-            return f"{self._clock(done.verdict.at)} {now}, as before."
+            return f"{self._clock.time(done.verdict.at)} {now}, as before."
         worst = done.verdict.findings[0] if done.verdict.findings else None
         reason = f": {worst.reason}" if worst and worst.severity == now and now else "."
-        return f"{self._clock(done.verdict.at)} {now}, was {then}{reason}"
-
-    def _clock(self, moment: datetime) -> str:
-        return f"{moment.astimezone(self._zone):%H:%M}"
+        return f"{self._clock.time(done.verdict.at)} {now}, was {then}{reason}"
 
 
 def _wrapped(line: str) -> str:
@@ -114,17 +112,21 @@ def _plain(done: CompletedRecheck) -> dict[str, object]:
         "verdict": str(found.after),
         "before": str(found.before),
         "changed": found.after != found.before,
-        "because": [each.reason for each in done.verdict.findings if each.severity == found.after]
+        "because": [
+            finding.reason for finding in done.verdict.findings if finding.severity == found.after
+        ]
         if found.after
         else [],
     }
 
 
 class _Bar:
-    """How far it is to the launch, on a terminal; elsewhere nothing."""
+    """A progress bar until the launch, on a terminal only."""
 
-    def __init__(self, launch: datetime, zone: ZoneInfo, quiet: bool) -> None:
-        self._launch, self._zone = launch, zone
+    def __init__(self, launch: datetime, local: LocalClock, quiet: bool) -> None:
+        from rich.console import Console
+
+        self._launch, self._clock = launch, local
         self._console = Console(stderr=True)
         self._shown = self._console.is_terminal and not quiet
         self._begun: datetime | None = None
@@ -135,6 +137,8 @@ class _Bar:
             return
         self._begun = self._begun or now
         if self._running is None:
+            from rich.progress import BarColumn, Progress, TextColumn
+
             # Redirecting would send lines that go into a pipe to the terminal instead.
             progress = Progress(
                 TextColumn("{task.description}"),
@@ -149,11 +153,11 @@ class _Bar:
             progress.add_task("", total=(self._launch - self._begun).total_seconds())
             self._running = progress, stack
         progress, _ = self._running
-        next_, launch = (f"{each.astimezone(self._zone):%H:%M}" for each in (until, self._launch))
+        following, launch = map(self._clock.time, (until, self._launch))
         progress.update(
             progress.task_ids[0],
             completed=(now - self._begun).total_seconds(),
-            description=f"next check {next_}, launch {launch}",
+            description=f"next check {following}, launch {launch}",
         )
 
     def stop(self) -> None:

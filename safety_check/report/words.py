@@ -1,17 +1,33 @@
-"""The words that every report shares: what the terminal says, the page says too."""
+"""The words that every report shares: times, ages, compass points, and what an hour brings."""
 
 from __future__ import annotations
 
-from datetime import datetime
+import math
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+from zoneinfo import ZoneInfo
 
-from safety_check.report.terminal import GUST, MEANS, WAVE, WIND, age
-from safety_check.report.terminal import _cells as cells
-from safety_check.report.terminal import _day as day
-from safety_check.report.terminal import _end as end
-from safety_check.report.terminal import _origin as origin
-from safety_check.report.terminal import _window as window
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import HourVerdict, Severity, Window
+from safety_check.model.weather import OWN_EYES, Provenance
+from safety_check.units import Preferences, compass, show
 
-__all__ = ["GUST", "MEANS", "WAVE", "WIND", "age", "cells", "day", "end", "origin", "window"]
+WIND = "wind_speed"
+GUST = "wind_speed_of_gust"
+WAVE = "sea_surface_wave_significant_height"
+FROM = "wind_from_direction"
+MEANS = {
+    Severity.GO: "within every limit weighed here",
+    Severity.MARGINAL: "proceed only with extra caution; see the reasons below",
+    Severity.UNKNOWN: "not enough is known to say GO",
+    Severity.NO_GO: "do not launch as planned",
+}
+SPREAD = (
+    "Wind and waves: median of the forecasts, then the high end (1 in 10 is at or above it, unless"
+    " you set other odds)."
+)
+
+# -- time --------------------------------------------------------------------------------------
 
 
 def clock(moment: datetime) -> str:
@@ -22,3 +38,140 @@ def clock(moment: datetime) -> str:
 def weekday(moment: datetime) -> str:
     """Return the day of the week, short."""
     return f"{moment:%a}"
+
+
+def day(moment: datetime) -> str:
+    """Return weekday, day and month, such as "Fri 12 Jun"."""
+    return f"{moment:%a} {moment.day} {moment:%b}"
+
+
+def end(start: datetime, until: datetime) -> str:
+    """Return when something ends: the time alone on the day that it began, else with its day."""
+    return clock(until) if start.date() == until.date() else f"{day(until)} {clock(until)}"
+
+
+def period(start: datetime, until: datetime) -> str:
+    """Return from when to when something lasts, such as "Fri 12 Jun 06:00 to 11:00"."""
+    return f"{day(start)} {clock(start)} to {end(start, until)}"
+
+
+def window(found: Window, zone: ZoneInfo) -> str:
+    """Return a window with its verdict, in the water's own time."""
+    return f"{found.severity} {period(found.start.astimezone(zone), found.end.astimezone(zone))}"
+
+
+@dataclass(frozen=True)
+class LocalClock:
+    """The water's own time; it names the day wherever the time alone could mislead.
+
+    Parameters
+    ----------
+    zone
+        The water's time zone.
+    date
+        The day that a time without a day means; None names the day with every time.
+    """
+
+    zone: tzinfo
+    date: date | None
+
+    @classmethod
+    def of(cls, plan: Plan) -> LocalClock:
+        """Return the clock of a plan; one that spans midnight names the day every time."""
+        zone = ZoneInfo(plan.water.time_zone)
+        start, until = (moment.astimezone(zone).date() for moment in (plan.start, plan.end))
+        return cls(zone, start if start == until else None)
+
+    def time(self, moment: datetime) -> str:
+        """Return a time, such as "06:00" or "Sat 06:00"."""
+        local = moment.astimezone(self.zone)
+        return clock(local) if local.date() == self.date else f"{weekday(local)} {clock(local)}"
+
+    def span(self, start: datetime, until: datetime) -> str:
+        """Return from when to when, such as "06:00 to 08:00" or "Fri 22:00 to Sat 01:00"."""
+        return f"{self.time(start)} to {self.time(until)}"
+
+
+def duration(seconds: float) -> str:
+    """Return how long something takes.
+
+    Examples
+    --------
+    >>> duration(2520.0), duration(6000.0), duration(36_000.0)
+    ('42 min', '1 h 40 min', '10 h')
+    """
+    minutes = round(seconds / 60)
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest and hours < 10 else f"{round(minutes / 60)} h"
+
+
+def age(span: timedelta) -> str:
+    """Return how old something is.
+
+    Examples
+    --------
+    >>> age(timedelta(minutes=12)), age(timedelta(hours=30)), age(timedelta(days=4))
+    ('12 min', '30 h', '4 days')
+    """
+    minutes = max(0, round(span.total_seconds() / 60))
+    if minutes < 90:
+        return f"{minutes} min"
+    hours = round(minutes / 60)
+    return f"{hours} h" if hours < 72 else f"{round(hours / 24)} days"
+
+
+# -- one hour ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class HourText:
+    """Wind, gusts, direction and waves of one hour, and the share of forecasts that give GO."""
+
+    wind: str
+    gusts: str
+    direction: str
+    waves: str
+    go: str
+
+
+def hour_text(hour: HourVerdict, preferences: Preferences) -> HourText:
+    """Return the figures of one hour in the user's units; "?" is not known."""
+    shown = hour.shown
+    return HourText(
+        wind=_range(shown[WIND], shown[f"{WIND}_high"], "speed", preferences.wind),
+        gusts=_bare(shown[f"{GUST}_high"], "speed", preferences.wind),
+        direction="?" if math.isnan(shown[FROM]) else compass(shown[FROM]),
+        waves=_range(shown[WAVE], shown[f"{WAVE}_high"], "length", preferences.wave),
+        go=percent(hour.odds.get(Severity.GO, 0.0)),
+    )
+
+
+def percent(share: float) -> str:
+    """Return a share in whole percent."""
+    return f"{100 * share:.0f} %"
+
+
+def _bare(value: float, kind: str, unit: str) -> str:
+    return "?" if math.isnan(value) else show(value, kind, unit).split()[0]
+
+
+def _range(middle: float, high: float, kind: str, unit: str) -> str:
+    low, up = _bare(middle, kind, unit), _bare(high, kind, unit)
+    return low if low == up else f"{low}-{up}"
+
+
+# -- where it comes from -----------------------------------------------------------------------
+
+
+def origin(item: Provenance, at: datetime) -> str:
+    """Return the source of an item, its age at the time of a check, and its credit."""
+    made = item.issued or item.fetched
+    if item.source == OWN_EYES:
+        return f"{item.source}, {age(at - made)} ago"
+    earlier = "received earlier" if item.url else "read from a file"
+    how = earlier if item.recorded else "received now"
+    name = f"{item.source} ({item.model})" if item.model else item.source
+    credit = f". {item.attribution}" if item.attribution else ""
+    return f"{name}: {how}, {age(at - made)} old{credit}"

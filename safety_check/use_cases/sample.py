@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from safety_check.model.verdict import Verdict
 from safety_check.settings import toml_file
@@ -11,10 +12,14 @@ from safety_check.settings.settings import Settings
 from safety_check.settings.toml_file import Strict
 from safety_check.settings.user_file import PaddlerTable, UserSettings
 from safety_check.sources.saved_forecast import read_briefing
-from safety_check.use_cases.check import judge_plan
 from safety_check.use_cases.planning import PlanRequest, make_plan_on
 from safety_check.waters import files
-from safety_check.waters.open_water import open_water
+
+if TYPE_CHECKING:
+    pass
+
+
+from safety_check.use_cases.check import judge_plan
 
 
 class SampleFile(Strict):
@@ -48,5 +53,4 @@ def check_sample() -> tuple[Settings, Verdict]:
         as_of=said.as_of,
     )
     plan, now = make_plan_on(water, asked, settings, datetime.now(UTC))
-    briefing = read_briefing(folder / said.forecast, plan, now)
-    return settings, judge_plan(plan, briefing, open_water(plan, settings.folders.cache), settings)
+    return settings, judge_plan(plan, read_briefing(folder / said.forecast, plan, now), settings)

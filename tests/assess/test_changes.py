@@ -4,23 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 
 from safety_check.assess.changes import find_changes
+from safety_check.assess.verdict import judge
 from safety_check.model.changes import Changes, SeverityChange
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert, Briefing, Forecast, SourceFailure
-from safety_check.report.changes import as_json, headline, lines
+from safety_check.report.changes import as_json, describe_changes, headline
+from safety_check.report.words import LocalClock
 from safety_check.units import Preferences
 from safety_check.use_cases.observed import LaunchObservation, add_observation
+from safety_check.use_cases.trust import load_trust
 from tests import scenes
 
 NOW = datetime(2026, 6, 13, 11, tzinfo=UTC)  # 06:00 at the invented water
 ZONE = ZoneInfo(scenes.WATER.time_zone)
+CLOCK = LocalClock(ZONE, date(2026, 6, 13))
 LATER = NOW + timedelta(hours=2)
 TRIP = scenes.plan(start=LATER + timedelta(minutes=5), hours=4)
 STORM = Alert(
@@ -38,7 +42,7 @@ def briefing(given: Forecast, alerts: Sequence[Alert] = (), silent: Sequence[str
 
 
 def verdict_on(told: Briefing, trip: object = TRIP) -> Verdict:
-    return scenes.judge(trip, told, scenes.POND, scenes.settings())  # type: ignore[arg-type]
+    return judge(trip, told, scenes.POND, scenes.settings(), load_trust())  # type: ignore[arg-type]
 
 
 def between(then: Briefing, now: Briefing, seen: LaunchObservation | None = None) -> Changes:
@@ -58,7 +62,7 @@ def windy_from(hour: int, speed: float = 9.0) -> Forecast:
 
 
 def told(found: Changes) -> str:
-    return "\n".join(lines(found, Preferences(), ZONE))
+    return "\n".join(describe_changes(found, Preferences(), CLOCK))
 
 
 def test_nothing_changed_is_said_in_so_many_words() -> None:
@@ -66,8 +70,10 @@ def test_nothing_changed_is_said_in_so_many_words() -> None:
     found = between(calm, calm)
     assert (found.before, found.after, found.worse) == (Severity.GO, Severity.GO, False)
     assert (found.turns, found.hazards, found.moves, found.sights) == ((), (), (), ())
-    assert told(found).startswith("Nothing that is weighed here")
-    assert headline(found, LATER, ZONE) == "GO, as at the last check (Sat 13 Jun 06:00, 2 h ago)"
+    assert told(found).startswith("None of the weighed conditions changed.")
+    assert headline(found, LATER, ZONE) == (
+        "GO, the same as at the last check (Sat 13 Jun 06:00, 2 h ago)"
+    )
 
 
 def test_the_hours_that_turned_are_told_in_runs_the_worst_first() -> None:
@@ -85,14 +91,14 @@ def test_the_largest_move_of_a_forecast_is_told_with_its_hour() -> None:
     found = between(briefing(scenes.forecast()), briefing(windy_from(2)))
     wind = next(each for each in found.moves if each.quantity == "wind_speed_high")
     assert (wind.before, wind.after) == pytest.approx((1.5, 9.0))
-    assert "Forecast wind at 10:00: up to 20 mph now, 3 mph then." in told(found)
+    assert "Forecast wind at 10:00: up to 20 mph now, up to 3 mph before." in told(found)
 
 
 def test_a_forecast_that_improved_is_told_as_well() -> None:
     found = between(briefing(windy_from(2)), briefing(scenes.forecast()))
     assert not found.worse
     assert "NO-GO became GO" in told(found)
-    assert "wind too strong: NO-GO became GO." in told(found)
+    assert "Wind too strong: NO-GO became GO." in told(found)
 
 
 def test_what_is_seen_stands_first_with_what_it_does_to_the_verdict() -> None:
@@ -100,9 +106,9 @@ def test_what_is_seen_stands_first_with_what_it_does_to_the_verdict() -> None:
     found = between(calm, calm, LaunchObservation(wind="22 mph", from_direction="S"))
     assert found.alone == Severity.GO
     assert found.after == Severity.NO_GO
-    assert lines(found, Preferences(), ZONE)[0] == (
-        "You see wind 22 mph (expected 3 mph), from S (expected W). Without that it would be GO;"
-        " with it, it is NO-GO."
+    assert describe_changes(found, Preferences(), CLOCK)[0] == (
+        "You see wind 22 mph (forecast: 3 mph), wind from S (forecast: W). Without that the verdict"
+        " would be GO; with it, NO-GO."
     )
 
 
@@ -117,7 +123,7 @@ def test_what_is_seen_counts_as_news_only_in_its_own_check() -> None:
 def test_colder_water_than_entered_is_told() -> None:
     calm = briefing(scenes.forecast())
     found = between(calm, calm, LaunchObservation(water_temperature="52 F"))
-    assert "Water: 52 °F, 73 °F was entered before" in told(found)
+    assert "Water temperature: 52 °F now, 73 °F before; using the lower." in told(found)
 
 
 def test_warnings_and_silences_that_came_or_went_are_named() -> None:
@@ -152,4 +158,4 @@ def test_the_json_holds_the_whole_report_and_what_changed() -> None:
     assert said["verdict"] == said["since"]["after"] == "NO-GO"
     assert said["since"]["before"] == "GO"
     assert said["since"]["hours"][0]["after"] == "NO-GO"
-    assert said["since"]["told"] == lines(found, Preferences(), ZONE)
+    assert said["since"]["told"] == describe_changes(found, Preferences(), CLOCK)

@@ -132,8 +132,8 @@ def test_unknown_water_proves_no_clothing_enough() -> None:
 # National Search and Rescue table as tabled in the cold-water tests: 50 to 60 °F, 1 to 2 h.
 def test_cold_water_is_told_in_clothing_and_hours() -> None:
     cold = said(made(trip(water_temperature=COLD)))
-    assert "no immersion clothing: not enough: do not go" in cold
-    assert "a wetsuit: only with caution" in cold
+    assert "no immersion clothing: not enough for this water temperature: do not go" in cold
+    assert "a wetsuit: extra caution in this water temperature" in cold
     assert "exhausted after 60 min to 2 h" in cold
 
 
@@ -183,7 +183,7 @@ def test_it_names_who_where_when_and_whom_to_call() -> None:
 
 
 def test_it_says_that_nothing_was_sent_and_to_whom_it_must_be_given() -> None:
-    assert "Nothing has been sent. Give this yourself to B. Ashore" in said(made())
+    assert "Nothing has been sent. Give this to B. Ashore" in said(made())
     nobody = build_float_plan(trip(), ContactTable())
     assert "someone who stays ashore" in said(nobody)
     assert "contact.name" in float_plan.missing_entries(nobody)
@@ -194,7 +194,7 @@ def test_the_wind_of_the_last_check_tells_where_a_drifting_craft_goes() -> None:
     verdict = scenes.verdict(scenes.forecast({"wind_from_direction": 315.0}))
     plan = made(verdict=verdict)
     assert plan.downwind == pytest.approx(135.0)
-    assert "The wind drives what drifts to the SE." in said(plan)
+    assert "The wind pushes anything adrift to the SE." in said(plan)
     assert "last check GO, made Fri 12 Jun 2026 17:00" in said(plan)
     unknown = scenes.verdict(scenes.forecast({"wind_from_direction": float("nan")}))
     assert made(verdict=unknown).downwind is None
@@ -203,13 +203,13 @@ def test_the_wind_of_the_last_check_tells_where_a_drifting_craft_goes() -> None:
 def test_a_route_is_told_in_its_places() -> None:
     route = np.array([[-99.61, 44.905], [-99.62, 44.91]])
     text = said(made(trip(route=route)))
-    assert "From the launch by 44.90500, -99.61000; 44.91000, -99.62000, and back" in text
+    assert "From the launch via 44.90500, -99.61000; 44.91000, -99.62000, and back" in text
 
 
 def test_a_return_on_the_next_day_carries_its_day() -> None:
     overnight = made(trip(end=trip().end + timedelta(hours=20)))
     assert "at 10:00 from ramp" in said(overnight)
-    assert "was to be back by Sun 11:00" in said(overnight)
+    assert "due back by Sun 11:00" in said(overnight)
     assert overnight.alarm == overnight.plan.end + timedelta(hours=1)
 
 

@@ -82,7 +82,7 @@ def test_a_check_repeats_to_the_last_digit_when_its_forecast_and_water_are_gone(
     file.unlink()
     ready("water", "remove", "pond", "--yes")
     done = ready("history", "repeat", "1")
-    assert (done.status, done.out) == (0, "The same: GO, to the last digit.\n")
+    assert (done.status, done.out) == (0, "The same verdict, GO, to the last digit.\n")
 
 
 def test_a_check_that_weighed_earlier_ones_repeats_with_them(ready: Runner, tmp_path: Path) -> None:
@@ -90,7 +90,7 @@ def test_a_check_that_weighed_earlier_ones_repeats_with_them(ready: Runner, tmp_
     grown = ready("check", "pond", "--forecast", windy(tmp_path, 4.0), *LATER, *WARM, "--json")
     check(ready, windy(tmp_path, 5.0))
     assert grown.json["verdict"] == "MARGINAL"
-    assert ready("history", "repeat", "2").out.startswith("The same: MARGINAL")
+    assert ready("history", "repeat", "2").out.startswith("The same verdict, MARGINAL")
 
 
 def test_a_repeat_tells_which_of_your_settings_would_change_it(ready: Runner, file: Path) -> None:
@@ -98,7 +98,7 @@ def test_a_repeat_tells_which_of_your_settings_would_change_it(ready: Runner, fi
     ready("limits", "set", "wind", "--craft", "mine", "--marginal", "2 mph", "--no-go", "3 mph")
     done = ready("history", "repeat", "1")
     assert done.status == 0
-    assert "With your settings of today: NO-GO." in done.out
+    assert "With today's settings: NO-GO." in done.out
     assert "wind_too_strong: GO became NO-GO; its limit was caution 5.5 m s-1" in done.out
     told = ready("history", "repeat", "1", "--json").json
     assert (told["same"], told["then"], told["again"], told["today"]) == (True, "GO", "GO", "NO-GO")
@@ -112,14 +112,14 @@ def test_a_repeat_tells_which_default_limit_has_changed_since(
     key = ("wind_speed", "sit-on-top-kayak")
     old: Limit = stricter[key]
     stricter[key] = Limit(**{**vars(old), "marginal": 0.5, "no_go": 1.0, "since": date(2027, 3, 2)})
-    monkeypatch.setattr("safety_check.use_cases.rulebook.load_default_limits", lambda: stricter)
+    monkeypatch.setattr("safety_check.assess.verdict.load_default_limits", lambda: stricter)
     done = ready("history", "repeat", "1")
     assert done.status == 1
     said = " ".join(done.out.split())
-    assert said.startswith("Not the same: it was GO, it is NO-GO.")
-    assert "no-go 8 m s-1 (judgement, since 2026-11-25), and is caution 0.5 m s-1" in said
+    assert said.startswith("A different verdict: it was GO, now it is NO-GO.")
+    assert "no-go 8 m s-1 (judgement, since 2026-11-25); now it is caution 0.5 m s-1" in said
     assert "since 2027-03-02" in said
-    assert "With your settings of today" not in said
+    assert "With today's settings" not in said
 
 
 # -- trouble with the file ---------------------------------------------------------------------

@@ -31,7 +31,7 @@ def test_each_day_has_its_window_and_the_best_stands_first(ready: Runner, calm: 
     done = ready("outlook", "pond", "--days", 3, "--forecast", calm, *COMMON)
     assert done.status == 0, done.err
     first = done.out.splitlines()[0]
-    assert first == "GO: best is Fri 12 Jun, 06:00-21:00, pond, ramp; sit-on-top kayak"
+    assert first == "GO: the best is Fri 12 Jun, 06:00-21:00, pond, ramp; sit-on-top kayak"
     assert [line.split()[:3] for line in done.out.splitlines()[3:6]] == [
         ["Fri", "12", "Jun"],
         ["Sat", "13", "Jun"],
@@ -72,7 +72,9 @@ def test_a_day_that_forbids_says_why_and_has_no_window(ready: Runner, windy: Pat
 
 def test_days_beyond_the_forecast_are_unknown_and_said_so(ready: Runner, calm: Path) -> None:
     done = ready("outlook", "pond", "--days", 5, "--forecast", calm, *COMMON)
-    assert "not known" in next(line for line in done.out.splitlines() if "Tue 16 Jun" in line)
+    day = next(line for line in done.out.splitlines() if "Tue 16 Jun" in line)
+    assert "UNKNOWN" in day
+    assert "not known" in done.out
 
 
 def test_a_water_temperature_that_nobody_knows_is_told_with_its_mend(

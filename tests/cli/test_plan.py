@@ -33,7 +33,7 @@ def test_a_plan_needs_no_forecast_and_no_network(known: Runner) -> None:
     assert (done.status, done.err) == (0, "")
     assert done.out.startswith("FLOAT PLAN: A. Angler on pond, Sat 13 Jun 2026, back by 10:00;")
     assert "alarm at 11:00" in done.out
-    assert "none was weighed" in done.out
+    assert "not checked for this float plan" in done.out
 
 
 def test_the_last_check_brings_its_verdict(known: Runner, tmp_path: Path) -> None:
@@ -53,7 +53,7 @@ def test_the_page_is_written_and_says_that_nothing_was_sent(known: Runner, tmp_p
     page = tmp_path / "plan.html"
     done = known("plan", *TRIP, "--html", page, "--note", "Bass & pike")
     assert done.status == 0
-    assert "Nothing has been sent. Give this yourself to B. Ashore" in done.out
+    assert "Nothing has been sent. Give this to B. Ashore" in done.out
     assert "Bass &amp; pike" in page.read_text(encoding="utf-8")
 
 
@@ -61,7 +61,7 @@ def test_what_the_user_has_not_said_is_told_with_its_command(ready: Runner) -> N
     done = ready("plan", *TRIP)
     assert done.status == 0
     assert "settings set contact.name" in done.err
-    assert "not said" in done.out
+    assert "not given" in done.out
 
 
 def test_as_json_the_times_are_instants(known: Runner) -> None:

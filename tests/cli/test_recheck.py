@@ -40,8 +40,8 @@ def test_without_signal_the_last_forecast_serves_and_its_age_is_said(planned: Ru
     done = planned("recheck", "--offline", "--as-of", AT_THE_RAMP)
     assert done.status == 0, done.out + done.err
     first, *rest = done.out.splitlines()
-    assert first == "GO, as at the last check (Fri 12 Jun 20:00, 10 h ago)"
-    assert any("No newer forecast came in" in line for line in rest)
+    assert first == "GO, the same as at the last check (Fri 12 Jun 20:00, 10 h ago)"
+    assert any("No newer forecast is available" in line for line in rest)
 
 
 def test_what_is_seen_leads_and_decides(planned: Runner) -> None:

@@ -21,7 +21,7 @@ def test_a_logged_trip_is_listed_with_what_was_met(ready: Runner) -> None:
     for out in (done.out, ready("trip", "list").out):
         said = " ".join(out.split())
         assert "2021-06-13 09:00; pond; mine" in said
-        assert "Beaufort 3, as it looked" in said
+        assert "Beaufort 3, from the look of the water" in said
         assert "waves 0.5 ft; comfort 2 of 5 turned back early" in said
 
 
@@ -75,4 +75,4 @@ def test_a_looser_limit_is_only_set_by_the_user_and_in_so_many_words(ready: Runn
 def test_with_few_trips_nothing_is_proposed_and_the_minimum_is_said(ready: Runner) -> None:
     ready(*LOG, "--wind", "8 mph", "--comfort", "1")
     done = ready("limits", "suggest", "--craft", "mine")
-    assert "Wind speed: 1 trip tells it with a comfort; proposals begin at 5." in done.out
+    assert "Wind speed: logged with a comfort rating on 1 trip; suggestions need 5." in done.out

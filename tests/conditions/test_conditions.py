@@ -15,6 +15,7 @@ from safety_check.conditions.conditions import (
     build_conditions,
     hour_ends,
 )
+from safety_check.conditions.ensemble import build_ensemble
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast
 from safety_check.physics.waves import significant_height
@@ -34,7 +35,7 @@ def conditions(given: Forecast, water: scenes.OpenWater = scenes.POND) -> Condit
     trip = scenes.plan()
     hours = hour_axis(trip.start, trip.end)
     briefing = Briefing(at=scenes.NOW, forecasts=(given,))
-    members = scenes.ensemble(briefing, hour_ends(hours))
+    members = build_ensemble(briefing, hour_ends(hours), scenes.load_trust())
     return build_conditions(trip, hours, members, water, 296.15)
 
 
@@ -110,7 +111,10 @@ def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:
     for minutes, dark in ((140, False), (150, True)):
         trip = replace(scenes.plan(start=evening), end=evening + timedelta(minutes=minutes))
         hours = hour_axis(trip.start, trip.end)
-        briefing = Briefing(at=scenes.NOW, forecasts=(scenes.forecast(),))
-        members = scenes.ensemble(briefing, hour_ends(hours))
+        members = build_ensemble(
+            Briefing(at=scenes.NOW, forecasts=(scenes.forecast(),)),
+            hour_ends(hours),
+            scenes.load_trust(),
+        )
         told = build_conditions(trip, hours, members, scenes.POND, 296.15)
         assert (told.quantities["solar_elevation_angle"].min() < -0.833) == dark

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from safety_check.assess.verdict import forecast_summary, judge
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks, forecast_growth
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing, Forecast
@@ -28,12 +29,18 @@ def wind(*speeds: float) -> Forecast:
 
 
 def said(given: Forecast, hours_ago: float) -> ForecastSummary:
-    return scenes.assess(scenes.plan(), briefing(given, hours_ago)).forecast
+    return forecast_summary(scenes.plan(), briefing(given, hours_ago), scenes.load_trust())
 
 
 def verdict(now: Forecast, *earlier: ForecastSummary) -> Verdict:
-    past = PastChecks(earlier)
-    return scenes.judge(scenes.plan(), briefing(now), scenes.POND, scenes.settings(), past)
+    return judge(
+        scenes.plan(),
+        briefing(now),
+        scenes.POND,
+        scenes.settings(),
+        scenes.load_trust(),
+        PastChecks(earlier),
+    )
 
 
 def grown(found: Verdict) -> list[Severity]:

@@ -19,9 +19,9 @@ from safety_check.conditions.wave_map import grid_of_water, map_under_wind
 from safety_check.model.place import Launch, Water
 from safety_check.report.map.bands import contour_lines
 from safety_check.report.map.field import BEYOND, FINER, draw_field, finer, indexed_png
-from safety_check.report.map.lake_map import STYLE, TALLEST, TOP, draw_wave_map
+from safety_check.report.map.lake_map import MARGIN, STYLE, TALLEST, TOP, draw_wave_map
 from safety_check.report.map.paper import HALF_A_PIXEL, paper_for, shore_path
-from safety_check.report.map.scale import COLOURS, LEVELS, MARGIN, WIDTH, levels
+from safety_check.report.map.scale import COLOURS, LEVELS, WIDTH, levels
 from safety_check.units import Preferences, show
 from safety_check.waters.add import from_geojson
 from tests.conditions.test_wave_map import LAKE
@@ -239,7 +239,7 @@ def test_a_screen_reader_is_told_all_that_matters(windy):
     assert title.text == "Waves on lake"
     low, high = (show(float(each), "length", "ft") for each in np.sort(windy.height)[[0, -1]])
     assert desc.text == (
-        f"Wind 20 mph from NW. Waves from {low} to {high}, highest in the SE of the water."
+        f"Wind 20 mph from NW. Waves from {low} to {high}, highest in the SE part of the water."
         " Caution from 0.8 ft. No-go from 1.5 ft. Lee: here."
     )
 
@@ -266,7 +266,7 @@ def test_what_is_not_known_is_hatched_and_said(paper):
 
     assert "url(#lake-map-unknown)" in svg
     assert "<image" not in svg
-    assert "Wind not known. The waves are not known." in svg
+    assert "Wind not known. Wave heights are not known." in svg
     assert "Wind not known" in texts(svg)
 
 

@@ -13,7 +13,7 @@ import pytest
 
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert
-from safety_check.report import terminal
+from safety_check.report import words
 from safety_check.report.page import page
 from safety_check.report.page.chart import build_chart
 from safety_check.report.page.chart_parts import PANEL
@@ -80,7 +80,7 @@ def test_its_policy_names_exactly_its_own_style_and_script(sample: tuple[str, Ve
 def test_the_answer_comes_first_in_the_words_of_the_terminal(sample: tuple[str, Verdict]) -> None:
     text, verdict = sample
     said = Reader(text).text
-    assert said.index("NO-GO : " + terminal.MEANS[Severity.NO_GO]) < said.index("Why")
+    assert said.index("NO-GO : " + words.MEANS[Severity.NO_GO]) < said.index("Why")
     assert verdict.plan.water.name in said
 
 
@@ -105,7 +105,7 @@ def test_a_reason_opens_to_value_limit_hours_odds_and_source(sample: tuple[str, 
         f"Limit here {wind.bound / mph:.0f} mph (no-go)",
         f"Limit as set {(wind.limit.marginal or 0) / mph:.0f} mph (caution),"
         f" {(wind.limit.no_go or 0) / mph:.0f} mph (no-go); higher is worse",
-        f"Odds {100 * wind.odds:.0f} % of the forecasts say NO-GO or worse",
+        f"Odds {100 * wind.odds:.0f} % of the forecasts give NO-GO or worse",
         "Hours 0",
         "Source",
         wind.source,
@@ -129,13 +129,13 @@ def test_cautions_provenance_and_what_is_not_known_are_all_there() -> None:
     assert "UNKNOWN : not enough is known to say GO" in said
     for text in (*verdict.cautions, *(each.remedy for each in verdict.unknown)):
         assert text in said
-    assert terminal._origin(verdict.provenance[0], verdict.at) in said
+    assert words.origin(verdict.provenance[0], verdict.at) in said
 
 
 def test_what_is_ashore_to_know_stands_there_and_says_what_was_not_declared() -> None:
     said = Reader(html(scenes.verdict())).text
-    for part in ("If I am not back 15:00 I am off the water", "Raise the alarm",
-                 "Who name not said", "launch ramp (44.90000, -99.60000)"):  # fmt: skip
+    for part in ("If I am not back 15:00 I will be off the water", "Raise the alarm",
+                 "Who name not given", "launch ramp (44.90000, -99.60000)"):  # fmt: skip
         assert part in said
 
 
@@ -275,7 +275,7 @@ def test_two_days_of_maps_stay_under_the_limit() -> None:
 def test_a_water_without_a_shore_has_no_map() -> None:
     verdict = scenes.verdict()
     assert draw_map(verdict, map_hours_around(verdict, scenes.settings()), Preferences()) is None
-    assert "The lake" not in html(verdict)
+    assert "Waves on the water" not in html(verdict)
 
 
 # -- hostile text ------------------------------------------------------------------------------

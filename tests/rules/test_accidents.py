@@ -10,7 +10,6 @@ import pytest
 
 from benchmarks import accidents
 from safety_check.model.verdict import Severity
-from safety_check.rules.hazards import HAZARDS
 from tests.recordings import shared_folder
 
 REPORT = {
@@ -64,7 +63,7 @@ def test_two_deaths_need_two_life_jackets() -> None:
 
 
 def test_each_field_that_decides_is_one_of_a_hazard_that_is_weighed() -> None:
-    assert set(accidents.FIELD) <= {each.name for each in HAZARDS}
+    assert set(accidents.FIELD) <= {each.name for each in accidents.HAZARDS}
 
 
 def write(folder: Path, *rows: dict[str, str]) -> Path:

@@ -20,7 +20,7 @@ from safety_check.errors import PlanError, SafetyCheckError, SourceError
 from safety_check.model.changes import CompletedRecheck
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing
-from safety_check.report.watching import Teller
+from safety_check.report.watching import WatchReporter
 from safety_check.units import Preferences
 from safety_check.use_cases.notify import build_notifier
 from safety_check.use_cases.watch import Clock, at_times, every, watch
@@ -173,12 +173,12 @@ def test_services_are_not_asked_every_minute() -> None:
 
 def teller(
     sent: list[tuple[str, str]], said: list[str], *, taken: bool = True, as_json: bool = False
-) -> Teller:
+) -> WatchReporter:
     def notify(title: str, text: str) -> bool:
         sent.append((title, text))
         return taken
 
-    return Teller(TRIP, Preferences(), said.append, said.append, notify, as_json)
+    return WatchReporter(TRIP, Preferences(), said.append, said.append, notify, as_json)
 
 
 def test_a_change_rings_and_goes_out_as_a_notice_with_verdict_and_place() -> None:
@@ -198,7 +198,7 @@ def test_a_notice_that_was_not_taken_is_said() -> None:
     said: list[str] = []
     with teller([], said, taken=False) as voice:
         voice.changed(answer(Severity.GO, Severity.NO_GO))
-    assert "was not taken" in said[-1]
+    assert "not every service accepted" in said[-1]
 
 
 def test_as_json_each_check_is_one_line_and_nothing_rings() -> None:

@@ -1,7 +1,7 @@
-"""The map of a water as an SVG that stands alone: shore, waves, launch, wind, legend, credit.
+"""The map of a water as one SVG: shore, waves, launch, wind, legend, credit.
 
-Colour is never alone: lines with figures part the bands, and the lines of the craft's limits
-differ in kind.
+Colour never carries meaning alone: labelled lines separate the bands, and the lines of the
+craft's limits differ in style.
 """
 
 from __future__ import annotations
@@ -99,16 +99,16 @@ def draw_wave_map(
 
 
 def describe_map(lake: WaveMap, preferences: Preferences, notes: Iterable[str] = ()) -> str:
-    """Return a map in words, for who can't see it."""
+    """Return a map in words, for a reader who cannot see it."""
     height = lake.height
     if not np.isfinite(height).all():
-        return f"{headline(lake, preferences)}. The waves are not known."
+        return f"{headline(lake, preferences)}. Wave heights are not known."
     east, north = lake.grid.whole.points[int(np.argmax(height))]
     low, high = (
         show(float(each), "length", preferences.wave) for each in (height.min(), height.max())
     )
     side = compass(math.degrees(math.atan2(east, north)))
-    waves = f"Waves from {low} to {high}, highest in the {side} of the water"
+    waves = f"Waves from {low} to {high}, highest in the {side} part of the water"
     limits = [
         f"{line.word.capitalize()} from {show(bound, 'length', preferences.wave)}"
         for line, bound in limits_of(lake)
@@ -117,7 +117,7 @@ def describe_map(lake: WaveMap, preferences: Preferences, notes: Iterable[str] =
 
 
 def headline(lake: WaveMap, preferences: Preferences) -> str:
-    """Return hour and wind as one says them."""
+    """Return the hour and the wind."""
     wind = "wind not known"
     if lake.wind_speed == 0:
         wind = "calm"
@@ -169,7 +169,7 @@ def _nothing_known(paper: Paper, name: str) -> str:
 
 
 def _wind(lake: WaveMap) -> str:
-    """Return an arrow that flies with the wind."""
+    """Return an arrow in the direction in which the wind blows."""
     if not lake.wind_speed > 0 or not math.isfinite(lake.wind_from_direction):
         return ""
     towards = (lake.wind_from_direction + 180) % 360

@@ -26,7 +26,8 @@ LEVELS = {  # between the bands, in the user's unit: the same on every map, so t
     "m": (0.1, 0.2, 0.3, 0.4, 0.5, 0.7, 1.0),
 }
 WHAT_IT_IS = (
-    "Significant height, the mean of the highest third: single waves reach nearly twice it."
+    "Significant wave height: the mean of the highest third of the waves. A single wave can be"
+    " nearly twice as high."
 )
 ROUND = (1.0, 2.0, 5.0)
 
@@ -44,12 +45,12 @@ LIMITS = (LimitLine("caution", 1.6, "5 3"), LimitLine("no-go", 2.4, "none"))
 
 
 def levels(unit: str) -> tuple[float, ...]:
-    """Return the heights that part the bands. [m]."""
+    """Return the heights that separate the bands. [m]."""
     return tuple(each * LENGTH[unit] for each in LEVELS[unit])
 
 
 def limits_of(lake: WaveMap) -> list[tuple[LimitLine, float]]:
-    """Return the craft's limits that a map has, and how each is drawn."""
+    """Return the craft's limits on a map, and how each is drawn."""
     both = zip(LIMITS, (lake.caution, lake.no_go), strict=True)
     return [(line, bound) for line, bound in both if math.isfinite(bound)]
 
@@ -57,7 +58,7 @@ def limits_of(lake: WaveMap) -> list[tuple[LimitLine, float]]:
 def foot(
     lake: WaveMap, paper: Paper, preferences: Preferences, notes: Iterable[str]
 ) -> tuple[str, float]:
-    """Return all that stands under a map, and how high the paper is with it."""
+    """Return the legend, notes and credit under a map, and how high the paper is with them."""
     top = paper.top + paper.height
     keys, below = _keys(lake, preferences, top + 82.0)
     credit = lake.grid.water.attribution

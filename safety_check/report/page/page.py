@@ -1,4 +1,4 @@
-"""The verdict as one page that needs nothing else: no network, no other file, no script to read."""
+"""The verdict as one page that needs no network, no other file, and no script to be read."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from jinja2 import BaseLoader, ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from safety_check.assess.float_plan import build_float_plan as planned_ashore
+from safety_check.assess.float_plan import build_float_plan
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report import advice, float_plan, words
 from safety_check.report.map import lake_map
@@ -45,84 +45,76 @@ def render_page(verdict: Verdict, settings: Settings, lake: PageMap | None = Non
 def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> dict[str, Any]:
     """Return what the template places, all of it text or places on the paper."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
+    at = verdict.at.astimezone(zone)
     reasons = explain(verdict, settings)
     rows = _rows(verdict, settings, zone)
     return {
         "verdict": verdict,
         "means": words.MEANS[verdict.severity],
         "when": _when(verdict, zone),
-        "made": _moment(verdict, zone),
-        "weighty": [each for each in reasons if each.severity > Severity.GO],
-        "within": [each for each in reasons if each.severity == Severity.GO],
+        "made": f"{words.day(at)} {words.clock(at)}",
+        "weighty": [reason for reason in reasons if reason.severity > Severity.GO],
+        "within": [reason for reason in reasons if reason.severity == Severity.GO],
         "chart": build_chart(verdict, settings.preferences),
         "map": lake,
         "units": settings.preferences,
+        "spread": words.SPREAD,
         "rows": rows,
         "worst_hour": max(
-            range(len(rows)), key=lambda at: rows[at].in_trip and rows[at].hour.severity + 1
+            range(len(rows)), key=lambda row: rows[row].in_trip and rows[row].hour.severity + 1
         ),
-        "windows": [words.window(each, zone) for each in verdict.windows[:2]],
+        "windows": [words.window(found, zone) for found in verdict.windows[:2]],
         "advice": advice.advice_paragraphs(verdict, settings.preferences),
         "ashore": _ashore(verdict, settings),
-        "origins": [words.origin(each, verdict.at) for each in verdict.provenance],
+        "origins": [words.origin(item, verdict.at) for item in verdict.provenance],
     }
 
 
 @dataclass(frozen=True)
 class Row:
-    """One hour as the table and the slider say it."""
+    """One hour as the table and the slider show it."""
 
     hour: HourVerdict
     clock: str
+    when: str
     day: str
     in_trip: bool
-    wind: str
-    gusts: str
-    direction: str
-    waves: str
+    text: words.HourText
     odds: tuple[tuple[Severity, str], ...]
 
 
 def _rows(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> list[Row]:
     trip = {each.time for each in verdict.hours}
+    local_clock = words.LocalClock.of(verdict.plan)
     rows = []
-    day = ""
+    before = ""
     for hour in verdict.around or verdict.hours:
         local = hour.time.astimezone(zone)
-        new_day = words.day(local)
-        _, wind, gusts, direction, waves, _ = words.cells(hour, settings.preferences)
+        day = words.day(local)
         rows.append(
             Row(
                 hour=hour,
                 clock=words.clock(local),
-                day=new_day if new_day != day else "",
+                when=local_clock.time(hour.time),
+                day=day if day != before else "",
                 in_trip=hour.time in trip,
-                wind=str(wind),
-                gusts=str(gusts),
-                direction=str(direction),
-                waves=str(waves),
-                odds=tuple((each, f"{100 * hour.odds.get(each, 0.0):.0f} %") for each in Severity),
+                text=words.hour_text(hour, settings.preferences),
+                odds=tuple((level, words.percent(hour.odds.get(level, 0.0))) for level in Severity),
             )
         )
-        day = new_day
+        before = day
     return rows
 
 
 def _when(verdict: Verdict, zone: ZoneInfo) -> str:
-    start, end = (each.astimezone(zone) for each in (verdict.plan.start, verdict.plan.end))
-    return f"{words.day(start)} {words.clock(start)} to {words.end(start, end)}"
-
-
-def _moment(verdict: Verdict, zone: ZoneInfo) -> str:
-    at = verdict.at.astimezone(zone)
-    return f"{words.day(at)} {words.clock(at)}"
+    return words.period(verdict.plan.start.astimezone(zone), verdict.plan.end.astimezone(zone))
 
 
 def _ashore(verdict: Verdict, settings: Settings) -> list[float_plan.Section]:
-    """Return of the float plan what somebody ashore must know."""
-    made = planned_ashore(verdict.plan, settings.user.contact, verdict)
-    explain = float_plan.sections(made, settings.preferences)
-    return [each for each in explain if each.title in ESSENTIAL]
+    """Return the sections of the float plan that a shore contact needs."""
+    made = build_float_plan(verdict.plan, settings.user.contact, verdict)
+    parts = float_plan.sections(made, settings.preferences)
+    return [part for part in parts if part.title in ESSENTIAL]
 
 
 # -- the templates -----------------------------------------------------------------------------

@@ -1,11 +1,10 @@
-"""The map on the page: one drawing with a layer for each hour, and where one drifts."""
+"""The map on the page: one drawing with a layer for each hour, and the paths of drift."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -16,10 +15,11 @@ from safety_check.model.wave_map import MapGrid, WaveMap
 from safety_check.report.map import lake_map
 from safety_check.report.map.paper import paper_for, path, tag
 from safety_check.report.map.scale import MARGIN, WIDTH
+from safety_check.report.words import LocalClock
 from safety_check.units import Preferences
 
 HEAD, SPREAD = 6.0, 0.5  # of an arrow: its length, half its opening [rad]
-WHO = {"craft": "where a craft that nobody paddles drifts", "swimmer": "where a swimmer drifts"}
+WHO = {"craft": "drift of an unpowered craft", "swimmer": "drift of a swimmer"}
 DASHES = {"craft": "none", "swimmer": "4 3"}
 
 
@@ -61,19 +61,19 @@ def draw_map(verdict: Verdict, maps: Sequence[WaveMap], preferences: Preferences
     """
     if not maps:
         return None
-    times = [each.time for each in verdict.around or verdict.hours]
-    trip = {each.time for each in verdict.hours}
-    heights = [_height(each) if each.time in trip else -2.0 for each in maps]
+    times = [hour.time for hour in verdict.around or verdict.hours]
+    trip = {hour.time for hour in verdict.hours}
+    heights = [_height(lake) if lake.time in trip else -2.0 for lake in maps]
     chosen = int(np.argmax(heights))
     svg = lake_map.draw_wave_map(maps[chosen], preferences, maps, style=False)
     first = times.index(maps[0].time) if maps[0].time in times else 0
     drifts = _to_a_shore(verdict)
-    zone = ZoneInfo(verdict.plan.water.time_zone)
-    arrows = "".join(_drift(each, maps[0].grid) for each in drifts)
+    clock = LocalClock.of(verdict.plan)
+    arrows = "".join(_drift(drift, maps[0].grid) for drift in drifts)
     return PageMap(
         svg=svg.removesuffix("</svg>") + arrows + "</svg>",
-        words=tuple(lake_map.describe_map(each, preferences) for each in maps),
-        keys=tuple(_key(each, zone) for each in drifts),
+        words=tuple(lake_map.describe_map(lake, preferences) for lake in maps),
+        keys=tuple(_key(drift, clock) for drift in drifts),
         first=first,
         chosen=first + chosen,
     )
@@ -85,9 +85,9 @@ def _height(lake: WaveMap) -> float:
 
 
 def _to_a_shore(verdict: Verdict) -> list[Drift]:
-    """Return the ways on which the wind takes a craft or a swimmer to a shore."""
-    told = verdict.advice.drifts if verdict.advice else ()
-    return [each for each in told if np.isfinite([*each.place, *each.shore]).all()]
+    """Return the drifts of a craft or a swimmer that end at a shore."""
+    drifts = verdict.advice.drifts if verdict.advice else ()
+    return [drift for drift in drifts if np.isfinite([*drift.place, *drift.shore]).all()]
 
 
 def _drift(drift: Drift, sheet: MapGrid) -> str:
@@ -108,8 +108,8 @@ def _drift(drift: Drift, sheet: MapGrid) -> str:
     )
 
 
-def _key(drift: Drift, zone: ZoneInfo) -> tuple[str, str]:
-    return DASHES[drift.what], f"{WHO[drift.what]} from {drift.begins.astimezone(zone):%H:%M} on"
+def _key(drift: Drift, clock: LocalClock) -> tuple[str, str]:
+    return DASHES[drift.what], f"{WHO[drift.what]} from {clock.time(drift.begins)}"
 
 
 def _arrow_head(start: FloatArray, end: FloatArray) -> FloatArray:

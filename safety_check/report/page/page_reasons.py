@@ -1,18 +1,19 @@
-"""Each finding opened: its value, its limit, its hours, its odds and where the limit comes from."""
+"""The details of each finding: value, limit, hours, odds, and where the limit comes from."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 
-from safety_check.arrays import TimeArray
+from safety_check.arrays import TimeArray, to_utc
 from safety_check.assess.verdict import reason_context
 from safety_check.model.verdict import Finding, Limit, Severity, Verdict
+from safety_check.report.words import LocalClock, percent
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS, quantity_label
-from safety_check.rules.reasons import ReasonContext, to_local
+from safety_check.rules.reasons import ReasonContext
 from safety_check.settings.settings import Settings
 
 HAZARD = {each.name: each for each in HAZARDS}
@@ -44,51 +45,50 @@ class Reason:
 
 
 def explain(verdict: Verdict, settings: Settings) -> list[Reason]:
-    """Return the findings of a verdict in words, worst first as they stand in it."""
+    """Return the findings of a verdict in words, in their order."""
     plan = verdict.plan
-    voice = reason_context(settings, plan.craft, plan.paddler, plan.night, plan.water)
-    return [_reason(each, voice) for each in verdict.findings]
+    context = reason_context(settings, plan.craft, plan.paddler, plan.night, plan.water)
+    clock = LocalClock.of(plan)
+    return [_reason(finding, context, clock) for finding in verdict.findings]
 
 
-def _reason(finding: Finding, voice: ReasonContext) -> Reason:
+def _reason(finding: Finding, context: ReasonContext, clock: LocalClock) -> Reason:
     hazard = HAZARD.get(finding.hazard)
     facts = [
         ("What", quantity_label(finding.quantity)),
-        *(_figures(finding, hazard, voice) if hazard else ()),
-        ("Hours", spans(finding.hours, voice)),
+        *(_figures(finding, hazard, context) if hazard else ()),
+        ("Hours", spans(finding.hours, clock)),
         ("Odds", _odds(finding)),
         *(_origin(finding)),
         ("Why it counts", hazard.rationale if hazard else ""),
         ("Cannot see", hazard.limitations if hazard else ""),
     ]
-    return Reason(
-        finding.severity, finding.reason, tuple((term, said) for term, said in facts if said)
-    )
+    return Reason(finding.severity, finding.reason, tuple(fact for fact in facts if fact[1]))
 
 
 def _odds(finding: Finding) -> str:
     if finding.severity == Severity.GO:
         return ""
-    return f"{100 * finding.odds:.0f} % of the forecasts say {finding.severity} or worse"
+    return f"{percent(finding.odds)} of the forecasts give {finding.severity} or worse"
 
 
-def _figures(finding: Finding, hazard: Hazard, voice: ReasonContext) -> Iterable[tuple[str, str]]:
-    yield "Value", voice.value(finding.value, hazard.shown_as)
+def _figures(finding: Finding, hazard: Hazard, context: ReasonContext) -> Iterable[tuple[str, str]]:
+    yield "Value", context.value(finding.value, hazard.shown_as)
     if hazard.shown_as not in YES_OR_NO and finding.limit:
-        yield "Limit here", _bound(finding, hazard, voice)
-        yield "Limit as set", _limit(finding.limit, hazard, voice)
+        yield "Limit here", _bound(finding, hazard, context)
+        yield "Limit as set", _limit(finding.limit, hazard, context)
 
 
-def _bound(finding: Finding, hazard: Hazard, voice: ReasonContext) -> str:
+def _bound(finding: Finding, hazard: Hazard, context: ReasonContext) -> str:
     if not math.isfinite(finding.bound):
         return ""
     level = "no-go" if finding.severity == Severity.NO_GO else "caution"
-    return f"{voice.value(finding.bound, hazard.shown_as)} ({level})"
+    return f"{context.value(finding.bound, hazard.shown_as)} ({level})"
 
 
-def _limit(limit: Limit, hazard: Hazard, voice: ReasonContext) -> str:
+def _limit(limit: Limit, hazard: Hazard, context: ReasonContext) -> str:
     said = [
-        f"{voice.value(bound, hazard.shown_as)} ({name})"
+        f"{context.value(bound, hazard.shown_as)} ({name})"
         for name, bound in (("caution", limit.marginal), ("no-go", limit.no_go))
         if bound is not None
     ]
@@ -103,13 +103,12 @@ def _origin(finding: Finding) -> Iterable[tuple[str, str]]:
         yield "Holds since", finding.limit.since.isoformat()
 
 
-def spans(hours: TimeArray, voice: ReasonContext) -> str:
-    """Return hours as one says them: "09:00 to 11:00, 14:00 to 15:00"."""
-    moments = [to_local(each, voice.zone) for each in hours]
-    runs: list[list[int]] = []
-    for at, moment in enumerate(moments):
-        if runs and moment - moments[at - 1] == HOUR:
-            runs[-1][1] = at
+def spans(hours: TimeArray, clock: LocalClock) -> str:
+    """Return hours as runs, such as "09:00 to 11:00, 14:00 to 15:00"."""
+    runs: list[tuple[datetime, datetime]] = []
+    for moment in map(to_utc, hours):
+        if runs and runs[-1][1] == moment:
+            runs[-1] = (runs[-1][0], moment + HOUR)
         else:
-            runs.append([at, at])
-    return ", ".join(f"{moments[a]:%H:%M} to {moments[b] + HOUR:%H:%M}" for a, b in runs)
+            runs.append((moment, moment + HOUR))
+    return ", ".join(clock.span(start, end) for start, end in runs)

@@ -3,24 +3,24 @@
   const byId = (id) => document.getElementById(id);
   const MINUTE = 60000;
 
-  // How old the page is: a saved page must not pass for today's.
+  // The age of the page: a saved page must not look like a new one.
   const ago = (minutes) => {
     if (minutes < 90) return `${Math.max(0, Math.round(minutes))} min`;
     const hours = Math.round(minutes / 60);
     return hours < 72 ? `${hours} h` : `${Math.round(hours / 24)} days`;
   };
   const made = byId("made");
-  const tellAge = () => {
+  const showAge = () => {
     const over = Date.now() > Date.parse(made.dataset.end);
     const age = ago((Date.now() - Date.parse(made.dateTime)) / MINUTE);
     byId("age").textContent = over
-      ? `, ${age} ago. This trip's time is over: nothing here is about now. Check again.`
+      ? `, ${age} ago. This trip has ended: nothing here describes current conditions. Check again.`
       : `, ${age} ago. Forecasts change: check again before you launch.`;
     byId("age").classList.toggle("over", over);
   };
   if (made) {
-    tellAge();
-    setInterval(tellAge, MINUTE);
+    showAge();
+    setInterval(showAge, MINUTE);
   }
 
   // One hour at a time: the cursor in the chart, the sentence beside it, the layer of the map.
@@ -44,7 +44,7 @@
     show();
   }
 
-  // Paper has nothing to open: print every reason opened, where the style sheet alone can't.
+  // Nothing can be opened on paper: print every reason opened.
   const closed = [];
   addEventListener("beforeprint", () => {
     closed.push(...document.querySelectorAll("details:not([open])"));

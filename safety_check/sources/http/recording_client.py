@@ -1,8 +1,8 @@
-"""A client that records what one source answered, and what failed.
+"""A client that remembers what it heard for one source, and what went wrong on the way.
 
-An adapter may go on when a part of its answer is missing: another station has reported, an
-older service has made up for it. The failure is not lost here, because the station that does
-not answer may be the one where the wind is strong.
+An adapter may go on when a part of its answer is missing: another station has spoken, an
+older service has stood in. What was missed is not lost here, for a station that is silent
+may be the one where it blows.
 """
 
 from __future__ import annotations
@@ -24,9 +24,9 @@ class RecordedAnswer:
     Parameters
     ----------
     params
-        What was requested.
+        The question.
     meaning
-        What the parser returned.
+        What the answer was understood to mean.
     provenance
         Where it comes from.
     """
@@ -37,27 +37,27 @@ class RecordedAnswer:
 
 
 class RecordingClient(Client):
-    """The same connections, saved answers and deadline, with a record of its own.
+    """The same connections, saved answers and deadline, with an ear of its own.
 
     Parameters
     ----------
     client
-        The client whose connections it uses.
+        Whose questions these are.
 
     Attributes
     ----------
-    answers
+    heard
         What was answered.
     missed
         What was not, and why.
     covered
-        Errors that a saved answer made up for.
+        Troubles for which a saved answer stands in.
     """
 
     def __init__(self, client: Client) -> None:
         vars(self).update(vars(client))
         self.covered = []
-        self.answers: list[RecordedAnswer] = []
+        self.heard: list[RecordedAnswer] = []
         self.missed: list[SourceError | DataError] = []
 
     async def read(
@@ -69,25 +69,23 @@ class RecordingClient(Client):
         source: str,
         max_age: timedelta | None = None,
     ) -> Parsed:
-        """As `Client.read`; answers and failures are both recorded."""
+        """As `Client.read`; both outcomes are remembered."""
         origins: list[Provenance] = []
 
-        def parse_and_note(body: bytes, provenance: Provenance) -> Parsed:
+        def noted(body: bytes, provenance: Provenance) -> Parsed:
             meaning = parse(body, provenance)
             origins.append(provenance)
             return meaning
 
         try:
-            meaning = await super().read(
-                url, params, parse_and_note, source=source, max_age=max_age
-            )
+            meaning = await super().read(url, params, noted, source=source, max_age=max_age)
         except (SourceError, DataError) as trouble:
             self.missed.append(trouble)
             raise
-        self.answers.append(RecordedAnswer(params, meaning, origins[-1]))
+        self.heard.append(RecordedAnswer(params, meaning, origins[-1]))
         return meaning
 
     def origins(self, source: str) -> tuple[Provenance, ...]:
         """Return where the answers of a service come from, by its title, each once."""
-        found = (answer.provenance for answer in self.answers if answer.provenance.source == source)
+        found = (each.provenance for each in self.heard if each.provenance.source == source)
         return tuple(dict.fromkeys(found))

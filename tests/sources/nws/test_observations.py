@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import copy
 import json
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -115,7 +114,7 @@ def test_a_recorded_fault_is_refused(name, reading):
 # -- answers made by hand ---------------------------------------------------------------------
 
 
-def amount(value: object, unit: str, flag: str | None = "V") -> dict[str, Any]:
+def amount(value: object, unit: str, flag: str | None = "V") -> dict[str, object]:
     told = {"value": value, "unitCode": f"wmoUnit:{unit}"}
     return told if flag is None else {**told, "qualityControl": flag}
 
@@ -131,7 +130,7 @@ GOOD = {
 }
 
 
-def answer(**changes: object) -> dict[str, Any]:
+def answer(**changes: object) -> dict[str, object]:
     properties = {**copy.deepcopy(GOOD), **changes}
     return {"type": "FeatureCollection", "features": [{"properties": properties}]}
 

@@ -1,1 +1,0 @@
-"""A campaign that tries to get a GO that nothing has earned."""

@@ -1,0 +1,127 @@
+"""Lines of text for a terminal: sections, items and tables, at most 80 columns wide."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from safety_check.model.verdict import Severity
+
+WIDTH = 80
+NARROWEST = 10  # to which a column that may wrap is made narrower
+GAP = "  "
+BOLD = "1"
+COLOUR = {  # ECMA-48 select graphic rendition: bold, then green, yellow, magenta, red
+    str(Severity.GO): "1;32",
+    str(Severity.MARGINAL): "1;33",
+    str(Severity.UNKNOWN): "1;35",
+    str(Severity.NO_GO): "1;31",
+}
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a table: its title, whether figures stand at its right, and if it may wrap."""
+
+    title: str
+    right: bool = False
+    wraps: bool = False
+
+
+@dataclass
+class Layout:
+    """Text that grows line by line.
+
+    Parameters
+    ----------
+    width
+        Columns at most.
+    colour
+        Whether verdicts and headings are marked for a terminal. Words carry the meaning.
+    """
+
+    width: int = WIDTH
+    colour: bool = False
+    lines: list[str] = field(default_factory=list)
+
+    @classmethod
+    def for_stdout(cls) -> Layout:
+        """Return a layout that suits standard output."""
+        plain = "NO_COLOR" in os.environ or os.environ.get("TERM") == "dumb"
+        colour = "FORCE_COLOR" in os.environ or (sys.stdout.isatty() and not plain)
+        return cls(min(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns), colour)
+
+    @property
+    def text(self) -> str:
+        """All lines."""
+        return "\n".join(self.lines)
+
+    def paragraph(self, text: str, indent: str = "") -> None:
+        """Add text, wrapped; a verdict at its start is coloured."""
+        first, *rest = self._wrapped(text, indent, indent) or [""]
+        word = next((level for level in COLOUR if first.startswith((level + ":", level + ","))), "")
+        self.lines += [self._marked(word) + first[len(word) :], *rest]
+
+    def section(self, title: str) -> None:
+        """Add an empty line and a heading."""
+        self.lines += ["", self._marked(title, BOLD)]
+
+    def item(self, text: str) -> None:
+        """Add a paragraph of a list."""
+        self.lines += self._wrapped(text, " - ", "   ")
+
+    def reason(self, severity: Severity, text: str) -> None:
+        """Add a paragraph of a list with a verdict before it."""
+        head = f" {severity!s:8} "
+        first, *rest = self._wrapped(text, head, " " * len(head))
+        self.lines += [first.replace(str(severity), self._marked(str(severity)), 1), *rest]
+
+    def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
+        """Add a table, its columns as wide as they need to be; a cell of a verdict is coloured."""
+        titles = [column.title for column in columns]
+        widths = self._widths(columns, [titles, *rows])
+        for cells in [titles, *rows]:
+            wrapped = [
+                textwrap.wrap(cell, width) or [""]
+                for cell, width in zip(cells, widths, strict=True)
+            ]
+            for at in range(max(map(len, wrapped))):
+                parts = [lines[at] if at < len(lines) else "" for lines in wrapped]
+                self.lines.append(self._row(columns, parts, widths))
+
+    def _widths(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[int]:
+        widths = [max(map(len, cells)) for cells in zip(*rows, strict=True)]
+        wrapping = [at for at, column in enumerate(columns) if column.wraps]
+        room = self.width - 1 - len(GAP) * (len(columns) - 1)
+        while wrapping and sum(widths) > room:
+            widest = max(wrapping, key=lambda at: widths[at])
+            if widths[widest] <= NARROWEST:
+                break
+            widths[widest] -= 1
+        return widths
+
+    def _row(self, columns: Sequence[Column], parts: Sequence[str], widths: Sequence[int]) -> str:
+        cells = [
+            (part.rjust(width) if column.right else part.ljust(width)).replace(
+                part, self._marked(part) if part in COLOUR else part, 1
+            )
+            for column, part, width in zip(columns, parts, widths, strict=True)
+        ]
+        return (" " + GAP.join(cells)).rstrip()
+
+    def _wrapped(self, text: str, first: str, later: str) -> list[str]:
+        return textwrap.wrap(
+            text,
+            self.width,
+            initial_indent=first,
+            subsequent_indent=later,
+            break_on_hyphens=False,
+        )
+
+    def _marked(self, text: str, code: str = "") -> str:
+        code = code or COLOUR.get(text, "")
+        return f"\x1b[{code}m{text}\x1b[0m" if self.colour and code and text else text
