@@ -1,9 +1,9 @@
-"""A live check's gathering against its slowest source alone, every answer 200 ms late.
+"""Compare asking all services with asking the slowest alone, every answer 200 ms late.
 
 Run with `python -m benchmarks.gather`. The services are the fakes of the tests, on sockets of
-this machine. Some sources need several questions one after the other (place, stations, what a
-station says), so the whole can be no faster than the slowest of them. The last line is the
-wall time of the whole over that of the slowest source asked alone.
+this machine. Some sources need several requests one after the other (place, stations, values
+of a station), so the whole can't be faster than the slowest of them. The last line is the
+wall time of the whole divided by that of the slowest source alone.
 """
 
 from __future__ import annotations
@@ -14,44 +14,35 @@ import tempfile
 import time
 from collections.abc import Awaitable, Callable
 from datetime import timedelta
-from functools import partial
 from pathlib import Path
 
-from safety_check.sources import gather, gather_stations, gather_us, gather_world
+from safety_check.sources import gather
 from safety_check.sources.http.client import Client, open_client
-from safety_check.sources.question import Question
+from safety_check.sources.question import Question, title
+from safety_check.sources.registry import adapters
 from tests.sources.fakes import NOW, Services
 from tests.sources.gathering import question, settings, trip
 
 LATENCY = 0.2  # s
 ROUNDS = 5
 Ask = Callable[[Client, Question], Awaitable[object]]
-SOURCES: dict[str, Ask] = {
-    "Open-Meteo": gather_world.ask_forecasts,
-    "Open-Meteo ensembles": gather_world.ask_ensembles,
-    "Open-Meteo marine": gather_world.ask_sea,
-    "National Weather Service": gather_us.ask_weather_service,
-    "National Data Buoy Center": partial(gather_stations.ask_stations, gather_stations.BUOYS),
-    "NOAA CO-OPS": partial(gather_stations.ask_stations, gather_stations.TIDES),
-    "U.S. Geological Survey": partial(gather_stations.ask_stations, gather_stations.GAUGES),
-}
 
 
 def wall(services: Services, ask: Ask, *, warm: bool) -> float:
-    """Return the median wall time of asking [s], with nothing kept, or an hour after a check."""
+    """Return the median wall time of asking [s], with nothing saved, or an hour after a check."""
     return statistics.median(_once(services, ask, warm) for _ in range(ROUNDS))
 
 
 def _once(services: Services, ask: Ask, warm: bool) -> float:
     with tempfile.TemporaryDirectory() as folder:
         if warm:
-            asyncio.run(_asked(services, ask, Path(folder), timedelta(0)))
+            asyncio.run(_ask(services, ask, Path(folder), timedelta(0)))
         start = time.perf_counter()
-        asyncio.run(_asked(services, ask, Path(folder), timedelta(hours=1 if warm else 0)))
+        asyncio.run(_ask(services, ask, Path(folder), timedelta(hours=1 if warm else 0)))
         return time.perf_counter() - start
 
 
-async def _asked(services: Services, ask: Ask, folder: Path, later: timedelta) -> None:
+async def _ask(services: Services, ask: Ask, folder: Path, later: timedelta) -> None:
     now = NOW + later
     addresses = services.addresses()
     asked = question(trip(), settings({}, folder), now)
@@ -63,14 +54,17 @@ def main() -> None:
     """Print the times and the ratios."""
     with Services(latency=LATENCY) as services:
         _once(services, gather.ask_all, warm=False)  # imports and first connections
-        alone = {name: wall(services, ask, warm=False) for name, ask in SOURCES.items()}
+        alone = {
+            title(sources[0]): wall(services, gather.load_adapter(name), warm=False)
+            for name, sources in adapters().items()
+        }
         whole = wall(services, gather.ask_all, warm=False)
         later = wall(services, gather.ask_all, warm=True)
-    for name, took in alone.items():
-        print(f"{name} alone: {took:.2f} s")
+    for name, seconds in alone.items():
+        print(f"{name} alone: {seconds:.2f} s")
     slowest = max(alone.values())
     print(f"all one after the other: {sum(alone.values()) / slowest:.1f} times the slowest")
-    print(f"whole, nothing kept: {whole:.2f} s, {whole / LATENCY:.1f} times one bare answer")
+    print(f"whole, nothing saved: {whole:.2f} s, {whole / LATENCY:.1f} times one bare answer")
     print(f"whole, an hour after a check: {later:.2f} s, {later / LATENCY:.1f} times")
     print(f"gather_to_slowest: {whole / slowest:.2f}")
 

@@ -30,8 +30,8 @@ from safety_check.physics.ensemble_calibration import (
     ErrorModel,
     Shrinkage,
     calibrate_members,
-    copies,
     never_better,
+    split_heavy_members,
 )
 from safety_check.physics.odds import GO, NO_GO, severity_at_tolerance
 
@@ -61,7 +61,7 @@ def ensemble(
 ) -> FloatArray:
     """Return members by row, raw or dressed, each station with its own correction."""
     size = len(cases.members)
-    member, weights = copies(np.full(size, 1 / size), most)
+    member, weights = split_heavy_members(np.full(size, 1 / size), most)
     values = cases.members[member]
     if dressing is None:
         return values

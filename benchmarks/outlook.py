@@ -20,6 +20,7 @@ import numpy as np
 from safety_check.arrays import FloatArray
 from safety_check.assess.outlook import build_outlook
 from safety_check.assess.verdict import judge
+from safety_check.conditions.case import Case
 from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
@@ -28,6 +29,7 @@ from safety_check.settings.folders import Folders, shipped_file
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import UserSettings
 from safety_check.use_cases.outlook import last_hour
+from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
@@ -109,17 +111,17 @@ def main() -> None:
     briefing = Briefing(NOW, (single, ensemble))
     folder = Path(tempfile.mkdtemp())
     settings = Settings(Folders(folder, folder, folder), UserSettings())
-    places, believed = waters(settings), load_trust()
+    places, trust, rulebook = waters(settings), load_trust(), load_rulebook()
     one_plan, one_water = places[0]
     start = NOW + timedelta(hours=25)
     one_trip = replace(one_plan, start=start, end=start + timedelta(hours=TRIP))
 
-    check = seconds(lambda: judge(one_trip, briefing, one_water, settings, believed))
+    check = seconds(lambda: judge(Case(one_trip, briefing, one_water, settings, trust), rulebook))
     print(f"one check, {len(MODELS)} models and {ENSEMBLE} members: {check:.3f} s")
 
     def ahead(count: int) -> None:
         for plan, water in places[:count]:
-            build_outlook(plan, TRIP, briefing, water, settings, believed)
+            build_outlook(Case(plan, briefing, water, settings, trust), TRIP, rulebook)
 
     ratio = 0.0
     for count in (1, 2, len(places)):

@@ -1,4 +1,4 @@
-"""What docs/services.md says: each service, its credit and terms, and where it speaks."""
+"""Write docs/services.md: each service, its credit and terms, and the area that it covers."""
 
 from __future__ import annotations
 
@@ -8,51 +8,63 @@ from docs.markdown import table, wrapped
 from safety_check.sources import coverage, registry
 
 WORDS = """\
-What each open service is asked for costs no key. An answer is asked for again once it is no
-longer fresh, sooner where the service says so itself; without a signal the last one stands in
-while it is good, and beyond that what it said is unknown. Every answer goes into the report
-with the service's credit, when it was made and when it was received. Your own address for a
-service goes into settings.toml, table services; nothing else moves a question to another host,
-and a service that sends it to another is not followed."""
+None of these services needs a key. An answer is requested again when it is no longer fresh,
+or earlier where the service says so itself. Without a signal the last answer is used while it
+is good; after that its data count as unknown. The report lists every answer with the
+service's credit, when it was made and when it was received. Your own address for a service
+goes into settings.toml, table services; nothing else sends a request to another host, and a
+redirect to another host is not followed."""
 REGIONS = """\
-Elsewhere these services are listed as not applying, and nothing is asked of them. Open-Meteo
-is asked everywhere, the map only when a water is added."""
+Elsewhere these services are listed as not applying, and no request is sent to them.
+Open-Meteo is asked everywhere, the map only when a water is added."""
+ELSEWHERE = "not asked by itself during a check"
 
 
 def parts() -> Iterator[str]:
-    """Yield the page's parts below its head."""
+    """Yield the parts of the page below its head."""
     yield wrapped(WORDS)
-    yield from (_service(name, each) for name, each in registry.load_sources().items())
+    yield from (_service(name, source) for name, source in registry.load_sources().items())
     yield "## Where the services of the United States are asked\n"
     yield wrapped(REGIONS)
-    rows = [(each.name, ", ".join(each.services), _span(each)) for each in coverage.regions()]
+    regions = coverage.regions()
+    rows = [(region.name, _services(region), _span(region)) for region in regions]
     yield table(("region", "services", "south to north, west to east [degrees]"), rows)
     yield "".join(
-        wrapped(f"- {each.name}: {each.source} Checked {each.checked}.", "  ")
-        for each in coverage.regions()
+        wrapped(f"- {region.name}: {region.source} Checked {region.checked}.", "  ")
+        for region in regions
     )
 
 
-def _service(name: str, each: registry.Source) -> str:
+def _service(name: str, source: registry.Source) -> str:
     rows = [
-        ("address", f"`{each.base_url}`"),
-        ("documentation", f"<{each.docs}>"),
-        ("credit", each.attribution),
-        ("terms", each.terms),
-        ("fresh for", _lasting(each.ttl)),
-        ("good for", _lasting(each.max_age)),
-        ("basis", f"{each.source} Checked {each.checked}."),
+        ("address", f"`{source.base_url}`"),
+        ("documentation", f"<{source.docs}>"),
+        ("credit", source.attribution),
+        ("terms", source.terms),
+        ("provides", ", ".join(source.provides) or ELSEWHERE),
+        ("covers", source.covers.replace("_", " ")),
+        ("fresh for", _lasting(source.ttl)),
+        ("good for", _lasting(source.max_age)),
+        ("basis", f"{source.source} Checked {source.checked}."),
     ]
-    return f"## {each.title}\n\n" + table((name, ""), rows)
+    return f"## {source.title}\n\n" + table((name, ""), rows)
 
 
 def _lasting(seconds: float) -> str:
-    """Return a length of time in the greatest unit of which it has two."""
+    """Return a duration in the greatest unit of which it has at least two."""
     for unit, length in (("days", 86_400), ("h", 3600), ("min", 60)):
         if seconds >= 2 * length:
             return f"{seconds / length:g} {unit}"
     return f"{seconds:g} s"
 
 
-def _span(each: coverage.Region) -> str:
-    return f"{each.south:g} to {each.north:g}, {each.west:g} to {each.east:g}"
+def _services(region: coverage.Region) -> str:
+    """Return the sources that cover a region and that a check asks."""
+    sources = registry.load_sources().items()
+    return ", ".join(
+        name for name, source in sources if source.covers == region.group and source.adapter
+    )
+
+
+def _span(region: coverage.Region) -> str:
+    return f"{region.south:g} to {region.north:g}, {region.west:g} to {region.east:g}"

@@ -9,7 +9,11 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check.assess.verdict import judge
+from safety_check.arrays import TimeArray
+from safety_check.assess.verdict import Assessment, assess_case
+from safety_check.conditions.case import NOTHING_PAST, Case
+from safety_check.conditions.ensemble import Ensemble, as_forecast, raise_to_observed
+from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.craft import Paddler
 from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
@@ -25,6 +29,7 @@ from safety_check.model.weather import (
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable, OddsTable, UserSettings
+from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 
 NOW = datetime(2026, 6, 12, 22, 0, tzinfo=UTC)  # the evening before, at the invented water
@@ -163,7 +168,36 @@ def verdict(
         alerts=tuple(alerts),
         silences=tuple(silences),
     )
-    return judge(trip or plan(), whole, water, own or settings(), load_trust())
+    return judge(trip or plan(), whole, water, own or settings())
+
+
+def judge(
+    trip: Plan,
+    briefing: Briefing,
+    water: OpenWater,
+    own: Settings,
+    past: PastChecks = NOTHING_PAST,
+) -> Verdict:
+    """Return the verdict by the shipped rulebook."""
+    return assess(trip, briefing, water, own, past).verdict
+
+
+def assess(
+    trip: Plan,
+    briefing: Briefing,
+    water: OpenWater = POND,
+    own: Settings | None = None,
+    past: PastChecks = NOTHING_PAST,
+) -> Assessment:
+    """Return the verdict by the shipped rulebook, and the forecast summary to store."""
+    case = Case(trip, briefing, water, own or settings(), load_trust(), past)
+    return assess_case(case, load_rulebook())
+
+
+def ensemble(briefing: Briefing, time: TimeArray) -> Ensemble:
+    """Return every member of every forecast, raised to what is observed, not calibrated."""
+    trust = load_trust()
+    return raise_to_observed(as_forecast(briefing, time, trust), briefing, trust)
 
 
 def briefing(given: Forecast | None = None, at: datetime = NOW) -> Briefing:

@@ -118,7 +118,7 @@ def test_a_command_that_a_hazard_advises_is_one(hazard: Any) -> None:
 def _asked_sources() -> set[str]:
     """Return every source that an adapter names when it asks."""
     return {
-        keyword.value.value
+        str(keyword.value.value)
         for path in (PACKAGE / "sources").rglob("*.py")
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and getattr(node.func, "attr", "") in ("read", "get")
@@ -217,7 +217,7 @@ def test_words_that_the_references_quote_from_the_configuration_stand_there() ->
 
 # -- command lines and links that the documents show ---------------------------------------------
 
-TOP = [ROOT / name for name in ("README.md", "SAFETY.md", "DEVELOPERS.md", "CHANGELOG.md")]
+TOP = sorted(ROOT.glob("*.md"))
 DOCUMENTS = [*TOP, *sorted(FOLDER.glob("*.md"))]
 
 

@@ -11,18 +11,15 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis
 from safety_check.assess.verdict import (
-    NOTHING_PAST,
     WeighedHours,
     describe_calibration_used,
     weigh_conditions,
     weigh_hours,
 )
-from safety_check.conditions import conditions
-from safety_check.conditions.ensemble import Trust
-from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.conditions.case import Case
+from safety_check.conditions.conditions import light
 from safety_check.conditions.return_trip import light_once_home
 from safety_check.model.outlook import Day, Outlook
-from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, Window
 from safety_check.model.weather import Briefing
@@ -35,7 +32,7 @@ from safety_check.rules.findings import (
     unknown_from_failure,
 )
 from safety_check.rules.hazard import Hazard
-from safety_check.settings.settings import Settings
+from safety_check.rules.rulebook import Rulebook
 
 LONGEST = 24  # h; a window lies within one local day
 
@@ -53,52 +50,44 @@ def _length(day: Day) -> timedelta:
     return day.window.end - day.window.start if day.window else timedelta()
 
 
-def build_outlook(
-    plan: Plan,
-    hours: int,
-    briefing: Briefing,
-    water: OpenWater,
-    settings: Settings,
-    trust: Trust,
-    past: PastChecks = NOTHING_PAST,
-) -> Outlook:
+def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
     """Return each day's best window.
 
     Parameters
     ----------
-    plan
-        Who, where and in what; its start and end bound the outlook.
+    case
+        Its plan says who, where and in what; its start and end bound the outlook.
     hours
         The length of trip that is asked for, 1 to 24. [h]
-    briefing, water, settings, trust, past
-        As in `judge.judged`.
+    rulebook
+        The limits and tables that hold.
 
     Notes
     -----
     All hours are weighed once. Trips begin and end on whole hours, in daylight; the hour
     of return counts with the light of its first instant, as it does in a check.
     """
-    axis = hour_axis(plan.start, plan.end)
-    seen = weigh_hours(plan, axis, briefing, water, settings, trust, past)
-    returning = _returning(seen, plan, settings)
-    search = _search(plan, seen, returning, best_possible(briefing), settings.user.odds.tolerance)
-    days = tuple(search.best(each, hours) for each in np.unique(search.day))
-    said = describe_calibration_used(seen, past, settings)
-    return Outlook(plan, hours, days, _unknown(seen, briefing), briefing, said)
+    plan = case.plan
+    weighed = weigh_hours(case, hour_axis(plan.start, plan.end), rulebook)
+    returning = _returning(case, weighed, rulebook)
+    search = _search(plan, weighed, returning, best_possible(case.briefing), case.tolerance)
+    days = tuple(search.best(day, hours) for day in np.unique(search.day))
+    calibration = describe_calibration_used(case, weighed)
+    return Outlook(plan, hours, days, _unknown(weighed, case.briefing), case.briefing, calibration)
 
 
-def _returning(seen: WeighedHours, plan: Plan, settings: Settings) -> Weighing:
+def _returning(case: Case, weighed: WeighedHours, rulebook: Rulebook) -> Weighing:
     """Return the hours weighed as hours of return: ashore at their first instant."""
-    hours = seen.conditions.time
-    light, at_home = conditions.light(plan.launch, hours, hours), np.zeros((1, 1))
-    ashore = {"time_home": at_home, **light, **light_once_home(light, at_home)}
-    quantities = {**seen.conditions.quantities, **ashore}
-    return weigh_conditions(replace(seen.conditions, quantities=quantities), plan, settings)[0]
+    hours, at_home = weighed.conditions.time, np.zeros((1, 1))
+    dark = light(case.plan.launch, hours, hours)
+    ashore = {"time_home": at_home, **dark, **light_once_home(dark, at_home)}
+    conditions = replace(weighed.conditions, quantities={**weighed.conditions.quantities, **ashore})
+    return weigh_conditions(conditions, weighed.context.limits, case.tolerance, rulebook)[0]
 
 
 def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:
     """Return what is not known in any hour, and who was silent."""
-    undeclared = seen.voice.limits.undeclared
+    undeclared = seen.context.limits.undeclared
     never = tuple(
         _unknown_hazard(each.hazard, each.hazard.weighs in undeclared)
         for each in seen.weighing.hazards
@@ -210,7 +199,7 @@ class _Search:
             return None
         alone = [
             build_finding(
-                each, weighing, hours, self.seen.voice, self.tolerance, self.seen.conditions
+                each, weighing, hours, self.seen.context, self.tolerance, self.seen.conditions
             )
             for each in weighing.hazards
             if each.hours[hours].max() == severity

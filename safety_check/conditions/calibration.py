@@ -3,41 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
-from datetime import date
-from functools import cache
-from typing import Literal
+from dataclasses import dataclass, field, replace
 
 import numpy as np
-from pydantic import Field
 
-from safety_check.arrays import BoolArray, FloatArray, TimeArray
+from safety_check.arrays import BoolArray, FloatArray
 from safety_check.conditions.ensemble import (
     GUST,
-    WIND,
     Ensemble,
     Trust,
-    as_forecast,
     raise_to_observed,
 )
+from safety_check.conditions.error_models import WINDS
 from safety_check.model.weather import Briefing
 from safety_check.physics.ensemble_calibration import (
     ErrorModel,
     LocalCorrection,
-    Shrinkage,
     by_lead,
     calibrate_members,
-    copies,
     never_better,
+    split_heavy_members,
 )
-from safety_check.settings import toml_file
-from safety_check.settings.folders import shipped_file
-from safety_check.settings.sourced import Basis
-from safety_check.settings.toml_file import Strict
 from safety_check.settings.user_file import OddsTable
 from safety_check.units import Preferences, show
-
-WINDS = (WIND, GUST)
 
 
 @dataclass(frozen=True)
@@ -46,7 +34,7 @@ class Calibration:
 
     Parameters
     ----------
-    dressings
+    error_models
         Wind and gusts → how far such forecasts err anywhere, by lead time.
     most_weight
         Of a member; a heavier one is split, or the tail of the odds is not seen. [1]
@@ -58,7 +46,7 @@ class Calibration:
         Whether models of a single run are widened too, without any past days.
     """
 
-    dressings: Mapping[str, ErrorModel]
+    error_models: Mapping[str, ErrorModel]
     most_weight: float
     corrections: Mapping[str, LocalCorrection] = field(default_factory=dict)
     may_improve: bool = False
@@ -66,31 +54,32 @@ class Calibration:
 
 
 def calibrate(
-    briefing: Briefing, time: TimeArray, trust: Trust, widening: Calibration | None
+    raw: Ensemble, briefing: Briefing, trust: Trust, calibration: Calibration | None
 ) -> Ensemble:
-    """Return every member of every forecast, widened, and tightened by what is seen.
+    """Return every member of every forecast, calibrated, and raised to what is observed.
 
     Parameters
     ----------
-    briefing, time, trust
-        As for `futures`.
-    widening
+    raw
+        The forecasts as they came.
+    briefing, trust
+        The observations, and how far and how long they count.
+    calibration
         None leaves the forecasts as they came.
 
     Notes
     -----
-    Each value is the worse of the raw and the widened one, both tightened: neither widening
-    nor a sighting makes anything better. Only where the user allows a local correction to
-    improve, the corrected value stands alone.
+    Each value is the worse of the raw and the calibrated one, both raised to what is
+    observed: neither calibration nor an observation makes anything better. Only where the
+    user allows a local correction to improve, the corrected value is used alone.
     """
-    raw = as_forecast(briefing, time, trust)
-    if widening is None:
+    if calibration is None:
         return raise_to_observed(raw, briefing, trust)
-    told = _spread(raw, widening)
-    whole = _split(raw, widening.most_weight, told)
-    wider = _dressed(whole, widening, told)
-    plain, wide = (raise_to_observed(each, briefing, trust) for each in (whole, wider))
-    alone = widening.corrections if widening.may_improve else {}
+    with_spread = _models_with_spread(raw, calibration)
+    whole = _split(raw, calibration.most_weight, with_spread)
+    wider = _widened(whole, calibration, with_spread)
+    plain, wide = (raise_to_observed(members, briefing, trust) for members in (whole, wider))
+    alone = calibration.corrections if calibration.may_improve else {}
     worse = {
         name: wide.quantities[name]
         if name in alone
@@ -100,12 +89,12 @@ def calibrate(
     return replace(wide, quantities={**wide.quantities, **worse})
 
 
-def _spread(members: Ensemble, widening: Calibration) -> frozenset[str]:
+def _models_with_spread(members: Ensemble, calibration: Calibration) -> frozenset[str]:
     """Return the models whose spread is told: by many runs, or by past days at this launch.
 
     A lone run tells none; the limits' own margin stands for how it errs.
     """
-    if widening.corrections or widening.lone_runs:
+    if calibration.corrections or calibration.lone_runs:
         return frozenset(members.models)
     return frozenset(each for each in members.models if members.models.count(each) > 1)
 
@@ -113,7 +102,7 @@ def _spread(members: Ensemble, widening: Calibration) -> frozenset[str]:
 def _split(members: Ensemble, most_weight: float, models: frozenset[str]) -> Ensemble:
     """Return the members, the heavy ones of some models as several equal ones."""
     heavy = np.array([each in models for each in members.models])
-    which, _ = copies(np.where(heavy, members.weights, 0.0), most_weight)
+    which, _ = split_heavy_members(np.where(heavy, members.weights, 0.0), most_weight)
     weights = (members.weights / np.bincount(which))[which]
     return replace(
         members,
@@ -125,15 +114,15 @@ def _split(members: Ensemble, most_weight: float, models: frozenset[str]) -> Ens
     )
 
 
-def _dressed(members: Ensemble, widening: Calibration, models: frozenset[str]) -> Ensemble:
-    """Return the members dressed; where that is not known, as they were and marked so.
+def _widened(members: Ensemble, calibration: Calibration, models: frozenset[str]) -> Ensemble:
+    """Return the members widened; where that is not known, as they were and marked so.
 
-    Each model is dressed by itself: what one of them says more can't narrow the others, and
+    Each model is widened by itself: what one of them says more can't narrow the others, and
     how far the models differ stays as it is.
     """
     quantities, complete = dict(members.quantities), members.complete
     of = np.array(members.models)
-    for name, dressing in widening.dressings.items():
+    for name, error_model in calibration.error_models.items():
         values = quantities[name].copy()
         for model in dict.fromkeys(of[~members.lacking[name]].tolist()):
             if model not in models:
@@ -143,9 +132,9 @@ def _dressed(members: Ensemble, widening: Calibration, models: frozenset[str]) -
                 raw,
                 members.weights[of == model],
                 members.lead_hours,
-                dressing,
-                widening.corrections.get(name),
-                widening.may_improve,
+                error_model,
+                calibration.corrections.get(name),
+                calibration.may_improve,
             )
             values[of == model] = np.where(np.isnan(wide), raw, wide)
             complete = complete & ~_torn(raw, wide)
@@ -214,90 +203,13 @@ def _local(
     return f"{said}: both are added."
 
 
-# -- config ------------------------------------------------------------------------------------
-
-
-class Sourced(Strict):
-    """What every table of odds.toml says of itself."""
-
-    basis: Basis | Literal["fitted"]
-    source: str
-    since: date
-    checked: date
-
-
-class Members(Sourced):
-    """[members] of odds.toml."""
-
-    most_weight: float = Field(gt=0, le=1)
-
-
-class AtLead(Sourced):
-    """One [[dressing]] of odds.toml: a quantity's coefficients at one lead time."""
-
-    quantity: Literal["wind_speed", "wind_speed_of_gust"]
-    lead_hours: float = Field(ge=0)
-    shift: float
-    slope: float = Field(ge=0)
-    floor: float = Field(gt=0)
-    relative: float = Field(ge=0)
-    spread: float = Field(ge=0)
-
-
-class Local(Sourced):
-    """[local] of odds.toml: how far a few pairs are trusted."""
-
-    least_pairs: int
-    bias_pairs: float
-    spread_pairs: float
-    tilt_squares: float
-    reach_hours: float
-    fade_days: float
-
-
-class OddsFile(Strict):
-    """odds.toml."""
-
-    members: Members
-    dressing: list[AtLead]
-    local: Local
-
-
-@cache
-def shipped_odds() -> OddsFile:
-    """Return the shipped config of the odds."""
-    return toml_file.read(shipped_file("odds.toml"), OddsFile)
-
-
-@cache
-def load_error_models() -> Mapping[str, ErrorModel]:
-    """Return wind and gusts → how far such forecasts err anywhere."""
-    return {name: _dressing(name) for name in WINDS}
-
-
-def _dressing(name: str) -> ErrorModel:
-    rows = sorted(
-        (each for each in shipped_odds().dressing if each.quantity == name),
-        key=lambda each: each.lead_hours,
-    )
-    return ErrorModel(
-        **{
-            each.name: np.array([float(getattr(row, each.name)) for row in rows])
-            for each in fields(ErrorModel)
-        }
-    )
-
-
-def load_shrinkage() -> Shrinkage:
-    """Return how far a few pairs are trusted."""
-    local = shipped_odds().local
-    return Shrinkage(**{each.name: getattr(local, each.name) for each in fields(Shrinkage)})
-
-
 def choose_calibration(
-    odds: OddsTable, corrections: Mapping[str, LocalCorrection]
+    odds: OddsTable,
+    corrections: Mapping[str, LocalCorrection],
+    error_models: Mapping[str, ErrorModel],
+    most_weight: float,
 ) -> Calibration | None:
-    """Return the widening as the user's settings and past days at the launch have it.
+    """Return the calibration that the user's settings and past days at the launch ask for.
 
     Parameters
     ----------
@@ -305,9 +217,13 @@ def choose_calibration(
         Without `dressing` nothing is widened and nothing corrected.
     corrections
         From past days; left out where the user switched them off.
+    error_models
+        Wind and gusts → how far their forecasts err anywhere.
+    most_weight
+        The greatest weight of one member. [1]
     """
     if not odds.dressing:
         return None
-    most = min(shipped_odds().members.most_weight, odds.tolerance / 2)
+    most = min(most_weight, odds.tolerance / 2)
     local = corrections if odds.local_correction else {}
-    return Calibration(load_error_models(), most, local, odds.may_improve, odds.lone_runs)
+    return Calibration(error_models, most, local, odds.may_improve, odds.lone_runs)

@@ -127,11 +127,6 @@ class Ensemble:
     seen: Mapping[str, tuple[ObservedExcess, ...]] = field(default_factory=dict)
 
 
-def build_ensemble(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
-    """Return every member of every forecast on one axis, tightened by what is seen."""
-    return raise_to_observed(as_forecast(briefing, time, trust), briefing, trust)
-
-
 def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
     """Return every member of every forecast on one axis, as they came.
 
@@ -157,6 +152,17 @@ def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
         np.array(old or [True]),
         _lead_hours(briefing, time),
         np.ones(len(time), dtype=bool),
+    )
+
+
+def from_instant(members: Ensemble, first: int) -> Ensemble:
+    """Return the members from one instant on, by its index."""
+    return replace(
+        members,
+        time=members.time[first:],
+        quantities={name: values[:, first:] for name, values in members.quantities.items()},
+        lead_hours=members.lead_hours[first:],
+        complete=members.complete[first:],
     )
 
 

@@ -1,1 +1,1 @@
-"""What the other rooms talk about: frozen types, no input, no output, no computation."""
+"""Frozen types that the other packages share; no input, no output, no computation."""

@@ -1,4 +1,4 @@
-"""What a verdict tells beside its severity: getting home, fishing, being adrift, being wet."""
+"""Information beside the verdict: return trip, fishing, drift, cold water."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ class Pass:
 
 @dataclass(frozen=True)
 class Fishing:
-    """What the wind leaves of trolling and drifting; it informs and permits nothing.
+    """Trolling and drifting in this wind; for information only.
 
     Parameters
     ----------
@@ -123,15 +123,15 @@ class Drift:
     place
         Where: the place with the longest way home. [m east and north of the launch]
     speed
-        At first, in the middle of the futures. [m s⁻¹]
+        At first, median of the ensemble. [m s⁻¹]
     within
         How long it is followed. [s]
     share
-        Of the futures that reach a shore in that time; NaN where no shoreline is known.
+        Of the members that reach a shore in that time; NaN where no shoreline is known.
     time
-        Until a shore in the middle of all futures [s]; infinite where no shore is reached.
+        Until a shore is reached, median of the ensemble [s]; infinite where no shore is reached.
     shore
-        Where, in that future [m east and north of the launch]; NaN where none is reached.
+        Where, in that member [m east and north of the launch]; NaN where none is reached.
     """
 
     what: str
@@ -146,7 +146,7 @@ class Drift:
 
 @dataclass(frozen=True)
 class InTheWater:
-    """What the water does to a swimmer; context, never a permission.
+    """Effects of the water on a swimmer; for information only.
 
     Parameters
     ----------
@@ -176,7 +176,7 @@ class InTheWater:
 
 @dataclass(frozen=True)
 class Advice:
-    """All of it.
+    """All information beside the verdict.
 
     Parameters
     ----------

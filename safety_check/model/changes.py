@@ -46,7 +46,7 @@ class ForecastChange:
 
 @dataclass(frozen=True)
 class ObservedDifference:
-    """What is seen, beside the middle of the forecasts for that hour; NaN without one. SI."""
+    """An observed value beside the median forecast for that hour; NaN without one. SI."""
 
     quantity: str
     value: float
@@ -62,11 +62,11 @@ class Changes:
     since
         The clock of that check.
     before, alone, after
-        Its verdict; that of the newer forecasts alone; that with what is seen.
+        Its verdict; that of the newer forecasts alone; that with the observations.
     turns, hazards, moves
         Hours, hazards and forecasts that changed; those that got worse come first.
     sights
-        What is seen now.
+        Observations and forecasts that differ.
     same_forecast
         True where nothing newer was received; None where there is no forecast at all.
     forecast_age
@@ -110,7 +110,7 @@ class CompletedRecheck:
     verdict, changes
         The answer, and what changed.
     number
-        Of this check in the history; None where it could not be kept.
+        Of this check in the history; None where it could not be stored.
     remarks
         For standard error.
     """

@@ -1,4 +1,4 @@
-"""What services write is text and nothing else: no terminal commands, nothing unseen."""
+"""Remove from a service's text what is not text: terminal commands and invisible characters."""
 
 from __future__ import annotations
 
@@ -12,21 +12,22 @@ _SEQUENCES = re.compile(
     r"|\x1b[ -/]*[0-~]?"
 )
 _BREAKS = re.compile(r"\r\n?|[\n\x0b\x0c\x85\u2028\u2029]")
-# Control, format (among them all that turns the writing direction), surrogate, private, unassigned.
-_UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn"}
+# Control, format (also what changes the writing direction), surrogate, private,
+# unassigned.
+_INVISIBLE = {"Cc", "Cf", "Cs", "Co", "Cn"}
 
 
 def clean_text(text: str, limit: int = 4000, *, lines: bool = False) -> str:
-    r"""Return a service's text made safe to print, and no longer than can be read.
+    r"""Return a service's text made safe to print, and shortened.
 
     Parameters
     ----------
     text
         As received.
     limit
-        The greatest number of characters; what is cut ends in "…".
+        The greatest number of characters; a shortened text ends in "…".
     lines
-        Whether line breaks stay; otherwise all white space becomes single blanks.
+        Whether line breaks stay; otherwise all white space becomes single spaces.
 
     Examples
     --------
@@ -38,8 +39,10 @@ def clean_text(text: str, limit: int = 4000, *, lines: bool = False) -> str:
     'storm…'
     """
     text = _BREAKS.sub("\n", _SEQUENCES.sub("", text[: 8 * limit])).replace("\t", " ")
-    seen = "".join(
-        each for each in text if each == "\n" or unicodedata.category(each) not in _UNSEEN
+    visible = "".join(
+        letter
+        for letter in text
+        if letter == "\n" or unicodedata.category(letter) not in _INVISIBLE
     )
-    tidy = seen.strip() if lines else " ".join(seen.split())
+    tidy = visible.strip() if lines else " ".join(visible.split())
     return tidy if len(tidy) <= limit else tidy[: limit - 1].rstrip() + "…"

@@ -1,4 +1,4 @@
-"""The coming days, as the outlook tells them."""
+"""The coming days, as the outlook shows them."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ class Outlook:
     days
         In order.
     unknown
-        What is not known in any hour, and who was silent.
+        What is not known in any hour, and which sources did not answer.
     briefing
         What it rests on.
     widening

@@ -64,7 +64,7 @@ class Water:
     attribution
         The credit that goes wherever the shape is drawn.
     repairs
-        What was mended in the shape when it was added, in words.
+        What was repaired in the shape when it was added, in words.
     """
 
     name: str

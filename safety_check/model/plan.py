@@ -1,4 +1,4 @@
-"""Who goes where, when and in what."""
+"""A planned trip: water, launch, craft, paddler, times."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from safety_check.model.place import Launch, Water
 
 @dataclass(frozen=True)
 class Plan:
-    """One trip as it is meant.
+    """A planned trip.
 
     Parameters
     ----------
@@ -26,7 +26,7 @@ class Plan:
     route : array (point, 2) or None
         Longitude, latitude of the way out, the launch not repeated. [deg]
     water_temperature
-        As the user entered it [K]; None where a source must tell.
+        As the user entered it [K]; None where a source must supply it.
     from_shore
         How far from the shore the trip goes at most; infinite where nothing was said. [m]
     night

@@ -26,14 +26,14 @@ class Trip:
     went
         False where it was called off.
     wind_speed, wind_speed_of_gust
-        As met [m s⁻¹]; NaN where it was not told.
+        As met [m s⁻¹]; NaN where it was not given.
     wave_height
-        As met [m]; NaN where it was not told.
+        As met [m]; NaN where it was not given.
     beaufort
-        The number that the paddler's words stand for; None where the wind was told
+        The number that the paddler's words stand for; None where the wind was given
         as a speed. The speed above is then the middle of that number.
     comfort
-        From 1 (afraid) to 5 (at ease); None where it was not told.
+        From 1 (afraid) to 5 (at ease); None where it was not given.
     notes
         The paddler's own.
     check
@@ -59,7 +59,7 @@ class Trip:
 
 @dataclass(frozen=True)
 class Suggestion:
-    """A bound that the logged trips speak for.
+    """A limit that the logged trips suggest.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ class Suggestion:
     tighter
         True where it permits less than now.
     trips, met
-        Those that speak for it, and what each of them met, SI.
+        The trips that support it, and what each of them met, SI.
     """
 
     quantity: str

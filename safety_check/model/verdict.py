@@ -1,4 +1,4 @@
-"""What the rules say: severities, limits, findings, verdicts, windows."""
+"""Severities, limits, findings, verdicts and windows."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class Severity(IntEnum):
 
 @dataclass(frozen=True)
 class Limit:
-    """Where a quantity turns doubtful and where it forbids.
+    """Where a quantity turns doubtful and where it becomes NO-GO.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ class Finding:
     odds
         At the worst hour, the share of the forecasts at this severity or worse.
     reason
-        One sentence for a tired person.
+        One sentence.
     source, basis
         Where the limit comes from, and of what kind it is.
     """
@@ -167,7 +167,7 @@ class Verdict:
     daylight
         From sunrise to sunset, each such span that touches those hours. UTC
     lee
-        Where the lee is, in words; empty where no shoreline tells.
+        Where the lee is, in words; empty where no shoreline is known.
     advice
         Getting home, fishing, being adrift, being in the water.
     widening

@@ -1,4 +1,4 @@
-"""What the services said, and where each word of it comes from."""
+"""Forecasts, observations and alerts, each with its provenance."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class Provenance:
 
 @dataclass(frozen=True)
 class Forecast:
-    """Hours ahead as one service sees them: one or several members.
+    """Hours ahead as one service forecasts them: one or several members.
 
     Parameters
     ----------
@@ -58,11 +58,11 @@ class Forecast:
     quantities
         CF name → array (member, hour) in SI units; NaN where it is not known.
         `wind_speed`, `wind_from_direction`, `air_temperature` … hold at the instant;
-        `wind_speed_of_gust` and `precipitation_amount` speak of the hour that ends then.
+        `wind_speed_of_gust` and `precipitation_amount` describe the hour that ends then.
     provenance
         Where it comes from.
     cell
-        Latitude and longitude of the grid cell that answered [deg], where it is told.
+        Latitude and longitude of the grid cell that answered [deg], where the service gives it.
     absent
         Models that were asked and gave nothing.
     """
@@ -89,7 +89,7 @@ class Observation:
     time
         When it was so.
     station
-        Who saw it.
+        Which station.
     distance
         From the launch [m]; None where the place is not known.
     provenance
@@ -120,7 +120,7 @@ class Alert:
     headline, description, instruction
         The service's own text.
     onset, ends
-        When the hazard holds; None where it is not told.
+        When the hazard holds; None where it is not given.
     area
         The area in the service's words.
     provenance
@@ -147,11 +147,11 @@ class SourceFailure:
     Parameters
     ----------
     source
-        Who was silent.
+        Which source did not answer.
     reason
         One sentence for the reader.
     wanted
-        What its silence leaves unknown: CF names, or "alerts".
+        What its failure leaves unknown: CF names, or "alerts".
     applies
         False where the source does not cover this place or time at all.
     """
@@ -176,7 +176,7 @@ class Briefing:
         What did not, and why.
     others
         Where else an answer came from that is in none of these by itself: a service that
-        knows of no alert, a sea that was laid on a forecast.
+        has no alert, a sea that was added to a forecast.
     """
 
     at: datetime

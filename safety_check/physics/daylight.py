@@ -1,4 +1,4 @@
-"""When the sun is up: its altitude, its risings and settings, and the time left until dark.
+"""Altitude of the sun, sunrise, sunset, twilight, and the time until dark.
 
 Instants are compared, never clock dates: far north a June sunset falls on the next day.
 """

@@ -1,4 +1,4 @@
-"""Where the wind takes who can't paddle: the path through the hours, the shore that it meets."""
+"""Path of a drifting craft or swimmer through the hours, and the shore that it reaches."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What pushes a craft: the strength that its owner's cruise speed implies."""
+"""Thrust, power and drag of a craft, from the cruise speed that its owner gives."""
 
 from __future__ import annotations
 

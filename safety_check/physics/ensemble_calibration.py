@@ -1,4 +1,4 @@
-"""Raw members shifted and widened, so that their odds are true: raw ensembles are too narrow."""
+"""Calibrate ensemble members by shift and spread, because raw ensembles are too narrow."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ class LocalCorrection:
     lead_hours, centre, bias : array (lead,)
         Ascending [h]; usual forecast there, and how far above it the truth is. [unit]
     tilt, spread : array (lead,)
-        Change of the bias with the forecast; the errors' scale over the dressed one. [1]
+        Change of the bias with the forecast; the errors' scale over the calibrated one. [1]
     """
 
     lead_hours: FloatArray
@@ -135,7 +135,7 @@ def mean_and_spread(values: FloatArray, weights: FloatArray) -> tuple[FloatArray
     return mean, np.sqrt(share @ (values - mean) ** 2)
 
 
-def copies(weights: FloatArray, most: float) -> tuple[IntArray, FloatArray]:
+def split_heavy_members(weights: FloatArray, most: float) -> tuple[IntArray, FloatArray]:
     """Split members too heavy to show the tail of the odds into equal copies.
 
     Parameters
@@ -152,7 +152,7 @@ def copies(weights: FloatArray, most: float) -> tuple[IntArray, FloatArray]:
 
     Examples
     --------
-    >>> copies(np.array([0.5, 0.25, 0.25]), 0.25)
+    >>> split_heavy_members(np.array([0.5, 0.25, 0.25]), 0.25)
     (array([0, 0, 1, 2]), array([0.25, 0.25, 0.25, 0.25]))
     """
     number = np.maximum(np.ceil(weights / most - SLACK).astype(np.int64), 1)
@@ -164,22 +164,22 @@ def calibrate_members(
     values: FloatArray,
     weights: FloatArray,
     lead_hours: FloatArray,
-    dressing: ErrorModel,
+    error_model: ErrorModel,
     correction: LocalCorrection | None = None,
     better: bool = False,
 ) -> FloatArray:
-    """Members moved to the quantiles of the dressed distribution, in their raw order.
+    """Members moved to the quantiles of the calibrated distribution, in their raw order.
 
     Parameters
     ----------
     values : array (member, hour)
-        A quantity that is not below zero, in the dressing's unit.
+        A quantity that is not below zero, in the error model's unit.
     weights : array (member,)
         Positive, of members that give the quantity; each no more than half the user's
-        tolerance, or the tail is not seen: see `copies`. [1]
+        tolerance, or the tail of the odds is lost: see `split_heavy_members`. [1]
     lead_hours : array (hour,)
         Hours since the forecast was issued; what is past counts as 0. [h]
-    dressing, correction
+    error_model, correction
         For any water; for this one, where it is known.
     better
         Whether the correction may lower or narrow.
@@ -206,7 +206,7 @@ def calibrate_members(
            [8. ],
            [6.4]])
     """
-    location, scale = dressing.distribution(*mean_and_spread(values, weights), lead_hours)
+    location, scale = error_model.distribution(*mean_and_spread(values, weights), lead_hours)
     if correction is not None:
         location, scale = correction.applied(location, scale, lead_hours, better)
     order = np.argsort(values, axis=0, kind="stable")
@@ -228,18 +228,18 @@ def quantile(level: FloatArray, location: FloatArray, scale: FloatArray) -> Floa
     return np.asarray(location + scale * np.log((1 - above) / above))
 
 
-def never_better(raw: FloatArray, *dressings: FloatArray) -> FloatArray:
-    """Worst of a member's raw and dressed values, for quantities that are worse when higher.
+def never_better(raw: FloatArray, *calibrated: FloatArray) -> FloatArray:
+    """Worst of a member's raw and calibrated values, for quantities that are worse when higher.
 
     No member falls, so no share of members at or above any bound does; since all are in one
-    order of rank, that share is the largest of those of `raw` and each of `dressings`.
+    order of rank, that share is the largest of those of `raw` and each of `calibrated`.
 
     Examples
     --------
     >>> never_better(np.array([[3.0], [7.0]]), np.array([[2.0], [9.0]])).tolist()
     [[3.0], [9.0]]
     """
-    return np.asarray(np.maximum.reduce([raw, *dressings]))
+    return np.asarray(np.maximum.reduce([raw, *calibrated]))
 
 
 def local_correction(

@@ -1,4 +1,4 @@
-"""What the air does to a person: wind chill and heat index."""
+"""Wind chill and heat index."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ from safety_check.arrays import FloatArray
 from safety_check.units import KILOMETRE_PER_HOUR, ZERO_CELSIUS
 
 CHILL_BELOW = 10.0
-"""Warmest air that the wind chill speaks of. [°C]"""
+"""Warmest air for which wind chill is defined. [°C]"""
 
 CHILL_FROM = 4.8
-"""Least wind that the wind chill speaks of. [km/h]"""
+"""Least wind for which wind chill is defined. [km/h]"""
 
 COLDEST_AIR, HOTTEST_AIR = 173.0, 333.0
-"""No thermometer in free air has read less or more. [K]"""
+"""Range of air temperature on Earth; values outside it are unknown. [K]"""
 
 
 def wind_chill(air_temperature: FloatArray, wind_speed: FloatArray) -> FloatArray:
@@ -32,7 +32,7 @@ def wind_chill(air_temperature: FloatArray, wind_speed: FloatArray) -> FloatArra
     array
         [K]; the air temperature itself above 10 °C and below 4.8 km/h, where by its
         definition there is no chill; NaN where an input is NaN, the wind negative or
-        the air no air on earth.
+        the air outside its range on Earth.
 
     Notes
     -----
@@ -70,7 +70,8 @@ def heat_index(air_temperature: FloatArray, relative_humidity: FloatArray) -> Fl
     Returns
     -------
     array
-        [K]; NaN where an input is NaN, the humidity no share or the air no air on earth.
+        [K]; NaN where an input is NaN, the humidity no share or the air outside its range
+        on Earth.
 
     Notes
     -----
@@ -124,6 +125,6 @@ def _kelvin(fahrenheit: FloatArray) -> FloatArray:
 
 
 def _felt(air_temperature: FloatArray) -> FloatArray:
-    """The air temperature; NaN where no air on earth has it."""
+    """The air temperature; NaN outside its range on Earth."""
     real = (air_temperature >= COLDEST_AIR) & (air_temperature <= HOTTEST_AIR)
     return np.where(real, air_temperature, np.nan)

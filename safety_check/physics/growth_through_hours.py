@@ -1,4 +1,4 @@
-"""The sea on long water, which follows the hours before: it grows, turns and dies away."""
+"""Waves on long water through the hours: growth, change of direction and decay."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ def sea_through_hours(
 
     In each sector the equivalent fetch of what stands there under the present wind moves on
     with the group velocity of the peak. What stands above that is an old sea and dies away
-    (`left_after_an_hour`). Sectors do not act on each other, so more wind in any hour, or
+    (`left_after_an_hour`). Sectors do not influence each other, so more wind in any hour, or
     more fetch, never gives a lower sea. Where the hours before are unknown, at the start and
     after a gap, the sea is taken as fully grown by the first known wind.
 
@@ -144,7 +144,7 @@ def left_after_an_hour(energy: FloatArray, fetch: FloatArray) -> FloatArray:
     It breaks: dE/dt = −C ω E, at that steepness. And it runs out: with energy in proportion
     to distance from shore, what leaves at the group velocity c is dE/dt = −c E / R; since c
     falls with the height this integrates to E (1 + c t / 4R)^-4. Cautious: side winds and
-    head winds, which wear it down faster, count for nothing.
+    head winds, which reduce it faster, are ignored.
 
     References
     ----------

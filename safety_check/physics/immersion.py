@@ -1,7 +1,7 @@
-"""What cold water does to a person in it: shock, lost strength, time, and distance swum.
+"""Effects of cold water on a swimmer: cold shock, time to exhaustion, distance swum.
 
-All of it takes flotation for granted. Times are context for a reader, never a permission:
-water temperature alone decides.
+Every figure assumes that the person floats. Times inform the reader; only the temperature of
+the water is weighed.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from safety_check.units import ZERO_CELSIUS
 MINUTE = 60.0
 
 COLDEST_WATER, WARMEST_WATER = 271.0, 313.0
-"""Nobody floats in colder or warmer water outdoors. [K]"""
+"""Range of water temperature outdoors; values outside it are unknown. [K]"""
 
 SHOCK_BEGINS, SHOCK_FULL = 25.0, 15.0
 """Water in which breathing begins to be affected, and in which the shock is at its full. [°C]"""
@@ -43,8 +43,8 @@ def cold_shock(water_temperature: FloatArray) -> FloatArray:
     Returns
     -------
     array
-        0 from 25 °C, 1 at 15 °C and below [1]; NaN where the water is unknown or no
-        water on earth.
+        0 from 25 °C, 1 at 15 °C and below [1]; NaN where the temperature is
+        unknown or outside the range of water outdoors.
 
     Notes
     -----
@@ -115,7 +115,7 @@ def swim_distance(water_temperature: FloatArray, against_the_wind: BoolArray) ->
     -----
     From trials in still flumes (judgement): 800 to 1500 m in 10 to 14 °C before the arms
     fail, novices 806.5 ± 189.1 m at 10 °C; half of it, and in colder water only the ten
-    minutes in which hands still work. Beyond it, a swim is no plan.
+    minutes in which hands still work. Do not plan a longer swim.
 
     References
     ----------
@@ -142,6 +142,6 @@ def _tabled(water_temperature: FloatArray, column: FloatArray) -> tuple[FloatArr
 
 
 def _celsius(water_temperature: FloatArray) -> FloatArray:
-    """Degrees Celsius; NaN where nobody could float in it."""
+    """Degrees Celsius; NaN outside the range of water outdoors."""
     liquid = (water_temperature >= COLDEST_WATER) & (water_temperature <= WARMEST_WATER)
     return np.where(liquid, water_temperature, np.nan) - ZERO_CELSIUS

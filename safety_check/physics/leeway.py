@@ -1,4 +1,4 @@
-"""Leeway: how fast the wind drives a craft that stopped, or a person in the water."""
+"""Leeway: drift speed of a stopped craft, or of a person in the water, in wind."""
 
 from __future__ import annotations
 

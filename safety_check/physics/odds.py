@@ -1,4 +1,4 @@
-"""How much of the forecasts says what: members' weights, and the severity that they carry."""
+"""Weights of ensemble members, and the severity that a share of them reaches."""
 
 from __future__ import annotations
 

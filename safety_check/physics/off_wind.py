@@ -1,4 +1,4 @@
-"""The largest sea that a wind raises at a place, looking along every radial near the wind."""
+"""Search for the highest waves that a wind raises at a place, up to 90° off the wind."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, de
     -----
     The wind counts as U cos φ along a radial φ off the wind; the radial that gives the
     highest wave decides. So a slanting wind along a narrow lake counts for its long axis.
-    Whole degrees are tried: against tenths of a degree, at most 3.4 % lower, on made-up
+    Whole degrees are tried: against tenths of a degree, at most 3.4 % lower, on invented
     lakes of a few narrow slits.
 
     References
@@ -110,6 +110,6 @@ def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, de
 
 @lru_cache(maxsize=8)
 def _smoothing(bearing: tuple[float, ...]) -> FloatArray:
-    """Weights (360, bearing) of the radials, kept: the next hour's map has the same."""
+    """Weights (360, bearing) of the radials, cached: the next hour has the same bearings."""
     every_degree = radials_to_degrees(np.eye(len(bearing)), np.array(bearing))
     return smoothed_fetch(every_degree, np.arange(360.0))

@@ -1,4 +1,4 @@
-"""What a person's strength makes of a craft in wind: its speed, and the wind that stops it."""
+"""Speed of a craft in wind and waves, and the wind in which it makes no headway."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ BISECTIONS = 24
 """These leave a millionth of a metre per second."""
 
 BLOCK = 16_384
-"""As many speeds are bisected at once as stay in the processor's cache. [1]"""
+"""Speeds bisected at once; this many fit into the processor's cache. [1]"""
 
 
 def speed_through_water(

@@ -1,4 +1,4 @@
-"""The way home through the hours: how long it takes from each hour, and when to turn back."""
+"""Time to return from each hour, and the latest time to turn back."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def time_to_return(speed: FloatArray, lengths: FloatArray) -> FloatArray:
     Notes
     -----
     Legs still ahead count because a longer way, or a slower craft, would meet them in
-    another hour: so neither ever brings anyone home sooner.
+    another hour: so neither ever shortens the time.
 
     Examples
     --------

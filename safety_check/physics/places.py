@@ -1,4 +1,4 @@
-"""Places on the water: a lattice for a map, the reach around a launch, a launch set afloat."""
+"""Points on the water: a grid for a map, points within reach, a launch moved onto the water."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Shelter: how strong a wind a place bears before its sea reaches a given height."""
+"""Shelter: the strongest wind at which waves at a place stay below a given height."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from safety_check.physics.growth_through_hours import left_after_an_hour
 from safety_check.physics.waves import STRONGEST_WIND, equivalent_fetch, significant_height
 
 FAINTEST = 0.1
-"""Weaker wind is not told apart from it. [m s⁻¹]"""
+"""Weaker winds count as this one. [m s⁻¹]"""
 
 STEPS = 2000
-"""Winds, and lengths of open water, that are told apart: 0.3 % and 0.7 % from each other."""
+"""Steps of the tables of winds and lengths of open water: 0.3 % and 0.7 %."""
 
 SHORTEST, LONGEST = 1.0, 1e6
-"""Open water that is told apart. [m]"""
+"""Lengths of open water in the table. [m]"""
 
 
 def strongest_wind(
@@ -42,7 +42,7 @@ def strongest_wind(
 
     Notes
     -----
-    The off-wind search turned round: along a radial φ off the wind the height is reached when
+    The inverse of the off-wind search: along a radial φ off the wind the height is reached when
     U cos φ is the wind that raises it there, and the least such U counts. Rounded down, by
     0.6 % at most. Only the given bearings are tried, every 5° for a map: on lakes of the test's
     own within 2 % of the search by whole degrees.
@@ -68,7 +68,7 @@ def strongest_wind(
 
 
 def exceeded(strongest: FloatArray, wind: FloatArray, direction: FloatArray) -> BoolArray:
-    """Whether each wind reaches the strongest that each place bears; unknown wind counts as such.
+    """Whether each wind exceeds the shelter of each place; an unknown wind counts as exceeding it.
 
     Parameters
     ----------

@@ -14,7 +14,7 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, IntArray
 
 BLOCK = 32_768
-"""Meetings of an edge and a point that are worked on at once; bounds the memory."""
+"""Pairs of an edge and a point computed at once; limits the memory."""
 
 TOUCH = 1e-7
 """A point nearer than this to the shoreline stands on it. [m]"""

@@ -1,4 +1,4 @@
-"""Fishing speed on each heading: what it takes to hold it in this wind."""
+"""Effort that it takes to hold a trolling speed on each heading in wind."""
 
 from __future__ import annotations
 

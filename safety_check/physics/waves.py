@@ -14,10 +14,10 @@ GRAVITY = 9.81
 """[m s⁻²]"""
 
 STRONGEST_WIND = 60.0
-"""No law was fitted to stronger wind, and no trip is planned in it. [m s⁻¹]"""
+"""No law was fitted to stronger wind. [m s⁻¹]"""
 
 FAINTEST_WIND = 0.01
-"""Below this, the dimensionless fetch is reckoned with this wind, to stay finite. [m s⁻¹]"""
+"""Below this, the dimensionless fetch is computed with this wind, to stay finite. [m s⁻¹]"""
 
 
 class GrowthLaw(NamedTuple):
@@ -137,7 +137,7 @@ def equivalent_fetch(
 
     Notes
     -----
-    `significant_height` turned round, exactly.
+    The exact inverse of `significant_height`.
 
     References
     ----------

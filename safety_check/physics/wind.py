@@ -1,4 +1,4 @@
-"""Wind where the paddler sits: with height, over water, and on the Beaufort scale."""
+"""Wind at other heights than ten metres, and the Beaufort scale."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Stress of the wind on the water, which is what waves and drift take up."""
+"""Stress of the wind on the water, which drives waves and drift."""
 
 from __future__ import annotations
 

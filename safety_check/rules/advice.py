@@ -1,4 +1,4 @@
-"""What a verdict tells beside its severity, from the same conditions and hours."""
+"""Advice that goes with a verdict: getting home, fishing, drifting, being in the water."""
 
 from __future__ import annotations
 
@@ -36,26 +36,26 @@ def build_advice(
     conditions: Conditions,
     weighing: Weighing,
     trip: IntArray,
-    held: Severity,
+    best: Severity,
     limits: Limits,
     tolerance: float,
 ) -> Advice:
-    """Return what to know beside the verdict.
+    """Return the advice that goes with a verdict.
 
     Parameters
     ----------
     plan, conditions, weighing
-        What was asked, what it will be like, how it was weighed.
+        The plan, the conditions, and how they were weighed.
     trip : array (hour,)
         Indices of the hours of the trip.
-    held
-        What silent sources hold every hour at.
+    best
+        The best severity an hour can have, given the sources that did not answer.
     limits
         The limits that hold.
     tolerance
         The share of the forecasts that counts.
     """
-    hours = np.maximum(without_return(weighing, tolerance), held)
+    hours = np.maximum(without_return(weighing, tolerance), best)
     worse = np.flatnonzero(hours[trip[0] + 1 :] > hours[trip[0]]) + trip[0] + 1
     first = int(worse[0]) if worse.size else None
     return Advice(
@@ -168,7 +168,7 @@ def _legs(
 
 
 def _fishing(plan: Plan, conditions: Conditions, trip: IntArray, tolerance: float) -> Fishing:
-    """Return what the windiest of the forecasts that count leave of trolling."""
+    """Return whether trolling is possible in the windiest of the forecasts that count."""
     values = conditions.quantities["wind_speed"]
     wind = np.array(
         [weighted_quantile(values[:, hour], conditions.weights, tolerance) for hour in trip]

@@ -12,22 +12,22 @@ GRAVE = ("severe", "extreme")
 
 
 def alert_severity(event: str, severity: str, table: Mapping[str, Severity]) -> Severity:
-    """Return what an alert permits.
+    """Return how an alert counts for a small craft.
 
     Parameters
     ----------
     event
         The official name.
     severity
-        The service's own word (CAP 1.2). It ranks harm to the public, not to a kayak:
-        a Small Craft Advisory is "Minor". So it is asked only where the name is not listed.
+        The service's own severity (CAP 1.2). It ranks harm to the public, not to a kayak: a
+        Small Craft Advisory is "Minor". So it counts only where the name is not listed.
     table
         Official name → severity; case and spacing do not matter.
 
     Notes
     -----
-    Names change every few years. One that is not listed is NO-GO where the service calls
-    it severe or extreme, and MARGINAL otherwise; it is never nothing.
+    Names change every few years. One that is not listed is NO-GO where the service calls it
+    severe or extreme, and MARGINAL otherwise; it is never ignored.
 
     Examples
     --------
@@ -40,9 +40,9 @@ def alert_severity(event: str, severity: str, table: Mapping[str, Severity]) -> 
 
 
 def holds_during(alert: Alert, start: datetime, end: datetime) -> bool:
-    """Return whether an alert touches the hours from start to end, both included.
+    """Return whether an alert is in force between start and end, both included.
 
-    Without an onset it holds already, without an end it goes on.
+    Without an onset it is already in force; without an end it stays in force.
     """
     begun = alert.onset is None or alert.onset <= end
     over = alert.ends is not None and alert.ends < start

@@ -1,4 +1,4 @@
-"""What always holds, and what this paddler or this water adds to it."""
+"""Cautions that every report repeats, and those for this paddler and this water."""
 
 from __future__ import annotations
 
@@ -9,23 +9,23 @@ COLD_SHOCK_BELOW = 298.15  # K; breathing begins to be affected below 25 °C (fr
 ALWAYS = (
     "This is an aid, not a permission. Local regulations, official forecasts and warnings, and"
     " your own judgment at the water come first.",
-    "Wear the life jacket, fastened, from the shore on.",
-    "Tell someone where you go and when you will be back.",
-    "Weather can outrun any forecast: look again at the launch, and turn back early.",
+    "Wear your life jacket, fastened, before you leave the shore.",
+    "Tell someone where you are going and when you will be back.",
+    "Weather can change faster than any forecast: look again at the launch, and turn back early.",
 )
 COLD = (
-    "Cold shock takes the breath at once: if you fall in, float and breathe for a minute before"
-    " anything else, and hold on to the boat."
+    "Cold shock makes you gasp at once. If you fall in, hold on to the boat, float, and get your"
+    " breathing under control for a minute before you do anything else."
 )
 UNDECLARED_OR_NOT = {
-    "means_to_call": "Carry a phone or radio that works afloat and wet, on you, not in the boat.",
-    "sound_signal": "Carry a whistle or horn: a voice does not carry over wind.",
-    "self_rescue": "Practise getting back in, in warm shallow water, before you need it.",
+    "means_to_call": "Carry a phone or radio that works when wet. Keep it on you, not in the boat.",
+    "sound_signal": "Carry a whistle or horn: nobody hears you shout against the wind.",
+    "self_rescue": "Practise climbing back aboard in warm, shallow water before you need it.",
 }
 
 
 def list_cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:
-    """Return the cautions for a plan; what is unknown counts as a reason to say it.
+    """Return the cautions for a plan; anything unknown adds its caution.
 
     Parameters
     ----------
@@ -34,13 +34,15 @@ def list_cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:
     water_temperature
         NaN where it is not known. [K]
     """
-    said = list(ALWAYS)
+    cautions = list(ALWAYS)
     if not water_temperature >= COLD_SHOCK_BELOW:
-        said.append(COLD)
-    said += [text for key, text in UNDECLARED_OR_NOT.items() if not getattr(plan.paddler, key)]
-    said.append(f"How this craft usually fails: {plan.craft.fails_by}.")
+        cautions.append(COLD)
+    cautions += [text for key, text in UNDECLARED_OR_NOT.items() if not getattr(plan.paddler, key)]
+    cautions.append(f"The usual way this craft gets into trouble: {plan.craft.fails_by}.")
     if plan.water.depth is None:
-        said.append("Depth is not known, so deep water is assumed: the higher wave of the two.")
+        cautions.append(
+            "The depth is not known, so deep water is assumed, which gives the higher waves."
+        )
     if plan.water.attribution:
-        said.append(f"Shoreline: {plan.water.attribution}.")
-    return tuple(said)
+        cautions.append(f"Shoreline: {plan.water.attribution}.")
+    return tuple(cautions)

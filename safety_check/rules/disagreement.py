@@ -1,4 +1,4 @@
-"""How far the models differ about the wind of one hour, in words."""
+"""How much the models differ about the wind in one hour, in words."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray
 from safety_check.units import show
 
-# Where forecasts fall into two camps: the gap between them is wider than either camp, and
-# about half a Beaufort number at the speeds that matter here (judgement).
+# Forecasts form two groups where the gap between them is wider than either group, and at least
+# this wide: about half a Beaufort number at the speeds that matter here (judgement).
 GAP = 1.25  # m/s
 NUMBERS = (
     *("no", "one", "two", "three", "four", "five", "six"),
@@ -33,13 +33,13 @@ def worst_hour(wind: FloatArray, worst: BoolArray) -> int:
 
 
 def describe_disagreement(models: Sequence[str], wind: FloatArray, when: str, unit: str) -> str:
-    """Return what the models say, each once: "at 10:00 three models say 9-11 mph, one says 17".
+    """Return what each model says: "at 10:00 three models say 9-11 mph, one says 17".
 
     Parameters
     ----------
     models
-        For each member, the model that it belongs to. An ensemble speaks with the middle of
-        its members, and does not say where one of them does not.
+        For each member, the model that it belongs to. For an ensemble the median of its
+        members counts; it is unknown where one of them is.
     wind : array (member,)
         In the hour. [m s⁻¹]
     when
@@ -50,7 +50,7 @@ def describe_disagreement(models: Sequence[str], wind: FloatArray, when: str, un
     Returns
     -------
     str
-        Empty where there are not two models to differ, or none of them says anything.
+        Empty where there are fewer than two models, or none of them gives a value.
 
     Examples
     --------
@@ -58,18 +58,18 @@ def describe_disagreement(models: Sequence[str], wind: FloatArray, when: str, un
     >>> describe_disagreement(["a", "b", "c", "d"], winds, "at 10:00", "mph")
     'At 10:00 three models say 9-11 mph, one says 17.'
     >>> describe_disagreement(["a", "b", "c"], np.array([4.0, np.nan, 4.1]), "at 10:00", "mph")
-    'At 10:00 two models say 9 mph, one does not say.'
+    'At 10:00 two models say 9 mph, one gives no value.'
     """
     middles = _middles(models, wind)
     known = np.sort(middles[np.isfinite(middles)])
     if middles.size < 2 or not known.size:
         return ""
-    camps = sorted(_camps(known), key=len, reverse=True)
-    parts = [_said(camps[0], " model", unit), *(_said(each, "", unit) for each in camps[1:])]
+    groups = sorted(_groups(known), key=len, reverse=True)
+    parts = [_said(groups[0], " model", unit), *(_said(each, "", unit) for each in groups[1:])]
     parts[1:] = [part.removesuffix(f" {unit}") for part in parts[1:]]
     silent = middles.size - known.size
     if silent:
-        parts.append(f"{_number(silent)} {'does' if silent == 1 else 'do'} not say")
+        parts.append(f"{_number(silent)} {'gives' if silent == 1 else 'give'} no value")
     text = f"{when} {', '.join(parts)}."
     return text[0].upper() + text[1:]
 
@@ -79,8 +79,8 @@ def _middles(models: Sequence[str], wind: FloatArray) -> FloatArray:
     return np.array([np.median(wind[of == each]) for each in dict.fromkeys(models)])
 
 
-def _camps(known: FloatArray) -> list[FloatArray]:
-    """Return ascending values as one group, or two where a gap between them stands out."""
+def _groups(known: FloatArray) -> list[FloatArray]:
+    """Return ascending values as one group, or as two where there is a wide gap."""
     gaps = np.diff(known)
     if not gaps.size:
         return [known]
@@ -90,11 +90,11 @@ def _camps(known: FloatArray) -> list[FloatArray]:
     return [low, high] if apart else [known]
 
 
-def _said(camp: FloatArray, noun: str, unit: str) -> str:
-    low, high = (show(float(each), "speed", unit) for each in (camp[0], camp[-1]))
+def _said(group: FloatArray, noun: str, unit: str) -> str:
+    low, high = (show(float(each), "speed", unit) for each in (group[0], group[-1]))
     span = high if low == high else f"{low.split()[0]}-{high}"
-    one = len(camp) == 1
-    return f"{_number(len(camp))}{noun if one or not noun else noun + 's'} say{'s' * one} {span}"
+    one = len(group) == 1
+    return f"{_number(len(group))}{noun if one or not noun else noun + 's'} say{'s' * one} {span}"
 
 
 def _number(count: int) -> str:

@@ -1,4 +1,4 @@
-"""Official warnings as a quantity: which level holds in each hour, and in whose words."""
+"""Official warnings as a quantity: their level in each hour, and their headlines."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class AlertsFile(Strict):
 def alert_table() -> Mapping[str, Severity]:
     """Return what each official event means for a small craft; the newest entry holds."""
     file = toml_file.read(shipped_file("alerts.toml"), AlertsFile)
-    entries = sorted(file.alert, key=lambda each: each.since)
+    entries = sorted(file.alert, key=lambda entry: entry.since)
     return {event: LEVELS[each.severity] for each in entries for event in each.events}
 
 
@@ -53,21 +53,33 @@ class Warnings:
     Parameters
     ----------
     level : array (1, hour)
-        0 none, 1 doubtful, 3 forbidding.
+        0 none, 1 caution, 3 no-go.
     headlines
-        The service's own words of those that touch the hours, worst first.
+        The service's own headlines of those in force in the hours, worst first.
     """
 
     level: FloatArray
     headlines: tuple[str, ...]
 
 
-def warnings_over(alerts: Iterable[Alert], hours: TimeArray) -> Warnings:
-    """Return which warnings hold in each hour."""
+def warnings_over(
+    alerts: Iterable[Alert], hours: TimeArray, table: Mapping[str, Severity]
+) -> Warnings:
+    """Return which warnings are in force in each hour.
+
+    Parameters
+    ----------
+    alerts
+        As received.
+    hours : array (hour,)
+        Start of each hour.
+    table
+        Official event → what it means for a small craft.
+    """
     level = np.zeros((1, len(hours)))
     said: dict[str, Severity] = {}
     for alert in alerts:
-        severity = alert_severity(alert.event, alert.severity, alert_table())
+        severity = alert_severity(alert.event, alert.severity, table)
         held = np.array([_holds(alert, each) for each in hours])
         level = np.where(held, np.maximum(level, float(severity)), level)
         if held.any() and severity > Severity.GO:

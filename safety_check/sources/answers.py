@@ -1,4 +1,4 @@
-"""Reading what services send: checked shapes, believable numbers, instants with a zone."""
+"""Read what services send: checked shapes, plausible numbers, instants with a zone."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
 
-# What nature has shown, rounded outwards; beyond it a number is a fault of the sender.
+# The range of natural values, rounded outwards; a number beyond it is a fault of the sender.
 # Records: WMO World Weather and Climate Extremes Archive (from memory, not read): gust
 # 113.2 m/s, air -89.2 and 56.7 °C, significant wave height 19 m at a buoy. Sea water
 # freezes at -1.9 °C; the rest is judgement.
@@ -46,7 +46,7 @@ _NUMBER = re.compile(r"\s*[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)(e[-+]?[0-9]+)?\s*", re
 
 
 class Answer(BaseModel):
-    """A part of a service's answer: types as documented, unknown keys let be."""
+    """A part of a service's answer: types as documented, unknown keys ignored."""
 
     model_config = ConfigDict(strict=True, extra="ignore", frozen=True)
 
@@ -65,17 +65,17 @@ def read(body: bytes, shape: type[Shape], source: str) -> Shape:
     try:
         return shape.model_validate_json(body)
     except ValidationError as trouble:
-        raise DataError(_refusal(trouble, body, source)) from trouble
+        raise DataError(_error_message(trouble, body, source)) from trouble
 
 
-def _refusal(trouble: ValidationError, body: bytes, source: str) -> str:
+def _error_message(trouble: ValidationError, body: bytes, source: str) -> str:
     first = trouble.errors(include_url=False, include_input=False)[0]
-    mend = "The answer can't be used. Ask again later, or ask another source."
+    remedy = "The answer can't be used. Try again later, or use another source."
     if first["type"] == "json_invalid":
         start = clean_text(body[:40].decode("utf-8", "replace")) if body else "nothing"
-        return f"{source}: not JSON as documented, it begins with {start!r}. {mend}"
+        return f"{source}: not JSON as documented, it begins with {start!r}. {remedy}"
     where = clean_text(".".join(str(part) for part in first["loc"])) or "the answer"
-    return f"{source}: {where} is not as documented ({first['msg']}). {mend}"
+    return f"{source}: {where} is not as documented ({first['msg']}). {remedy}"
 
 
 def instant(value: object) -> datetime | None:
@@ -91,14 +91,14 @@ def instant(value: object) -> datetime | None:
     if not isinstance(value, str):
         return None
     try:
-        read = datetime.fromisoformat(value)
-        return read.astimezone(UTC) if read.tzinfo else None
+        parsed = datetime.fromisoformat(value)
+        return parsed.astimezone(UTC) if parsed.tzinfo else None
     except (ValueError, OverflowError):
         return None
 
 
 def link(value: object) -> SplitResult:
-    """Return the parts of a link; empty ones where it can't be read."""
+    """Return the parts of a link; they are empty where it can't be read."""
     try:
         return urlsplit(value if isinstance(value, str) else "")
     except ValueError:
@@ -106,7 +106,7 @@ def link(value: object) -> SplitResult:
 
 
 def number(value: object) -> float:
-    """Return a number that may come as text; NaN where it is none.
+    """Return a number that may come as text; NaN where it is not a number.
 
     Examples
     --------
@@ -125,7 +125,7 @@ def number(value: object) -> float:
 
 
 def believable(quantity: str, value: float) -> float:
-    """Return the value where nature allows it, else NaN.
+    """Return the value where it is plausible, else NaN.
 
     Examples
     --------
@@ -146,10 +146,10 @@ def observed(
     *,
     flagged: bool = False,
 ) -> tuple[Observation, ...]:
-    """Return one observation, or none where it can't be believed.
+    """Return one observation, or none where it is not plausible.
 
-    A value is dropped where it is NaN or beyond nature, and where its time is unknown or
-    lies ahead of the moment at which it was received: such a one would never grow old.
+    A value is dropped where it is NaN or out of range, and where its time is unknown or
+    later than the moment at which it was received: it would never become too old.
     """
     if time is None or time > provenance.fetched + AHEAD:
         return ()

@@ -1,8 +1,7 @@
-"""Which service speaks for which place, and what counts as here."""
+"""Which source has data for which place, and how near counts."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date, timedelta
 from functools import cache
 
@@ -10,15 +9,16 @@ from pydantic import Field
 
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
-from safety_check.settings.sourced import Basis
+from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
+from safety_check.sources.registry import load_sources
 
 
 class Region(Strict):
     """One [[region]] of coverage.toml; degrees, west to east."""
 
     name: str
-    services: list[str]
+    group: str
     south: float = Field(ge=-90, le=90)
     north: float = Field(ge=-90, le=90)
     west: float = Field(ge=-180, le=180)
@@ -35,32 +35,16 @@ class Region(Strict):
         return self.south <= latitude <= self.north and between
 
 
-class Judged(Strict):
-    """What every table says of itself."""
-
-    basis: Basis
-    source: str
-    since: date
-    checked: date
-
-
-class Sea(Judged):
+class Sea(Sourced):
     """[sea]."""
 
     distance: float = Field(gt=0)
 
 
-class OutOfService(Judged):
+class OutOfService(Sourced):
     """[station]."""
 
     out_of_service: float = Field(gt=0)
-
-
-class Grid(Judged):
-    """[grid]."""
-
-    model: str
-    lacks: list[str]
 
 
 class CoverageFile(Strict):
@@ -69,7 +53,9 @@ class CoverageFile(Strict):
     region: list[Region]
     sea: Sea
     station: OutOfService
-    grid: Grid
+
+
+WORLD = "world"  # what a source covers that is asked everywhere
 
 
 @cache
@@ -78,34 +64,33 @@ def _file() -> CoverageFile:
 
 
 def regions() -> tuple[Region, ...]:
-    """Return every region and who speaks for it."""
+    """Return every region."""
     return tuple(_file().region)
 
 
-def covers(service: str, latitude: float, longitude: float) -> bool:
-    """Return whether a service may have something to say of a place.
+def covers(source: str, latitude: float, longitude: float) -> bool:
+    """Return whether a source may have data for a place.
 
     Examples
     --------
-    >>> covers("nws", 44.9, -99.6), covers("nws", 59.9, 10.7)
+    >>> covers("nws_alerts", 44.9, -99.6), covers("nws_alerts", 59.9, 10.7)
     (True, False)
-    >>> covers("nws", 52.9, 172.9), covers("nws", 52.9, -172.9)
+    >>> covers("nws_alerts", 52.9, 172.9), covers("nws_alerts", 52.9, -172.9)
     (True, True)
+    >>> covers("open_meteo", 59.9, 10.7)
+    True
     """
-    return any(service in each.services and each.holds(latitude, longitude) for each in regions())
+    group = load_sources()[source].covers
+    return group == WORLD or any(
+        region.group == group and region.holds(latitude, longitude) for region in regions()
+    )
 
 
 def sea_distance() -> float:
-    """Return how far a cell of a sea model may be to count as here [m]."""
+    """Return the greatest distance at which a cell of a sea model counts [m]."""
     return _file().sea.distance
 
 
 def out_of_service() -> timedelta:
-    """Return for how long a silent station still counts as being here."""
+    """Return how old a station's last value is when the station counts as out of service."""
     return timedelta(seconds=_file().station.out_of_service)
-
-
-def lacks() -> Mapping[str, frozenset[str]]:
-    """Return what the models that are not Open-Meteo's never give."""
-    grid = _file().grid
-    return {grid.model: frozenset(grid.lacks)}

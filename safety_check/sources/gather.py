@@ -1,29 +1,39 @@
-"""Everything that the open services know for a plan, asked side by side within one deadline.
+"""Ask every service of the registry for a plan, side by side within one deadline.
 
-What answered is used; what did not is named with its reason. No trouble of a service, and no
-bytes that it sends, get past here as anything but a silence.
+What answers is used. What fails is listed with its reason: no fault of a service and no bytes
+that it sends leave this package as anything but a failure.
 """
 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Awaitable, Callable
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 
-from safety_check.model.weather import Briefing, SourceFailure
+from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
-from safety_check.sources import gather_world
 from safety_check.sources.coverage import covers
-from safety_check.sources.gather_stations import BUOYS, GAUGES, TIDES, ask_stations
-from safety_check.sources.gather_us import ask_weather_service
 from safety_check.sources.grid_cells import add_sea
 from safety_check.sources.http.client import Client, RetryPolicy, open_client
-from safety_check.sources.question import ALERTS, Question, join_briefings
+from safety_check.sources.question import (
+    ALERTS,
+    SPEED,
+    Place,
+    Question,
+    join_briefings,
+    not_covered,
+)
+from safety_check.sources.registry import adapters, load_sources
 
-NOBODY_WARNS = SourceFailure(
+Adapter = Callable[[Client, Question], Awaitable[Briefing]]
+
+NO_WARNING_SERVICE = SourceFailure(
     "official warnings",
-    "No service that is asked here warns for this place. Read your own weather service's.",
+    "None of the services asked here issues warnings for this place. Read the warnings of your"
+    " own weather service.",
     ALERTS,
     applies=False,
 )
@@ -61,33 +71,10 @@ async def gather_briefing_async(
         saved_answers(settings.folders),
         contact=settings.user.contact.email,
         addresses=settings.user.services,
-        manners=policy,
+        policy=policy,
         now=lambda: question.at,
     ) as client:
         return await ask_all(client, question)
-
-
-async def ask_all(client: Client, trip: Question) -> Briefing:
-    """Return what every service answers through one client."""
-    told, sea = await asyncio.gather(
-        asyncio.gather(
-            gather_world.ask_forecasts(client, trip),
-            gather_world.ask_ensembles(client, trip),
-            ask_weather_service(client, trip),
-            *(ask_stations(each, client, trip) for each in (BUOYS, TIDES, GAUGES)),
-        ),
-        gather_world.ask_sea(client, trip),
-    )
-    silences = sea.silences if covers("nws", *trip.here) else (*sea.silences, NOBODY_WARNS)
-    briefing = join_briefings([*told, Briefing(at=trip.at, silences=silences)], trip.at)
-    if sea.told is None or not briefing.forecasts:
-        return briefing
-    first, *others = briefing.forecasts
-    return replace(
-        briefing,
-        forecasts=(add_sea(first, sea.told), *others),
-        others=(*briefing.others, sea.told.provenance),
-    )
 
 
 def saved_answers(folders: Folders) -> Path:
@@ -96,3 +83,49 @@ def saved_answers(folders: Folders) -> Path:
     This is not the cache folder, because the system may empty that the night before.
     """
     return folders.data
+
+
+async def ask_all(client: Client, question: Question) -> Briefing:
+    """Return what every service answers through one client."""
+    parts = await asyncio.gather(
+        *(_ask(name, sources, client, question) for name, sources in adapters().items())
+    )
+    briefing = join_briefings(parts, question.at)
+    if not _warnings_covered(question.here):
+        briefing = replace(briefing, silences=(*briefing.silences, NO_WARNING_SERVICE))
+    return _with_sea(briefing)
+
+
+async def _ask(name: str, sources: tuple[str, ...], client: Client, question: Question) -> Briefing:
+    """Return what one adapter answers; it is not called where none of its sources applies."""
+    if any(covers(source, *question.here) for source in sources):
+        return await load_adapter(name)(client, question)
+    return Briefing(at=question.at, silences=tuple(map(not_covered, sources)))
+
+
+def load_adapter(name: str) -> Adapter:
+    """Return the function that the registry names as "module:function"."""
+    module, _, function = name.partition(":")
+    adapter: Adapter = getattr(import_module(f"safety_check.sources.{module}"), function)
+    return adapter
+
+
+def _warnings_covered(here: Place) -> bool:
+    return any(
+        covers(name, *here)
+        for name, source in load_sources().items()
+        if set(ALERTS) & set(source.provides)
+    )
+
+
+def _with_sea(briefing: Briefing) -> Briefing:
+    """Return a briefing whose first forecast also has the waves of those that know waves only."""
+    air = [forecast for forecast in briefing.forecasts if SPEED in forecast.quantities]
+    seas = [forecast for forecast in briefing.forecasts if SPEED not in forecast.quantities]
+    if not air or not seas:
+        return replace(briefing, forecasts=tuple(air))
+    first: Forecast = air[0]
+    for sea in seas:
+        first = add_sea(first, sea)
+    origins = (sea.provenance for sea in seas)
+    return replace(briefing, forecasts=(first, *air[1:]), others=(*briefing.others, *origins))

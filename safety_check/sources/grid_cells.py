@@ -1,4 +1,4 @@
-"""One forecast from several grid cells, and the sea laid on it."""
+"""Combine several grid cells into one forecast, and add the sea to a forecast."""
 
 from __future__ import annotations
 
@@ -17,36 +17,40 @@ SEA = "sea_surface_wave_significant_height"
 Member = tuple[str, str]  # model, run
 
 
-def stronger_cell(told: Sequence[Forecast], note: str) -> Forecast:
+def windier_cell(cells: Sequence[Forecast], note: str) -> Forecast:
     """Return one forecast whose wind is, for every member and hour, that of the windier cell.
 
     Parameters
     ----------
-    told
-        The same models for several cells; the first gives the hours, and all but the wind.
+    cells
+        The same models for several cells; the first gives the hours and all but the wind.
     note
-        What is said of the cells in the provenance.
+        What the provenance says about the cells.
 
     Notes
     -----
     A model counts once, so its cells are not members of their own. A hill or a forest in a
     cell slows its wind, and over a lake that wind is too low; the windier cell is the better
-    guess for open water, and errs towards caution. A wind unknown in one cell is unknown. The
+    guess for open water and errs towards caution. Wind unknown in one cell is unknown. The
     direction is that of the stronger wind.
     """
-    first = told[0]
-    if len(told) == 1:
+    first = cells[0]
+    if len(cells) == 1:
         return first
-    members: list[Member] = list(dict.fromkeys(each for one in told for each in _members(one)))
-    rows = [_member(told, each, first.time) for each in members]
+    members: list[Member] = list(
+        dict.fromkeys(member for cell in cells for member in _members(cell))
+    )
+    rows = [_member(cells, member, first.time) for member in members]
     return Forecast(
         time=first.time,
         models=tuple(model for model, _ in members),
         members=tuple(run for _, run in members),
-        quantities={name: np.array([each[name] for each in rows]) for name in first.quantities},
-        provenance=_oldest([each.provenance for each in told], note),
+        quantities={name: np.array([row[name] for row in rows]) for name in first.quantities},
+        provenance=_oldest([cell.provenance for cell in cells], note),
         cell=first.cell,
-        absent=tuple(each for each in first.absent if all(each in one.absent for one in told)),
+        absent=tuple(
+            model for model in first.absent if all(model in cell.absent for cell in cells)
+        ),
     )
 
 
@@ -54,17 +58,17 @@ def _members(forecast: Forecast) -> list[Member]:
     return list(zip(forecast.models, forecast.members, strict=True))
 
 
-def _member(told: Sequence[Forecast], member: Member, time: TimeArray) -> dict[str, FloatArray]:
+def _member(cells: Sequence[Forecast], member: Member, time: TimeArray) -> dict[str, FloatArray]:
     """Return the hours of one member, its wind from the windier of the cells that have it."""
-    speaking = [each for each in told if member in _members(each)]
-    row = {name: _row(speaking[0], member, name, time) for name in told[0].quantities}
-    cells = {
-        name: np.array([_row(each, member, name, time) for each in speaking])
+    having = [cell for cell in cells if member in _members(cell)]
+    row = {name: _row(having[0], member, name, time) for name in cells[0].quantities}
+    winds = {
+        name: np.array([_row(cell, member, name, time) for cell in having])
         for name in (*WIND, FROM)
     }
-    windier = cells["wind_speed"].argmax(axis=0)[np.newaxis]
-    row |= {name: cells[name].max(axis=0) for name in WIND}
-    row[FROM] = np.take_along_axis(cells[FROM], windier, axis=0)[0]
+    windier = winds["wind_speed"].argmax(axis=0)[np.newaxis]
+    row |= {name: winds[name].max(axis=0) for name in WIND}
+    row[FROM] = np.take_along_axis(winds[FROM], windier, axis=0)[0]
     return row
 
 
@@ -74,25 +78,25 @@ def _row(forecast: Forecast, member: Member, name: str, time: TimeArray) -> Floa
 
 
 def align_hours(values: FloatArray, own: TimeArray, time: TimeArray) -> FloatArray:
-    """Return hourly values on other hours; NaN where they do not speak of one."""
+    """Return hourly values on other hours; NaN in hours that they do not include."""
     at = np.searchsorted(own, time).clip(0, len(own) - 1)
     return np.where(own[at] == time, values[at], np.nan)
 
 
 def _oldest(origins: Sequence[Provenance], note: str) -> Provenance:
     """Return one origin for several answers, as old as the oldest of them."""
-    oldest = min(origins, key=lambda each: each.issued or each.fetched)
+    oldest = min(origins, key=lambda origin: origin.issued or origin.fetched)
     return replace(
         oldest,
         model=f"{origins[0].model}; {note}",
-        recorded=any(each.recorded for each in origins),
+        recorded=any(origin.recorded for origin in origins),
     )
 
 
 def add_sea(forecast: Forecast, sea: Forecast) -> Forecast:
-    """Return a forecast whose members also know the sea; its height only ever rises by it.
+    """Return a forecast whose members also have the sea; it only ever raises their waves.
 
-    Where the sea is not known, what the forecast says itself stands.
+    Where the sea is unknown, the forecast's own waves stay.
     """
     height = align_hours(sea.quantities[SEA].max(axis=0), sea.time, forecast.time)
     shape = (len(forecast.models), len(forecast.time))

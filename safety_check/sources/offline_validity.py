@@ -1,4 +1,4 @@
-"""Until when what was received still counts at a ramp without signal."""
+"""Until when saved answers still count at a ramp without signal."""
 
 from __future__ import annotations
 
@@ -13,18 +13,18 @@ from safety_check.sources.stations import load_reaches
 
 @dataclass(frozen=True)
 class Item:
-    """What one service said.
+    """The answer of one service.
 
     Parameters
     ----------
     source
-        The service, as a reader knows it.
+        The title of the service.
     received
         When.
     good_until
-        From then on it is missed.
+        From then on it counts as missing.
     required
-        True for a forecast: without it nothing can be said.
+        True for a forecast: without one the verdict is UNKNOWN.
     """
 
     source: str
@@ -40,11 +40,11 @@ class OfflineValidity:
     Parameters
     ----------
     at
-        When it was packed.
+        When it was received.
     items
-        One for each service, the soonest to expire first.
+        One for each service, the first to expire first.
     missed
-        Who was silent although it applies here.
+        The services that failed although they apply here.
     """
 
     at: datetime
@@ -53,40 +53,40 @@ class OfflineValidity:
 
     @property
     def go_until(self) -> datetime | None:
-        """Until when all of it counts; from then on MARGINAL is the best without a signal."""
+        """Until when all of it counts; after that the best verdict without a signal is MARGINAL."""
         return self.items[0].good_until if self.items and not self.missed else None
 
     @property
     def known_until(self) -> datetime | None:
-        """Until when every forecast counts; from then on all is UNKNOWN without a signal."""
-        return min((each.good_until for each in self.items if each.required), default=None)
+        """Until when every forecast counts; after that the verdict without a signal is UNKNOWN."""
+        return min((item.good_until for item in self.items if item.required), default=None)
 
 
 def find_offline_validity(briefing: Briefing, wanted: frozenset[str]) -> OfflineValidity:
-    """Return until when a briefing holds.
+    """Return until when a briefing is valid.
 
     Parameters
     ----------
     briefing
         What was received.
     wanted
-        Of the observations, what the rules weigh on this trip.
+        The observed quantities that the rules weigh on this trip.
     """
     soonest: dict[str, Item] = {}
-    for each in _items(briefing, wanted):
-        soonest[each.source] = min(soonest.get(each.source, each), each, key=_expiry)
+    for item in _items(briefing, wanted):
+        soonest[item.source] = min(soonest.get(item.source, item), item, key=_expiry)
     return OfflineValidity(
         at=briefing.at,
         items=tuple(sorted(soonest.values(), key=_expiry)),
-        missed=tuple(each for each in briefing.silences if each.applies),
+        missed=tuple(failure for failure in briefing.silences if failure.applies),
     )
 
 
 def _items(briefing: Briefing, wanted: frozenset[str]) -> Iterator[Item]:
-    yield from (_item(each.provenance, required=True) for each in briefing.forecasts)
-    yield from (_item(each.provenance) for each in briefing.alerts)
-    yield from (_item(each) for each in briefing.others)
-    yield from (_seen(each) for each in briefing.observations if each.quantity in wanted)
+    yield from (_item(forecast.provenance, required=True) for forecast in briefing.forecasts)
+    yield from (_item(alert.provenance) for alert in briefing.alerts)
+    yield from (_item(origin) for origin in briefing.others)
+    yield from (_observed(seen) for seen in briefing.observations if seen.quantity in wanted)
 
 
 def _item(origin: Provenance, *, required: bool = False) -> Item:
@@ -96,8 +96,8 @@ def _item(origin: Provenance, *, required: bool = False) -> Item:
     return Item(origin.source, origin.fetched, until, required)
 
 
-def _seen(seen: Observation) -> Item:
-    """Return an item for what was seen, which grows old before its service's answer does."""
+def _observed(seen: Observation) -> Item:
+    """Return an item for an observation, which becomes too old before its service's answer."""
     item = _item(seen.provenance)
     fades = seen.time + timedelta(seconds=load_reaches()[seen.quantity].age)
     return Item(item.source, item.received, min(item.good_until, fades), required=False)

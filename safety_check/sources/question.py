@@ -1,4 +1,4 @@
-"""What every question of one briefing has in common: parts of it, and silences in words."""
+"""The question that every source is asked for one trip, and the parts of the answer."""
 
 from __future__ import annotations
 
@@ -16,13 +16,12 @@ from safety_check.model.weather import (
     Provenance,
     SourceFailure,
 )
-from safety_check.sources import registry
 from safety_check.sources.http.recording_client import RecordingClient
+from safety_check.sources.registry import load_sources
 
 Place = tuple[float, float]  # latitude, longitude [deg]
 TROUBLE = (SourceError, DataError)
 ALERTS = ("alerts",)
-WIND = ("wind_speed", "wind_speed_of_gust", "wind_from_direction")
 
 SPEED, TEMPERATURE = "wind_speed", "water_temperature"
 WAVES = "sea_surface_wave_significant_height"
@@ -37,15 +36,15 @@ class Question:
     here
         The launch.
     places
-        Where alerts are asked for: the launch and the ends of all that the trip may reach.
+        Where alerts are requested: the launch and the ends of all that the trip may reach.
     hours : array (hour,)
         Every whole hour that the trip touches, that of its end included, UTC.
     wanted
-        What an observation may tell that the rules weigh on this trip.
+        The observed quantities that the rules weigh on this trip.
     at
         The clock of the check.
     unit
-        In which the user reads distances.
+        The unit in which the user reads distances.
     """
 
     here: Place
@@ -57,61 +56,84 @@ class Question:
 
 
 def title(source: str) -> str:
-    """Return a service's name for people."""
-    return registry.load_sources()[source].title
+    """Return the name of a source for people."""
+    return load_sources()[source].title
 
 
-def greatest_age(source: str) -> timedelta:
-    """Return how old what a service said may be."""
-    return timedelta(seconds=registry.load_sources()[source].max_age)
+def provides(source: str) -> tuple[str, ...]:
+    """Return what is unknown when a source fails."""
+    return tuple(load_sources()[source].provides)
+
+
+def max_age(source: str) -> timedelta:
+    """Return the greatest useful age of a source's answer."""
+    return timedelta(seconds=load_sources()[source].max_age)
 
 
 def failure_of(
-    source: str, trouble: SafetyCheckError, wanted: tuple[str, ...], *, applies: bool = True
+    source: str,
+    trouble: SafetyCheckError,
+    wanted: tuple[str, ...] | None = None,
+    *,
+    applies: bool = True,
 ) -> SourceFailure:
-    """Return the silence that a trouble leaves, its reason without the service's own name."""
-    who = title(source)
-    reason = str(trouble).removeprefix(who).lstrip(": ")
-    return SourceFailure(who, reason[:1].upper() + reason[1:], wanted, applies)
+    """Return the failure that an error causes; its reason does not repeat the source's title.
+
+    Parameters
+    ----------
+    source
+        Its name in the registry.
+    trouble
+        The error.
+    wanted
+        What is unknown now; by default all that the source provides.
+    applies
+        False where nothing is missing on this trip.
+    """
+    reason = str(trouble).removeprefix(title(source)).lstrip(": ")
+    reason = reason[:1].upper() + reason[1:]
+    return SourceFailure(title(source), reason, wanted or provides(source), applies)
 
 
-def not_covered(source: str, wanted: tuple[str, ...]) -> SourceFailure:
-    """Return the silence of a service that does not cover a place."""
-    return SourceFailure(title(source), "It does not cover this place.", wanted, applies=False)
+def not_covered(source: str) -> SourceFailure:
+    """Return the entry for a source that does not cover a place."""
+    reason = "It does not cover this place."
+    return SourceFailure(title(source), reason, provides(source), applies=False)
 
 
-def stand_in_notes(
-    heard: RecordingClient, source: str, wanted: tuple[str, ...]
+def saved_answer_notes(
+    recording: RecordingClient, source: str, wanted: tuple[str, ...] | None = None
 ) -> tuple[SourceFailure, ...]:
-    """Return a note for each trouble that a saved answer covers: nothing is missed by it."""
-    notes = (failure_of(source, each, wanted, applies=False) for each in heard.covered)
-    last = "The last answer stands in, with its age."
+    """Return a note for each error that a saved answer made up for: nothing is missing."""
     return tuple(
         SourceFailure(
-            each.source, f"{each.reason.split('. ')[0]}. {last}", each.wanted, each.applies
+            failure.source,
+            f"{failure.reason.split('. ')[0]}. Using the last saved answer; its age is shown.",
+            failure.wanted,
+            applies=False,
         )
-        for each in notes
+        for failure in (failure_of(source, trouble, wanted) for trouble in recording.covered)
     )
 
 
 def join_briefings(parts: Iterable[Briefing], at: datetime) -> Briefing:
-    """Return one briefing from its parts; what is silent for one reason is said once."""
+    """Return one briefing from its parts; equal failures are listed once."""
     forecasts: list[Forecast] = []
     observations: list[Observation] = []
     alerts: list[Alert] = []
-    silences: list[SourceFailure] = []
+    failures: list[SourceFailure] = []
     others: list[Provenance] = []
-    for each in parts:
-        forecasts += each.forecasts
-        observations += each.observations
-        alerts += each.alerts
-        silences += each.silences
-        others += each.others
+    for part in parts:
+        forecasts += part.forecasts
+        observations += part.observations
+        alerts += part.alerts
+        failures += part.silences
+        others += part.others
     return Briefing(
         at=at,
         forecasts=tuple(forecasts),
         observations=tuple(observations),
         alerts=tuple(alerts),
-        silences=tuple(dict.fromkeys(silences)),
+        silences=tuple(dict.fromkeys(failures)),
         others=tuple(dict.fromkeys(others)),
     )

@@ -1,4 +1,4 @@
-"""The services and weather models that are known: config/sources.toml and config/models.toml."""
+"""The registry of sources and weather models: config/sources.toml and config/models.toml."""
 
 from __future__ import annotations
 
@@ -12,9 +12,17 @@ from pydantic import Field
 from safety_check.errors import ConfigError
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 
 Addresses = Mapping[str, str]
+
+
+class OwnModel(Sourced):
+    """[source.NAME.model]: the model of a service that has a forecast of its own."""
+
+    name: str
+    lacks: list[str]
 
 
 class Source(Strict):
@@ -25,6 +33,9 @@ class Source(Strict):
     docs: str
     format: Literal["json", "text"]
     content_type: bool
+    adapter: str = Field(pattern=r"^([a-z_.]+:[a-z_]+)?$")
+    provides: list[str]
+    covers: str
     ttl: float = Field(ge=0)
     max_age: float = Field(gt=0)
     attribution: str
@@ -32,6 +43,7 @@ class Source(Strict):
     source: str
     checked: date
     service: str = ""
+    model: OwnModel | None = None
 
 
 class SourcesFile(Strict):
@@ -73,7 +85,7 @@ def _models() -> ModelsFile:
 
 
 def load_sources(addresses: Addresses | None = None) -> dict[str, Source]:
-    """Return every service by name.
+    """Return every source by name.
 
     Parameters
     ----------
@@ -83,17 +95,17 @@ def load_sources(addresses: Addresses | None = None) -> dict[str, Source]:
     Raises
     ------
     ConfigError
-        Where an address is for no known source, or is no plain http address.
+        Where an address is for an unknown source, or is not a plain http address.
     """
     known = _sources()
     own = dict(addresses or {})
-    unknown = own.keys() - known.keys() - {each.service for each in known.values()}
+    unknown = own.keys() - known.keys() - {source.service for source in known.values()}
     if unknown:
         raise ConfigError(
-            f"settings.toml, table services, key {min(unknown)}: no such service, so it would"
-            f" change nothing. The services are {', '.join(known)}."
+            f"settings.toml, table services, key {min(unknown)}: there is no such service, so the"
+            f" key has no effect. The services are {', '.join(known)}."
         )
-    return {name: _moved(name, each, own) for name, each in known.items()}
+    return {name: _moved(name, source, own) for name, source in known.items()}
 
 
 def _moved(name: str, source: Source, own: Addresses) -> Source:
@@ -104,38 +116,49 @@ def _moved(name: str, source: Source, own: Addresses) -> Source:
     return toml_file.validate(tables, Source, f"settings.toml, table services, {name}")
 
 
+def adapters() -> dict[str, tuple[str, ...]]:
+    """Return every adapter that a check calls, with the names of the sources that it asks."""
+    found: dict[str, tuple[str, ...]] = {}
+    for name, source in _sources().items():
+        if source.adapter:
+            found[source.adapter] = (*found.get(source.adapter, ()), name)
+    return found
+
+
 def greatest_age() -> dict[str, float]:
-    """Return how old what a source said may be, by the source's title, in seconds."""
-    return {each.title: each.max_age for each in _sources().values()}
+    """Return the greatest useful age of an answer by the source's title [s]."""
+    return {source.title: source.max_age for source in _sources().values()}
 
 
 @cache
 def load_models() -> dict[str, WeatherModel]:
-    """Return every weather model that is asked, by name."""
-    return {each.name: each for each in _models().model}
+    """Return every weather model that is requested, by name."""
+    return {model.name: model for model in _models().model}
 
 
 def default_forecast() -> tuple[str, ...]:
-    """Return the models asked for one forecast each."""
+    """Return the models requested for one forecast each."""
     return tuple(_models().default_forecast)
 
 
 def default_ensemble() -> tuple[str, ...]:
-    """Return the models asked for many."""
+    """Return the models requested for many forecasts each."""
     return tuple(_models().default_ensemble)
 
 
 @cache
 def spellings(asked: tuple[str, ...] = ()) -> dict[str, str]:
-    """Return every spelling of a model's name, those asked included, and our name of it."""
-    own = {old: each.name for each in _models().model for old in (each.name, *each.older)}
+    """Return every spelling of a model's name, those requested included, with our name of it."""
+    own = {old: model.name for model in _models().model for old in (model.name, *model.older)}
     return {name: name for name in (*asked, *_models().other_names)} | own
 
 
 @cache
 def lacks() -> dict[str, frozenset[str]]:
-    """Return what each model never gives."""
-    return {name: frozenset(each.lacks) for name, each in load_models().items()}
+    """Return the quantities that each model does not have."""
+    known = {name: frozenset(model.lacks) for name, model in load_models().items()}
+    own = (source.model for source in _sources().values() if source.model)
+    return known | {model.name: frozenset(model.lacks) for model in own}
 
 
 def label(model: str) -> str:

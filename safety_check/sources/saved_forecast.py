@@ -1,4 +1,4 @@
-"""A forecast read from a file, as a service sent it, so that a check can be run again."""
+"""Read a forecast from a file, as a service sent it, so that a check can be repeated."""
 
 from __future__ import annotations
 
@@ -13,11 +13,15 @@ from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing, Forecast, Provenance, SourceFailure
 from safety_check.sources import registry
 from safety_check.sources.open_meteo import forecast, marine
-from safety_check.sources.open_meteo.answer import Place, earliest_issue, parse_answer
-from safety_check.sources.open_meteo.answer import read_answer as read_answer
+from safety_check.sources.open_meteo.answer import (
+    Place,
+    earliest_issue,
+    parse_answer,
+    read_answer,
+)
 from safety_check.sources.open_meteo.variables import MARINE, columns
 
-LARGEST = 32_000_000  # bytes; four times what is taken from a service
+LARGEST = 32_000_000  # bytes; four times what is accepted from a service
 
 
 @dataclass(frozen=True)
@@ -30,59 +34,60 @@ class Form:
         Its service in config/sources.toml.
     recognised
         Whether a JSON document is of this kind.
-    made
+    earliest_issue
         The earliest moment at which it can have been made.
-    meant
-        What turns its bytes into a forecast.
+    parse
+        Turns its bytes into a forecast.
     """
 
     source: str
     recognised: Callable[[Any], bool]
-    made: Callable[[bytes, Place | None], datetime | None]
-    meant: Callable[[bytes, Provenance, Place | None], Forecast]
+    earliest_issue: Callable[[bytes, Place | None], datetime | None]
+    parse: Callable[[bytes, Provenance, Place | None], Forecast]
 
 
 NOT_ASKED = SourceFailure(
     source="official warnings",
-    reason="This check works from a saved forecast alone; no service was asked for warnings.",
+    reason="This check uses only a saved forecast; no service was asked for warnings.",
     wanted=("alerts",),
     applies=False,
 )
 
 
 def read_briefing(path: Path, plan: Plan, now: datetime) -> Briefing:
-    """Return all that a check from a saved forecast knows.
+    """Return the briefing for a check from a saved forecast.
 
     Parameters
     ----------
     path
         The file.
     plan
-        Its launch chooses among several places in the file.
+        Its launch selects one of several places in the file.
     now
         The clock of the check.
     """
-    told = read_forecast(path, (plan.launch.latitude, plan.launch.longitude))
-    told = replace(told, provenance=_written_by(now, path, told.provenance))
-    return Briefing(at=now, forecasts=(told,), silences=(*forecast.missing_models(told), NOT_ASKED))
+    found = read_forecast(path, (plan.launch.latitude, plan.launch.longitude))
+    found = replace(found, provenance=_issued_by(now, path, found.provenance))
+    failures = (*forecast.missing_models(found), NOT_ASKED)
+    return Briefing(at=now, forecasts=(found,), silences=failures)
 
 
 def read_forecast(path: Path, place: Place | None = None) -> Forecast:
-    """Return the forecast in a file, told by what is in it and not by its name.
+    """Return the forecast in a file, recognised by its content and not by its name.
 
     Parameters
     ----------
     path
         The file, as the service sent it.
     place
-        The launch: of a file for several places the nearest is taken, else the first.
+        The launch: of several places in a file the nearest is used; without it the first.
 
     Returns
     -------
     Forecast
-        Its provenance is recorded. When the service made it, and when it was received, are
-        told by nobody: `issued` and `fetched` are both the earliest moment that is possible
-        (see `earliest_issue`), or the file's own date where its content tells none.
+        Its provenance is recorded. The file does not say when the service made it or when it
+        was received: `issued` and `fetched` are both the earliest possible moment (see
+        `earliest_issue`), or the file's own date where its content gives none.
 
     Raises
     ------
@@ -92,17 +97,18 @@ def read_forecast(path: Path, place: Place | None = None) -> Forecast:
     body = _body(path)
     try:
         document = parse_answer(body, path.name)
-        form = next((each for each in FORMS if each.recognised(document)), None)
+        form = next((form for form in FORMS if form.recognised(document)), None)
         if form is None:
             raise DataError(
-                f"{path.name}: this is JSON, but no forecast that is known here. Save the answer"
-                " of Open-Meteo's forecast, ensemble or marine service as it comes."
+                f"{path.name}: this is JSON, but not a forecast in a known format. Save the answer"
+                " of Open-Meteo's forecast, ensemble or marine service unchanged."
             )
-        made = form.made(body, place)
-        return form.meant(body, _provenance(path, form, made), place)
+        issued = form.earliest_issue(body, place)
+        return form.parse(body, _provenance(path, form, issued), place)
     except DataError as trouble:
-        told = str(trouble)
-        raise DataError(told if told.startswith(path.name) else f"{path.name}, {told}") from trouble
+        reason = str(trouble)
+        named = reason if reason.startswith(path.name) else f"{path.name}, {reason}"
+        raise DataError(named) from trouble
 
 
 def _body(path: Path) -> bytes:
@@ -112,20 +118,24 @@ def _body(path: Path) -> bytes:
         with path.open("rb") as file:
             body = file.read(LARGEST + 1)
     except FileNotFoundError as trouble:
-        raise DataError(f"{path}: there is no such file. Check the name and folder.") from trouble
+        raise DataError(
+            f"{path}: there is no such file. Check the name and the folder."
+        ) from trouble
     except (OSError, ValueError) as trouble:
-        raise DataError(f"{path}: this can't be read ({trouble}). Mend its rights.") from trouble
+        raise DataError(
+            f"{path}: this can't be read ({trouble}). Check its permissions."
+        ) from trouble
     if len(body) > LARGEST:
         raise DataError(
-            f"{path}: larger than {LARGEST / 1e6:g} MB, which no forecast for one trip is. Save"
-            " fewer days or models."
+            f"{path}: larger than {LARGEST / 1e6:g} MB, too large for a forecast of one trip."
+            " Save fewer days or models."
         )
     return body
 
 
-def _provenance(path: Path, form: Form, made: datetime | None) -> Provenance:
+def _provenance(path: Path, form: Form, issued: datetime | None) -> Provenance:
     written = datetime.fromtimestamp(path.stat().st_mtime, UTC)
-    earliest = made or written
+    earliest = issued or written
     entry = registry.load_sources()[form.source]
     return Provenance(
         source=entry.title,
@@ -138,8 +148,8 @@ def _provenance(path: Path, form: Form, made: datetime | None) -> Provenance:
     )
 
 
-def _written_by(now: datetime, path: Path, origin: Provenance) -> Provenance:
-    """Return the origin of a file whose first hour is still to come: its own date tells more."""
+def _issued_by(now: datetime, path: Path, origin: Provenance) -> Provenance:
+    """Return the origin of a file; where its first hour is in the future, its own date counts."""
     if origin.issued is not None and origin.issued <= now:
         return origin
     written = min(datetime.fromtimestamp(path.stat().st_mtime, UTC), now)
@@ -164,7 +174,7 @@ def _open_meteo_marine(document: Any) -> bool:
     return isinstance(hourly, dict) and bool(columns(hourly, MARINE, registry.spellings()))
 
 
-def _open_meteo_made(body: bytes, place: Place | None) -> datetime | None:
+def _open_meteo_issue(body: bytes, place: Place | None) -> datetime | None:
     return earliest_issue(read_answer(body, "Open-Meteo", place))
 
 
@@ -172,13 +182,13 @@ FORMS = (
     Form(
         "open_meteo_marine",
         _open_meteo_marine,
-        _open_meteo_made,
+        _open_meteo_issue,
         lambda body, provenance, place: marine.parse(body, provenance, place=place),
     ),
     Form(
         "open_meteo",
         _open_meteo,
-        _open_meteo_made,
+        _open_meteo_issue,
         lambda body, provenance, place: forecast.parse(body, provenance, place=place),
     ),
 )

@@ -1,13 +1,12 @@
-"""Which station counts as here: by distance and age, for each quantity."""
+"""Which station counts for a place: by distance and age, for each quantity."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Awaitable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import cache
-from typing import Literal
 
 from pydantic import Field
 
@@ -15,6 +14,7 @@ from safety_check.errors import SafetyCheckError
 from safety_check.model.weather import Observation
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 
 
@@ -42,16 +42,12 @@ class Station:
         return cls(name, label, latitude, longitude) if somewhere else None
 
 
-class Reach(Strict):
-    """One [[reach]] of stations.toml: how far and how long a measurement speaks."""
+class Reach(Sourced):
+    """One [[reach]] of stations.toml: how far and how long a measurement counts."""
 
     quantities: list[str]
     distance: float = Field(gt=0, lt=60_000)
     age: float = Field(gt=0)
-    basis: Literal["published", "common_practice", "judgement"]
-    source: str
-    since: date
-    checked: date
 
 
 class StationsFile(Strict):
@@ -68,8 +64,8 @@ def load_reaches() -> Mapping[str, Reach]:
 
 
 def greatest_distance(quantities: Iterable[str]) -> float:
-    """Return the greatest distance [m] at which any of these quantities speaks."""
-    return max(load_reaches()[each].distance for each in quantities)
+    """Return the greatest distance [m] at which any of these quantities counts."""
+    return max(load_reaches()[quantity].distance for quantity in quantities)
 
 
 def distance(latitude: float, longitude: float, station: Station) -> float:
@@ -85,45 +81,45 @@ def nearest(
     stations: Iterable[Station], latitude: float, longitude: float, within: float
 ) -> tuple[tuple[float, Station], ...]:
     """Return the stations within a distance [m], each with its own, nearest first."""
-    apart = ((distance(latitude, longitude, each), each) for each in stations)
+    apart = ((distance(latitude, longitude, station), station) for station in stations)
     return tuple(sorted((pair for pair in apart if pair[0] <= within), key=lambda pair: pair[0]))
 
 
 def useful(
     observations: Iterable[Observation], at: datetime, reach: Mapping[str, Reach]
 ) -> tuple[Observation, ...]:
-    """Return, for each quantity, what the nearest station says that is near and fresh enough.
+    """Return, for each quantity, the values of the nearest station that is in reach and fresh.
 
-    Several sensors of that one station all stay, for one of them may be the cautious one.
-    A quantity that no station reaches is absent: the next lake's wind is not this one's.
+    All sensors of that station are kept, because any of them may have the cautious value.
+    A quantity without a station in reach is absent: the next lake's wind is not this one's.
     """
-    heard = [each for each in observations if _speaks(each, at, reach.get(each.quantity))]
+    usable = [seen for seen in observations if _usable(seen, at, reach.get(seen.quantity))]
     least: dict[str, float] = {}
-    for each in heard:
-        apart = _apart(each)
-        least[each.quantity] = min(apart, least.get(each.quantity, apart))
-    return tuple(each for each in heard if _apart(each) == least[each.quantity])
+    for seen in usable:
+        apart = _apart(seen)
+        least[seen.quantity] = min(apart, least.get(seen.quantity, apart))
+    return tuple(seen for seen in usable if _apart(seen) == least[seen.quantity])
 
 
-async def answered(
-    questions: Iterable[Awaitable[tuple[Observation, ...]]],
+async def all_that_answer(
+    requests: Iterable[Awaitable[tuple[Observation, ...]]],
 ) -> tuple[Observation, ...]:
-    """Return what the stations say that answered; raise the first trouble where none did."""
+    """Return the observations of the stations that answer; raise the first error if none does."""
     import asyncio  # only where stations are asked
 
-    results = await asyncio.gather(*questions, return_exceptions=True)
-    said = [each for each in results if not isinstance(each, BaseException)]
-    for trouble in (each for each in results if isinstance(each, BaseException)):
-        if not said or not isinstance(trouble, SafetyCheckError):
+    results = await asyncio.gather(*requests, return_exceptions=True)
+    answers = [result for result in results if not isinstance(result, BaseException)]
+    for trouble in (result for result in results if isinstance(result, BaseException)):
+        if not answers or not isinstance(trouble, SafetyCheckError):
             raise trouble
-    return tuple(seen for each in said for seen in each)
+    return tuple(seen for answer in answers for seen in answer)
 
 
 def _apart(observation: Observation) -> float:
     return math.inf if observation.distance is None else observation.distance
 
 
-def _speaks(observation: Observation, at: datetime, reach: Reach | None) -> bool:
+def _usable(observation: Observation, at: datetime, reach: Reach | None) -> bool:
     if reach is None:
         return False
     fresh = at - observation.time <= timedelta(seconds=reach.age)

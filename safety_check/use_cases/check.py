@@ -7,20 +7,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from safety_check.assess.verdict import judge
+from safety_check.conditions.case import Case
 from safety_check.errors import PlanError
+from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing
 from safety_check.settings.settings import Settings
 from safety_check.sources.saved_forecast import read_briefing
 from safety_check.use_cases.planning import PlanRequest, make_plan
+from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.trust import load_trust
 from safety_check.waters.open_water import open_water
 
 if TYPE_CHECKING:
     from safety_check.sources.offline_validity import OfflineValidity
     from safety_check.use_cases.record import CompletedCheck
-
-from safety_check.use_cases.trust import load_trust
 
 EXIT_STATUS = {
     Severity.GO: 0,
@@ -44,11 +46,13 @@ def check_plan(
     name
         What the user calls the plan.
     """
-    from safety_check.use_cases.record import judge_and_store
+    from safety_check.use_cases.record import judge_and_store, recall_case
 
     plan, now = make_plan(asked, settings, datetime.now(UTC))
-    briefing = load_briefing(plan, asked, settings, now, forecast)
-    return judge_and_store(plan, briefing, settings, load_trust(), name)
+    water = open_water(plan, settings.folders.cache)
+    briefing = load_briefing(plan, asked, settings, now, forecast, water)
+    case, remarks = recall_case(Case(plan, briefing, water, settings, load_trust()))
+    return judge_and_store(case, load_rulebook(), name, remarks)
 
 
 def pack_plan(
@@ -60,21 +64,30 @@ def pack_plan(
     from safety_check.use_cases.question import wanted_observations
 
     plan, now = make_plan(asked, settings, datetime.now(UTC))
-    briefing = ask_services(plan, asked, settings, now)
-    checked = record.judge_and_store(plan, briefing, settings, load_trust(), name)
+    water = open_water(plan, settings.folders.cache)
+    briefing = ask_services(plan, asked, settings, now, water)
+    case, remarks = record.recall_case(Case(plan, briefing, water, settings, load_trust()))
+    checked = record.judge_and_store(case, load_rulebook(), name, remarks)
     return checked, find_offline_validity(briefing, wanted_observations(plan))
 
 
 def load_briefing(
-    plan: Plan, asked: PlanRequest, settings: Settings, now: datetime, forecast: Path | None
+    plan: Plan,
+    asked: PlanRequest,
+    settings: Settings,
+    now: datetime,
+    forecast: Path | None,
+    water: OpenWater,
 ) -> Briefing:
     """Return all that is known for a plan: from a saved forecast, or from the live services."""
     if forecast is not None:
         return read_briefing(forecast, plan, now)
-    return ask_services(plan, asked, settings, now)
+    return ask_services(plan, asked, settings, now, water)
 
 
-def ask_services(plan: Plan, asked: PlanRequest, settings: Settings, now: datetime) -> Briefing:
+def ask_services(
+    plan: Plan, asked: PlanRequest, settings: Settings, now: datetime, water: OpenWater
+) -> Briefing:
     """Return what the services say now; they can't be asked for another day's answer."""
     if asked.as_of is not None:
         raise PlanError(
@@ -84,15 +97,10 @@ def ask_services(plan: Plan, asked: PlanRequest, settings: Settings, now: dateti
     from safety_check.sources.gather import gather_briefing  # httpx only where it is needed
     from safety_check.use_cases.question import build_question
 
-    water = open_water(plan, settings.folders.cache)
     question = build_question(plan, water, now, settings.preferences.distance)
     return gather_briefing(question, settings)
 
 
-def judge_plan(plan: Plan, briefing: Briefing, settings: Settings) -> Verdict:
-    """Return the verdict on a plan, its open water prepared once and kept."""
-    water = open_water(plan, settings.folders.cache)
-    return judge(plan, briefing, water, settings, load_trust())
-
-
-# -- the bundled, invented scenario ------------------------------------------------------------
+def judge_plan(plan: Plan, briefing: Briefing, water: OpenWater, settings: Settings) -> Verdict:
+    """Return the verdict on a plan; the history is neither asked nor added to."""
+    return judge(Case(plan, briefing, water, settings, load_trust()), load_rulebook())

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray
-from safety_check.conditions.calibration import WINDS
+from safety_check.conditions.error_models import WINDS
 from safety_check.conditions.forecast_trend import ForecastSummary
 from safety_check.model.history import CheckLine
 from safety_check.model.trip import Trip
@@ -114,7 +114,7 @@ def checks_to_compare(
 def fit_corrections(
     said: Iterable[tuple[date, ForecastSummary]],
     found: Sequence[Outcome],
-    dressings: Mapping[str, ErrorModel],
+    error_models: Mapping[str, ErrorModel],
     shrinkage: Shrinkage,
     at: datetime,
 ) -> tuple[dict[str, LocalCorrection], dict[str, int]]:
@@ -126,7 +126,7 @@ def fit_corrections(
         Day → what the forecasts of a past check said of it; see `worth_reading`.
     found
         What came of the days.
-    dressings, shrinkage
+    error_models, shrinkage
         How such forecasts err anywhere, and how far a few days are trusted.
     at
         The clock of the new check: older days count less.
@@ -141,19 +141,19 @@ def fit_corrections(
     told = tuple(said)
     learnt: dict[str, LocalCorrection] = {}
     days: dict[str, int] = {}
-    for quantity, dressing in dressings.items():
+    for quantity, error_model in error_models.items():
         pairs = {
             (day, each.at): pair
             for day, each in told
             if (quantity, day) in came
-            for pair in _pair(each, came[quantity, day], dressing, at)
+            for pair in _pair(each, came[quantity, day], error_model, at)
         }
         count = len({day for day, _ in pairs})
         if count < shrinkage.least_pairs:
             continue
         location, scale, observed, lead_hours, age_days = np.array(list(pairs.values())).T
         correction = local_correction(
-            location, scale, observed, lead_hours, age_days, dressing.lead_hours, shrinkage
+            location, scale, observed, lead_hours, age_days, error_model.lead_hours, shrinkage
         )
         if correction is not None:
             learnt[quantity], days[quantity] = correction, count
@@ -161,7 +161,7 @@ def fit_corrections(
 
 
 def _pair(
-    said: ForecastSummary, outcome: Outcome, dressing: ErrorModel, at: datetime
+    said: ForecastSummary, outcome: Outcome, error_model: ErrorModel, at: datetime
 ) -> list[FloatArray]:
     """Return location, scale, observed, lead [h] and age [d] of one day; nothing unmatched."""
     made = np.datetime64(said.at.astimezone(UTC).replace(tzinfo=None), "s")
@@ -169,7 +169,7 @@ def _pair(
     matched = (said.time[where] == outcome.time) & (outcome.time > made)
     hours = where[matched]
     lead = said.lead_hours[hours]
-    location, scale = dressing.distribution(
+    location, scale = error_model.distribution(
         said.mean[outcome.quantity][hours], said.spread[outcome.quantity][hours], lead
     )
     pairs = np.array([location, scale, outcome.value[matched], lead])

@@ -10,12 +10,14 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from safety_check.assess.outlook import LONGEST, build_outlook
+from safety_check.conditions.case import Case
 from safety_check.errors import PlanError
 from safety_check.model.outlook import Outlook
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.check import load_briefing
 from safety_check.use_cases.planning import PlanRequest, make_plan
-from safety_check.use_cases.record import recall_past
+from safety_check.use_cases.record import recall_case
+from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
@@ -104,13 +106,12 @@ def _outlook(
     )
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     plan = replace(plan, start=now, end=last_hour(now, ahead.days, plan.water.time_zone))
-    trust = load_trust()
-    briefing = load_briefing(plan, asked, settings, now, forecast)
-    past, remarks = recall_past(plan, briefing, settings, trust)
-    for each in remarks:
-        remark(each)
-    around = open_water(plan, settings.folders.cache)
-    return build_outlook(plan, ahead.hours, briefing, around, settings, trust, past)
+    open_around = open_water(plan, settings.folders.cache)
+    briefing = load_briefing(plan, asked, settings, now, forecast, open_around)
+    case, remarks = recall_case(Case(plan, briefing, open_around, settings, load_trust()))
+    for text in remarks:
+        remark(text)
+    return build_outlook(case, ahead.hours, load_rulebook())
 
 
 def _place(name: str, settings: Settings) -> tuple[str, str | None]:

@@ -8,10 +8,11 @@ from pathlib import Path
 
 from safety_check.assess.changes import find_changes
 from safety_check.assess.verdict import judge
+from safety_check.conditions.case import Case
 from safety_check.errors import PlanError
 from safety_check.model.changes import CompletedRecheck
+from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing
 from safety_check.settings.settings import Settings
 from safety_check.store.store import CheckRecord, Store
@@ -24,7 +25,8 @@ from safety_check.use_cases.observed import (
     remaining_plan,
 )
 from safety_check.use_cases.planning import PlanRequest
-from safety_check.use_cases.record import judge_and_store, recall_past, remarks_on
+from safety_check.use_cases.record import judge_and_store, recall_case, remarks_on
+from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.times_in_words import parse_time
 from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files
@@ -109,18 +111,17 @@ def recheck_plan(
     if again.as_of is not None:
         now = parse_time(again.as_of, zone, now, "--as-of")
     plan = _declared(remaining_plan(last.kept.plan, now), settings)
-    told = _told_again(plan, again, last.kept.briefing, settings, now)
-    plan_as_seen, told_and_seen = add_observation(plan, told, again.seen)
-    alone = _alone(plan, told, settings) if again.seen.anything else None
-    done = judge_and_store(plan_as_seen, told_and_seen, settings, load_trust(), last.line.name)
-    since = find_changes(
-        last.kept.verdict,
-        done.verdict,
-        alone or done.verdict,
-        last.kept.briefing,
-        told_and_seen,
+    water, trust, rulebook = open_water(plan, settings.folders.cache), load_trust(), load_rulebook()
+    briefing = _briefing_again(plan, water, again, last.kept.briefing, settings, now)
+    case, remarks = recall_case(Case(plan, briefing, water, settings, trust))
+    observed = Case(*add_observation(plan, briefing, again.seen), water, settings, trust, case.past)
+    done = judge_and_store(observed, rulebook, last.line.name, remarks)
+    # What is seen changes the forecasts, so the verdict without it takes a second judgement.
+    without = judge(case, rulebook) if again.seen.anything else done.verdict
+    changes = find_changes(
+        last.kept.verdict, done.verdict, without, last.kept.briefing, observed.briefing
     )
-    return CompletedRecheck(done.verdict, since, done.number, done.remarks)
+    return CompletedRecheck(done.verdict, changes, done.number, done.remarks)
 
 
 def _declared(plan: Plan, settings: Settings) -> Plan:
@@ -133,19 +134,19 @@ def _declared(plan: Plan, settings: Settings) -> Plan:
     return replace(plan, paddler=replace(plan.paddler, **said))
 
 
-def _told_again(
-    plan: Plan, again: RecheckRequest, stored: Briefing, settings: Settings, now: datetime
+def _briefing_again(
+    plan: Plan,
+    water: OpenWater,
+    again: RecheckRequest,
+    stored: Briefing,
+    settings: Settings,
+    now: datetime,
 ) -> Briefing:
     if again.offline:
         return offline_briefing(stored, now, load_trust().greatest_age)
     asked = PlanRequest(as_of=again.as_of)
-    return fill_from_stored(load_briefing(plan, asked, settings, now, again.forecast), stored)
-
-
-def _alone(plan: Plan, told: Briefing, settings: Settings) -> Verdict:
-    trust = load_trust()
-    past, _ = recall_past(plan, told, settings, trust)
-    return judge(plan, told, open_water(plan, settings.folders.cache), settings, trust, past)
+    fresh = load_briefing(plan, asked, settings, now, again.forecast, water)
+    return fill_from_stored(fresh, stored)
 
 
 class WatchedPlan:

@@ -2,29 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from safety_check import __version__
-from safety_check.assess.verdict import forecast_summary, judge
-from safety_check.conditions.calibration import load_error_models, load_shrinkage
+from safety_check.assess.verdict import assess_case, judge
+from safety_check.conditions.case import Case
 from safety_check.conditions.ensemble import Trust
+from safety_check.conditions.error_models import load_error_models, load_shrinkage
 from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.errors import SafetyCheckError
 from safety_check.model.history import FindingChange, RepeatedCheck
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
-from safety_check.model.weather import Briefing
 from safety_check.physics.ensemble_calibration import LocalCorrection
+from safety_check.rules.rulebook import Rulebook
 from safety_check.settings.settings import Settings
 from safety_check.store.serialize import serialize
-from safety_check.store.store import CheckRecord, Store, StoredCheck
+from safety_check.store.store import CheckRecord, Store
 from safety_check.use_cases.local_correction import (
     checks_to_compare,
     find_outcomes,
     fit_corrections,
 )
+from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.waters.open_water import open_water
 
 MOST_CHECKS = 1000  # the newest, among which those to learn from are looked for
@@ -50,55 +52,54 @@ class CompletedCheck:
 
 
 def judge_and_store(
-    plan: Plan, briefing: Briefing, settings: Settings, trust: Trust, name: str = ""
+    case: Case, rulebook: Rulebook, name: str = "", remarks: tuple[str, ...] = ()
 ) -> CompletedCheck:
-    """Return the verdict beside what earlier checks said, and keep it.
+    """Return the verdict on a case, and store it.
 
     Parameters
     ----------
-    plan, briefing, settings, trust
-        As for `judged`.
+    case, rulebook
+        As for `judge`, with what the history says of the launch.
     name
         What the user calls the plan.
+    remarks
+        What the user should know of the history so far.
 
     Notes
     -----
     A history that can't be used is no reason to leave a paddler without a verdict: it is
-    given all the same, and the trouble stands in the remarks.
+    given all the same, and the remarks say what is wrong.
     """
-    past, remarks = recall_past(plan, briefing, settings, trust)
-    water = open_water(plan, settings.folders.cache)
-    verdict = judge(plan, briefing, water, settings, trust, past)
+    done = assess_case(case, rulebook)
     number = None
     try:
-        with Store.open(settings.folders.data) as store:
+        with Store.open(case.settings.folders.data) as store:
             number = store.save_check(
-                verdict,
-                briefing,
-                settings.user,
+                done.verdict,
+                case.briefing,
+                case.settings.user,
                 __version__,
                 name,
-                past,
-                forecast_summary(plan, briefing, trust),
+                case.past,
+                done.forecast,
             )
     except SafetyCheckError as trouble:
         remarks += (f"This check is not in the history. {trouble}",)
-    return CompletedCheck(verdict, number, remarks)
+    return CompletedCheck(done.verdict, number, remarks)
 
 
-def recall_past(
-    plan: Plan, briefing: Briefing, settings: Settings, trust: Trust
-) -> tuple[PastChecks, tuple[str, ...]]:
-    """Return what the history says of a plan, and what is the matter with the history."""
+def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
+    """Return a case with what the history says of its launch, and what is wrong with that."""
+    plan, at, trust = case.plan, case.briefing.at, case.trust
     place = (plan.water.name, plan.launch.name)
-    since = briefing.at - timedelta(seconds=trust.compares_over)
+    since = at - timedelta(seconds=trust.compares_over)
     try:
-        with Store.open(settings.folders.data) as store:
-            earlier = store.said(*place, since, briefing.at)
-            learnt, days = learn_corrections(store, plan, briefing.at, trust)
-            return PastChecks(earlier, learnt, days), remarks_on(store)
+        with Store.open(case.settings.folders.data) as store:
+            earlier = store.said(*place, since, at)
+            learnt, days = learn_corrections(store, plan, at, trust)
+            return replace(case, past=PastChecks(earlier, learnt, days)), remarks_on(store)
     except SafetyCheckError as trouble:
-        return PastChecks(), (f"Earlier checks are not weighed. {trouble}",)
+        return case, (f"Earlier checks are not weighed. {trouble}",)
 
 
 def learn_corrections(
@@ -135,8 +136,10 @@ def remarks_on(store: Store) -> tuple[str, ...]:
 def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> RepeatedCheck:
     """Return an old check made again from what it rested on, with its own clock."""
     kept = saved.kept
-    again = _judged_again(kept, Settings(settings.folders, kept.user), trust)
-    today = _judged_again(kept, settings, trust)
+    water, rulebook = open_water(kept.plan, settings.folders.cache), load_rulebook()
+    case = Case(kept.plan, kept.briefing, water, settings, trust, kept.past)
+    then = Settings(settings.folders, kept.user)
+    again, today = (judge(replace(case, settings=own), rulebook) for own in (then, settings))
     return RepeatedCheck(
         line=saved.line,
         before=kept.verdict,
@@ -146,11 +149,6 @@ def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> Repeat
         changes=compare_verdicts(kept.verdict, again),
         settings_changes=compare_verdicts(again, today),
     )
-
-
-def _judged_again(kept: StoredCheck, settings: Settings, trust: Trust) -> Verdict:
-    water = open_water(kept.plan, settings.folders.cache)
-    return judge(kept.plan, kept.briefing, water, settings, trust, kept.past)
 
 
 def compare_verdicts(before: Verdict, after: Verdict) -> tuple[FindingChange, ...]:

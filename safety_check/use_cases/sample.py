@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
 
 from safety_check.model.verdict import Verdict
 from safety_check.settings import toml_file
@@ -12,14 +11,10 @@ from safety_check.settings.settings import Settings
 from safety_check.settings.toml_file import Strict
 from safety_check.settings.user_file import PaddlerTable, UserSettings
 from safety_check.sources.saved_forecast import read_briefing
+from safety_check.use_cases.check import judge_plan
 from safety_check.use_cases.planning import PlanRequest, make_plan_on
 from safety_check.waters import files
-
-if TYPE_CHECKING:
-    pass
-
-
-from safety_check.use_cases.check import judge_plan
+from safety_check.waters.open_water import open_water
 
 
 class SampleFile(Strict):
@@ -53,4 +48,5 @@ def check_sample() -> tuple[Settings, Verdict]:
         as_of=said.as_of,
     )
     plan, now = make_plan_on(water, asked, settings, datetime.now(UTC))
-    return settings, judge_plan(plan, read_briefing(folder / said.forecast, plan, now), settings)
+    briefing = read_briefing(folder / said.forecast, plan, now)
+    return settings, judge_plan(plan, briefing, open_water(plan, settings.folders.cache), settings)

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 from safety_check.conditions.ensemble import Trust
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
-from safety_check.sources import coverage, registry, stations
-
-if TYPE_CHECKING:
-    pass
-
+from safety_check.sources import registry, stations
 
 WAVES = "sea_surface_wave_significant_height"
 
@@ -68,7 +63,7 @@ def load_trust() -> Trust:
     return Trust(
         greatest_age=registry.greatest_age(),
         file_age=own.file.greatest_age,
-        lacks={**registry.lacks(), **coverage.lacks()},
+        lacks=registry.lacks(),
         wind_distance=reach["wind_speed"].distance,
         wind_age=reach["wind_speed"].age,
         wind_fades_over=own.wind.fades_over,

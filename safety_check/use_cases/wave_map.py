@@ -18,7 +18,7 @@ from safety_check.conditions.wave_map import (
     map_under_wind,
 )
 from safety_check.errors import PlanError
-from safety_check.model.place import Water
+from safety_check.model.place import OpenWater, Water
 from safety_check.model.verdict import Verdict
 from safety_check.model.wave_map import WaveMap
 from safety_check.settings.settings import Settings
@@ -118,9 +118,10 @@ def map_trip(
         Which hour of the trip is shown, in words; None for the one with the highest waves.
     """
     plan, now = make_plan(asked, settings, datetime.now(UTC))
-    briefing = load_briefing(plan, asked, settings, now, forecast)
-    verdict = judge_plan(plan, briefing, settings)
-    hours = map_verdict(verdict, settings)
+    water = open_water(plan, settings.folders.cache)
+    briefing = load_briefing(plan, asked, settings, now, forecast, water)
+    verdict = judge_plan(plan, briefing, water, settings)
+    hours = _map_hours(verdict, water, settings)
     if not hours:
         grid_of_water(plan.water, settings.folders.cache)  # says why there is no shape to draw
     return MapResult(_chosen(hours, verdict, at), hours, verdict.lee)
@@ -136,10 +137,19 @@ def map_verdict(verdict: Verdict, settings: Settings, high: bool = True) -> tupl
     high
         True for what the windiest of the forecasts reach, false for the middle of them.
     """
+    if not verdict.plan.water.shoreline:
+        return ()
+    water = open_water(verdict.plan, settings.folders.cache)
+    return _map_hours(verdict, water, settings, high)
+
+
+def _map_hours(
+    verdict: Verdict, water: OpenWater, settings: Settings, high: bool = True
+) -> tuple[WaveMap, ...]:
     plan = verdict.plan
     if not plan.water.shoreline:
         return ()
-    reach = along_route(plan, open_water(plan, settings.folders.cache))
+    reach = along_route(plan, water)
     paper = grid_of_trip(plan, settings.folders.cache)
     return tuple(map_at_hour(paper, hour, reach, high) for hour in verdict.hours)
 

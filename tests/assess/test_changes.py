@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 
 from safety_check.assess.changes import find_changes
-from safety_check.assess.verdict import judge
 from safety_check.model.changes import Changes, SeverityChange
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert, Briefing, Forecast, SourceFailure
@@ -19,7 +18,6 @@ from safety_check.report.changes import as_json, describe_changes, headline
 from safety_check.report.words import LocalClock
 from safety_check.units import Preferences
 from safety_check.use_cases.observed import LaunchObservation, add_observation
-from safety_check.use_cases.trust import load_trust
 from tests import scenes
 
 NOW = datetime(2026, 6, 13, 11, tzinfo=UTC)  # 06:00 at the invented water
@@ -42,7 +40,7 @@ def briefing(given: Forecast, alerts: Sequence[Alert] = (), silent: Sequence[str
 
 
 def verdict_on(told: Briefing, trip: object = TRIP) -> Verdict:
-    return judge(trip, told, scenes.POND, scenes.settings(), load_trust())  # type: ignore[arg-type]
+    return scenes.judge(trip, told, scenes.POND, scenes.settings())  # type: ignore[arg-type]
 
 
 def between(then: Briefing, now: Briefing, seen: LaunchObservation | None = None) -> Changes:

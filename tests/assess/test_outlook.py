@@ -12,9 +12,13 @@ from hypothesis import given
 from hypothesis import settings as budget
 from hypothesis import strategies as st
 
-from safety_check.assess.outlook import Outlook, best_first, build_outlook, worst_of_trips
+from safety_check.assess.outlook import best_first, build_outlook, worst_of_trips
+from safety_check.conditions.case import Case
+from safety_check.model.outlook import Outlook
+from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
+from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
 
@@ -51,7 +55,12 @@ def coming(
         scenes.plan(paddler=LIGHT), start=start, end=evening.astimezone(UTC) - timedelta(hours=1)
     )
     briefing = Briefing(start, (given,), silences=silences)
-    return build_outlook(trip, hours, briefing, scenes.POND, scenes.settings(), load_trust())
+    return outlook_of(trip, hours, briefing)
+
+
+def outlook_of(trip: Plan, hours: int, briefing: Briefing) -> Outlook:
+    case = Case(trip, briefing, scenes.POND, scenes.settings(), load_trust())
+    return build_outlook(case, hours, load_rulebook())
 
 
 def windy_at(*hours: int, day: int = 13, speed: float = 9.0) -> Forecast:
@@ -182,7 +191,7 @@ def test_what_is_not_declared_is_told_with_the_command_that_declares_it() -> Non
         scenes.plan(paddler=replace(LIGHT, life_jacket=None)), start=NOW, end=NOW + timedelta(1)
     )
     briefing = Briefing(NOW, (scenes.forecast(),))
-    found = build_outlook(trip, 4, briefing, scenes.POND, scenes.settings(), load_trust())
+    found = outlook_of(trip, 4, briefing)
     assert found.days[-1].severity == Severity.UNKNOWN
     assert any("--life-jacket" in each.remedy for each in found.unknown)
 
@@ -198,7 +207,7 @@ def test_where_the_sun_stays_up_a_window_still_lies_within_one_day() -> None:
         end=NOW + timedelta(hours=40),
     )
     briefing = Briefing(NOW, (scenes.forecast(),))
-    found = build_outlook(trip, 4, briefing, scenes.POND, scenes.settings(), load_trust())
+    found = outlook_of(trip, 4, briefing)
     saturday = next(each for each in found.days if each.date == date(2026, 6, 13))
     assert saturday.window is not None
     zone = ZoneInfo("Europe/Oslo")

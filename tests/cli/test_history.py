@@ -112,7 +112,7 @@ def test_a_repeat_tells_which_default_limit_has_changed_since(
     key = ("wind_speed", "sit-on-top-kayak")
     old: Limit = stricter[key]
     stricter[key] = Limit(**{**vars(old), "marginal": 0.5, "no_go": 1.0, "since": date(2027, 3, 2)})
-    monkeypatch.setattr("safety_check.assess.verdict.load_default_limits", lambda: stricter)
+    monkeypatch.setattr("safety_check.use_cases.rulebook.load_default_limits", lambda: stricter)
     done = ready("history", "repeat", "1")
     assert done.status == 1
     said = " ".join(done.out.split())

@@ -9,7 +9,7 @@ import pytest
 
 from safety_check.waters.files import save
 from tests import invented_lake as lake
-from tests.cli.conftest import Runner
+from tests.cli.conftest import Run, Runner
 from tests.cli.forecasts import answer
 
 LANDMARKS = lake.words((900.0, 800.0), (2600.0, 800.0))
@@ -22,7 +22,7 @@ def asked(ready: Runner, home: Path, tmp_path: Path) -> Runner:
     forecast = tmp_path / "forecast.json"
     forecast.write_text(json.dumps(answer()))
 
-    def check(*more: object) -> object:
+    def check(*more: object) -> Run:
         return ready(
             "check", lake.WATER.name, "--craft", "mine", "--start", "2026-06-13T10:00",
             "--hours", 5, "--forecast", forecast, "--water-temp", "75 F",

@@ -18,10 +18,10 @@ from safety_check.conditions.calibration import (
     calibrate,
     choose_calibration,
     describe_calibration,
-    load_error_models,
-    shipped_odds,
 )
-from safety_check.conditions.ensemble import GUST, WIND, Ensemble, build_ensemble
+from safety_check.conditions.case import Case
+from safety_check.conditions.ensemble import GUST, WIND, Ensemble, as_forecast
+from safety_check.conditions.error_models import load_error_models, shipped_odds
 from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast, Observation
@@ -29,6 +29,7 @@ from safety_check.physics.ensemble_calibration import LocalCorrection, by_lead
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import OddsTable
 from safety_check.units import Preferences
+from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 
 AS_THEY_COME = scenes.settings()
@@ -70,10 +71,17 @@ def severity(
     """Return the severity of a trip that begins soon, on a large lake."""
     briefing = asked(given_, seen, hours_ago)
     hours = hour_axis(TRIP.start, TRIP.end)
-    found = weigh_hours(
-        TRIP, hours, briefing, scenes.LARGE_LAKE, own, scenes.load_trust(), past or PastChecks()
-    )
+    trust = scenes.load_trust()
+    case = Case(TRIP, briefing, scenes.LARGE_LAKE, own, trust, past or PastChecks())
+    found = weigh_hours(case, hours, load_rulebook())
     return int(found.weighing.hours.max())
+
+
+def shipped_calibration(
+    odds: OddsTable, corrections: dict[str, LocalCorrection]
+) -> Calibration | None:
+    most_weight = shipped_odds().members.most_weight
+    return choose_calibration(odds, corrections, load_error_models(), most_weight)
 
 
 def local(each: LocalCorrection) -> PastChecks:
@@ -164,7 +172,8 @@ def test_a_no_go_stays_one_when_another_member_falls_silent() -> None:
 
 def members(given_: Forecast, wider: Calibration | None) -> Ensemble:
     briefing = Briefing(scenes.NOW, (given_,))
-    return calibrate(briefing, given_.time[:3], scenes.load_trust(), wider)
+    trust = scenes.load_trust()
+    return calibrate(as_forecast(briefing, given_.time[:3], trust), briefing, trust, wider)
 
 
 def above(found: Ensemble, quantity: str, bound: float) -> float:
@@ -174,7 +183,7 @@ def above(found: Ensemble, quantity: str, bound: float) -> float:
 
 
 def test_a_single_forecast_becomes_odds() -> None:
-    found = members(forecast((4.0, 2.0)), choose_calibration(OddsTable(lone_runs=True), {}))
+    found = members(forecast((4.0, 2.0)), shipped_calibration(OddsTable(lone_runs=True), {}))
     shares = [above(found, GUST, each) for each in (5.9, 7.0, 9.0, 12.0)]
     assert shares[0] == pytest.approx(1)
     assert sorted(shares, reverse=True) == shares
@@ -185,14 +194,14 @@ def test_a_single_forecast_becomes_odds() -> None:
 
 def test_a_single_run_tells_no_spread_and_is_taken_as_it_came() -> None:
     raw = members(forecast((4.0, 2.0)), None)
-    found = members(forecast((4.0, 2.0)), choose_calibration(OddsTable(), {}))
+    found = members(forecast((4.0, 2.0)), shipped_calibration(OddsTable(), {}))
     assert found.models == raw.models
     np.testing.assert_array_equal(found.quantities[GUST], raw.quantities[GUST])
 
 
 def test_a_smaller_tolerance_splits_members_finer_so_that_its_tail_is_seen() -> None:
     found = members(
-        forecast((4.0, 2.0)), choose_calibration(OddsTable(tolerance=0.02, lone_runs=True), {})
+        forecast((4.0, 2.0)), shipped_calibration(OddsTable(tolerance=0.02, lone_runs=True), {})
     )
     assert found.weights.max() <= 0.01 + 1e-9
 
@@ -200,7 +209,7 @@ def test_a_smaller_tolerance_splits_members_finer_so_that_its_tail_is_seen() -> 
 def test_each_model_still_counts_once() -> None:
     found = members(
         forecast(*[(3.0, 1.0)] * 9, (6.0, 1.0), models=["many"] * 9 + ["one"]),
-        choose_calibration(OddsTable(), {}),
+        shipped_calibration(OddsTable(), {}),
     )
     share = {
         model: sum(weight for each, weight in zip(found.models, found.weights, strict=True)
@@ -212,8 +221,8 @@ def test_each_model_still_counts_once() -> None:
 
 def test_switched_off_the_forecasts_are_taken_as_they_come() -> None:
     given_ = forecast((3.0, 2.0), (5.0, 3.0))
-    plain = build_ensemble(Briefing(scenes.NOW, (given_,)), given_.time[:3], scenes.load_trust())
-    found = members(given_, choose_calibration(OddsTable(dressing=False), {WIND: correction(5.0)}))
+    plain = scenes.ensemble(Briefing(scenes.NOW, (given_,)), given_.time[:3])
+    found = members(given_, shipped_calibration(OddsTable(dressing=False), {WIND: correction(5.0)}))
     assert found.models == plain.models
     for name, values in plain.quantities.items():
         assert np.array_equal(found.quantities[name], values, equal_nan=True)
@@ -221,9 +230,9 @@ def test_switched_off_the_forecasts_are_taken_as_they_come() -> None:
 
 def test_a_launch_where_it_blows_more_than_forecast_is_raised_unless_switched_off() -> None:
     given_, windy = forecast((3.0, 1.0)), {WIND: correction(3.0)}
-    raised = members(given_, choose_calibration(OddsTable(), windy))
-    usual = members(given_, choose_calibration(OddsTable(), {}))
-    switched_off = members(given_, choose_calibration(OddsTable(local_correction=False), windy))
+    raised = members(given_, shipped_calibration(OddsTable(), windy))
+    usual = members(given_, shipped_calibration(OddsTable(), {}))
+    switched_off = members(given_, shipped_calibration(OddsTable(local_correction=False), windy))
     assert above(raised, WIND, 6.0) > above(usual, WIND, 6.0) == above(switched_off, WIND, 6.0)
 
 
@@ -235,7 +244,7 @@ def test_only_the_user_lets_a_correction_improve_a_verdict() -> None:
 
 
 def test_the_wind_as_forecast_stays_to_be_told() -> None:
-    found = members(forecast((4.0, 2.0)), choose_calibration(OddsTable(), {}))
+    found = members(forecast((4.0, 2.0)), shipped_calibration(OddsTable(), {}))
     assert set(found.quantities["wind_speed_as_forecast"].ravel()) == {4.0}
 
 
@@ -250,7 +259,7 @@ def test_the_shipped_coefficients_are_in_order_and_cover_the_longest_forecast() 
 
 
 def told(bias: float, spread: float = 1.0, may_improve: bool = False) -> str:
-    wider = choose_calibration(
+    wider = shipped_calibration(
         OddsTable(may_improve=may_improve), {GUST: correction(bias, spread=spread)}
     )
     return describe_calibration(wider, {GUST: 12}, 24.0, Preferences())[-1]

@@ -15,7 +15,6 @@ from safety_check.conditions.conditions import (
     build_conditions,
     hour_ends,
 )
-from safety_check.conditions.ensemble import build_ensemble
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast
 from safety_check.physics.waves import significant_height
@@ -35,7 +34,7 @@ def conditions(given: Forecast, water: scenes.OpenWater = scenes.POND) -> Condit
     trip = scenes.plan()
     hours = hour_axis(trip.start, trip.end)
     briefing = Briefing(at=scenes.NOW, forecasts=(given,))
-    members = build_ensemble(briefing, hour_ends(hours), scenes.load_trust())
+    members = scenes.ensemble(briefing, hour_ends(hours))
     return build_conditions(trip, hours, members, water, 296.15)
 
 
@@ -111,10 +110,7 @@ def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:
     for minutes, dark in ((140, False), (150, True)):
         trip = replace(scenes.plan(start=evening), end=evening + timedelta(minutes=minutes))
         hours = hour_axis(trip.start, trip.end)
-        members = build_ensemble(
-            Briefing(at=scenes.NOW, forecasts=(scenes.forecast(),)),
-            hour_ends(hours),
-            scenes.load_trust(),
-        )
+        briefing = Briefing(at=scenes.NOW, forecasts=(scenes.forecast(),))
+        members = scenes.ensemble(briefing, hour_ends(hours))
         told = build_conditions(trip, hours, members, scenes.POND, 296.15)
         assert (told.quantities["solar_elevation_angle"].min() < -0.833) == dark

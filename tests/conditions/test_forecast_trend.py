@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.assess.verdict import forecast_summary, judge
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks, forecast_growth
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing, Forecast
@@ -29,18 +28,12 @@ def wind(*speeds: float) -> Forecast:
 
 
 def said(given: Forecast, hours_ago: float) -> ForecastSummary:
-    return forecast_summary(scenes.plan(), briefing(given, hours_ago), scenes.load_trust())
+    return scenes.assess(scenes.plan(), briefing(given, hours_ago)).forecast
 
 
 def verdict(now: Forecast, *earlier: ForecastSummary) -> Verdict:
-    return judge(
-        scenes.plan(),
-        briefing(now),
-        scenes.POND,
-        scenes.settings(),
-        scenes.load_trust(),
-        PastChecks(earlier),
-    )
+    past = PastChecks(earlier)
+    return scenes.judge(scenes.plan(), briefing(now), scenes.POND, scenes.settings(), past)
 
 
 def grown(found: Verdict) -> list[Severity]:

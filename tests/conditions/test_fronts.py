@@ -7,7 +7,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from safety_check.conditions.ensemble import build_ensemble
 from safety_check.conditions.fronts import quantities
 from safety_check.model.weather import Briefing
 from tests import scenes
@@ -25,7 +24,7 @@ def turned(**at: dict[int, float]) -> dict[str, Any]:
         for hour, value in values.items():
             given.quantities[name][:, begins + hour] = value
     briefing = Briefing(at=scenes.NOW, forecasts=(given,))
-    return quantities(build_ensemble(briefing, TIME, scenes.load_trust()), FIRST)
+    return quantities(scenes.ensemble(briefing, TIME), FIRST)
 
 
 def test_a_steady_day_shows_no_sign() -> None:

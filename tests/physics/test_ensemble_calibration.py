@@ -18,10 +18,10 @@ from safety_check.physics.ensemble_calibration import (
     LocalCorrection,
     by_lead,
     calibrate_members,
-    copies,
     mean_and_spread,
     never_better,
     quantile,
+    split_heavy_members,
 )
 from safety_check.physics.odds import (
     GO,
@@ -203,7 +203,7 @@ def test_a_lead_time_without_coefficients_is_unknown(lead):
 def test_copies_keep_each_members_weight_and_exceed_no_limit(models, most):
     weights = model_weights(models)
 
-    member, each = copies(weights, most)
+    member, each = split_heavy_members(weights, most)
 
     assert np.bincount(member, each) == pytest.approx(weights)
     assert (each <= most * (1 + 1e-6)).all()
@@ -211,7 +211,7 @@ def test_copies_keep_each_members_weight_and_exceed_no_limit(models, most):
 
 
 def test_one_lone_forecast_shows_its_odds_once_it_is_copied():
-    member, weights = copies(np.ones(1), 0.05)
+    member, weights = split_heavy_members(np.ones(1), 0.05)
     raw = np.array([[7.0]])[member]
 
     after = calibrate_members(raw, weights, np.zeros(1), constant())

@@ -19,9 +19,9 @@ from safety_check.conditions.wave_map import grid_of_water, map_under_wind
 from safety_check.model.place import Launch, Water
 from safety_check.report.map.bands import contour_lines
 from safety_check.report.map.field import BEYOND, FINER, draw_field, finer, indexed_png
-from safety_check.report.map.lake_map import MARGIN, STYLE, TALLEST, TOP, draw_wave_map
+from safety_check.report.map.lake_map import STYLE, TALLEST, TOP, draw_wave_map
 from safety_check.report.map.paper import HALF_A_PIXEL, paper_for, shore_path
-from safety_check.report.map.scale import COLOURS, LEVELS, WIDTH, levels
+from safety_check.report.map.scale import COLOURS, LEVELS, MARGIN, WIDTH, levels
 from safety_check.units import Preferences, show
 from safety_check.waters.add import from_geojson
 from tests.conditions.test_wave_map import LAKE

@@ -10,6 +10,7 @@ import pytest
 
 from benchmarks import accidents
 from safety_check.model.verdict import Severity
+from safety_check.rules.hazards import HAZARDS
 from tests.recordings import shared_folder
 
 REPORT = {
@@ -63,7 +64,7 @@ def test_two_deaths_need_two_life_jackets() -> None:
 
 
 def test_each_field_that_decides_is_one_of_a_hazard_that_is_weighed() -> None:
-    assert set(accidents.FIELD) <= {each.name for each in accidents.HAZARDS}
+    assert set(accidents.FIELD) <= {each.name for each in HAZARDS}
 
 
 def write(folder: Path, *rows: dict[str, str]) -> Path:

@@ -30,10 +30,10 @@ def told(*mph: float, models: list[str] | None = None) -> str:
         ((9, 10), "At 10:00 two models say 9-10 mph."),
         ((4, 12), "At 10:00 one model says 4 mph, one says 12."),
         ((9, 9, 9), "At 10:00 three models say 9 mph."),
-        ((9, 9, float("nan")), "At 10:00 two models say 9 mph, one does not say."),
+        ((9, 9, float("nan")), "At 10:00 two models say 9 mph, one gives no value."),
         (
             (9, 17, *[float("nan")] * 2),
-            "At 10:00 one model says 9 mph, one says 17, two do not say.",
+            "At 10:00 one model says 9 mph, one says 17, two give no value.",
         ),
     ],
 )
@@ -58,7 +58,7 @@ def test_an_ensemble_speaks_once_with_the_middle_of_its_members():
 
 def test_an_ensemble_with_a_member_that_is_not_known_does_not_say():
     assert told(9, 10, 9, float("nan"), models=["a", "b", "many", "many"]).endswith(
-        "one does not say."
+        "one gives no value."
     )
 
 

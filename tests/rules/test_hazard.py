@@ -7,12 +7,15 @@ import dataclasses
 import numpy as np
 import pytest
 
+from safety_check.assess.verdict import judge
+from safety_check.conditions.case import Case
 from safety_check.conditions.ensemble import QUANTITIES
 from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
 from safety_check.rules.hazard import DECLARED, Hazard
 from safety_check.rules.hazards import HAZARDS
-from safety_check.settings import settings
+from safety_check.settings.limits import load_default_limits
+from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 
 FIELDS = dataclasses.asdict(HAZARDS[0])
@@ -61,7 +64,8 @@ def test_a_model_that_by_design_lacks_a_variable_costs_a_calm_day_nothing(variab
     given = scenes.without(whole, variable, slice(1, 2))
     trust = dataclasses.replace(scenes.load_trust(), lacks={"lacking": frozenset({variable})})
     briefing = scenes.briefing(given)
-    verdict = scenes.judge(scenes.plan(), briefing, scenes.POND, scenes.settings(), trust)
+    case = Case(scenes.plan(), briefing, scenes.POND, scenes.settings(), trust)
+    verdict = judge(case, load_rulebook())
     assert [one.hazard for one in verdict.findings if one.severity > Severity.GO] == []
     assert not verdict.unknown
 
@@ -85,7 +89,7 @@ def test_what_is_not_declared_is_asked_for_in_every_limit_that_it_chooses() -> N
 def test_every_shipped_limit_is_weighed_with_finite_conditions() -> None:
     verdict = scenes.verdict()
     weighed = {one.quantity for one in verdict.findings}
-    always = {quantity for quantity, whom in settings.default_limits() if whom == "any"}
+    always = {quantity for quantity, whom in load_default_limits() if whom == "any"}
     past = {hazard.weighs for hazard in HAZARDS if hazard.needs_past}
     assert always - past <= weighed
     assert not any(np.isnan(one.value) for one in verdict.findings)

@@ -81,7 +81,7 @@ def test_losing_one_model_never_makes_a_no_go_a_go(
 def test_no_forecast_at_all_is_unknown() -> None:
     trip = scenes.plan()
     empty = Briefing(at=scenes.NOW)
-    verdict = scenes.judge(trip, empty, scenes.POND, scenes.settings(), scenes.load_trust())
+    verdict = scenes.judge(trip, empty, scenes.POND, scenes.settings())
     assert verdict.severity == Severity.UNKNOWN
 
 

@@ -296,8 +296,8 @@ SAYS: dict[str, Callable[[bool], Replies]] = {
     },
     "usgs_legacy": lambda alarmed: {"/nwis/iv/": json_reply(older_gauge(alarmed))},
 }
-# What each service alone can be alarmed by; a place has no danger of its own to tell.
-ALARMS = tuple(name for name in SAYS if name not in ("nws_points", "usgs_legacy"))
+# The sources that a check asks: each of them alone can report a danger.
+ALARMS = tuple(name for names in registry.adapters().values() for name in names)
 
 
 class Services:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from safety_check.assess.verdict import judge
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing, SourceFailure
@@ -17,7 +16,6 @@ from safety_check.sources.gather import gather_briefing
 from safety_check.sources.http.client import RetryPolicy
 from safety_check.sources.question import Question
 from safety_check.use_cases.question import build_question
-from safety_check.use_cases.trust import load_trust
 from safety_check.waters.open_water import open_water
 from tests import scenes
 from tests.sources.fakes import NOW, Services
@@ -41,12 +39,12 @@ def briefing(
     services: Services,
     folder: Path,
     plan: Plan | None = None,
-    manners: RetryPolicy = PATIENT,
+    policy: RetryPolicy = PATIENT,
     now: datetime = NOW,
 ) -> Briefing:
     """Return what the fakes say."""
     own = settings(services.addresses(), folder)
-    return gather_briefing(question(plan or trip(now=now), own, now), own, manners)
+    return gather_briefing(question(plan or trip(now=now), own, now), own, policy)
 
 
 def question(plan: Plan, own: Settings, now: datetime = NOW) -> Question:
@@ -57,7 +55,7 @@ def question(plan: Plan, own: Settings, now: datetime = NOW) -> Question:
 
 def verdict(told: Briefing, plan: Plan | None = None) -> Verdict:
     """Return the verdict on what was gathered, on a pond."""
-    return judge(plan or trip(now=told.at), told, scenes.POND, scenes.settings(), load_trust())
+    return scenes.judge(plan or trip(now=told.at), told, scenes.POND, scenes.settings())
 
 
 def silent(told: Briefing, source: str) -> list[SourceFailure]:

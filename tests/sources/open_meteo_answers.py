@@ -29,7 +29,7 @@ UNITS = {
     "wave_direction": "°",
     "sea_surface_temperature": "°C",
 }
-GOOD = {
+GOOD: dict[str, list[Any]] = {
     "wind_speed_10m": [3.0, 4.0, 5.0],
     "wind_gusts_10m": [6.0, 7.0, 8.0],
     "wind_direction_10m": [10, 20, 30],

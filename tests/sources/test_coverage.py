@@ -9,7 +9,7 @@ from tzfpy import get_tz
 from safety_check.sources import coverage, registry
 from safety_check.sources.open_meteo.variables import FORECAST
 
-SERVICES = ("nws", "ndbc", "coops", "usgs")
+SERVICES = ("nws_alerts", "ndbc", "coops", "usgs")
 
 # Zones of the tz database that lie wholly in the United States and its territories.
 ZONES = {
@@ -32,7 +32,7 @@ def test_every_place_with_a_clock_of_the_united_states_is_covered():
     ]
 
     assert len(places) > 1000
-    assert [each for each in places if not coverage.covers("nws", *each)] == []
+    assert [each for each in places if not coverage.covers("nws_alerts", *each)] == []
 
 
 @pytest.mark.parametrize("service", SERVICES)
@@ -44,13 +44,19 @@ def test_other_continents_are_not_covered(service, place):
 
 
 def test_longitudes_beyond_180_are_the_same_places():
-    assert coverage.covers("nws", 52.0, 187.0) == coverage.covers("nws", 52.0, -173.0) is True
+    assert (
+        coverage.covers("nws_alerts", 52.0, 187.0)
+        == coverage.covers("nws_alerts", 52.0, -173.0)
+        is True
+    )
 
 
-def test_a_service_that_is_not_listed_covers_nothing():
-    assert not coverage.covers("nobody", 44.9, -99.6)
+def test_what_a_source_covers_is_the_world_or_a_group_with_regions():
+    groups = {region.group for region in coverage.regions()}
+
+    assert {source.covers for source in registry.load_sources().values()} == groups | {"world"}
 
 
 def test_what_the_grid_lacks_are_quantities_that_are_weighed():
-    assert coverage.lacks()["nws"] <= FORECAST.keys()
-    assert coverage.lacks().keys().isdisjoint(registry.lacks())
+    assert registry.lacks()["nws"] <= FORECAST.keys()
+    assert "nws" not in registry.load_models()

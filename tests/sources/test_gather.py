@@ -27,6 +27,7 @@ from safety_check.sources.gather import gather_briefing
 from safety_check.sources.grid_cells import SEA
 from safety_check.sources.http.client import RetryPolicy
 from safety_check.sources.nws.alerts import PATH
+from safety_check.sources.question import title
 from safety_check.use_cases.check import ask_services
 from safety_check.use_cases.planning import PlanRequest
 from tests import scenes
@@ -81,17 +82,12 @@ def test_every_service_that_applies_is_asked_and_used(services, tmp_path):
     told = briefing(services, tmp_path)
 
     assert told.silences == ()
-    assert [each.provenance.source for each in told.forecasts] == [
-        "Open-Meteo",
-        "Open-Meteo ensembles",
-        "National Weather Service",
+    origins = [
+        *(forecast.provenance for forecast in told.forecasts),
+        *(observation.provenance for observation in told.observations),
+        *told.others,
     ]
-    assert {each.provenance.source for each in told.observations} == {
-        "National Weather Service, stations",
-        "National Data Buoy Center",
-        "NOAA CO-OPS",
-        "U.S. Geological Survey",
-    }
+    assert {origin.source for origin in origins} == {title(name) for name in ALARMS}
     assert verdict(told).severity == Severity.GO
 
 
@@ -119,17 +115,8 @@ def test_a_sea_cell_lends_the_launch_its_wind_where_it_is_near(services, north, 
 def test_every_answer_is_named_with_its_credit(services, tmp_path):
     origins = verdict(briefing(services, tmp_path)).provenance
 
-    assert {each.source for each in origins} == {
-        "Open-Meteo",
-        "Open-Meteo ensembles",
-        "Open-Meteo marine",
-        "National Weather Service",
-        "National Weather Service, alerts",  # though there is none
-        "National Weather Service, stations",
-        "National Data Buoy Center",
-        "NOAA CO-OPS",
-        "U.S. Geological Survey",
-    }
+    # the alerts too, though there are none
+    assert {each.source for each in origins} == {title(name) for name in ALARMS}
     assert all(each.attribution for each in origins)
 
 
@@ -152,7 +139,7 @@ def test_a_station_sixty_kilometres_away_is_not_here(services, tmp_path):
 
     assert not any(each.station.startswith("KXYZ") for each in told.observations)
     [note] = silent(told, "National Weather Service, stations")
-    assert (note.applies, note.reason) == (False, "No station within 16 mi tells the wind.")
+    assert (note.applies, note.reason) == (False, "No station within 16 mi reports the wind.")
 
 
 # -- the water's temperature -------------------------------------------------------------------
@@ -430,7 +417,7 @@ def test_without_a_signal_the_last_answers_serve_and_say_their_age(services, tmp
     assert verdict(told).severity == Severity.GO
     assert all(each.provenance.recorded for each in told.forecasts)
     assert not any(each.applies for each in told.silences)
-    assert "The last answer stands in" in silent(told, "Open-Meteo")[0].reason
+    assert "Using the last saved answer" in silent(told, "Open-Meteo")[0].reason
 
 
 def test_without_a_signal_a_warning_received_before_still_forbids(services, tmp_path):
@@ -528,7 +515,7 @@ def test_any_bytes_of_any_service_make_a_briefing_and_never_a_go_by_accident(
         good = document(reply) if reply.body[:1] == b"{" else reply.body.decode()
         services.server.serve(path, saying(reply, data.draw(any_bytes(good))))
 
-    told = briefing(services, tmp_path_factory.mktemp("any"), manners=HASTY)
+    told = briefing(services, tmp_path_factory.mktemp("any"), policy=HASTY)
     services.say(name)
 
     assert told.at == NOW
@@ -550,7 +537,7 @@ def test_a_slow_service_holds_up_nobody_else(services, tmp_path):
 
     patient = RetryPolicy(deadline=3.0, patience=2.0, first_pause=0.01)
 
-    told = briefing(services, tmp_path, manners=patient)
+    told = briefing(services, tmp_path, policy=patient)
 
     assert len(told.forecasts) == 3
     assert len(told.observations) > 5

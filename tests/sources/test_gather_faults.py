@@ -97,7 +97,7 @@ FATAL: dict[str, Fault] = {
 
 def ends_in_time(services: Services, folder: Path) -> Severity:
     began = time.monotonic()
-    told = briefing(services, folder, manners=HASTY)
+    told = briefing(services, folder, policy=HASTY)
     assert time.monotonic() - began < HASTY.deadline + LATE
     return verdict(told).severity
 
@@ -147,7 +147,7 @@ HARMLESS: dict[str, Fault] = {
 def test_a_fault_that_passes_loses_nothing(services, name, fault, tmp_path):
     spoil(services, name, HARMLESS[fault])
 
-    told = briefing(services, tmp_path, manners=PATIENT)
+    told = briefing(services, tmp_path, policy=PATIENT)
 
     assert verdict(told).severity == Severity.MARGINAL
     assert not any(each.applies for each in told.silences)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.sources.grid_cells import SEA, add_sea, stronger_cell
+from safety_check.sources.grid_cells import SEA, add_sea, windier_cell
 from tests import scenes
 
 NOTE = "the windier of two cells"
@@ -29,7 +29,7 @@ def at_first_hour(forecast, name):
 
 
 def test_the_wind_of_each_model_is_that_of_its_windier_cell():
-    one = stronger_cell([cell(3.0, 8.0), cell(5.0, 6.0, turned=90.0)], NOTE)
+    one = windier_cell([cell(3.0, 8.0), cell(5.0, 6.0, turned=90.0)], NOTE)
 
     assert one.models == ("a", "b")
     assert at_first_hour(one, "wind_speed") == [5.0, 8.0]
@@ -41,19 +41,19 @@ def test_all_but_the_wind_is_that_of_the_first_cell():
     warm = replace(cell(5.0, 5.0), quantities={**cell(5.0, 5.0).quantities})
     warm.quantities["air_temperature"] = warm.quantities["air_temperature"] + 9
 
-    one = stronger_cell([cell(3.0, 3.0), warm], NOTE)
+    one = windier_cell([cell(3.0, 3.0), warm], NOTE)
 
     assert at_first_hour(one, "air_temperature") == at_first_hour(cell(3.0, 3.0), "air_temperature")
 
 
 def test_a_wind_that_one_cell_does_not_know_is_not_known():
     assert np.isnan(
-        at_first_hour(stronger_cell([cell(3.0, 8.0), cell(np.nan, 6.0)], NOTE), "wind_speed")[0]
+        at_first_hour(windier_cell([cell(3.0, 8.0), cell(np.nan, 6.0)], NOTE), "wind_speed")[0]
     )
 
 
 def test_a_model_that_spoke_in_one_cell_only_speaks():
-    one = stronger_cell([cell(3.0, models=("a",)), cell(5.0, 6.0)], NOTE)
+    one = windier_cell([cell(3.0, models=("a",)), cell(5.0, 6.0)], NOTE)
 
     assert (one.models, at_first_hour(one, "wind_speed")) == (("a", "b"), [5.0, 6.0])
 
@@ -66,7 +66,7 @@ def test_hours_that_one_cell_does_not_reach_are_not_known():
         quantities={name: values[:, :-1] for name, values in short.quantities.items()},
     )
 
-    wind = stronger_cell([cell(5.0, 5.0), short], NOTE).quantities["wind_speed"]
+    wind = windier_cell([cell(5.0, 5.0), short], NOTE).quantities["wind_speed"]
 
     assert np.isnan(wind[:, -1]).all()
     assert np.isfinite(wind[:, :-1]).all()
@@ -77,7 +77,7 @@ def test_it_is_as_old_as_its_oldest_cell_and_says_what_was_done():
     earlier = replace(origin, issued=origin.issued - timedelta(hours=5), model="GFS")
     live = replace(origin, recorded=False, model="GFS")
 
-    made = stronger_cell(
+    made = windier_cell(
         [replace(cell(3.0, 3.0), provenance=live), replace(cell(3.0, 3.0), provenance=earlier)],
         NOTE,
     ).provenance
@@ -89,12 +89,12 @@ def test_it_is_as_old_as_its_oldest_cell_and_says_what_was_done():
 def test_one_cell_stays_as_it_is():
     alone = cell(3.0, 8.0)
 
-    assert stronger_cell([alone], NOTE) is alone
+    assert windier_cell([alone], NOTE) is alone
 
 
 @given(st.lists(st.lists(st.floats(0, 40), min_size=2, max_size=2), min_size=1, max_size=3))
 def test_no_cell_ever_calms_the_wind(winds):
-    wind = stronger_cell([cell(*each) for each in winds], NOTE).quantities["wind_speed"][:, 0]
+    wind = windier_cell([cell(*each) for each in winds], NOTE).quantities["wind_speed"][:, 0]
 
     assert wind.tolist() == np.array(winds).max(axis=0).tolist()
 

@@ -112,12 +112,12 @@ def test_a_briefing_from_a_file_says_what_nobody_was_asked(file):
 
 
 BAD = {
-    "empty": (b"", "not whole JSON"),
-    "binary": (b"\x00\x01\x02\xff", "not whole JSON"),
+    "empty": (b"", "not complete JSON"),
+    "binary": (b"\x00\x01\x02\xff", "not complete JSON"),
     "page": (b"<!DOCTYPE html>", "begin with '<!DOCTYPE html>'"),
-    "cut off": (body()[:-30], "not whole JSON"),
-    "other JSON": (b'{"type":"FeatureCollection"}', "no forecast that is known here"),
-    "a list": (b"[1,2,3]", "no forecast that is known here"),
+    "cut off": (body()[:-30], "not complete JSON"),
+    "other JSON": (b'{"type":"FeatureCollection"}', "not a forecast in a known format"),
+    "a list": (b"[1,2,3]", "not a forecast in a known format"),
     "an error": (b'{"error":true,"reason":"No data"}', "says 'No data'"),
     "daily only": (b'{"latitude":1,"longitude":2,"daily":{}}', "no hourly section"),
 }

@@ -14,7 +14,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from safety_check.assess.verdict import forecast_summary
 from safety_check.errors import DataError, PlanError
 from safety_check.model.place import FetchTable
 from safety_check.model.trip import Trip
@@ -66,7 +65,6 @@ def verdict() -> Verdict:
         briefing(),
         scenes.POND,
         scenes.settings(),
-        scenes.load_trust(),
     )
 
 
@@ -190,7 +188,7 @@ def test_a_logged_trip_comes_back_with_what_was_not_told_still_unknown(tmp_path:
 def test_what_forecasts_said_is_found_by_launch_and_time_without_the_whole_check(
     tmp_path: Path,
 ) -> None:
-    short = forecast_summary(scenes.plan(), briefing(), scenes.load_trust())
+    short = scenes.assess(scenes.plan(), briefing()).forecast
     place = ("Invented Lake", "ramp")
     hour = timedelta(hours=1)
     with Store.open(tmp_path) as store:

@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from safety_check.assess.verdict import forecast_summary
-from safety_check.conditions.calibration import load_error_models, load_shrinkage
+from safety_check.conditions.case import Case
+from safety_check.conditions.error_models import load_error_models, load_shrinkage
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
 from safety_check.model.history import CheckLine
 from safety_check.model.place import FetchTable
@@ -29,7 +29,9 @@ from safety_check.use_cases.local_correction import (
     find_outcomes,
     fit_corrections,
 )
-from safety_check.use_cases.record import CompletedCheck, judge_and_store, repeat_check
+from safety_check.use_cases.record import CompletedCheck, judge_and_store, recall_case, repeat_check
+from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.waters.open_water import open_water
 from tests import scenes
 
 GUST = "wind_speed_of_gust"
@@ -55,7 +57,7 @@ def asked(plan: Plan, wind: float, hours_before: float = 20) -> Briefing:
 
 def said(number: int, wind: float = 5.0, hours_before: float = 20) -> ForecastSummary:
     plan = day(number)
-    return forecast_summary(plan, asked(plan, wind, hours_before), TRUST)
+    return scenes.assess(plan, asked(plan, wind, hours_before)).forecast
 
 
 def line(id_: int, number: int, hours_before: float) -> CheckLine:
@@ -170,7 +172,10 @@ def own(tmp_path: Path) -> Settings:
 def check(own: Settings, number: int, wind: float = 3.0) -> CompletedCheck:
     plan = day(number)
     round_water = replace(scenes.WATER, fetch_table=TABLE)
-    return judge_and_store(replace(plan, water=round_water), asked(plan, wind), own, TRUST)
+    trip = replace(plan, water=round_water)
+    water = open_water(trip, own.folders.cache)
+    case, remarks = recall_case(Case(trip, asked(plan, wind), water, own, TRUST))
+    return judge_and_store(case, load_rulebook(), remarks=remarks)
 
 
 TABLE = FetchTable(np.array([0.0, 90.0, 180.0, 270.0]), np.full(4, 300.0))

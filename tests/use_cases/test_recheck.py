@@ -11,7 +11,6 @@ from hypothesis import given
 from hypothesis import settings as budget
 from hypothesis import strategies as st
 
-from safety_check.assess.verdict import judge
 from safety_check.conditions.ensemble import SEA
 from safety_check.errors import PlanError
 from safety_check.model.place import OpenWater
@@ -27,7 +26,6 @@ from safety_check.use_cases.observed import (
     offline_briefing,
     remaining_plan,
 )
-from safety_check.use_cases.trust import load_trust
 from tests import scenes
 
 NOW = scenes.NOW
@@ -53,7 +51,7 @@ def severity(
     given: Forecast, seen: LaunchObservation, water: OpenWater = LAKE, trip: Plan = TRIP
 ) -> Severity:
     plan, briefing = add_observation(trip, Briefing(NOW, (given,)), seen)
-    return judge(plan, briefing, water, scenes.settings(), load_trust()).severity
+    return scenes.judge(plan, briefing, water, scenes.settings()).severity
 
 
 def perhaps(values: st.SearchStrategy[str]) -> st.SearchStrategy[str | None]:
@@ -157,7 +155,7 @@ def test_waves_seen_count_where_no_wind_explains_them_and_fade() -> None:
 def sea(given: Forecast, seen: LaunchObservation) -> float:
     """Return the wave that decides in the worst hour of the trip. [m]."""
     plan, briefing = add_observation(TRIP, Briefing(NOW, (given,)), seen)
-    findings = judge(plan, briefing, LAKE, scenes.settings(), load_trust()).findings
+    findings = scenes.judge(plan, briefing, LAKE, scenes.settings()).findings
     return next(each.value for each in findings if each.quantity == SEA)
 
 
@@ -236,7 +234,7 @@ def test_an_earlier_forecast_stands_in_where_there_is_no_other_and_keeps_its_age
         told = fill_from_stored(Briefing(at), stored)
         assert told.forecasts[0].provenance.recorded
         trip = scenes.plan(start=at.replace(hour=15), hours=2)
-        verdict = judge(trip, told, scenes.POND, scenes.settings(), load_trust())
+        verdict = scenes.judge(trip, told, scenes.POND, scenes.settings())
         assert verdict.severity == expected
 
 
@@ -267,7 +265,7 @@ def test_what_was_seen_an_hour_ago_is_not_forgotten() -> None:
     )
     later = NOW + timedelta(hours=1)
     told = fill_from_stored(Briefing(later, (scenes.forecast(),)), earlier)
-    assert judge(TRIP, told, LAKE, scenes.settings(), load_trust()).severity == Severity.NO_GO
+    assert scenes.judge(TRIP, told, LAKE, scenes.settings()).severity == Severity.NO_GO
     assert fill_from_stored(told, earlier).observations == told.observations
 
 

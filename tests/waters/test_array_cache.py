@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import zipfile
 
 import numpy as np
 import pytest
 
-from safety_check.waters.array_cache import cache_key, cached, os
+from safety_check.waters.array_cache import cache_key, cached
 
 TABLE = {"fetch": np.arange(36.0).reshape(12, 3), "points": np.array([[0.0, np.nan]])}
 

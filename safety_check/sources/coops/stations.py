@@ -19,7 +19,7 @@ from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Forecast, Observation, Provenance
 from safety_check.sources.answers import Answer, believable, number, observed, read
-from safety_check.sources.stations import Station, answered, greatest_distance, nearest
+from safety_check.sources.stations import Station, all_that_answer, greatest_distance, nearest
 from safety_check.units import ZERO_CELSIUS
 
 if TYPE_CHECKING:
@@ -145,7 +145,7 @@ def parse_predictions(body: bytes, provenance: Provenance, station: str) -> Fore
 
 async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
     """Ask the nearest stations within reach for water temperature and wind."""
-    return await answered(
+    return await all_that_answer(
         _ask_product(client, latitude, longitude, product, parse_product, reach)
         for product, parse_product, reach in (
             (
@@ -168,7 +168,7 @@ async def _ask_product(
 ) -> tuple[Observation, ...]:
     stations = await _stations(client, product)
     near = nearest(stations, latitude, longitude, within)[:ASKED]
-    return await answered(
+    return await all_that_answer(
         client.read(
             DATA, query(station.name, product), partial(parse_product, apart=apart), source="coops"
         )
@@ -196,10 +196,10 @@ def _said(body: bytes, provenance: Provenance) -> Product:
     answer = read(body, Product, provenance.source)
     if answer.error is None and (answer.data is not None or answer.predictions is not None):
         return answer
-    said = str((answer.error or {}).get("message") or "it holds neither data nor error")
+    words = str((answer.error or {}).get("message") or "neither data nor an error")
     raise DataError(
-        f"{provenance.source}: no data ({clean_text(said).strip()}). What it would have told is"
-        " unknown; ask another station, or enter the value by hand."
+        f"{provenance.source}: no data ({clean_text(words).strip()}). Its data is missing from"
+        " this check; enter the value by hand."
     )
 
 

@@ -1,7 +1,7 @@
-"""What services answered, kept as received, so that silence finds the last answer with its age.
+"""The saved answers of the services, so that a failure finds the last answer with its age.
 
-Nothing here is ever fatal: a cache that can't be read or written is one that remembers
-nothing, and a damaged file is set aside.
+Nothing here is ever fatal: a cache that can't be read or written is empty, and a damaged file
+is set aside.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TypeVar
 
 FILE = "answers-1.sqlite"  # the number is that of the table's form
-KEPT = timedelta(days=400)  # longer than the greatest max_age of any source
+LONGEST_STORAGE = timedelta(days=400)  # longer than the greatest max_age of any source
 _TABLE = """
 CREATE TABLE IF NOT EXISTS answer (
     url TEXT PRIMARY KEY, body BLOB NOT NULL, fetched REAL NOT NULL, fresh_until REAL NOT NULL,
@@ -36,9 +36,9 @@ class Saved:
     fetched
         When it was received, or last confirmed by the service.
     fresh_until
-        Until when it need not be asked for again.
+        Until when it need not be requested again.
     etag, last_modified
-        What the service wants to hear back; empty where it gave none.
+        Validators for the next request; empty where the service sent none.
     """
 
     body: bytes
@@ -54,15 +54,15 @@ class AnswerCache:
     Parameters
     ----------
     folder
-        Where the file is; None to remember nothing.
+        Where the file is; None to save nothing.
     now
-        The clock, to forget what is long past use.
+        The clock, to delete what is far too old.
     """
 
     def __init__(self, folder: Path | None, now: datetime) -> None:
         self._file = folder / FILE if folder else None
         self._base: sqlite3.Connection | None = None
-        self._forgotten = (now - KEPT).timestamp()
+        self._oldest = (now - LONGEST_STORAGE).timestamp()
 
     def last(self, url: str) -> Saved | None:
         """Return the last good answer, or None."""
@@ -73,8 +73,8 @@ class AnswerCache:
 
         return self._guarded(look)
 
-    def keep(self, url: str, answer: Saved) -> None:
-        """Remember an answer in place of the last one."""
+    def store(self, url: str, answer: Saved) -> None:
+        """Save an answer in place of the last one."""
         times = answer.fetched.timestamp(), answer.fresh_until.timestamp()
         row = url, answer.body, *times, answer.etag, answer.last_modified
         self._guarded(lambda base: base.execute("REPLACE INTO answer VALUES (?,?,?,?,?,?)", row))
@@ -86,7 +86,7 @@ class AnswerCache:
             base.close()
 
     def _guarded(self, act: Callable[[sqlite3.Connection], Result]) -> Result | None:
-        """Return what an action gives, or None where the file is of no use."""
+        """Return the result of an action, or None where the file can't be used."""
         for _ in range(2):
             try:
                 base = self._open()
@@ -102,7 +102,7 @@ class AnswerCache:
             self._file.parent.mkdir(parents=True, exist_ok=True)
             self._base = sqlite3.connect(self._file, timeout=0.2, isolation_level=None)
             self._base.execute(_TABLE)
-            self._base.execute("DELETE FROM answer WHERE fetched < ?", (self._forgotten,))
+            self._base.execute("DELETE FROM answer WHERE fetched < ?", (self._oldest,))
         return self._base
 
     def _set_aside(self) -> None:
@@ -116,5 +116,7 @@ class AnswerCache:
 
 
 def _saved(body: bytes, fetched: float, fresh_until: float, etag: str, changed: str) -> Saved:
-    received, fresh = (datetime.fromtimestamp(float(each), UTC) for each in (fetched, fresh_until))
+    received, fresh = (
+        datetime.fromtimestamp(float(seconds), UTC) for seconds in (fetched, fresh_until)
+    )
     return Saved(bytes(body), received, fresh, str(etag), str(changed))

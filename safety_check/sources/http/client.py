@@ -1,6 +1,6 @@
-"""The one HTTP client: a deadline, retries, a saved answer when a service is silent.
+"""The one HTTP client: a deadline, retries, and a saved answer when a service fails.
 
-httpx and stamina are imported only when something is asked.
+httpx and stamina are imported only when a request is made.
 """
 
 from __future__ import annotations
@@ -38,12 +38,12 @@ Parse = Callable[[bytes, Provenance], Parsed]
 
 @dataclass(frozen=True)
 class RetryPolicy:
-    """How patiently the services are asked.
+    """How long to wait and how often to try.
 
     Parameters
     ----------
     deadline
-        For everything asked through one client. [s]
+        For all requests through one client. [s]
     patience
         For each step of one try: connecting, sending, each wait for more. [s]
     first_pause
@@ -56,22 +56,22 @@ class RetryPolicy:
 
 
 class Client:
-    """Asks services for one briefing; see `open_client`.
+    """Make the requests of one briefing; see `open_client`.
 
     Parameters
     ----------
     transport
-        What puts a question on the wire.
+        Sends the requests.
     cache
-        The answers of before.
+        The saved answers.
     known
         Every source by name.
     now
         The clock.
     until
-        The event loop's time at which every question is given up.
-    manners
-        How patiently it asks.
+        The event loop's time at which every request is given up.
+    policy
+        How long to wait and how often to try.
     """
 
     def __init__(
@@ -81,14 +81,14 @@ class Client:
         known: Mapping[str, Source],
         now: Callable[[], datetime],
         until: float,
-        manners: RetryPolicy,
+        policy: RetryPolicy,
     ) -> None:
         self._transport = transport
         self._cache = cache
         self._known = known
         self._now = now
         self._until = until
-        self._manners = manners
+        self._policy = policy
         self.covered: list[SourceError | DataError] = []
 
     async def get(
@@ -99,18 +99,18 @@ class Client:
         source: str,
         max_age: timedelta | None = None,
     ) -> tuple[bytes, Provenance]:
-        """Return what a service answers, and where it comes from.
+        """Return a service's answer as bytes, and where it comes from.
 
-        As `read`, without a parser: anything that is JSON where JSON is due will do.
+        As `read`, without a parser: any JSON is accepted where the format is JSON.
         """
         kind = self._known[source].format
 
-        def whole(body: bytes, provenance: Provenance) -> tuple[bytes, Provenance]:
+        def accept(body: bytes, provenance: Provenance) -> tuple[bytes, Provenance]:
             if kind == "json":
                 require_json(body, provenance.source)
             return body, provenance
 
-        return await self.read(url, params, whole, source=source, max_age=max_age)
+        return await self.read(url, params, accept, source=source, max_age=max_age)
 
     async def read(
         self,
@@ -123,19 +123,19 @@ class Client:
     ) -> Parsed:
         """Return what a service's answer means.
 
-        A fresh saved answer is not asked for again. Where the service is silent or what it
-        says means nothing, the last good answer stands in with its age, if it is no older
-        than `max_age`; the trouble is then kept in `covered`. Only what `parse` understood
+        A fresh saved answer is not requested again. Where the service fails or its answer
+        can't be parsed, the last good answer is used with its age, if it is no older than
+        `max_age`; the error is then kept in `covered`. Only an answer that `parse` accepted
         is ever saved.
 
         Parameters
         ----------
         url
-            A path below the source's address, or a link that the service itself gave.
+            A path below the source's address, or a link from the service itself.
         params
-            The question.
+            The query.
         parse
-            What turns body and provenance into objects, or raises DataError.
+            Turns body and provenance into objects, or raises DataError.
         source
             A name in config/sources.toml.
         max_age
@@ -151,24 +151,24 @@ class Client:
         limit = timedelta(seconds=entry.max_age) if max_age is None else max_age
         saved = self._usable(address, limit)
 
-        def meant(answer: Saved, *, recorded: bool) -> Parsed:
+        def parsed(answer: Saved, *, recorded: bool) -> Parsed:
             return parse(answer.body, _provenance(entry, address, answer, recorded=recorded))
 
         if saved and self._now() < saved.fresh_until:
             with suppress(DataError):
-                return meant(saved, recorded=True)
+                return parsed(saved, recorded=True)
         try:
             answer = await self._ask(entry, address, saved)
-            parsed = meant(answer, recorded=False)
+            meaning = parsed(answer, recorded=False)
         except (SourceError, DataError) as trouble:
             if saved is not None:
                 with suppress(DataError):
-                    stand_in = meant(saved, recorded=True)
+                    stand_in = parsed(saved, recorded=True)
                     self.covered.append(trouble)
                     return stand_in
             raise
-        self._cache.keep(address, answer)
-        return parsed
+        self._cache.store(address, answer)
+        return meaning
 
     def _usable(self, address: str, max_age: timedelta) -> Saved | None:
         """Return the saved answer unless it is too old, or from a clock ahead of ours."""
@@ -189,8 +189,8 @@ class Client:
                     on=self._next_try,
                     attempts=TRIES,
                     timeout=None,
-                    wait_initial=self._manners.first_pause,
-                    wait_jitter=self._manners.first_pause,
+                    wait_initial=self._policy.first_pause,
+                    wait_jitter=self._policy.first_pause,
                 ):
                     with attempt:
                         try:
@@ -199,7 +199,7 @@ class Client:
                             last = trouble
                             raise
         except TimeoutError:
-            why = f"nothing within the {self._manners.deadline:g} s that a check may take"
+            why = f"no answer within {self._policy.deadline:g} s, the time limit of a check"
             raise last or no_answer(entry.title, why, SIGNAL, retryable=True) from None
         raise AssertionError("a try either answers or raises")
 
@@ -228,7 +228,9 @@ class Client:
     def _body(self, reply: Reply, saved: Saved | None, entry: Source) -> bytes:
         if reply.status == 304:
             if saved is None:
-                why = "it says that nothing has changed, yet nothing was there before (status 304)"
+                why = (
+                    "it says that nothing has changed, but no earlier answer is saved (status 304)"
+                )
                 raise no_answer(entry.title, why, AGAIN, retryable=False)
             return saved.body
         require_type(reply, entry)
@@ -241,7 +243,7 @@ async def open_client(
     *,
     contact: str = "",
     addresses: Addresses | None = None,
-    manners: RetryPolicy | None = None,
+    policy: RetryPolicy | None = None,
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> AsyncIterator[Client]:
     """Open a client for one briefing; its deadline runs from here.
@@ -251,11 +253,11 @@ async def open_client(
     cache
         The folder for saved answers; None to save nothing.
     contact
-        How a service can reach the user, sent to every service.
+        How a service can reach the user; sent to every service.
     addresses
         Base URLs in place of the shipped ones, by source or service.
-    manners
-        How patiently it asks.
+    policy
+        How long to wait and how often to try.
     now
         The clock.
     """
@@ -263,12 +265,12 @@ async def open_client(
 
     # stamina logs each retry; without a handler Python would print that over the report.
     logging.getLogger("stamina").addHandler(logging.NullHandler())
-    manners = manners or RetryPolicy()
-    until = asyncio.get_running_loop().time() + manners.deadline
-    transport = Transport(agent(contact), manners.patience)
+    policy = policy or RetryPolicy()
+    until = asyncio.get_running_loop().time() + policy.deadline
+    transport = Transport(agent(contact), policy.patience)
     saved = AnswerCache(cache, now())
     try:
-        yield Client(transport, saved, load_sources(addresses), now, until, manners)
+        yield Client(transport, saved, load_sources(addresses), now, until, policy)
     finally:
         saved.close()
         await transport.close()

@@ -1,17 +1,17 @@
-"""How it reads when a service gives no answer."""
+"""Error messages for failed service requests."""
 
 from __future__ import annotations
 
 from safety_check.errors import SourceError
 from safety_check.model.clean_text import clean_text
 
-AGAIN = "Try again in a while, or ask another source."
+AGAIN = "Try again later, or use another source."
 SIGNAL = "Check the signal and try again."
 OURS = "This is a fault of this program or of the address in the settings; please report it."
 
 
 class StatusError(SourceError):
-    """A service that answered with a status that is no answer.
+    """A service that answered with an error status.
 
     Parameters
     ----------
@@ -20,7 +20,7 @@ class StatusError(SourceError):
     status
         The HTTP status.
     body
-        The beginning of what came with it.
+        The beginning of the body.
     """
 
     def __init__(
@@ -37,48 +37,48 @@ class StatusError(SourceError):
         self.body = body
 
 
-def error_message(title: str, why: str, mend: str) -> str:
-    """Return the whole paragraph: who, why, what follows, what to do."""
-    return f"{title} gave no answer: {why}. What it would have told is unknown. {mend}"
+def error_message(title: str, why: str, remedy: str) -> str:
+    """Return the whole paragraph: which service, why, what is missing, what to do."""
+    return f"{title} gave no answer: {why}. Its data is missing from this check. {remedy}"
 
 
-def no_answer(title: str, why: str, mend: str, *, retryable: bool) -> SourceError:
+def no_answer(title: str, why: str, remedy: str, *, retryable: bool) -> SourceError:
     """Return the error for a service that could not be reached or understood."""
-    return SourceError(error_message(title, why, mend), retryable=retryable)
+    return SourceError(error_message(title, why, remedy), retryable=retryable)
 
 
-# Status: why, what to do, whether asking again soon may help. Pace of the retries: client.py.
+# Status: why, what to do, whether another try soon may help. Retries: client.py.
 _STATUS = {
-    400: ("it refuses the question", OURS, False),
-    401: ("it wants a key", "Choose another source, or another address for it.", False),
+    400: ("it refuses the request", OURS, False),
+    401: ("it requires an API key", "Choose another source, or another address for it.", False),
     403: (
         "it refuses this program",
-        "Give a contact: set email under [contact] in the settings; services ask for one.",
+        "Give a contact: set email under [contact] in the settings; some services require one.",
         False,
     ),
     404: (
         "it has nothing at this address",
-        "The place may lie outside what it covers; ask another source.",
+        "The place may be outside the area that it covers; use another source.",
         False,
     ),
-    408: ("it lost patience with the connection", SIGNAL, True),
-    410: ("what was asked has been taken away", OURS, False),
-    429: ("it was asked too often", "Wait a minute or more, then try again.", True),
-    500: ("it failed within", AGAIN, True),
-    502: ("its gateway found nobody behind it", AGAIN, True),
-    503: ("it is overloaded or being mended", AGAIN, True),
-    504: ("its gateway waited in vain", AGAIN, True),
+    408: ("the request timed out on its side", SIGNAL, True),
+    410: ("this address was removed", OURS, False),
+    429: ("it received too many requests", "Wait a minute or more, then try again.", True),
+    500: ("it had an internal error", AGAIN, True),
+    502: ("its gateway got an invalid response", AGAIN, True),
+    503: ("it is overloaded or under maintenance", AGAIN, True),
+    504: ("its gateway timed out", AGAIN, True),
 }
 
 
 def status_error(title: str, status: int, body: bytes, retry_after: float | None) -> StatusError:
-    """Return the error for a status that is no answer."""
-    unlisted = ("it answers in a way that is not understood", AGAIN, status >= 500)
-    why, mend, retryable = _STATUS.get(status, unlisted)
+    """Return the error for an error status."""
+    unlisted = ("it answers with a status that is not known here", AGAIN, status >= 500)
+    why, remedy, retryable = _STATUS.get(status, unlisted)
     words = _own_words(body)
-    told = f" and says {words!r}" if words else ""
+    quoted = f" and says {words!r}" if words else ""
     return StatusError(
-        error_message(title, f"{why} (status {status}){told}", mend),
+        error_message(title, f"{why} (status {status}){quoted}", remedy),
         status=status,
         body=body,
         retryable=retryable,
@@ -87,16 +87,19 @@ def status_error(title: str, status: int, body: bytes, retry_after: float | None
 
 
 def _own_words(body: bytes) -> str:
-    """Return the reason that came in JSON with an error, to be shown and never interpreted."""
+    """Return the reason in the JSON of an error, to be shown and never interpreted."""
     from pydantic_core import from_json
 
     try:
-        told = from_json(body)
+        document = from_json(body)
     except ValueError:
         return ""
     words = (
-        next((told[key] for key in ("reason", "detail", "title", "message") if key in told), "")
-        if isinstance(told, dict)
+        next(
+            (document[key] for key in ("reason", "detail", "title", "message") if key in document),
+            "",
+        )
+        if isinstance(document, dict)
         else ""
     )
     return clean_text(words, limit=200) if isinstance(words, str) else ""

@@ -1,4 +1,4 @@
-"""What one question and its reply must look like: address, headers, type."""
+"""Check one request and its reply: address, headers, type."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _TYPES = {"json": ("/json", "+json"), "text": ("text/plain", "octet-stream")}
 
 
 def agent(contact: str) -> str:
-    """Return what this program calls itself.
+    """Return the User-Agent of this program.
 
     Examples
     --------
@@ -32,7 +32,7 @@ def agent(contact: str) -> str:
 
 
 def address_of(entry: Source, shipped: str, url: str, params: Mapping[str, str]) -> str:
-    """Return the whole URL; a link to the shipped address is moved to the user's own."""
+    """Return the whole URL; a link to the shipped address is rewritten to the user's own."""
     for base in (shipped, entry.base_url):
         if url == base or url.startswith((f"{base}/", f"{base}?")):
             url = url[len(base) :] or "/"
@@ -54,40 +54,40 @@ def conditional(saved: Saved | None) -> dict[str, str]:
 
 
 def lifetime(cache_control: str, ttl: float) -> float:
-    """Return for how long an answer need not be asked for again [s].
+    """Return for how long an answer need not be requested again [s].
 
-    The service's own word shortens ours and never lengthens it.
+    The service's own header shortens our time and never lengthens it.
 
     Examples
     --------
     >>> lifetime("public, max-age=60", 900.0), lifetime("no-cache", 900.0), lifetime("", 9.0)
     (60.0, 0.0, 9.0)
     """
-    told = cache_control.lower()
-    if "no-cache" in told or "no-store" in told:
+    directives = cache_control.lower()
+    if "no-cache" in directives or "no-store" in directives:
         return 0.0
-    limit = re.search(r"max-age\s*=\s*\"?(\d{1,9})", told)
+    limit = re.search(r"max-age\s*=\s*\"?(\d{1,9})", directives)
     return min(ttl, float(limit[1])) if limit else ttl
 
 
 def require_type(reply: Reply, entry: Source) -> None:
-    """Raise SourceError where a page came in place of data."""
-    told = reply.headers.get("content-type", "").partition(";")[0].strip().lower()
+    """Raise SourceError where a web page came instead of data."""
+    kind = reply.headers.get("content-type", "").partition(";")[0].strip().lower()
     start = reply.body.lstrip()[:1]
-    wrong = entry.content_type and told and not told.endswith(_TYPES[entry.format])
+    wrong = entry.content_type and kind and not kind.endswith(_TYPES[entry.format])
     if wrong or (entry.format == "json" and start == b"<"):
-        why = f"it sent {told or 'something'!r} where {entry.format} was expected"
+        why = f"it sent {kind or 'something'!r} where {entry.format} was expected"
         raise no_answer(entry.title, why, AGAIN, retryable=False)
 
 
 def require_json(body: bytes, title: str) -> None:
-    """Raise DataError where a body is not JSON from its first letter to its last."""
+    """Raise DataError where a body is not complete JSON."""
     from pydantic_core import from_json
 
     try:
         from_json(body)
     except ValueError as trouble:
         raise DataError(
-            f"{title}: the answer is not whole JSON ({len(body)} bytes), so it means nothing."
+            f"{title}: the answer is not complete JSON ({len(body)} bytes) and can't be used."
             f" {AGAIN}"
         ) from trouble

@@ -1,8 +1,8 @@
-"""A client that remembers what it heard for one source, and what went wrong on the way.
+"""A client that records what one source answered, and what failed.
 
-An adapter may go on when a part of its answer is missing: another station has spoken, an
-older service has stood in. What was missed is not lost here, for a station that is silent
-may be the one where it blows.
+An adapter may go on when a part of its answer is missing: another station has reported, an
+older service has made up for it. The failure is not lost here, because the station that does
+not answer may be the one where the wind is strong.
 """
 
 from __future__ import annotations
@@ -24,9 +24,9 @@ class RecordedAnswer:
     Parameters
     ----------
     params
-        The question.
+        What was requested.
     meaning
-        What the answer was understood to mean.
+        What the parser returned.
     provenance
         Where it comes from.
     """
@@ -37,27 +37,27 @@ class RecordedAnswer:
 
 
 class RecordingClient(Client):
-    """The same connections, saved answers and deadline, with an ear of its own.
+    """The same connections, saved answers and deadline, with a record of its own.
 
     Parameters
     ----------
     client
-        Whose questions these are.
+        The client whose connections it uses.
 
     Attributes
     ----------
-    heard
+    answers
         What was answered.
     missed
         What was not, and why.
     covered
-        Troubles for which a saved answer stands in.
+        Errors that a saved answer made up for.
     """
 
     def __init__(self, client: Client) -> None:
         vars(self).update(vars(client))
         self.covered = []
-        self.heard: list[RecordedAnswer] = []
+        self.answers: list[RecordedAnswer] = []
         self.missed: list[SourceError | DataError] = []
 
     async def read(
@@ -69,23 +69,25 @@ class RecordingClient(Client):
         source: str,
         max_age: timedelta | None = None,
     ) -> Parsed:
-        """As `Client.read`; both outcomes are remembered."""
+        """As `Client.read`; answers and failures are both recorded."""
         origins: list[Provenance] = []
 
-        def noted(body: bytes, provenance: Provenance) -> Parsed:
+        def parse_and_note(body: bytes, provenance: Provenance) -> Parsed:
             meaning = parse(body, provenance)
             origins.append(provenance)
             return meaning
 
         try:
-            meaning = await super().read(url, params, noted, source=source, max_age=max_age)
+            meaning = await super().read(
+                url, params, parse_and_note, source=source, max_age=max_age
+            )
         except (SourceError, DataError) as trouble:
             self.missed.append(trouble)
             raise
-        self.heard.append(RecordedAnswer(params, meaning, origins[-1]))
+        self.answers.append(RecordedAnswer(params, meaning, origins[-1]))
         return meaning
 
     def origins(self, source: str) -> tuple[Provenance, ...]:
         """Return where the answers of a service come from, by its title, each once."""
-        found = (each.provenance for each in self.heard if each.provenance.source == source)
+        found = (answer.provenance for answer in self.answers if answer.provenance.source == source)
         return tuple(dict.fromkeys(found))

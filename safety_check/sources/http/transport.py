@@ -1,4 +1,4 @@
-"""One question over HTTP: httpx and its errors stay inside this file."""
+"""One request over HTTP: httpx and its errors stay inside this file."""
 
 from __future__ import annotations
 
@@ -15,23 +15,23 @@ from safety_check.model.clean_text import clean_text
 from safety_check.sources.http.error_messages import AGAIN, OURS, SIGNAL, no_answer, status_error
 
 LARGEST = 8_000_000  # bytes; a year of 51 members and 3 quantities in JSON is some 8 MB
-EXCERPT = 4_000  # bytes of an error's body that are kept
+EXCERPT = 4_000  # bytes of an error's body that are read
 HOPS = 3
 ANSWERS = (HTTPStatus.OK, HTTPStatus.NOT_MODIFIED)
-A_MINUTE = 60.0  # the shortest span by which the services count, where a 429 names none
+A_MINUTE = 60.0  # the shortest period by which the services count, for a 429 that does not say
 
-# The most special class of each branch comes first: its why, what to do, whether to ask again.
+# The most specific class of each branch comes first: why, what to do, whether to try again.
 _TROUBLES: tuple[tuple[type[Exception], str, str, bool], ...] = (
     (httpx.ConnectTimeout, "no connection in time", SIGNAL, True),
-    (httpx.PoolTimeout, "too many questions at once", AGAIN, True),
-    (httpx.WriteTimeout, "the question could not be sent in time", SIGNAL, True),
+    (httpx.PoolTimeout, "too many requests at once", AGAIN, True),
+    (httpx.WriteTimeout, "the request could not be sent in time", SIGNAL, True),
     (httpx.TimeoutException, "read timed out", SIGNAL, True),
     (httpx.ConnectError, "no connection", SIGNAL, True),
     (httpx.NetworkError, "the connection broke off", SIGNAL, True),
     (httpx.RemoteProtocolError, "the answer broke off or broke the rules of HTTP", AGAIN, True),
     (httpx.DecodingError, "the answer can't be unpacked", AGAIN, True),
     (httpx.ProxyError, "the proxy refused", "Check the proxy settings of this machine.", False),
-    (httpx.TooManyRedirects, "it sends us in a circle", AGAIN, False),
+    (httpx.TooManyRedirects, "it redirects in a circle", AGAIN, False),
     (httpx.UnsupportedProtocol, "its address is not http", OURS, False),
     (httpx.InvalidURL, "its address can't be read", OURS, False),
 )
@@ -66,27 +66,25 @@ class Reply:
 
 def explain(trouble: Exception, title: str) -> SourceError:
     """Return an error of ours for one of httpx or of the machine below it."""
-    for kind, why, mend, retryable in _TROUBLES:
+    for kind, why, remedy, retryable in _TROUBLES:
         if isinstance(trouble, kind):
-            return no_answer(title, why, mend, retryable=retryable)
+            return no_answer(title, why, remedy, retryable=retryable)
     if isinstance(trouble, OSError):
         return no_answer(title, "no connection", SIGNAL, retryable=True)
-    return no_answer(
-        title, f"the question failed ({type(trouble).__name__})", OURS, retryable=False
-    )
+    return no_answer(title, f"the request failed ({type(trouble).__name__})", OURS, retryable=False)
 
 
 class Transport:
-    """One connection pool with our manners: name given, body bounded, same host only.
+    """One connection pool that names this program, limits the body and stays on one host.
 
     Parameters
     ----------
     agent
-        What we call ourselves.
+        The User-Agent.
     patience
         How long to wait for each step of one try. [s]
     largest
-        The greatest body taken. [bytes]
+        The greatest accepted body. [bytes]
     """
 
     def __init__(self, agent: str, patience: float, largest: int = LARGEST) -> None:
@@ -100,7 +98,7 @@ class Transport:
         await self._http.aclose()
 
     async def get(self, url: str, headers: Mapping[str, str], title: str) -> Reply:
-        """Return the reply to one question, redirects on the same host followed.
+        """Return the reply to one request, redirects on the same host followed.
 
         Raises
         ------
@@ -119,21 +117,21 @@ class Transport:
             if reply.status in ANSWERS:
                 return reply
             onward = seen[-1].join(reply.headers["location"])
-            if not _same_house(seen[-1], onward):
+            if not _same_host(seen[-1], onward):
                 where = clean_text(onward.host or str(onward), limit=100)
-                why = f"it sends us on to another address ({where}), which is refused"
+                why = f"it redirects to another address ({where}), which is refused"
                 raise no_answer(title, why, AGAIN, retryable=False)
             if onward in seen or len(seen) > HOPS:
-                raise httpx.TooManyRedirects("these redirects lead nowhere")
+                raise httpx.TooManyRedirects("these redirects never end")
             seen.append(onward)
 
     async def _once(self, url: httpx.URL, headers: Mapping[str, str], title: str) -> Reply:
         async with self._http.stream("GET", url, headers=dict(headers)) as response:
-            told = {name.lower(): value for name, value in response.headers.items()}
+            lower = {name.lower(): value for name, value in response.headers.items()}
             if response.has_redirect_location:
-                return Reply(response.status_code, told, b"")
+                return Reply(response.status_code, lower, b"")
             if response.status_code in ANSWERS:
-                return Reply(response.status_code, told, await self._body(response, title))
+                return Reply(response.status_code, lower, await self._body(response, title))
             excerpt = await _beginning(response)
         raise status_error(title, response.status_code, excerpt, _pause(response))
 
@@ -147,7 +145,7 @@ class Transport:
         return bytes(body)
 
 
-def _same_house(url: httpx.URL, onward: httpx.URL) -> bool:
+def _same_host(url: httpx.URL, onward: httpx.URL) -> bool:
     """Return whether a redirect stays on the host, its port, and a scheme no weaker."""
     here = (url.host, url.port) == (onward.host, onward.port)
     return here and onward.scheme in (url.scheme, "https") and not onward.userinfo
@@ -164,10 +162,10 @@ async def _beginning(response: httpx.Response) -> bytes:
 
 def _pause(response: httpx.Response) -> float | None:
     """Return how long the service says to wait [s]; a minute for a 429 that does not say."""
-    told = response.headers.get("retry-after", "").strip()
-    if told.isdecimal() and told.isascii():
-        return float(told[:9])
+    written = response.headers.get("retry-after", "").strip()
+    if written.isdecimal() and written.isascii():
+        return float(written[:9])
     try:
-        return max(0.0, email.utils.parsedate_to_datetime(told).timestamp() - time.time())
+        return max(0.0, email.utils.parsedate_to_datetime(written).timestamp() - time.time())
     except (ValueError, OverflowError, TypeError):
         return A_MINUTE if response.status_code == HTTPStatus.TOO_MANY_REQUESTS else None

@@ -18,7 +18,7 @@ from safety_check.errors import DataError, SafetyCheckError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import number, observed
-from safety_check.sources.stations import Station, answered, distance, greatest_distance
+from safety_check.sources.stations import Station, all_that_answer, distance, greatest_distance
 from safety_check.units import ZERO_CELSIUS
 
 if TYPE_CHECKING:
@@ -123,7 +123,7 @@ def parse_latest(
     if not {"STN", "LAT", "LON"} <= set(table.units):
         raise DataError(
             f"{provenance.source}: the list of newest values has no STN, LAT and LON, so no"
-            " station can be placed. It can't be used; ask again later."
+            " station can be placed. It can't be used; try again later."
         )
     return tuple(
         seen
@@ -152,7 +152,7 @@ async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observ
         for apart, name in near
     ]
     try:
-        files = await answered(questions)
+        files = await all_that_answer(questions)
     except SafetyCheckError:
         files = ()
     told = {(each.station, each.quantity) for each in files}
@@ -178,12 +178,12 @@ def _table(body: bytes, provenance: Provenance) -> Table:
         start = clean_text(lines[0][:40])
         raise DataError(
             f"{provenance.source}: the file does not begin with its two header lines but with"
-            f" {start!r}. It can't be used; ask again later, or use another source."
+            f" {start!r}. It can't be used; try again later, or use another source."
         )
     if lines[-1]:
         raise DataError(
             f"{provenance.source}: the file ends within a line, so it was cut off. Its last"
-            " values and stations can't be trusted; ask again."
+            " values and stations can't be trusted; try again."
         )
     fields = (line.split() for line in lines if not line.startswith("#"))
     rows = (dict(zip(heads[0], each, strict=True)) for each in fields if len(each) == len(heads[0]))

@@ -26,14 +26,14 @@ _OPEN_END = re.compile(r"-000000T0000Z/")  # P-VTEC: until further notice
 
 
 class Alerts(NwsAnswer):
-    """A FeatureCollection of alerts; none is an empty list, not a missing one."""
+    """A FeatureCollection of alerts; without alerts the list is empty, not missing."""
 
     features: list[Any] | None = None
     updated: str | None = None
 
 
 def query(latitude: float, longitude: float) -> dict[str, str]:
-    """Return what to ask. The service itself matches zones and polygons to the point.
+    """Return the query. The service itself matches zones and polygons to the point.
 
     A launch on land lies in the land zone and can miss the advisory of the water before
     it, so ask for a point on the water and for the far end of the route as well.
@@ -47,34 +47,39 @@ def parse(body: bytes, provenance: Provenance) -> tuple[Alert, ...]:
     Notes
     -----
     Exercises, tests and drafts are left out, and what a Cancel message ends. All else
-    stays, also an alert whose parts can't be read: it is then without a name or an end,
-    and the rules take it for doubtful.
+    stays, also an alert whose parts can't be read: it then has no name or no end, and
+    the rules treat it as doubtful.
     """
     answer = read(body, Alerts, provenance.source)
     if answer.features is None:
-        said = clean_text(": ".join(filter(None, (answer.title, answer.detail))))
+        words = clean_text(": ".join(filter(None, (answer.title, answer.detail))))
         raise DataError(
-            f"{provenance.source}: the answer has no list of alerts ({said or 'it says nothing'})."
-            " Whether there are warnings is unknown. Ask again, or read the official forecast."
+            f"{provenance.source}: the answer has no list of alerts ({words or 'no reason given'})."
+            " Whether there are warnings is unknown. Try again, or read the official forecast."
         )
     source = replace(provenance, issued=instant(answer.updated))
-    told = [_properties(each) for each in answer.features]
-    over = {name for each in told if _word(each, "messageType") == ENDING for name in _ended(each)}
-    return tuple(_alert(each, source) for each in told if _in_force(each, over))
+    messages = [_properties(feature) for feature in answer.features]
+    over = {
+        name
+        for message in messages
+        if _word(message, "messageType") == ENDING
+        for name in _ended(message)
+    }
+    return tuple(_alert(message, source) for message in messages if _in_force(message, over))
 
 
 async def ask(client: Client, latitude: float, longitude: float) -> tuple[Alert, ...]:
-    """Ask for the alerts of one point; a trip has several, joined by `once`."""
+    """Request the alerts of one point; a trip has several, joined by `distinct`."""
     return await client.read(PATH, query(latitude, longitude), parse, source="nws_alerts")
 
 
-def once(alerts: Iterable[Alert]) -> tuple[Alert, ...]:
+def distinct(alerts: Iterable[Alert]) -> tuple[Alert, ...]:
     """Return alerts without those that several points of one trip have in common."""
-    distinct: list[Alert] = []
-    for each in alerts:
-        if not any(replace(each, provenance=kept.provenance) == kept for kept in distinct):
-            distinct.append(each)
-    return tuple(distinct)
+    found: list[Alert] = []
+    for alert in alerts:
+        if not any(replace(alert, provenance=other.provenance) == other for other in found):
+            found.append(alert)
+    return tuple(found)
 
 
 def _properties(feature: object) -> dict[str, Any]:
@@ -89,11 +94,11 @@ def _in_force(properties: dict[str, Any], over: set[str]) -> bool:
 
 
 def _ended(properties: dict[str, Any]) -> Iterable[str]:
-    """Yield which earlier alerts a message refers to."""
+    """Yield the earlier alerts that a message ends."""
     references = properties.get("references")
-    for each in references if isinstance(references, list) else []:
-        if isinstance(each, dict) and isinstance(each.get("identifier"), str):
-            yield clean_text(each["identifier"])
+    for reference in references if isinstance(references, list) else []:
+        if isinstance(reference, dict) and isinstance(reference.get("identifier"), str):
+            yield clean_text(reference["identifier"])
 
 
 def _alert(properties: dict[str, Any], provenance: Provenance) -> Alert:
@@ -108,7 +113,9 @@ def _alert(properties: dict[str, Any], provenance: Provenance) -> Alert:
         description=_text(properties, "description"),
         instruction=_text(properties, "instruction"),
         onset=onset,
-        ends=None if onset and ends and ends < onset else ends,  # over before it began: a slip
+        ends=None
+        if onset and ends and ends < onset
+        else ends,  # an end before the onset is an error
         area=_text(properties, "areaDesc"),
         provenance=replace(provenance, model=_text(properties, "senderName")),
     )
@@ -118,7 +125,7 @@ def _ends(properties: dict[str, Any]) -> datetime | None:
     """Return when the hazard ends; None until further notice.
 
     `expires` is when the message lapses, not the hazard: a watch for next week expires
-    tonight. It stands in only where no end is told at all.
+    tonight. It is used only where there is no end at all.
     """
     if properties.get("ends") is not None:
         return instant(properties["ends"])

@@ -120,7 +120,7 @@ def parse(body: bytes, provenance: Provenance) -> Forecast:
     if issued is None:
         raise DataError(
             f"{provenance.source}: updateTime is missing or has no zone, so the forecast's age"
-            " is unknown and it can't be used. Ask again, or use another source."
+            " is unknown and it can't be used. Try again, or use another source."
         )
     time = _axis(properties, provenance)
     quantities = {ours: _quantity(ours, layer, properties, time) for ours, layer in LAYERS.items()}
@@ -128,7 +128,7 @@ def parse(body: bytes, provenance: Provenance) -> Forecast:
     if all(np.isnan(each).all() for each in quantities.values()):
         raise DataError(
             f"{provenance.source}: the grid holds no value in a unit known here for any hour."
-            " It can't be used; ask again later, or use another source."
+            " It can't be used; try again later, or use another source."
         )
     return Forecast(
         time=time,

@@ -16,7 +16,7 @@ from safety_check.sources.answers import instant, number, observed, read
 from safety_check.sources.nws import metar
 from safety_check.sources.nws.grid import ANGLE, SPEED, TEMPERATURE, Units, unit_of
 from safety_check.sources.nws.point import NwsAnswer, ask_point
-from safety_check.sources.stations import Station, answered, greatest_distance, nearest
+from safety_check.sources.stations import Station, all_that_answer, greatest_distance, nearest
 
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
@@ -46,7 +46,7 @@ def parse_stations(body: bytes, provenance: Provenance) -> tuple[Station, ...]:
     if answer.features is None:
         raise DataError(
             f"{provenance.source}: the list of stations has no features. It can't be used;"
-            " ask again later, or use another source."
+            " try again later, or use another source."
         )
     found = (_station(each) for each in answer.features)
     return tuple(each for each in found if each)
@@ -86,7 +86,7 @@ def parse(body: bytes, provenance: Provenance, distance: float | None) -> tuple[
         raise DataError(
             f"{provenance.source}: the answer is no observation."
             f" {clean_text(answer.detail or answer.title or '')}".rstrip()
-            + " It can't be used; ask again later, or use another source."
+            + " It can't be used; try again later, or use another source."
         )
     newest = answer.features[:1] if answer.features is not None else [answer.properties]
     parts = [each.get("properties", each) if isinstance(each, dict) else None for each in newest]
@@ -103,7 +103,7 @@ async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observ
     point = await ask_point(client, latitude, longitude)
     stations = await client.read(point.stations, {}, parse_stations, source="nws_observations")
     near = nearest(stations, latitude, longitude, greatest_distance(QUANTITIES))[:ASKED]
-    return await answered(
+    return await all_that_answer(
         client.read(
             f"/stations/{quote(station.name, safe='')}/observations/latest",
             {},

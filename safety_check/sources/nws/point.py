@@ -96,5 +96,5 @@ def properties_of(answer: NwsAnswer, provenance: Provenance) -> dict[str, Any]:
     raise DataError(
         f"{provenance.source}: the answer has no properties."
         + (f" It says: {clean_text(said)!r}." if said else "")
-        + " It can't be used; ask again later, or use another source."
+        + " It can't be used; try again later, or use another source."
     )

@@ -93,7 +93,7 @@ def parse_answer(body: bytes, source: str) -> Any:
     except ValueError as trouble:
         start = clean_text(body[:40].decode("utf-8", "replace")) if body else "nothing"
         raise DataError(
-            f"{source}: not whole JSON ({len(body)} bytes that begin with {start!r}). {MEND}"
+            f"{source}: not complete JSON ({len(body)} bytes that begin with {start!r}). {MEND}"
         ) from trouble
 
 

@@ -27,6 +27,6 @@ async def _asked(latitude: float, longitude: float, settings: Settings) -> overp
         settings.folders.cache,
         contact=settings.user.contact.email,
         addresses=settings.user.services,
-        manners=PATIENT,
+        policy=PATIENT,
     ) as open_client:
         return await overpass.ask(open_client, latitude, longitude)

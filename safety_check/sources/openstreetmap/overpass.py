@@ -139,7 +139,7 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Fou
     if answer.remark is not None:
         raise DataError(
             f"{provenance.source}: the query failed ({clean_text(str(answer.remark))}), so what"
-            " came may be a part only. Wait a minute and ask again, or add a GeoJSON file."
+            " came may be a part only. Wait a minute and try again, or add a GeoJSON file."
         )
     parts = _Map(_by_id(answer, "node"), _by_id(answer, "way"))
     outlines, refused = [], []

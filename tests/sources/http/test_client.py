@@ -15,7 +15,7 @@ import respx
 import stamina
 
 from safety_check.errors import ConfigError, DataError, SourceError
-from safety_check.sources.http import client, transport
+from safety_check.sources.http import client, exchange, transport
 from safety_check.sources.http.cache import FILE
 from safety_check.sources.http.error_messages import StatusError
 from safety_check.sources.registry import greatest_age, load_sources
@@ -56,13 +56,13 @@ def at(moment):
     return lambda: moment
 
 
-def ask(url, *, cache=None, now=NOON, manners=QUICK, path=PATH, source="open_meteo", **more):
+def ask(url, *, cache=None, now=NOON, policy=QUICK, path=PATH, source="open_meteo", **more):
     """Ask once, with a client of its own; return body, provenance and what was covered."""
 
     async def go():
         addresses = {source: url}
         async with client.open_client(
-            cache, contact="me@example.org", addresses=addresses, manners=manners, now=at(now)
+            cache, contact="me@example.org", addresses=addresses, policy=policy, now=at(now)
         ) as asker:
             body, provenance = await asker.get(path, {"latitude": "44.4"}, source=source, **more)
             return json.loads(body) if body[:1] == b"{" else body, provenance, asker.covered
@@ -96,7 +96,7 @@ def test_every_service_is_told_who_asks(server):
 
 
 def test_a_contact_can_smuggle_no_header():
-    assert client.agent("me\r\nX-Evil: 1 (é)") == "safety-check/0.1.0 (+meX-Evil:1)"
+    assert exchange.agent("me\r\nX-Evil: 1 (é)") == "safety-check/0.1.0 (+meX-Evil:1)"
 
 
 def test_a_packed_answer_is_unpacked(server):
@@ -138,14 +138,14 @@ FAULTS = {
     "other scheme": (redirect("ftp://127.0.0.1/"), "another address (127.0.0.1)"),
     "mail": (redirect("mailto:a@b.c"), "address can't be read"),
     "circle": (redirect(PATH), "in a circle"),
-    "gateway": (html_page(502), "nobody behind it (status 502)"),
+    "gateway": (html_page(502), "gateway got an invalid response (status 502)"),
     "overloaded": (status(503), "status 503"),
     "broken": (status(500, b'{"error":true,"reason":"Something went wrong."}'), "'Something went"),
     "bad question": (status(400, b'{"error":true,"reason":"No data here"}'), "'No data here'"),
     "forbidden": (status(403), "Give a contact"),
-    "nothing there": (status(404), "outside what it covers"),
-    "too many": (too_many(None), "asked too often (status 429)"),
-    "nothing new, for no reason": (status(304), "nothing was there before"),
+    "nothing there": (status(404), "outside the area that it covers"),
+    "too many": (too_many(None), "received too many requests (status 429)"),
+    "nothing new, for no reason": (status(304), "no earlier answer is saved"),
     "no content": (status(204), "status 204"),
     "a part": (status(206, b"{}"), "status 206"),
     "redirect to nowhere": (Reply(status=302), "status 302"),
@@ -158,14 +158,14 @@ def test_every_fault_is_one_clear_paragraph(server, fault):
     reply, why = FAULTS[fault]
     server.serve(PATH, reply)
 
-    manners = IMPATIENT if why == "read timed out" else QUICK
+    policy = IMPATIENT if why == "read timed out" else QUICK
     with pytest.raises(SourceError) as raised:
-        ask(server.url, manners=manners)
+        ask(server.url, policy=policy)
 
     message = str(raised.value)
     assert message.startswith("Open-Meteo gave no answer: ")
     assert why in message
-    assert "What it would have told is unknown. " in message
+    assert "Its data is missing from this check. " in message
     assert "\n" not in message
 
 
@@ -179,7 +179,7 @@ def test_a_refused_connection_says_so():
 def test_truncated_json_with_a_good_status_is_no_answer(server):
     server.serve(PATH, json_reply(json.dumps(GOOD).encode()[:-4]))
 
-    with pytest.raises(DataError, match="not whole JSON"):
+    with pytest.raises(DataError, match="not complete JSON"):
         ask(server.url)
 
 
@@ -268,7 +268,7 @@ def test_only_what_may_pass_is_tried_again(server, first, tries):
 def test_a_service_that_keeps_failing_is_asked_three_times(server):
     server.serve(PATH, status(500))
 
-    with pytest.raises(SourceError, match="failed within"):
+    with pytest.raises(SourceError, match="internal error"):
         ask(server.url)
 
     assert len(server.asked) == 3
@@ -293,7 +293,7 @@ def test_nothing_lasts_beyond_the_deadline(server, reply):
     patient = client.RetryPolicy(deadline=0.3, patience=60, first_pause=0.2)
     began = time.monotonic()
     with pytest.raises(SourceError):
-        ask(server.url, manners=patient)
+        ask(server.url, policy=patient)
 
     # far below the 9 s and the endless silence that were offered, on a busy machine too
     assert time.monotonic() - began < 3
@@ -303,7 +303,7 @@ def test_past_the_deadline_the_last_trouble_is_told_and_not_only_the_deadline(se
     server.serve(PATH, status(503), slow(json_reply(GOOD), 9))
 
     with pytest.raises(SourceError, match="status 503"):
-        ask(server.url, manners=SHORT)
+        ask(server.url, policy=SHORT)
 
 
 def test_one_deadline_holds_for_all_questions_of_a_client(server):
@@ -311,7 +311,7 @@ def test_one_deadline_holds_for_all_questions_of_a_client(server):
 
     async def go():
         async with client.open_client(
-            None, addresses={"open_meteo": server.url}, manners=SHORT
+            None, addresses={"open_meteo": server.url}, policy=SHORT
         ) as it:
             asked = (it.get(PATH, {"n": str(n)}, source="open_meteo") for n in range(3))
             return await asyncio.gather(*asked, return_exceptions=True)
@@ -320,7 +320,7 @@ def test_one_deadline_holds_for_all_questions_of_a_client(server):
     troubles = asyncio.run(go())
 
     assert time.monotonic() - began < 3  # as above
-    assert all("within the 0.3 s" in str(each) for each in troubles)
+    assert all("within 0.3 s" in str(trouble) for trouble in troubles)
 
 
 def test_the_pause_grows_between_tries(server):
@@ -329,7 +329,7 @@ def test_the_pause_grows_between_tries(server):
     try:
         server.serve(PATH, status(500))
         with pytest.raises(SourceError):
-            ask(server.url, manners=client.RetryPolicy(deadline=9, patience=3, first_pause=0.02))
+            ask(server.url, policy=client.RetryPolicy(deadline=9, patience=3, first_pause=0.02))
     finally:
         stamina.instrumentation.set_on_retry_hooks(None)
 

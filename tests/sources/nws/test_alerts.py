@@ -3,6 +3,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Alert
-from safety_check.sources.nws.alerts import NAMELESS, once, parse, query
+from safety_check.sources.nws.alerts import NAMELESS, distinct, parse, query
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, absolute, any_bytes, at, provenance
 
@@ -117,7 +118,7 @@ GOOD = {
 }
 
 
-def answer(*alerts: object) -> dict[str, object]:
+def answer(*alerts: object) -> dict[str, Any]:
     return {
         "title": "Current watches, warnings, and advisories",
         "updated": "2026-06-01T11:00:00+00:00",
@@ -217,11 +218,14 @@ def test_an_alert_heard_at_both_ends_of_the_route_counts_once():
         replace(each, provenance=replace(each.provenance, url="another point")) for each in there
     )
 
-    assert [each.event for each in once(here + elsewhere)] == ["Lake Wind Advisory", "Gale Warning"]
+    assert [each.event for each in distinct(here + elsewhere)] == [
+        "Lake Wind Advisory",
+        "Gale Warning",
+    ]
 
 
 def test_an_alert_said_twice_in_one_answer_changes_nothing():
-    assert once(told(GOOD, GOOD)) == told(GOOD)
+    assert distinct(told(GOOD, GOOD)) == told(GOOD)
 
 
 def test_a_point_is_asked_for_as_the_service_takes_it():

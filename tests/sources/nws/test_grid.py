@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import json
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -183,12 +184,12 @@ def test_the_text_forecast_is_not_taken_for_a_grid(name):
 HOUR = "2026-06-01T06:00:00+00:00"
 
 
-def layer(amount: object, uom: str | None = None, span: str = f"{HOUR}/PT3H") -> dict[str, object]:
+def layer(amount: object, uom: str | None = None, span: str = f"{HOUR}/PT3H") -> dict[str, Any]:
     told = {"values": [{"validTime": span, "value": amount}]}
     return told if uom is None else {"uom": uom, **told}
 
 
-def answer(**layers: object) -> dict[str, object]:
+def answer(**layers: object) -> dict[str, Any]:
     good = {
         "updateTime": "2026-06-01T07:00:00+00:00",
         "validTimes": f"{HOUR}/PT6H",
@@ -344,7 +345,7 @@ def test_a_grid_without_age_hours_or_values_means_nothing(case):
 @pytest.mark.parametrize("case", NO_JSON)
 @pytest.mark.parametrize("reading", [parse, parse_point])
 def test_what_is_no_answer_is_refused(case, reading):
-    with pytest.raises(DataError, match="Ask again"):
+    with pytest.raises(DataError, match="Try again"):
         reading(NO_JSON[case], provenance())
 
 

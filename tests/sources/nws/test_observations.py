@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import copy
 import json
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -114,7 +115,7 @@ def test_a_recorded_fault_is_refused(name, reading):
 # -- answers made by hand ---------------------------------------------------------------------
 
 
-def amount(value: object, unit: str, flag: str | None = "V") -> dict[str, object]:
+def amount(value: object, unit: str, flag: str | None = "V") -> dict[str, Any]:
     told = {"value": value, "unitCode": f"wmoUnit:{unit}"}
     return told if flag is None else {**told, "qualityControl": flag}
 
@@ -130,7 +131,7 @@ GOOD = {
 }
 
 
-def answer(**changes: object) -> dict[str, object]:
+def answer(**changes: object) -> dict[str, Any]:
     properties = {**copy.deepcopy(GOOD), **changes}
     return {"type": "FeatureCollection", "features": [{"properties": properties}]}
 

@@ -414,10 +414,10 @@ def test_a_cell_that_is_not_on_this_earth_is_not_told():
 
 WHOLE = body()
 BAD = {
-    "empty": (b"", "not whole JSON"),
+    "empty": (b"", "not complete JSON"),
     "page": (b"<html><body>Bad Gateway</body></html>", "begin with '<html>"),
-    "cut off": (WHOLE[:-20], "not whole JSON"),
-    "binary": (b"\x89PNG\r\n\x1a\n\x00\xff", "not whole JSON"),
+    "cut off": (WHOLE[:-20], "not complete JSON"),
+    "binary": (b"\x89PNG\r\n\x1a\n\x00\xff", "not complete JSON"),
     "bare number": (b"17", "no answer for a place"),
     "empty object": (b"{}", "no answer for a place"),
     "empty list": (b"[]", "no answer for a place"),
@@ -437,7 +437,7 @@ BAD = {
         "no hour has a number",
     ),
     "years of hours": (body(time=[SIX, SIX + 3600, SIX + 3600 * 20_000]), "span 833 days"),
-    "deeply nested": (b"[" * 10_000, "not whole JSON"),
+    "deeply nested": (b"[" * 10_000, "not complete JSON"),
 }
 
 
@@ -530,7 +530,7 @@ def asked_of(server, question, cache=None):
         names = {"open_meteo": server.url, "open_meteo_ensemble": server.url}
         quick = client.RetryPolicy(deadline=9.0, patience=3.0, first_pause=0.01)
         async with client.open_client(
-            cache, addresses=names, manners=quick, now=lambda: NOON
+            cache, addresses=names, policy=quick, now=lambda: NOON
         ) as asker:
             return await question(asker, 44.98, -93.27)
 

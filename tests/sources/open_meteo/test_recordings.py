@@ -11,7 +11,7 @@ import pytest
 from safety_check.errors import DataError
 from safety_check.sources.open_meteo import forecast, previous_runs
 from safety_check.sources.open_meteo.forecast import UNNAMED
-from safety_check.sources.open_meteo.marine import MARINE
+from safety_check.sources.open_meteo.variables import MARINE
 from safety_check.sources.saved_forecast import read_forecast
 from tests.recordings import shared_folder
 from tests.sources.open_meteo_answers import provenance
@@ -199,10 +199,10 @@ REFUSED = {
     "current_weather_legacy_darwin_mph.json": "no hourly section",
     "forecast_daily_all_null_pacific.json": "no hourly section",
     "error_400_documented_example.json": "tempeture_2m",
-    "elevation_three_points.json": "no forecast that is known here",
-    "geocoding_a.json": "no forecast that is known here",
-    "geocoding_b.json": "no forecast that is known here",
-    "geocoding_c.json": "no forecast that is known here",
+    "elevation_three_points.json": "not a forecast in a known format",
+    "geocoding_a.json": "not a forecast in a known format",
+    "geocoding_b.json": "not a forecast in a known format",
+    "geocoding_c.json": "not a forecast in a known format",
 }
 
 

@@ -1,0 +1,1 @@
+"""A campaign that tries to get a GO that nothing has earned."""

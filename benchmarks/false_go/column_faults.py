@@ -1,0 +1,99 @@
+"""Faults of the hourly columns of Open-Meteo."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from benchmarks.false_go.dangers import Danger
+from benchmarks.false_go.fault import Fault, change_document
+
+TRIP = slice(38, 44)  # the rows that the trip touches, with those before and after it
+Column = list[Any]
+Change = Callable[[Column], Any]
+Names = tuple[str, ...]
+
+
+def _in_trip(column: Column, value: Any) -> Column:
+    return [*column[: TRIP.start], *[value] * (TRIP.stop - TRIP.start), *column[TRIP.stop :]]
+
+
+NULL, ROWS = "null column", "rows"
+UNREADABLE, IMPOSSIBLE = "unreadable value", "impossible value"
+COLUMN_FAULTS: dict[str, tuple[str, Change]] = {
+    "all null": (NULL, lambda column: [None] * len(column)),
+    "null during the trip": (NULL, lambda column: _in_trip(column, None)),
+    "one null": (NULL, lambda column: [*column[:40], None, *column[41:]]),
+    "null": (NULL, lambda _: None),
+    "empty": (ROWS, lambda _: []),
+    "one short": (ROWS, lambda column: column[:-1]),
+    "one long": (ROWS, lambda column: [*column, column[-1]]),
+    "nested": (ROWS, lambda column: [[value] for value in column]),
+    "a number": (ROWS, lambda column: column[0]),
+    "x": (UNREADABLE, lambda column: ["x"] * len(column)),
+    "x during the trip": (UNREADABLE, lambda column: _in_trip(column, "x")),
+    "true": (UNREADABLE, lambda column: [True] * len(column)),
+    "NaN": (IMPOSSIBLE, lambda column: [float("nan")] * len(column)),
+    "Infinity": (IMPOSSIBLE, lambda column: [float("inf")] * len(column)),
+    "-9999": (IMPOSSIBLE, lambda column: [-9999] * len(column)),
+    "-9999 during the trip": (IMPOSSIBLE, lambda column: _in_trip(column, -9999)),
+    "-9999 as text": (IMPOSSIBLE, lambda column: ["-9999"] * len(column)),
+}
+TIME_FAULTS: dict[str, Change] = {
+    "ten days ago": lambda time: [each - 864_000 for each in time],
+    "a year ago": lambda time: [each - 31_536_000 for each in time],
+    "in milliseconds": lambda time: [each * 1000 for each in time],
+    "half hours": lambda time: [each + 1800 for each in time],
+    "one short": lambda time: time[:-1],
+    "all the same": lambda time: [time[0]] * len(time),
+    "null": lambda time: [None] * len(time),
+}
+
+
+def list_column_faults(danger: Danger, good: Any) -> Iterator[Fault]:
+    """Yield faults of the columns that carry a danger, in all of them at once."""
+    for what, (kind, change) in COLUMN_FAULTS.items():
+        yield _columns(kind, what, danger.keys, change)
+    for unit in ("furlong", "undefined", None):
+        yield _units(f"unit {unit!r}", danger.keys, unit)
+    yield _without("columns removed", danger.keys)
+    yield _without("columns renamed", danger.keys, "renamed_")
+    if danger.whole:
+        yield from _whole_model(danger, good)
+        for what, change in TIME_FAULTS.items():
+            yield _columns("age", what, ("time",), change)
+
+
+def _whole_model(danger: Danger, good: Any) -> Iterator[Fault]:
+    """Yield faults of everything that the model of the danger says."""
+    model = danger.keys[0].partition("10m_")[2]
+    columns = tuple(column for column in good["hourly"] if model and column.endswith(model))
+    if columns:
+        yield _columns(NULL, "whole model null", columns, lambda column: [None] * len(column))
+        yield _without("whole model removed", columns)
+
+
+def _columns(kind: str, what: str, names: Names, change: Change) -> Fault:
+    def spoil(document: Any) -> None:
+        for name in names:
+            document["hourly"][name] = change(document["hourly"][name])
+
+    return change_document(kind, f"{names[0]}: {what}", spoil)
+
+
+def _units(what: str, names: Names, unit: Any) -> Fault:
+    def spoil(document: Any) -> None:
+        document["hourly_units"] |= dict.fromkeys(names, unit)
+
+    return change_document("unit", f"{names[0]}: {what}", spoil)
+
+
+def _without(what: str, names: Names, prefix: str = "") -> Fault:
+    def spoil(document: Any) -> None:
+        for table in (document["hourly"], document["hourly_units"]):
+            for name in names:
+                value = table.pop(name, None)
+                if prefix:
+                    table[prefix + name] = value
+
+    return change_document("column gone", f"{names[0]}: {what}", spoil)

@@ -1,0 +1,138 @@
+"""Faults of a JSON answer: keys, values, units, times and places.
+
+They walk through the answer itself, so that a new field of a fake is spoiled too.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from benchmarks.false_go import dangers
+from benchmarks.false_go.column_faults import list_column_faults
+from benchmarks.false_go.dangers import Danger
+from benchmarks.false_go.fault import Fault, change_document
+
+UNREADABLE: tuple[Any, ...] = (None, "x", "", True, [], {}, "\x1b[2J")
+IMPOSSIBLE: tuple[Any, ...] = (float("nan"), float("inf"), -9999, -999999.0, 1e30, "-9999")
+AGES = {
+    "1970": "1970-01-01T00:00:00+00:00",
+    "a day old": "2026-06-12T12:00:00+00:00",
+    "a year old": "2025-06-13T13:58:00+00:00",
+    "tomorrow": "2026-06-14T15:00:00+00:00",
+    "no time": "soon",
+}
+UNIT_KEYS = ("uom", "unitCode", "unit_of_measure")
+TIME_KEYS = ("updated", "updateTime", "timestamp", "time", "t", "dateTime")
+PLACE_KEYS = ("lat", "lng", "latitude", "longitude")
+# A station that has been silent for two days counts as out of service, and may be.
+OUT_OF_SERVICE = ("1970", "a year old")
+STATIONS = (dangers.LATEST, dangers.TIDE, dangers.GAUGES, dangers.OLDER_GAUGES)
+# What a service documents as its way of saying that nothing is there or holds.
+SAYS_NOTHING = {
+    (dangers.ALERTS, ("features",)),
+    (dangers.GAUGES, ("features",)),
+    (dangers.OLDER_GAUGES, ("value", "timeSeries")),
+}
+
+Key = str | int
+Path = tuple[Key, ...]
+
+
+def list_json_faults(danger: Danger, path: str) -> Iterator[Fault]:
+    """Yield the faults of one JSON answer of a danger."""
+    good = json.loads(danger.replies[path].body)
+    if "hourly" in good:
+        yield from list_column_faults(danger, good)
+        header = {key: value for key, value in good.items() if not key.startswith("hourly")}
+        places = [*_places(header), ("hourly_units",), ("hourly",), ("hourly", "time")]
+        places = places if danger.whole else []
+    else:
+        places = [
+            place
+            for place in _places(good)
+            if danger.whole or any(key in place for key in danger.keys)
+        ]
+    for place in places:
+        yield from _faults_at(path, good, place)
+
+
+def _places(part: Any, here: Path = ()) -> Iterator[Path]:
+    """Yield the way to every part of a document, in a list only to its first entry."""
+    if here:
+        yield here
+    if isinstance(part, dict):
+        for key, value in part.items():
+            yield from _places(value, (*here, key))
+    elif isinstance(part, list) and part:
+        yield from _places(part[0], (*here, 0))
+
+
+def _faults_at(path: str, good: Any, place: Path) -> Iterator[Fault]:
+    value = _get(good, place)
+    if isinstance(place[-1], str):
+        yield _change("key gone", f"{_name(place)} removed", place, _remove)
+        yield _change("key renamed", f"{_name(place)} renamed", place, _rename)
+    for other in UNREADABLE:
+        if other != [] or (path, place) not in SAYS_NOTHING:
+            yield _set("unreadable value", place, other)
+    for other in IMPOSSIBLE if not isinstance(value, dict | list) else ():
+        yield _set("impossible value", place, other)
+    yield from _in_wrong_units(place)
+    yield from _at_wrong_times(path, place, value)
+    yield from _elsewhere(good, place, value)
+
+
+def _in_wrong_units(place: Path) -> Iterator[Fault]:
+    for unit in ("furlong", "wmoUnit:kt", "K") if place[-1] in UNIT_KEYS else ():
+        yield _set("unit", place, unit)
+
+
+def _at_wrong_times(path: str, place: Path, value: Any) -> Iterator[Fault]:
+    if place[-1] in TIME_KEYS and isinstance(value, str):
+        for age, text in AGES.items():
+            if path not in STATIONS or age not in OUT_OF_SERVICE:
+                yield _set("age", place, text)
+
+
+def _elsewhere(good: Any, place: Path, value: Any) -> Iterator[Fault]:
+    wrong: list[Any] = []
+    if place[-1] == "coordinates":
+        wrong = [["N41.967", "W87.9"], value[::-1], [None, None], [999, 999], value[:1]]
+    elif place[-1] in PLACE_KEYS:
+        wrong = ["N41.967", 200.0]
+        wrong += [12.5, 76.0, -44.9] if "hourly" in good else []
+    for other in wrong:
+        yield _set("place", place, other)
+
+
+def _get(part: Any, place: Path) -> Any:
+    for key in place:
+        part = part[key]
+    return part
+
+
+def _name(place: Path) -> str:
+    return ".".join(map(str, place))
+
+
+def _set(kind: str, place: Path, value: Any) -> Fault:
+    def change(holder: Any, key: Key) -> None:
+        holder[key] = value
+
+    return _change(kind, f"{_name(place)} = {value!r}", place, change)
+
+
+def _change(kind: str, what: str, place: Path, change: Callable[[Any, Key], None]) -> Fault:
+    return change_document(
+        kind, what, lambda document: change(_get(document, place[:-1]), place[-1])
+    )
+
+
+def _remove(holder: Any, key: Key) -> None:
+    del holder[key]
+
+
+def _rename(holder: Any, key: Key) -> None:
+    holder[f"{key}New"] = holder.pop(key)

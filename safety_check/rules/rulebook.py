@@ -1,0 +1,46 @@
+"""Every limit, table and coefficient that the rules use, as shipped."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from safety_check.model.verdict import Limit, Severity
+from safety_check.physics.ensemble_calibration import ErrorModel
+from safety_check.physics.leeway import Leeway
+from safety_check.rules.hazard import Hazard
+from safety_check.settings.limits import ReductionEntry
+
+
+@dataclass(frozen=True)
+class Rulebook:
+    """What the rules read from the shipped config, loaded once and passed in.
+
+    Parameters
+    ----------
+    limits
+        (quantity, applies_to) → the default limit.
+    reductions
+        What lowers the wind limits.
+    greatest_reduction
+        The most that all reductions together lower a limit. [Beaufort numbers]
+    hazards
+        What is weighed.
+    alerts
+        Official event → what it means for a small craft.
+    error_models
+        Wind and gusts → how far their forecasts err, by lead time.
+    most_weight
+        The greatest weight of one member; a heavier one is split. [1]
+    leeways
+        Kind of object → its leeway.
+    """
+
+    limits: Mapping[tuple[str, str], Limit]
+    reductions: tuple[ReductionEntry, ...]
+    greatest_reduction: float
+    hazards: tuple[Hazard, ...]
+    alerts: Mapping[str, Severity]
+    error_models: Mapping[str, ErrorModel]
+    most_weight: float
+    leeways: Mapping[str, Leeway]

@@ -1,0 +1,65 @@
+"""Ask Open-Meteo for a trip: several models, and ensembles for the odds."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable
+
+from safety_check.model.weather import Briefing, Forecast, SourceFailure
+from safety_check.sources.grid_cells import windier_cell
+from safety_check.sources.http.client import Client
+from safety_check.sources.http.recording_client import RecordingClient
+from safety_check.sources.open_meteo import forecast
+from safety_check.sources.open_meteo.sea import near_launch
+from safety_check.sources.question import TROUBLE, Question, failure_of, saved_answer_notes
+
+MODELS, ENSEMBLES = "open_meteo", "open_meteo_ensemble"
+# Which cell stands for a launch (service's documentation): "nearest" is the one that contains
+# it, "land" and "sea" search around it for a cell of their kind.
+CELLS = ("nearest", "land", "sea")
+NOTE = "the windier of the cells around the launch"
+
+
+async def ask_forecasts(client: Client, question: Question) -> Briefing:
+    """Return the models' forecasts, the wind of each from the windiest cell around the launch."""
+    parts = await asyncio.gather(
+        *(
+            _ask(
+                recording,
+                forecast.ask(recording, *question.here, cell_selection=cell),
+                MODELS,
+            )
+            for cell in CELLS
+            for recording in [RecordingClient(client)]
+        )
+    )
+    near = [
+        answer
+        for cell, (answer, _) in zip(CELLS, parts, strict=True)
+        if answer and (cell != "sea" or near_launch(answer.cell, question.here))
+    ]
+    return Briefing(
+        at=question.at,
+        forecasts=(windier_cell(near, NOTE),) if near else (),
+        silences=tuple(failure for _, failures in parts for failure in failures),
+    )
+
+
+async def ask_ensembles(client: Client, question: Question) -> Briefing:
+    """Return the members of the ensembles."""
+    recording = RecordingClient(client)
+    answer, failures = await _ask(
+        recording, forecast.ask_ensemble(recording, *question.here), ENSEMBLES
+    )
+    return Briefing(at=question.at, forecasts=(answer,) if answer else (), silences=failures)
+
+
+async def _ask(
+    recording: RecordingClient, answer: Awaitable[Forecast], source: str
+) -> tuple[Forecast | None, tuple[SourceFailure, ...]]:
+    """Return a forecast and what is missing in it, or only a failure."""
+    try:
+        found = await answer
+    except TROUBLE as trouble:
+        return None, (failure_of(source, trouble),)
+    return found, (*saved_answer_notes(recording, source), *forecast.missing_models(found))

@@ -1,0 +1,94 @@
+"""Ask Open-Meteo for the waves of a sea near the launch."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import numpy as np
+
+from safety_check.arrays import TimeArray
+from safety_check.errors import DataError, SourceError
+from safety_check.model.weather import Briefing, Forecast, Provenance, SourceFailure
+from safety_check.sources.coverage import sea_distance
+from safety_check.sources.grid_cells import SEA, align_hours
+from safety_check.sources.http.cache import LONGEST_STORAGE
+from safety_check.sources.http.client import Client
+from safety_check.sources.http.error_messages import StatusError
+from safety_check.sources.http.recording_client import RecordingClient
+from safety_check.sources.open_meteo import marine
+from safety_check.sources.open_meteo.answer import read_answer
+from safety_check.sources.open_meteo.variables import MARINE
+from safety_check.sources.question import (
+    TROUBLE,
+    Place,
+    Question,
+    failure_of,
+    max_age,
+    saved_answer_notes,
+    title,
+)
+from safety_check.sources.stations import Station, distance
+
+SOURCE = "open_meteo_marine"
+NO_SEA = b"No data is available"  # the reason of a status 400 far from any sea
+
+
+async def ask_sea(client: Client, question: Question) -> Briefing:
+    """Return the waves of a sea near the launch in the hours of a trip.
+
+    Notes
+    -----
+    The answer itself shows whether there is a sea. The last answer is therefore read however
+    old it is: one that is too old for its waves still shows that a launch is inland, and
+    that nothing is missing there.
+    """
+    recording = RecordingClient(client)
+    parse = partial(_parse, here=question.here)
+    query = marine.query(*question.here)
+    try:
+        sea = await recording.read(
+            "/v1/marine", query, parse, source=SOURCE, max_age=LONGEST_STORAGE
+        )
+    except TROUBLE as trouble:
+        return Briefing(at=question.at, silences=(_failure(trouble),))
+    if sea is None:
+        return Briefing(at=question.at, silences=(_no_sea(),))
+    if question.at - sea.provenance.fetched > max_age(SOURCE):
+        failures = tuple(failure_of(SOURCE, trouble) for trouble in recording.covered)
+        return Briefing(at=question.at, silences=failures)
+    failures = (*saved_answer_notes(recording, SOURCE), *_unknown_hours(sea, question.hours))
+    return Briefing(at=question.at, forecasts=(sea,), silences=failures)
+
+
+def near_launch(cell: Place | None, here: Place) -> bool:
+    """Return whether a cell of the sea is near enough to count; one without a place is."""
+    return cell is None or distance(*here, Station("", "", *cell)) <= sea_distance()
+
+
+def _parse(body: bytes, provenance: Provenance, here: Place) -> Forecast | None:
+    """Return the waves, or None where the service has no sea near a place."""
+    answer = read_answer(body, provenance.source)
+    heights = answer.hourly.get(MARINE[SEA].name)
+    empty = heights is not None and all(height is None for height in heights)
+    if empty or not near_launch(answer.cell, here):
+        return None
+    return marine.parse(body, provenance, (marine.MODEL,))
+
+
+def _failure(trouble: SourceError | DataError) -> SourceFailure:
+    inland = isinstance(trouble, StatusError) and NO_SEA in trouble.body
+    return _no_sea() if inland else failure_of(SOURCE, trouble)
+
+
+def _no_sea() -> SourceFailure:
+    reason = "It has no sea near the launch."
+    return SourceFailure(title(SOURCE), reason, (SEA,), applies=False)
+
+
+def _unknown_hours(sea: Forecast, hours: TimeArray) -> tuple[SourceFailure, ...]:
+    """Return a failure where hours of the trip have no wave height, which is not a flat sea."""
+    height = align_hours(sea.quantities[SEA].max(axis=0), sea.time, hours)
+    if not np.isnan(height).any():
+        return ()
+    reason = "Its waves are unknown in at least one hour of the trip."
+    return (SourceFailure(title(SOURCE), reason, (SEA,)),)

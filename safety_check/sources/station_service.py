@@ -1,0 +1,162 @@
+"""Ask one service of stations, buoys or gauges, and say which quantities are missing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Awaitable, Callable, Iterable
+from dataclasses import dataclass, replace
+
+from safety_check.errors import DataError, SourceError
+from safety_check.model.weather import Briefing, Observation, SourceFailure
+from safety_check.sources.coverage import out_of_service
+from safety_check.sources.http.client import Client
+from safety_check.sources.http.error_messages import StatusError
+from safety_check.sources.http.recording_client import RecordingClient
+from safety_check.sources.question import (
+    SPEED,
+    TEMPERATURE,
+    TROUBLE,
+    WAVES,
+    Question,
+    failure_of,
+    provides,
+    saved_answer_notes,
+    title,
+)
+from safety_check.sources.stations import Station, load_reaches, nearest, useful
+from safety_check.units import show
+
+GONE = (404, 410)
+NO_DATA = re.compile(r": no data \(")  # a working station that has nothing to report
+WORDS = {SPEED: "the wind", WAVES: "the waves", TEMPERATURE: "the water temperature"}
+
+Observations = tuple[Observation, ...]
+Measures = Callable[[RecordingClient, Observations, str, Question], bool]
+
+
+@dataclass(frozen=True)
+class StationService:
+    """One service that observes.
+
+    Parameters
+    ----------
+    source
+        Its name in the registry.
+    ask
+        How it is asked.
+    measures
+        Whether the answers show that a station near the launch measures a quantity, even if
+        it does not report it now.
+    has_substitute
+        True where another service of the same data makes up for its failures.
+    """
+
+    source: str
+    ask: Callable[..., Awaitable[Observations]]
+    measures: Measures
+    has_substitute: bool = False
+
+
+async def ask_stations(service: StationService, client: Client, question: Question) -> Briefing:
+    """Return what the nearest useful stations of one service report, and what is missing.
+
+    A failure counts only where the service could have reported a quantity that the rules
+    weigh on this trip: with the water temperature entered by hand, no gauge is missing.
+    """
+    wanted = tuple(name for name in provides(service.source) if name in question.wanted)
+    recording = RecordingClient(client)
+    try:
+        observations = await service.ask(recording, *question.here)
+    except TROUBLE as trouble:
+        applies = bool(wanted) and not nothing_to_report(trouble)
+        failure = failure_of(service.source, trouble, wanted, applies=applies)
+        return Briefing(at=question.at, silences=(failure,))
+    sound = (observation for observation in observations if not observation.flagged)
+    near = useful(sound, question.at, load_reaches())
+    return Briefing(
+        at=question.at,
+        observations=tuple(_with_distance(observation, question.unit) for observation in near),
+        silences=(
+            *saved_answer_notes(recording, service.source, wanted),
+            *_failures_on_the_way(service, recording, wanted),
+            *(
+                failure
+                for name in wanted
+                if not any(observation.quantity == name for observation in near)
+                for failure in _missing(service, recording, observations, name, question)
+            ),
+        ),
+    )
+
+
+def _with_distance(observation: Observation, unit: str) -> Observation:
+    """Return an observation whose origin also says how far away it was made."""
+    away = show(observation.distance or 0.0, "length", unit)
+    origin = observation.provenance
+    return replace(observation, provenance=replace(origin, model=f"{origin.model}, {away} away"))
+
+
+def _failures_on_the_way(
+    service: StationService, recording: RecordingClient, wanted: tuple[str, ...]
+) -> tuple[SourceFailure, ...]:
+    """Return what failed although the service reported something in the end."""
+    return tuple(
+        failure_of(
+            service.source,
+            trouble,
+            wanted,
+            applies=bool(wanted) and not service.has_substitute and not nothing_to_report(trouble),
+        )
+        for trouble in recording.missed
+    )
+
+
+def nothing_to_report(trouble: SourceError | DataError) -> bool:
+    """Return whether a working service says that it has nothing to report."""
+    gone = isinstance(trouble, StatusError) and trouble.status in GONE
+    return gone or NO_DATA.search(str(trouble)) is not None
+
+
+def _missing(
+    service: StationService,
+    recording: RecordingClient,
+    observations: Observations,
+    name: str,
+    question: Question,
+) -> tuple[SourceFailure, ...]:
+    """Return why a quantity is missing that no useful station reports."""
+    within = load_reaches()[name].distance
+    who, what = title(service.source), WORDS[name]
+    if any(reported_lately(seen, name, within, question) for seen in observations):
+        reason = f"The newest value of {what} from a station here is too old or doubtful."
+        return (SourceFailure(who, reason, (name,)),)
+    reported = any(seen.quantity == name for seen in observations)
+    if not reported and service.measures(recording, observations, name, question):
+        reason = f"A station here does not report {what} now."
+        return (SourceFailure(who, reason, (name,)),)
+    reason = f"No station within {show(within, 'length', question.unit)} reports {what}."
+    return (SourceFailure(who, reason, (name,), applies=False),)
+
+
+def reported_lately(seen: Observation, name: str, within: float, question: Question) -> bool:
+    """Return whether a station in reach [m] reported a quantity and is still in service."""
+    lately = question.at - seen.time <= out_of_service()
+    near = seen.distance is not None and seen.distance <= within
+    return seen.quantity == name and near and lately
+
+
+# -- whether a station near the launch measures a quantity -------------------------------------
+
+
+def lists_a_station(
+    recording: RecordingClient, observations: Observations, quantity: str, question: Question
+) -> bool:
+    """Return whether any station is near, for services whose stations measure all quantities."""
+    return any_near((answer.meaning for answer in recording.answers), quantity, question)
+
+
+def any_near(meanings: Iterable[object], quantity: str, question: Question) -> bool:
+    """Return whether a list of stations among the answers has one in reach of a quantity."""
+    lists = (meaning for meaning in meanings if isinstance(meaning, tuple))
+    stations = [entry for answer in lists for entry in answer if isinstance(entry, Station)]
+    return bool(nearest(stations, *question.here, load_reaches()[quantity].distance))
