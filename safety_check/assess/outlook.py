@@ -11,7 +11,6 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis
 from safety_check.assess.verdict import (
-    WeighedHours,
     describe_calibration_used,
     weigh_conditions,
     weigh_hours,
@@ -33,6 +32,7 @@ from safety_check.rules.findings import (
 )
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.rulebook import Rulebook
+from safety_check.rules.weighed_hours import WeighedHours
 
 LONGEST = 24  # h; a window lies within one local day
 

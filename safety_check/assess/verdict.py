@@ -12,7 +12,6 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray, hour_axis
 from safety_check.conditions.calibration import (
-    Calibration,
     calibrate,
     choose_calibration,
     describe_calibration,
@@ -28,7 +27,6 @@ from safety_check.conditions.conditions import (
 from safety_check.conditions.ensemble import (
     FROM,
     WIND,
-    Ensemble,
     Trust,
     as_forecast,
     from_instant,
@@ -56,6 +54,7 @@ from safety_check.rules.limits import Limits, choose_limits, personal_limit, tot
 from safety_check.rules.reasons import ReasonContext
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.warnings import warnings_over
+from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.settings.limits import load_default_limits
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable
@@ -67,33 +66,6 @@ STEP_WORDS = {
     "open_water_downwind": "the wind blows off the shore",
     "water_temperature": "cold water",
 }
-
-
-@dataclass(frozen=True)
-class WeighedHours:
-    """Hours weighed for a plan's craft, paddler and water, from which a verdict is made.
-
-    Parameters
-    ----------
-    members, conditions, weighing
-        The forecasts, what they make of this water, and how that was weighed.
-    context
-        For whom the reasons are written.
-    water_temperature
-        NaN where it is not known. [K]
-    forecast
-        What the forecasts say of the wind, before any correction.
-    calibration
-        How the forecasts were shifted and widened; None where they were not.
-    """
-
-    members: Ensemble
-    conditions: Conditions
-    weighing: Weighing
-    context: ReasonContext
-    water_temperature: float
-    forecast: ForecastSummary
-    calibration: Calibration | None
 
 
 @dataclass(frozen=True)
@@ -113,15 +85,8 @@ def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
     """Return the verdict on a plan, and the forecast summary that the history stores."""
     plan = case.plan
     weighed = weigh_hours(case, assessment_hours(plan, case.briefing.at), rulebook)
-    verdict = build_verdict(
-        plan,
-        case.briefing,
-        weighed.conditions,
-        weighed.weighing,
-        weighed.context,
-        case.tolerance,
-        list_cautions(plan, weighed.water_temperature),
-    )
+    cautions = list_cautions(plan, weighed.water_temperature)
+    verdict = build_verdict(case, weighed, rulebook, cautions)
     lee = find_shelter(case, weighed)
     verdict = replace(
         verdict,

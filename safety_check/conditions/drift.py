@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -9,7 +10,6 @@ from functools import cache
 import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
-from safety_check.model.craft import Craft
 from safety_check.model.place import OpenWater
 from safety_check.physics.drift import HOUR, drift_path, landfall
 from safety_check.physics.immersion import WARM_SWIM, swim_distance
@@ -60,6 +60,14 @@ class DriftRange:
     within: float
 
 
+@dataclass(frozen=True)
+class DriftStart:
+    """Where a drift begins [m east and north of the launch], and in which hour."""
+
+    place: FloatArray
+    hour: int
+
+
 # -- what is weighed -------------------------------------------------------------------------
 
 
@@ -100,10 +108,9 @@ def quantities(
 
 
 def find_drifts(
-    craft: Craft,
+    leeways: Mapping[str, Leeway],
+    start: DriftStart,
     water: OpenWater,
-    start: FloatArray,
-    hour: int,
     wind: FloatArray,
     direction: FloatArray,
     weights: FloatArray,
@@ -112,14 +119,12 @@ def find_drifts(
 
     Parameters
     ----------
-    craft
-        Whose leeway it is.
+    leeways
+        "craft" and "swimmer" → how they drift.
+    start
+        Where and when it begins.
     water
         Its shoreline; without one no landfall can be told.
-    start : array (2,)
-        Where it begins. [m east and north of the launch]
-    hour
-        The hour in which it begins.
     wind, direction : array (member, hour + 1)
         At the instants that bound the hours. [m s⁻¹, deg true from]
     weights : array (member,)
@@ -128,21 +133,20 @@ def find_drifts(
     Notes
     -----
     Each member counts twice, once for an object that goes off to the left of the wind and
-    once to the right: which, nobody can foretell.
+    once to the right: nobody can forecast which.
     """
-    some = _some(weights)
-    wind = np.repeat(wind[some, hour : hour + LONGEST], len(SIDES), axis=0)
-    direction = np.repeat(direction[some, hour : hour + LONGEST], len(SIDES), axis=0)
-    rows = {"craft": load_leeways()[craft.leeway], "swimmer": load_leeways()[SWIMMER]}
+    some, hours = _some(weights), slice(start.hour, start.hour + LONGEST)
+    wind = np.repeat(wind[some, hours], len(SIDES), axis=0)
+    direction = np.repeat(direction[some, hours], len(SIDES), axis=0)
     along = {
-        "craft": stopped_speed(wind, rows["craft"]),
-        "swimmer": downwind_speed(wind, rows["swimmer"]),
+        "craft": stopped_speed(wind, leeways["craft"]),
+        "swimmer": downwind_speed(wind, leeways["swimmer"]),
     }
-    one, other = (
-        _followed(what, hour, start, water, along[what], _aside(wind, rows[what]), direction)
+    craft, swimmer = (
+        _follow(what, start, water, along[what], _aside(wind, leeways[what]), direction)
         for what in ("craft", "swimmer")
     )
-    return one, other
+    return craft, swimmer
 
 
 def _some(weights: FloatArray) -> IntArray:
@@ -161,22 +165,21 @@ def _aside(wind: FloatArray, row: Leeway) -> FloatArray:
     )
 
 
-def _followed(
+def _follow(
     what: str,
-    hour: int,
-    start: FloatArray,
+    start: DriftStart,
     water: OpenWater,
     along: FloatArray,
     aside: FloatArray,
     direction: FloatArray,
 ) -> DriftRange:
-    path = drift_path(start, drift_velocity(along, aside, direction))
+    path = drift_path(start.place, drift_velocity(along, aside, direction))
     time, point = np.full(len(path), np.nan), np.full((len(path), 2), np.nan)
     if water.rings:
         landed = landfall(path, water.rings)
         time, point = landed.time, landed.point
     speed = np.hypot(along[:, 0], aside[:, 0])
-    return DriftRange(what, hour, start, speed, time, point, along.shape[1] * HOUR)
+    return DriftRange(what, start.hour, start.place, speed, time, point, along.shape[1] * HOUR)
 
 
 # -- the table of leeway ---------------------------------------------------------------------

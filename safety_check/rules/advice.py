@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
+from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
-from safety_check.conditions.drift import DriftRange, find_drifts, load_leeways
+from safety_check.conditions.drift import SWIMMER, DriftRange, DriftStart, find_drifts
 from safety_check.conditions.return_paths import Legs
 from safety_check.conditions.return_trip import ReturnTrip, ground_speed, latest_turn_back, time_of
 from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InTheWater, Leg, Pass
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Severity
+from safety_check.model.verdict import Limit, Severity
 from safety_check.physics.drive import HARD_HOUR, hard
 from safety_check.physics.immersion import cold_shock, exhaustion_time, swim_distance
-from safety_check.physics.leeway import stopped_speed
+from safety_check.physics.leeway import Leeway, stopped_speed
 from safety_check.physics.paddling import hold_station_wind, speed_made_good
 from safety_check.physics.trolling import effort_to_hold
 from safety_check.rules.engine import Weighing
 from safety_check.rules.homeward import without_return
 from safety_check.rules.limits import Limits
 from safety_check.rules.reached import weighted_low_quantile, weighted_quantile
-from safety_check.settings.limits import load_default_limits
+from safety_check.rules.rulebook import Rulebook
+from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.units import MILE_PER_HOUR
 
 SLOW_TROLL, FAST_TROLL = 1.6 * MILE_PER_HOUR, 1.8 * MILE_PER_HOUR  # common practice, trout
@@ -32,30 +35,24 @@ WEAR = ("none", "wetsuit", "drysuit")
 
 
 def build_advice(
-    plan: Plan,
-    conditions: Conditions,
-    weighing: Weighing,
-    trip: IntArray,
-    best: Severity,
-    limits: Limits,
-    tolerance: float,
+    case: Case, weighed: WeighedHours, trip: IntArray, best_possible: Severity, rulebook: Rulebook
 ) -> Advice:
-    """Return the advice that goes with a verdict.
+    """Return what to know beside the verdict.
 
     Parameters
     ----------
-    plan, conditions, weighing
-        The plan, the conditions, and how they were weighed.
+    case, weighed
+        What was asked, what it will be like, how it was weighed.
     trip : array (hour,)
         Indices of the hours of the trip.
-    best
+    best_possible
         The best severity an hour can have, given the sources that did not answer.
-    limits
-        The limits that hold.
-    tolerance
-        The share of the forecasts that counts.
+    rulebook
+        The limits and tables in use.
     """
-    hours = np.maximum(without_return(weighing, tolerance), best)
+    plan, tolerance = case.plan, case.tolerance
+    conditions, weighing, limits = weighed.conditions, weighed.weighing, weighed.context.limits
+    hours = np.maximum(without_return(weighing, tolerance), best_possible)
     worse = np.flatnonzero(hours[trip[0] + 1 :] > hours[trip[0]]) + trip[0] + 1
     first = int(worse[0]) if worse.size else None
     return Advice(
@@ -63,9 +60,9 @@ def build_advice(
         worse="" if first is None else str(Severity(int(hours[first]))),
         because=() if first is None else _because(weighing, first, int(hours[first])),
         getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance),
-        fishing=_fishing(plan, conditions, trip, tolerance),
-        drifts=_drifts(plan, conditions, trip),
-        in_the_water=in_the_water(conditions),
+        fishing=_fishing(conditions, trip, tolerance, rulebook.leeways[plan.craft.leeway]),
+        drifts=_drifts(plan, conditions, trip, rulebook.leeways),
+        in_the_water=in_the_water(conditions, rulebook.limits),
     )
 
 
@@ -167,7 +164,7 @@ def _legs(
 # -- fishing -----------------------------------------------------------------------------------
 
 
-def _fishing(plan: Plan, conditions: Conditions, trip: IntArray, tolerance: float) -> Fishing:
+def _fishing(conditions: Conditions, trip: IntArray, tolerance: float, leeway: Leeway) -> Fishing:
     """Return whether trolling is possible in the windiest of the forecasts that count."""
     values = conditions.quantities["wind_speed"]
     wind = np.array(
@@ -178,7 +175,7 @@ def _fishing(plan: Plan, conditions: Conditions, trip: IntArray, tolerance: floa
         fast=FAST_TROLL,
         time=conditions.time[trip],
         passes=tuple(_pass(heading, wind, conditions.way) for heading in HEADINGS),
-        drift=stopped_speed(wind, load_leeways()[plan.craft.leeway]),
+        drift=stopped_speed(wind, leeway),
     )
 
 
@@ -199,16 +196,17 @@ def _pass(heading: str, wind: FloatArray, way: ReturnTrip) -> Pass:
 # -- adrift, and in the water --------------------------------------------------------------------
 
 
-def _drifts(plan: Plan, conditions: Conditions, trip: IntArray) -> tuple[Drift, ...]:
+def _drifts(
+    plan: Plan, conditions: Conditions, trip: IntArray, leeways: Mapping[str, Leeway]
+) -> tuple[Drift, ...]:
     wind = np.broadcast_to(conditions.quantities["wind_speed"], conditions.way.time.shape)[:, trip]
     strength = conditions.weights @ np.where(np.isnan(wind), np.inf, wind)
     hour = int(trip[np.argmax(strength)])
     way = conditions.way
     found = find_drifts(
-        plan.craft,
+        {"craft": leeways[plan.craft.leeway], "swimmer": leeways[SWIMMER]},
+        DriftStart(way.longest.start, hour),
         conditions.water,
-        way.longest.start,
-        hour,
         way.wind,
         way.direction,
         conditions.weights,
@@ -232,7 +230,7 @@ def _drift(found: DriftRange, conditions: Conditions) -> Drift:
     )
 
 
-def in_the_water(conditions: Conditions) -> InTheWater:
+def in_the_water(conditions: Conditions, defaults: Mapping[tuple[str, str], Limit]) -> InTheWater:
     """Return what the water does to a swimmer on this trip."""
     temperature = np.asarray(conditions.quantities["water_temperature"][0, 0])
     least, most = exhaustion_time(temperature)
@@ -243,26 +241,22 @@ def in_the_water(conditions: Conditions) -> InTheWater:
         most=float(most),
         swim=float(swim_distance(temperature, np.asarray(False))),
         from_shore=float(np.max(conditions.water.distance_from_shore)),
-        wear=wear_for(float(temperature)),
+        wear=wear_for(float(temperature), defaults),
     )
 
 
-def wear_for(temperature: float) -> str:
+def wear_for(temperature: float, defaults: Mapping[tuple[str, str], Limit]) -> str:
     """Return the least immersion clothing with which water is within its limits.
 
     Parameters
     ----------
     temperature
         Of the water. [K]
-
-    Examples
-    --------
-    >>> wear_for(297.15), wear_for(285.0), wear_for(274.0), wear_for(float("nan"))
-    ('none', 'drysuit', 'more', 'unknown')
+    defaults
+        (quantity, applies_to) → the default limit.
     """
     if np.isnan(temperature):
         return "unknown"
-    defaults = load_default_limits()
     for worn in WEAR:
         bound = defaults["water_temperature", f"wearing {worn}"].marginal
         if bound is not None and temperature > bound:

@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 import numpy as np
 
 from safety_check.arrays import FloatArray
+from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.ensemble import AS_FORECAST
 from safety_check.conditions.return_trip import hours_of
@@ -27,6 +28,8 @@ from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import WeighedHazard, Weighing, odds_of_hazard, runs_of_hours
 from safety_check.rules.reached import weighted_quantile
 from safety_check.rules.reasons import ReasonContext, WorstHour, write_reason
+from safety_check.rules.rulebook import Rulebook
+from safety_check.rules.weighed_hours import WeighedHours
 
 TABLE = (
     "wind_speed",
@@ -37,28 +40,23 @@ TABLE = (
 
 
 def build_verdict(
-    plan: Plan,
-    briefing: Briefing,
-    conditions: Conditions,
-    weighing: Weighing,
-    context: ReasonContext,
-    tolerance: float,
-    cautions: Sequence[str],
+    case: Case, weighed: WeighedHours, rulebook: Rulebook, cautions: Sequence[str]
 ) -> Verdict:
     """Return the answer to a plan from the weighed hours around it.
 
     Parameters
     ----------
-    plan, briefing, conditions, weighing
-        What was asked, what came, what it means, how it was weighed. The hours may
-        reach beyond the trip: those serve the windows alone.
-    context
-        For whom the reasons are written.
-    tolerance
-        The share of the forecasts that suffices to decide.
+    case
+        What was asked, and what the sources answered.
+    weighed
+        The hours may reach beyond the trip: those serve the windows alone.
+    rulebook
+        The limits and tables in use.
     cautions
         What always holds.
     """
+    plan, briefing, tolerance = case.plan, case.briefing, case.tolerance
+    conditions, weighing, context = weighed.conditions, weighed.weighing, weighed.context
     trip = trip_hours(weighing, plan)
     findings = sorted(
         (
@@ -83,9 +81,7 @@ def build_verdict(
         provenance=_provenance(briefing),
         cautions=tuple(cautions),
         around=tuple(around),
-        advice=build_advice(
-            plan, conditions, weighing, trip, best_possible(briefing), context.limits, tolerance
-        ),
+        advice=build_advice(case, weighed, trip, best_possible(briefing), rulebook),
         disagreement=_disagreement(conditions, hours, trip, context),
     )
 

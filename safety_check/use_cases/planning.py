@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from safety_check.errors import PlanError
-from safety_check.model.craft import Craft, Paddler
+from safety_check.model.craft import Paddler
 from safety_check.model.place import Water
 from safety_check.model.plan import Plan
 from safety_check.settings.propulsion import derive_drive
@@ -101,19 +101,19 @@ def make_plan_on(
     if asked.start is None:
         raise PlanError('when? Add --start, for example --start "tomorrow 06:00" --hours 5.')
     start = parse_time(asked.start, zone, now, "--start")
-    plan = planned(
+    plan = Plan(
         water=water,
-        launch_name=asked.launch,
+        launch=files.launch_named(water, asked.launch),
         craft=settings.craft(settings.craft_name(asked.craft)),
         paddler=_paddler(asked, settings),
         start=start,
         end=_end(asked, start, zone, now),
-        now=now,
-        reach=parse(asked.reach or DEFAULT_REACH, "length", "--reach"),
+        reach=_sound_reach(parse(asked.reach or DEFAULT_REACH, "length", "--reach")),
         water_temperature=water_temperature(asked.water_temperature),
         night=asked.night,
         from_shore=_from_shore(asked.from_shore),
     )
+    require_sound_plan(plan, now)
     return _with_route(plan, asked), now
 
 
@@ -176,26 +176,15 @@ def water_temperature(text: str | None) -> float | None:
     return value
 
 
-def planned(
-    water: Water,
-    launch_name: str | None,
-    craft: Craft,
-    paddler: Paddler,
-    start: datetime,
-    end: datetime,
-    now: datetime,
-    reach: float,
-    water_temperature: float | None = None,
-    night: bool = False,
-    from_shore: float = math.inf,
-) -> Plan:
-    """Return a plan, refused where it can't be checked.
+def require_sound_plan(plan: Plan, now: datetime) -> None:
+    """Raise PlanError where a plan can't be checked.
 
     Raises
     ------
     PlanError
         For an end before the start, a start in the past, or absurd lengths.
     """
+    start, end, water = plan.start, plan.end, plan.water
     if end <= start:
         raise PlanError(
             f"end {_said(end, water)} is not after start {_said(start, water)}. Give --hours more"
@@ -211,19 +200,7 @@ def planned(
             f"start {_said(start, water)} lies in the past; it is now {_said(now, water)}. Give a"
             " later --start, or set the clock with --as-of to check an old file on its day."
         )
-    derive_drive(craft)  # refuses a craft that nobody could push so fast
-    return Plan(
-        water=water,
-        launch=files.launch_named(water, launch_name),
-        craft=craft,
-        paddler=paddler,
-        start=start,
-        end=end,
-        reach=_sound_reach(reach),
-        water_temperature=water_temperature,
-        night=night,
-        from_shore=from_shore,
-    )
+    derive_drive(plan.craft)  # refuses a craft that nobody could push so fast
 
 
 def _said(moment: datetime, water: Water) -> str:

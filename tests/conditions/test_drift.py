@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 
 from safety_check.conditions.drift import (
     MOST_MEMBERS,
+    SWIMMER,
     DriftRange,
+    DriftStart,
     find_drifts,
     load_leeways,
     quantities,
@@ -20,6 +22,7 @@ from tests import scenes
 
 HOURS = 12
 CRAFT = scenes.settings().craft("sit-on-top-kayak")
+LEEWAYS = {"craft": load_leeways()[CRAFT.leeway], "swimmer": load_leeways()[SWIMMER]}
 WATER = lake.open_water()
 ONE = np.ones((1, 1))
 
@@ -77,7 +80,9 @@ def adrift(
 ) -> tuple[DriftRange, DriftRange]:
     rows = np.ones((1, HOURS + 1))
     start = np.array([900.0, 900.0])
-    return find_drifts(CRAFT, water, start, 0, rows * wind, rows * direction, np.ones(1))
+    return find_drifts(
+        LEEWAYS, DriftStart(start, 0), water, rows * wind, rows * direction, np.ones(1)
+    )
 
 
 def test_a_west_wind_drives_a_craft_onto_the_east_shore() -> None:
@@ -104,7 +109,9 @@ def test_a_shore_beyond_six_hours_is_not_reached() -> None:
 def test_near_the_end_of_the_hours_a_drift_is_followed_for_less() -> None:
     rows = np.ones((1, HOURS + 1))
     start = np.array([900.0, 900.0])
-    craft, _ = find_drifts(CRAFT, WATER, start, HOURS - 2, rows * 8, rows * 270, np.ones(1))
+    craft, _ = find_drifts(
+        LEEWAYS, DriftStart(start, HOURS - 2), WATER, rows * 8, rows * 270, np.ones(1)
+    )
     assert craft.within == 3 * 3600.0
 
 
@@ -127,9 +134,8 @@ def test_many_members_are_stood_for_by_some_as_their_weight_asks() -> None:
     weights[0] = 0.5
     wind = np.full((members, HOURS + 1), 8.0)
     wind[0] = 4.0
-    craft, _ = find_drifts(
-        CRAFT, WATER, np.array([900.0, 900.0]), 0, wind, 0 * wind + 270.0, weights
-    )
+    start = DriftStart(np.array([900.0, 900.0]), 0)
+    craft, _ = find_drifts(LEEWAYS, start, WATER, wind, 0 * wind + 270.0, weights)
     assert len(craft.time) == 2 * MOST_MEMBERS
     assert np.mean(craft.speed < 0.2) == pytest.approx(0.5, abs=0.03)
 

@@ -347,7 +347,7 @@ def test_an_unknown_water_temperature_leaves_the_swim_unknown() -> None:
     [(21.1, "none"), (20.9, "wetsuit"), (12.9, "drysuit"), (4.9, "more"), (np.nan, "unknown")],
 )
 def test_what_to_wear_follows_the_limits_on_the_water(celsius: float, wear: str) -> None:
-    assert wear_for(celsius + 273.15) == wear
+    assert wear_for(celsius + 273.15, load_default_limits()) == wear
 
 
 # -- weather that turns ------------------------------------------------------------------------

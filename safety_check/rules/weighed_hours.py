@@ -1,0 +1,39 @@
+"""Hours weighed for one case."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from safety_check.conditions.calibration import Calibration
+from safety_check.conditions.conditions import Conditions
+from safety_check.conditions.ensemble import Ensemble
+from safety_check.conditions.forecast_trend import ForecastSummary
+from safety_check.rules.engine import Weighing
+from safety_check.rules.reasons import ReasonContext
+
+
+@dataclass(frozen=True)
+class WeighedHours:
+    """Hours weighed for a plan's craft, paddler and water, from which a verdict is made.
+
+    Parameters
+    ----------
+    members, conditions, weighing
+        The forecasts, what they make of this water, and how that was weighed.
+    context
+        For whom the reasons are written.
+    water_temperature
+        NaN where it is not known. [K]
+    forecast
+        What the forecasts say of the wind, before any correction.
+    calibration
+        How the forecasts were shifted and widened; None where they were not.
+    """
+
+    members: Ensemble
+    conditions: Conditions
+    weighing: Weighing
+    context: ReasonContext
+    water_temperature: float
+    forecast: ForecastSummary
+    calibration: Calibration | None
