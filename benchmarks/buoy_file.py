@@ -7,11 +7,11 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, TimeArray
+from safety_check.arrays import FloatArray, IntArray, TimeArray
 from safety_check.errors import DataError
 from safety_check.physics.wind import wind_at_height
 
-MISSING_FROM = {"WDIR": 361.0, "WSPD": 99.0, "WVHT": 99.0}
+MISSING_FROM = {"WDIR": 361.0, "WSPD": 99.0, "GST": 99.0, "WVHT": 99.0}
 """A value from here on is the file's mark for a missing one."""
 
 OLD_NAMES = {"YY": "YEAR", "YYYY": "YEAR", "WD": "WDIR"}
@@ -28,12 +28,15 @@ class Hours:
         Every hour from first to last. [UTC]
     wind_speed, wind_from_direction, height : arrays (hour,)
         Means of what was reported nearest to each hour. [m s⁻¹ at the mast, deg true, m]
+    wind_speed_of_gust : array (hour,)
+        The highest of those reports. [m s⁻¹ at the mast]
     """
 
     time: TimeArray
     wind_speed: FloatArray
     wind_from_direction: FloatArray
     height: FloatArray
+    wind_speed_of_gust: FloatArray
 
 
 def read_hours(path: Path) -> Hours:
@@ -64,14 +67,14 @@ def ten_metre_wind(wind_speed: FloatArray, mast: float) -> FloatArray:
 
 
 def _report(row: dict[str, str]) -> tuple[np.datetime64, list[float]] | None:
-    """Return a line's time and its wind, direction and wave height; None for a broken line."""
+    """Return a line's time, wind, direction, wave height and gust; None for a broken line."""
     try:
         year = int(row["YEAR"]) + (1900 if len(row["YEAR"]) == 2 else 0)
         day = f"{year:04d}-{int(row['MM']):02d}-{int(row['DD']):02d}"
         when = np.datetime64(f"{day}T{int(row['hh']):02d}:{int(row.get('mm', '0')):02d}", "m")
     except (KeyError, ValueError):
         return None
-    return when, [_value(row, name) for name in ("WSPD", "WDIR", "WVHT")]
+    return when, [_value(row, name) for name in ("WSPD", "WDIR", "WVHT", "GST")]
 
 
 def _value(row: dict[str, str], name: str) -> float:
@@ -86,19 +89,28 @@ def _by_hour(time: TimeArray, values: FloatArray) -> Hours:
     nearest = (time + np.timedelta64(30, "m")).astype("datetime64[h]")
     hour = (nearest - nearest.min()).astype(np.int64)
     count = int(hour.max()) + 1
-    wind, direction, height = values.T
+    wind, direction, height, gust = values.T
     east, north = (_mean(hour, turn(np.radians(direction)), count) for turn in (np.sin, np.cos))
     return Hours(
         time=nearest.min() + np.arange(count),
         wind_speed=_mean(hour, wind, count),
         wind_from_direction=np.degrees(np.arctan2(east, north)) % 360,
         height=_mean(hour, height, count),
+        wind_speed_of_gust=_highest(hour, gust, count),
     )
 
 
-def _mean(hour: TimeArray, value: FloatArray, count: int) -> FloatArray:
+def _mean(hour: IntArray, value: FloatArray, count: int) -> FloatArray:
     """Mean of an hour's reports that hold a value; NaN where none does."""
     seen = np.isfinite(value)
     number = np.bincount(hour[seen], minlength=count)
     total = np.bincount(hour[seen], value[seen], minlength=count)
     return np.where(number > 0, total / np.maximum(number, 1), np.nan)
+
+
+def _highest(hour: IntArray, value: FloatArray, count: int) -> FloatArray:
+    """Highest of an hour's reports that hold a value; NaN where none does."""
+    seen = np.isfinite(value)
+    highest = np.full(count, -np.inf)
+    np.maximum.at(highest, hour[seen], value[seen])
+    return np.where(np.isfinite(highest), highest, np.nan)

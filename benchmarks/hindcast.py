@@ -38,13 +38,14 @@ HEADING = "hours    bias    RMSE  scatter  corr.   hits  missed  false"
 
 @dataclass(frozen=True)
 class Station:
-    """A buoy's place, mast and lake."""
+    """A buoy's place, mast, lake and clock."""
 
     name: str
     latitude: float
     longitude: float
     mast: float
     lake: str
+    time_zone: str
 
 
 def stations() -> dict[str, Station]:
