@@ -10,6 +10,7 @@ from typing import Any
 
 import typer
 
+from docs import architecture
 from docs import round as story
 from docs import services as of_services
 from docs.markdown import bound, table, wrapped
@@ -33,6 +34,7 @@ def main() -> None:
     for name, page in PAGES.items():
         (FOLDER / name).write_text(page(), encoding="utf-8")
         sys.stdout.write(f"docs/{name}\n")
+    architecture.main()
     story.main()
 
 

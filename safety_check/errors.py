@@ -1,4 +1,4 @@
-"""Everything this program raises on purpose.
+"""Errors that this program raises on purpose.
 
 SafetyCheckError
 ├── PlanError      what was asked can't be checked: unknown water, end before start, bad unit

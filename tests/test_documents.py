@@ -218,7 +218,7 @@ def test_words_that_the_references_quote_from_the_configuration_stand_there() ->
 # -- command lines and links that the documents show ---------------------------------------------
 
 TOP = sorted(ROOT.glob("*.md"))
-DOCUMENTS = [*TOP, *sorted(FOLDER.glob("*.md"))]
+DOCUMENTS = [*TOP, *sorted(FOLDER.rglob("*.md"))]
 
 
 def _shown(text: str) -> list[str]:

@@ -86,14 +86,14 @@ class Campaign:
         services.server.serve("/again", redirect("/again"))
 
     def severity(
-        self, replies: dict[str, Reply], measured: bool, manners: RetryPolicy = PATIENT
+        self, replies: dict[str, Reply], measured: bool, policy: RetryPolicy = PATIENT
     ) -> Severity:
         """Return the verdict when these answers take the place of a calm day's."""
         for path, reply in {**self._calm, **replies}.items():
             self._services.server.serve(path, reply)
         plan = trip(water_temperature=None if measured else 296.15)
         with tempfile.TemporaryDirectory(dir=IN_MEMORY if IN_MEMORY.is_dir() else None) as folder:
-            told = briefing(self._services, Path(folder), plan, manners)
+            told = briefing(self._services, Path(folder), plan, policy)
         held = best_possible(told)
         # Judging takes longer than gathering, and a hold already decides that there is no GO.
         return held if held > Severity.GO else verdict(told, plan).severity

@@ -1,4 +1,4 @@
-"""The command line: parse, call one use case, print, leave."""
+"""The command line: parse the arguments, call one use case, print the result."""
 
 from __future__ import annotations
 

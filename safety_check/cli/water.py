@@ -184,7 +184,7 @@ def list_(as_json: AsJson = False) -> None:
 
 @app.command()
 def show(name: Name, as_json: AsJson = False) -> None:
-    """Show a water: launches, size, depth, what was mended in its shape.
+    """Show a water: launches, size, depth, repairs of its shape.
 
     Example: safety-check water show "Heron Lake"
     """

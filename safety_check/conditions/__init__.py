@@ -1,1 +1,1 @@
-"""Where weather meets physics on this water, for this craft."""
+"""Weather and physics combined: conditions on this water for this craft, by member and hour."""

@@ -1,1 +1,1 @@
-"""One open service a file: its answer turned into model objects."""
+"""One package for each open service: ask it, and turn its answer into model objects."""

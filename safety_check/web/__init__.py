@@ -1,1 +1,1 @@
-"""The page live, for a browser on this machine or on the local network; no logic of its own."""
+"""The live page for a browser on this machine or the local network; no logic of its own."""

@@ -130,7 +130,7 @@ MENDABLE: list[tuple[tuple[str, ...], int, str]] = [
 
 
 @pytest.mark.parametrize(("arguments", "status", "part"), MENDABLE)
-def test_what_can_be_mended_is_one_clear_paragraph(
+def test_a_user_error_is_one_clear_paragraph(
     ready: Runner, arguments: tuple[str, ...], status: int, part: str
 ) -> None:
     done = ready(*arguments)

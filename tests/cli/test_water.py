@@ -192,7 +192,7 @@ def test_a_real_lake_is_taken_and_has_its_area(run: Runner, lake: str) -> None:
 
 # -- what is mended, and said ----------------------------------------------------------------
 
-MENDED = {
+REPAIRED = {
     "an open ring": (polygon(LAKE[:-1]), "a ring was open by 7784 m"),
     "a crossing": (
         polygon([LAKE[0], LAKE[2], LAKE[1], LAKE[3], LAKE[0]]),
@@ -217,9 +217,9 @@ MENDED = {
 }
 
 
-@pytest.mark.parametrize("case", MENDED)
-def test_what_is_mended_is_said_and_remembered(added: Any, run: Runner, case: str) -> None:
-    content, said = MENDED[case]
+@pytest.mark.parametrize("case", REPAIRED)
+def test_a_repair_of_a_shape_is_printed_and_stored(added: Any, run: Runner, case: str) -> None:
+    content, said = REPAIRED[case]
 
     done = added(content)
 

@@ -62,15 +62,15 @@ DAMAGES = {
 
 
 @pytest.mark.parametrize("damage", DAMAGES)
-def test_a_damaged_file_is_computed_again_and_mended(file, damage):
+def test_a_damaged_file_is_computed_again_and_replaced(file, damage):
     sound = file.read_bytes()
     assert DAMAGES[damage](sound) != sound
     file.write_bytes(DAMAGES[damage](sound))
 
     assert same(cached(file.parent, "table", lambda: TABLE), TABLE)
     assert same(cached(file.parent, "table", never), TABLE)
-    with zipfile.ZipFile(file) as mended:
-        assert mended.testzip() is None
+    with zipfile.ZipFile(file) as rewritten:
+        assert rewritten.testzip() is None
 
 
 def test_no_changed_byte_anywhere_is_ever_read_as_another_array(file):

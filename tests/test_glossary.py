@@ -1,0 +1,115 @@
+"""The glossary is the code's: its names exist, and old names are gone."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from docs import architecture
+
+ROOT = Path(__file__).parents[1]
+GLOSSARY = (ROOT / "docs" / "glossary.md").read_text(encoding="utf-8")
+ROWS = [
+    [cell.strip() for cell in line.strip("|").split(" | ")]
+    for line in GLOSSARY.splitlines()
+    if line.startswith("| ") and not line.startswith(("| word", "| ---"))
+]
+FOLDERS = ("safety_check", "benchmarks", "docs", "tests")
+MODULES = {
+    path: ast.parse(path.read_text(encoding="utf-8"))
+    for folder in FOLDERS
+    for path in sorted((ROOT / folder).rglob("*.py"))
+}
+DOCUMENTS = [*sorted(ROOT.glob("*.md")), *sorted((ROOT / "docs").rglob("*.md"))]
+
+# Names of the first version, and metaphors for things that have a plain name.
+OLD_WORDS = {
+    *("futures", "blind_to", "dressing", "dressings", "manners", "walls", "rooms"),
+    *("house", "housekeeping", "mends", "mended"),
+}
+KEPT = {
+    "dressing",  # the name of a table and of a setting in the user's own files
+    "dressings",
+}
+
+
+def identifiers(tree: ast.Module) -> Iterator[str]:
+    """Yield every name that a module gives to a class, function, argument, field or variable."""
+    for node in ast.walk(tree):
+        match node:
+            case ast.ClassDef() | ast.FunctionDef() | ast.AsyncFunctionDef():
+                yield node.name
+            case ast.arg():
+                yield node.arg
+            case ast.Name(ctx=ast.Store()):
+                yield node.id
+            case ast.Attribute(ctx=ast.Store()):
+                yield node.attr
+
+
+PRODUCT = {
+    name
+    for path, tree in MODULES.items()
+    if path.is_relative_to(ROOT / "safety_check")
+    for name in identifiers(tree)
+}
+QUANTITIES = {
+    node.value
+    for path, tree in MODULES.items()
+    if path.is_relative_to(ROOT / "safety_check")
+    for node in ast.walk(tree)
+    if isinstance(node, ast.Constant) and isinstance(node.value, str)
+}
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row[0])
+def test_each_term_has_a_meaning_and_a_name_that_the_code_uses(row: list[str]) -> None:
+    word, meaning, names = row
+    assert len(meaning.split()) >= 4, word
+    assert re.findall(r"`(\w+)`", names), word
+    for name in re.findall(r"`(\w+)`", names):
+        assert name in PRODUCT, f"{word}: the code has no {name}"
+    for name in re.findall(r"`(\w+)`", meaning):
+        assert name in PRODUCT | QUANTITIES, f"{word}: the code has no {name}"
+
+
+def test_each_term_is_explained_once() -> None:
+    words = [row[0] for row in ROWS]
+    assert len(words) == len(set(words)) > 40
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_no_identifier_uses_an_old_word(path: Path) -> None:
+    for name in identifiers(MODULES[path]):
+        parts = {part.lower() for part in re.findall(r"[A-Za-z][a-z]*|[A-Z]+(?![a-z])", name)}
+        old = ({name.lower()} | parts) & (OLD_WORDS - KEPT)
+        assert not old, f"{path.name}: {name}"
+
+
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda path: path.name)
+def test_no_document_uses_an_old_word(path: Path) -> None:
+    words = set(re.findall(r"\w+", path.read_text(encoding="utf-8").lower()))
+    assert not words & (OLD_WORDS - KEPT)
+
+
+def test_the_architecture_page_shows_the_contract() -> None:
+    stored = architecture.PAGE.read_text(encoding="utf-8")
+    assert stored == architecture.page(), "stale: run python -m docs.architecture"
+
+
+def test_the_architecture_page_has_each_layer_in_order_and_each_contract() -> None:
+    layers = [
+        name
+        for contract in architecture.read_contracts()
+        for layer in contract.get("layers", ())
+        for name in layer.split(" | ")
+    ]
+    drawn = re.findall(r"^│ (\w+) ", architecture.page(), re.MULTILINE)
+    assert drawn == layers
+    for contract in architecture.read_contracts():
+        if contract["type"] == "forbidden":
+            assert contract["name"] in architecture.page()
