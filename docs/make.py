@@ -10,7 +10,7 @@ from typing import Any
 
 import typer
 
-from docs import architecture
+from docs import architecture, safety
 from docs import round as story
 from docs import services as of_services
 from docs.markdown import bound, table, wrapped
@@ -35,6 +35,7 @@ def main() -> None:
         (FOLDER / name).write_text(page(), encoding="utf-8")
         sys.stdout.write(f"docs/{name}\n")
     architecture.main()
+    safety.main()
     story.main()
 
 
