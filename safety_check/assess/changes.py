@@ -114,7 +114,7 @@ def _sights(told: Briefing, alone: Verdict) -> tuple[ObservedDifference, ...]:
     now = next((each for each in alone.around if each.time <= told.at < each.time + HOUR), None)
     shown: Mapping[str, float] = now.shown if now else {}
     return tuple(
-        ObservedDifference(each.quantity, each.value, shown.get(each.quantity, math.nan))
+        ObservedDifference(each.quantity, each.value, shown.get(each.quantity, math.nan), each.sign)
         for each in told.observations
         if each.station == OWN_EYES and each.time == told.at
     )

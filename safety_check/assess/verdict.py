@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray, hour_axis
+from safety_check.assess.missed_forecast import find_missed_forecasts, hours_held
 from safety_check.conditions.calibration import (
     calibrate,
     choose_calibration,
@@ -148,15 +149,21 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     """
     plan, briefing, past = case.plan, case.briefing, case.past
     raw = as_forecast(briefing, hour_ends(hours), case.trust)
-    forecast = summarize_forecast(from_instant(raw, LEAD_IN), briefing.at)
     calibration = choose_calibration(
         case.settings.user.odds, past.corrections, rulebook.error_models, rulebook.most_weight
     )
-    members = calibrate(raw, briefing, case.trust, calibration)
+    missed = find_missed_forecasts(case, rulebook)
+    observed = [miss.observation for miss in missed]
+    members = calibrate(raw, briefing, case.trust, calibration, observed)
     temperature = water_temperature(plan, briefing, case.trust)
     conditions = build_conditions(plan, hours, members, case.water, temperature)
     warned = warnings_over(briefing.alerts, hours, rulebook.alerts)
-    added = {"official_warning": warned.level, **_growth(forecast, past)}
+    forecast = replace(summarize_forecast(from_instant(raw, LEAD_IN), briefing.at), missed=missed)
+    added = {
+        "official_warning": warned.level,
+        "forecast_missed": hours_held(missed, hours),
+        **_growth(forecast, past),
+    }
     conditions = replace(conditions, quantities={**conditions.quantities, **added})
     limits = limits_of_case(case, rulebook)
     weighing, lowered_for = weigh_conditions(conditions, limits, case.tolerance, rulebook)
@@ -167,6 +174,7 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
         limits=limits,
         reduction_causes=lowered_for,
         warnings=warned.headlines,
+        missed=missed,
     )
     return WeighedHours(members, conditions, weighing, context, temperature, forecast, calibration)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -15,7 +15,7 @@ from safety_check.conditions.ensemble import (
     raise_to_observed,
 )
 from safety_check.conditions.error_models import WINDS
-from safety_check.model.weather import Briefing
+from safety_check.model.weather import Briefing, Observation
 from safety_check.physics.ensemble_calibration import (
     ErrorModel,
     LocalCorrection,
@@ -54,7 +54,11 @@ class Calibration:
 
 
 def calibrate(
-    raw: Ensemble, briefing: Briefing, trust: Trust, calibration: Calibration | None
+    raw: Ensemble,
+    briefing: Briefing,
+    trust: Trust,
+    calibration: Calibration | None,
+    missed: Sequence[Observation] = (),
 ) -> Ensemble:
     """Return every member of every forecast, calibrated, and raised to what is observed.
 
@@ -66,6 +70,8 @@ def calibrate(
         The observations, and how far and how long they count.
     calibration
         None leaves the forecasts as they came.
+    missed
+        Observations that the forecasts missed, as for `raise_to_observed`.
 
     Notes
     -----
@@ -74,11 +80,13 @@ def calibrate(
     user allows a local correction to improve, the corrected value is used alone.
     """
     if calibration is None:
-        return raise_to_observed(raw, briefing, trust)
+        return raise_to_observed(raw, briefing, trust, missed)
     with_spread = _models_with_spread(raw, calibration)
     whole = _split(raw, calibration.most_weight, with_spread)
     wider = _widened(whole, calibration, with_spread)
-    plain, wide = (raise_to_observed(members, briefing, trust) for members in (whole, wider))
+    plain, wide = (
+        raise_to_observed(members, briefing, trust, missed) for members in (whole, wider)
+    )
     alone = calibration.corrections if calibration.may_improve else {}
     worse = {
         name: wide.quantities[name]

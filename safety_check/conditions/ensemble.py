@@ -30,6 +30,47 @@ QUANTITIES = (
 
 
 @dataclass(frozen=True)
+class ModelRuns:
+    """When a model runs.
+
+    Parameters
+    ----------
+    label
+        Its name for people.
+    cycle
+        From the start of one run to that of the next, counted from 00 UTC. [s]
+    available_after
+        From the start of a run until it can be asked for. [s]
+    """
+
+    label: str
+    cycle: float
+    available_after: float
+
+
+@dataclass(frozen=True)
+class MissedTrust:
+    """When an observation shows that the forecasts are wrong, and what that means.
+
+    Parameters
+    ----------
+    spread
+        The share of outcomes that the stated spread of the forecasts holds. [1]
+    floor
+        Wind and gusts → how far above the median an observation must be at least. [m s⁻¹]
+    remembered_for
+        How long an observation is compared with the forecasts. [s]
+    fades_over
+        How long its excess is added to the hours after it. [s]
+    """
+
+    spread: float
+    floor: Mapping[str, float]
+    remembered_for: float
+    fades_over: float
+
+
+@dataclass(frozen=True)
 class Trust:
     """How long and how far items count; from config.
 
@@ -47,6 +88,10 @@ class Trust:
         How far and how old an observed water temperature counts. [m, s]
     compares_over
         For how long an earlier check is compared with a new one. [s]
+    missed
+        When an observation shows that the forecasts are wrong.
+    runs
+        Model → when it runs, where that is known.
     """
 
     greatest_age: Mapping[str, float]
@@ -61,6 +106,8 @@ class Trust:
     water_distance: float
     water_age: float
     compares_over: float
+    missed: MissedTrust
+    runs: Mapping[str, ModelRuns]
 
 
 @dataclass(frozen=True)
@@ -208,12 +255,25 @@ WIND, GUST, FROM = "wind_speed", "wind_speed_of_gust", "wind_from_direction"
 SEA = "sea_surface_wave_significant_height"
 
 
-def raise_to_observed(members: Ensemble, briefing: Briefing, trust: Trust) -> Ensemble:
+def raise_to_observed(
+    members: Ensemble, briefing: Briefing, trust: Trust, missed: Sequence[Observation] = ()
+) -> Ensemble:
     """Return the members raised by what blows now above the forecast.
 
+    Parameters
+    ----------
+    members, briefing, trust
+        The forecasts, the observations, and how far and how long these count.
+    missed
+        Observations that the forecasts missed: their excess lasts longer.
+
+    Notes
+    -----
     The excess of the observed over the forecast value is added to the instants after the
-    observation, shrinking evenly to nothing; calmer than forecast changes nothing. Waves and
-    the wind's direction go along, for the sea that is computed from these winds.
+    observation, shrinking evenly to nothing; calmer than forecast changes nothing. Of
+    several observations the highest result counts, so that more observed wind never gives
+    less. Waves and the wind's direction go along, for the sea that is computed from these
+    winds.
     """
     reach = {
         WIND: (trust.wind_distance, trust.wind_age),
@@ -223,14 +283,23 @@ def raise_to_observed(members: Ensemble, briefing: Briefing, trust: Trust) -> En
     }
     seen = {
         name: tuple(
-            _sighting(each, trust) for each in usable_observations(briefing, name, *reach[name])
+            _excess(observation, trust.wind_fades_over)
+            for observation in usable_observations(briefing, name, *reach[name])
         )
         for name in reach
     }
     quantities = dict(members.quantities)
     for name in (WIND, GUST):
-        for each in seen[name]:
-            quantities[name] = raise_by_observation(members.time, quantities[name], each)
+        lasting = (
+            _excess(observation, trust.missed.fades_over)
+            for observation in missed
+            if observation.quantity == name
+        )
+        raised = [
+            raise_by_observation(members.time, quantities[name], excess)
+            for excess in (*seen[name], *lasting)
+        ]
+        quantities[name] = np.maximum.reduce([quantities[name], *raised])
     wind, gust = quantities[WIND], quantities[GUST]
     quantities[GUST] = np.where(gust < wind, wind, gust)
     return replace(members, quantities=quantities, seen={name: seen[name] for name in (FROM, SEA)})
@@ -256,9 +325,9 @@ def raise_by_observation(time: TimeArray, values: FloatArray, seen: ObservedExce
     return higher
 
 
-def _sighting(seen: Observation, trust: Trust) -> ObservedExcess:
-    moment = np.datetime64(seen.time.astimezone(UTC).replace(tzinfo=None), "s")
-    return ObservedExcess(moment, seen.value, trust.wind_fades_over)
+def _excess(observation: Observation, fades_over: float) -> ObservedExcess:
+    moment = np.datetime64(observation.time.astimezone(UTC).replace(tzinfo=None), "s")
+    return ObservedExcess(moment, observation.value, fades_over)
 
 
 def usable_observations(

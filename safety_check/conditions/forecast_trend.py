@@ -10,6 +10,8 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.conditions.ensemble import Ensemble
+from safety_check.model.missed_forecast import MissedForecast
+from safety_check.model.weather import Observation
 from safety_check.physics.ensemble_calibration import LocalCorrection, mean_and_spread
 
 WINDS = ("wind_speed", "wind_speed_of_gust")
@@ -34,6 +36,8 @@ class ForecastSummary:
     mean, spread
         Wind and gusts → mean and standard deviation of the members that give them, each
         model counted once, (hour,) each [m s⁻¹].
+    missed
+        Observations that the forecasts of that check missed.
     """
 
     at: datetime
@@ -43,6 +47,7 @@ class ForecastSummary:
     wind_speed: FloatArray
     mean: Mapping[str, FloatArray]
     spread: Mapping[str, FloatArray]
+    missed: tuple[MissedForecast, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -57,11 +62,14 @@ class PastChecks:
         Wind and gusts → what past days at this launch say of their forecasts.
     days
         Wind and gusts → from how many of them.
+    observed
+        Winds and gusts that were stored with earlier checks of this launch.
     """
 
     earlier: tuple[ForecastSummary, ...] = ()
     corrections: Mapping[str, LocalCorrection] = field(default_factory=dict)
     days: Mapping[str, int] = field(default_factory=dict)
+    observed: tuple[Observation, ...] = ()
 
 
 def summarize_forecast(members: Ensemble, at: datetime) -> ForecastSummary:

@@ -46,11 +46,15 @@ class ForecastChange:
 
 @dataclass(frozen=True)
 class ObservedDifference:
-    """An observed value beside the median forecast for that hour; NaN without one. SI."""
+    """An observed value beside the median forecast for that hour; NaN without one. SI.
+
+    With a `sign`, such as "whitecaps", the value is only the least that was seen.
+    """
 
     quantity: str
     value: float
     forecast: float
+    sign: str = ""
 
 
 @dataclass(frozen=True)

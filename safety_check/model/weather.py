@@ -96,6 +96,9 @@ class Observation:
         Where it comes from.
     flagged
         True where the station's own quality check casts doubt on it.
+    sign
+        What was seen, where the value is only the least that it means, such as "whitecaps";
+        empty where the value was read or measured.
     """
 
     quantity: str
@@ -105,6 +108,7 @@ class Observation:
     distance: float | None
     provenance: Provenance
     flagged: bool = False
+    sign: str = ""
 
 
 @dataclass(frozen=True)

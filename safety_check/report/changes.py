@@ -18,6 +18,7 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.report.json import Level, Part, Report, build_report
 from safety_check.report.layout import Layout
 from safety_check.report.words import LocalClock, age, clock, day
+from safety_check.rules.missed_words import least_wind
 from safety_check.units import Preferences, compass, show
 
 NAMES = {
@@ -83,6 +84,8 @@ def _observed(changes: Changes, prefer: Preferences) -> list[str]:
 def _difference(difference: ObservedDifference, prefer: Preferences) -> str:
     quantity = difference.quantity
     said = f"{NAMES[quantity]} {_amount(quantity, difference.value, prefer)}"
+    if difference.sign:
+        said = least_wind(difference.sign, difference.value, prefer.wind)
     if math.isnan(difference.forecast):
         return said
     return f"{said} (forecast: {_amount(quantity, difference.forecast, prefer)})"
@@ -156,11 +159,15 @@ class Moved(Part):
 
 
 class Sighted(Part):
-    """What is seen, beside the forecast for that hour; SI, null is not known."""
+    """What is seen, beside the forecast for that hour; SI, null is not known.
+
+    With a `sign`, such as "whitecaps", the value is only the least that was seen.
+    """
 
     quantity: str
     value: float
     forecast: float | None
+    sign: str
 
 
 class Since(Part):

@@ -10,9 +10,11 @@ from datetime import UTC, datetime, tzinfo
 import numpy as np
 
 from safety_check.model.craft import Craft
+from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.verdict import Limit, Severity
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.limits import Limits
+from safety_check.rules.missed_words import describe_missed_forecasts
 from safety_check.units import Preferences, compass, show
 
 SHARE_WORTH_SAYING = 0.995
@@ -38,6 +40,8 @@ class ReasonContext:
         In words, what lowers the wind limits on this trip.
     warnings
         The headlines of official warnings, worst first.
+    missed
+        What was observed above all that the forecasts said, the largest miss first.
     """
 
     preferences: Preferences
@@ -46,6 +50,7 @@ class ReasonContext:
     limits: Limits
     reduction_causes: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    missed: tuple[MissedForecast, ...] = ()
 
     def value(self, value: float, shown_as: str) -> str:
         """Return a value as the user reads it.
@@ -91,9 +96,11 @@ class ReasonContext:
         return f"{celsius:.0f} °C"
 
     def place(self, hazard: Hazard, place: tuple[float, float] | None) -> str:
-        """Return where a point lies from the launch, or a warning's own headlines."""
+        """Return where a point lies from the launch, or what else a hazard has to say."""
         if hazard.name == "official_warning":
             return "; ".join(self.warnings)
+        if hazard.name == "forecast_missed":
+            return describe_missed_forecasts(self.missed, self.preferences, self.zone)
         if place is None or math.hypot(*place) < AT_THE_LAUNCH:
             return ""
         far = show(math.hypot(*place), "length", self.preferences.distance)

@@ -60,6 +60,8 @@ class WeatherModel(Strict):
     label: str
     horizon: float = Field(gt=0)
     members: int = Field(ge=1)
+    cycle: float = Field(gt=0)
+    available_after: float = Field(gt=0)
     lacks: list[str]
     source: str
     checked: date

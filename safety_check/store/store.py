@@ -223,14 +223,19 @@ class Store:
             connection.execute(INSERT_OBSERVATION, observation_row(water, launch, seen))
 
     def observations(
-        self, water: str, launch: str | None = None, quantity: str | None = None
+        self,
+        water: str,
+        launch: str | None = None,
+        quantity: str | None = None,
+        since: datetime | None = None,
     ) -> tuple[Observation, ...]:
         """Return what was seen at a water, with every check or by itself, the oldest first."""
         with self._reading() as connection:
             rows = connection.execute(
                 "SELECT archive FROM observations WHERE water = ?1"
-                " AND (?2 IS NULL OR launch = ?2) AND (?3 IS NULL OR quantity = ?3) ORDER BY time",
-                (water, launch, quantity),
+                " AND (?2 IS NULL OR launch = ?2) AND (?3 IS NULL OR quantity = ?3)"
+                " AND (?4 IS NULL OR time >= ?4) ORDER BY time",
+                (water, launch, quantity, since and as_text(since)),
             ).fetchall()
         return tuple(deserialize(Observation, row[0]) for row in rows)
 

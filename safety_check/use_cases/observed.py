@@ -79,12 +79,15 @@ def add_observation(
         plan = replace(plan, water_temperature=min(warmth, plan.water_temperature))
     elif warmth is not None:
         values[WATER] = warmth
-    own = tuple(_observation(name, value, briefing.at) for name, value in values.items())
+    own = tuple(
+        _observation(name, value, briefing.at, _sign(name, value, seen))
+        for name, value in values.items()
+    )
     return plan, replace(briefing, observations=(*briefing.observations, *own))
 
 
 def observed_values(seen: LaunchObservation) -> dict[str, float]:
-    """Return what is seen by CF name, in SI units.
+    """Return what is seen by CF name, in SI units; of whitecaps the least wind that they mean.
 
     Raises
     ------
@@ -104,6 +107,14 @@ def observed_values(seen: LaunchObservation) -> dict[str, float]:
     if seen.whitecaps:
         known[WIND] = max(known.get(WIND, 0.0), _file().whitecaps.wind_speed)
     return known
+
+
+def _sign(name: str, value: float, seen: LaunchObservation) -> str:
+    """Return what was seen, where a value is only the least that it means; else nothing."""
+    if name != WIND or not seen.whitecaps:
+        return ""
+    read = _amount(seen.wind, "speed", "--wind", _file().greatest.wind_speed)
+    return "whitecaps" if read is None or read < value else ""
 
 
 def _amount(text: str | None, kind: str, field: str, greatest: float) -> float | None:
@@ -146,9 +157,9 @@ def parse_direction(text: str, field: str) -> float:
     )
 
 
-def _observation(name: str, value: float, at: datetime) -> Observation:
+def _observation(name: str, value: float, at: datetime, sign: str) -> Observation:
     origin = Provenance(OWN_EYES, "", "", at, at, recorded=False)
-    return Observation(name, value, at, OWN_EYES, 0.0, origin)
+    return Observation(name, value, at, OWN_EYES, 0.0, origin, sign=sign)
 
 
 # -- the plan and the briefing, later -----------------------------------------------------------

@@ -97,7 +97,9 @@ def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
         with Store.open(case.settings.folders.data) as store:
             earlier = store.said(*place, since, at)
             learnt, days = learn_corrections(store, plan, at, trust)
-            return replace(case, past=PastChecks(earlier, learnt, days)), remarks_on(store)
+            observed = store.observations(*place, since=since)
+            past = PastChecks(earlier, learnt, days, observed)
+            return replace(case, past=past), remarks_on(store)
     except SafetyCheckError as trouble:
         return case, (f"Earlier checks are not weighed. {trouble}",)
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from datetime import date
 
-from safety_check.conditions.ensemble import Trust
+from pydantic import Field
+
+from safety_check.conditions.ensemble import MissedTrust, ModelRuns, Trust
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 from safety_check.sources import registry, stations
 
+HOUR = 3600.0  # s
 WAVES = "sea_surface_wave_significant_height"
 
 
@@ -47,6 +50,15 @@ class HistoryTrust(Sourced):
     compares_over: float
 
 
+class Missed(Sourced):
+    """[missed] of trust.toml."""
+
+    spread: float = Field(gt=0, lt=1)
+    floor: dict[str, float]
+    remembered_for: float = Field(gt=0)
+    fades_over: float = Field(gt=0)
+
+
 class TrustFile(Strict):
     """trust.toml."""
 
@@ -54,6 +66,7 @@ class TrustFile(Strict):
     wind: WindTrust
     direction: DirectionTrust
     history: HistoryTrust
+    missed: Missed
 
 
 def load_trust() -> Trust:
@@ -73,4 +86,18 @@ def load_trust() -> Trust:
         water_distance=reach["water_temperature"].distance,
         water_age=reach["water_temperature"].age,
         compares_over=own.history.compares_over,
+        missed=MissedTrust(
+            spread=own.missed.spread,
+            floor=own.missed.floor,
+            remembered_for=own.missed.remembered_for,
+            fades_over=own.missed.fades_over,
+        ),
+        runs=_model_runs(),
     )
+
+
+def _model_runs() -> dict[str, ModelRuns]:
+    return {
+        name: ModelRuns(model.label, model.cycle * HOUR, model.available_after * HOUR)
+        for name, model in registry.load_models().items()
+    }

@@ -71,6 +71,40 @@ def test_the_next_recheck_compares_with_this_one(planned: Runner, tmp_path: Path
     assert done.json["since"]["last_check"] == "2026-06-13T10:50:00Z"
 
 
+# -- the evening before: the forecast said calm, and it blew --------------------------------------
+
+BLOWING = ("--wind", "20 mph", "--gust", "28 mph", "--whitecaps")
+
+
+def test_a_windy_evening_that_was_forecast_calm_holds_back_the_morning(planned: Runner) -> None:
+    planned("recheck", "--offline", "--as-of", EVENING, *BLOWING)
+
+    done = planned("recheck", "--offline", "--as-of", AT_THE_RAMP)
+
+    assert done.status == 20, done.out + done.err
+    told = " ".join(done.out.split())
+    assert "On Fri 20:00 you saw" in told
+    assert "the forecasts said" in told
+    assert "No later hour is GO until a newer run shows what was observed." in told
+
+
+def test_a_fresh_check_of_the_launch_remembers_the_evening(planned: Runner, tmp_path: Path) -> None:
+    planned("recheck", "--offline", "--as-of", EVENING, *BLOWING)
+
+    done = planned("check", "pond", "--start", "2026-06-13T06:00", "--hours", 3, "--water-temp",
+                   "74 F", "--forecast", forecasts.write(tmp_path), "--as-of", AT_THE_RAMP,
+                   "--json")  # fmt: skip
+
+    assert done.status == 20
+    held = [each for each in done.json["findings"] if each["hazard"] == "forecast_missed"]
+    assert held[0]["severity"] == "MARGINAL"
+
+
+def test_whitecaps_read_as_the_least_wind_that_they_mean(planned: Runner) -> None:
+    done = planned("recheck", "--offline", "--as-of", AT_THE_RAMP, "--whitecaps")
+    assert "You see whitecaps: 12 mph or more (Beaufort 4)" in " ".join(done.out.split())
+
+
 def test_what_was_seen_a_moment_ago_still_counts(planned: Runner) -> None:
     planned("recheck", "--offline", "--as-of", AT_THE_RAMP, "--wind", "20 mph")
     done = planned("recheck", "--offline", "--as-of", "2026-06-13T05:58")

@@ -233,8 +233,11 @@ def test_what_blows_now_raises_the_coming_hours_and_fades() -> None:
     trip = scenes.plan(start=scenes.NOW + timedelta(minutes=5), hours=2)
     windy = scenes.verdict(trip=trip, observations=[scenes.observation("wind_speed", 9.0)])
     assert windy.severity == Severity.NO_GO
-    tomorrow = scenes.verdict(observations=[scenes.observation("wind_speed", 9.0)])
+    breeze = scenes.verdict(trip=trip, observations=[scenes.observation("wind_speed", 4.0)])
+    assert breeze.hours[0].shown["wind_speed"] > 3.5
+    tomorrow = scenes.verdict(observations=[scenes.observation("wind_speed", 4.0)])
     assert tomorrow.severity == Severity.GO
+    assert tomorrow.hours[0].shown["wind_speed"] == 1.5
 
 
 def test_a_station_far_away_says_nothing_about_here() -> None:

@@ -125,8 +125,7 @@ def test_wind_that_was_forecast_later_still_forbids_when_the_hour_of_the_sightin
     assert severity(given, LaunchObservation(wind="3 m/s")) == Severity.NO_GO
 
 
-# Wind from 10 kt on shows the first few whitecaps (D. Burch 2015): above caution for a float
-# tube (8 mph), below it for a kayak (12 mph).
+# Fairly frequent white horses are Beaufort 4, from 11 kt on (WMO code table 1100).
 def test_whitecaps_mean_wind_even_where_none_is_forecast() -> None:
     tube = replace(TRIP, craft=scenes.settings().craft("float-tube"))
     assert severity(scenes.forecast(), LaunchObservation(), scenes.POND, tube) == Severity.GO
@@ -135,8 +134,18 @@ def test_whitecaps_mean_wind_even_where_none_is_forecast() -> None:
         > Severity.GO
     )
     assert observed_values(LaunchObservation(whitecaps=True))["wind_speed"] == pytest.approx(
-        10 * 1852 / 3600, abs=0.05
+        10.7 * 1852 / 3600, abs=0.05
     )
+
+
+def test_whitecaps_are_a_least_wind_and_not_a_reading() -> None:
+    def sign(seen: LaunchObservation) -> str:
+        _, told = add_observation(TRIP, Briefing(NOW), seen)
+        return next(each.sign for each in told.observations if each.quantity == "wind_speed")
+
+    assert sign(LaunchObservation(whitecaps=True)) == "whitecaps"
+    assert sign(LaunchObservation(whitecaps=True, wind="3 mph")) == "whitecaps"
+    assert sign(LaunchObservation(whitecaps=True, wind="20 mph")) == ""
 
 
 def test_whitecaps_never_lower_a_wind_that_was_read() -> None:

@@ -1,0 +1,265 @@
+"""A forecast that missed an observation is not believed again because time passed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import settings as budget
+from hypothesis import strategies as st
+
+from safety_check.arrays import to_datetime64
+from safety_check.assess.missed_forecast import find_missed_forecasts
+from safety_check.assess.verdict import assess_case
+from safety_check.conditions.case import Case
+from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.weather import OWN_EYES, Briefing, Forecast, Observation
+from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.trust import load_trust
+from tests import scenes
+
+EVENING = scenes.NOW  # 17:00 at the water; the trip begins at 10:00 the next morning
+MORNING = scenes.START - timedelta(hours=1)
+MPH = 0.44704
+RULES = load_rulebook()
+TRUST = load_trust()
+
+
+def issued(at: datetime, forecast: Forecast | None = None) -> Forecast:
+    """Return a calm forecast, or another one, made at a time and received at once."""
+    forecast = forecast or scenes.forecast()
+    origin = replace(forecast.provenance, issued=at, fetched=at)
+    return replace(forecast, provenance=origin)
+
+
+def showing(at: datetime, wind: float, gust: float | None = None) -> Forecast:
+    """Return a forecast of that evening's wind in a run that is calm from the night on."""
+    windy = {"wind_speed": wind, "wind_speed_of_gust": gust or 1.4 * wind}
+    forecast = scenes.forecast(windy)
+    night = forecast.time > to_datetime64(EVENING + timedelta(hours=3))
+    quantities = {
+        name: np.where(night, scenes.CALM[name], values)
+        for name, values in forecast.quantities.items()
+    }
+    return issued(at, replace(forecast, quantities=quantities))
+
+
+def seen(value: float, name: str = "wind_speed", at: datetime = EVENING) -> Observation:
+    return replace(scenes.observation(name, value, at=at), station=OWN_EYES)
+
+
+def case_of(
+    observations: Sequence[Observation],
+    *forecasts: Forecast,
+    at: datetime = MORNING,
+    past: PastChecks | None = None,
+) -> Case:
+    briefing = Briefing(at, forecasts, tuple(observations))
+    own = scenes.settings()
+    return Case(scenes.plan(), briefing, scenes.POND, own, TRUST, past or PastChecks())
+
+
+def verdict(
+    observations: Sequence[Observation],
+    *forecasts: Forecast,
+    at: datetime = MORNING,
+    past: PastChecks | None = None,
+) -> Verdict:
+    return assess_case(case_of(observations, *forecasts, at=at, past=past), RULES).verdict
+
+
+def reason(told: Verdict) -> str:
+    return next(each.reason for each in told.findings if each.hazard == "forecast_missed")
+
+
+OLD_RUN = issued(EVENING - timedelta(hours=2))
+BLOW = (seen(20 * MPH), seen(28 * MPH, "wind_speed_of_gust"))
+
+
+# -- the evening before ------------------------------------------------------------------------
+
+
+def test_a_windy_evening_that_was_forecast_calm_holds_back_the_morning() -> None:
+    assert verdict((), OLD_RUN).severity == Severity.GO
+
+    told = verdict(BLOW, OLD_RUN)
+
+    assert told.severity == Severity.MARGINAL
+    assert all(hour.severity == Severity.MARGINAL for hour in told.hours)
+
+
+def test_the_reason_says_what_was_seen_when_and_what_was_forecast() -> None:
+    told = reason(verdict(BLOW, OLD_RUN))
+
+    assert "On Fri 17:00 you saw wind of 20 mph" in told or "gusts of 28 mph" in told
+    assert "the forecasts said" in told
+    assert "No later hour is GO until a newer run shows what was observed." in told
+
+
+def test_time_alone_never_believes_the_forecast_again() -> None:
+    for hours in (1, 6, 9, 15, 21):
+        later = EVENING + timedelta(hours=hours)
+        trip = scenes.plan(start=later + timedelta(hours=1), hours=2, night=True)
+        case = replace(case_of(BLOW, OLD_RUN, at=later), plan=trip)
+        assert assess_case(case, RULES).verdict.severity >= Severity.MARGINAL
+
+
+def test_a_newer_run_that_shows_what_was_seen_releases() -> None:
+    newer = showing(EVENING + timedelta(hours=6), 20 * MPH, 28 * MPH)
+    assert verdict(BLOW, newer).severity == Severity.GO
+
+
+def test_a_newer_run_that_does_not_show_it_holds_on() -> None:
+    assert verdict(BLOW, issued(EVENING + timedelta(hours=6))).severity == Severity.MARGINAL
+
+
+def test_a_newer_run_that_says_nothing_of_that_time_holds_on() -> None:
+    first = assess_case(case_of(BLOW, OLD_RUN, at=EVENING), RULES)
+    newer = issued(EVENING + timedelta(hours=6))
+    ahead = newer.time > to_datetime64(EVENING + timedelta(hours=5))
+    newer = replace(
+        newer,
+        time=newer.time[ahead],
+        quantities={name: values[:, ahead] for name, values in newer.quantities.items()},
+    )
+    past = PastChecks(earlier=(first.forecast,))
+
+    assert verdict((), newer, past=past).severity == Severity.MARGINAL
+
+
+def test_an_older_run_that_had_it_right_does_not_release_after_a_miss() -> None:
+    first = assess_case(case_of(BLOW, OLD_RUN, at=EVENING), RULES)
+    older = showing(EVENING - timedelta(hours=3), 20 * MPH, 28 * MPH)
+    past = PastChecks(earlier=(first.forecast,))
+
+    assert verdict((), older, past=past).severity == Severity.MARGINAL
+    assert verdict(BLOW, older).severity == Severity.GO  # nothing was missed by it
+
+
+def test_what_was_stored_with_earlier_checks_counts() -> None:
+    assert verdict((), OLD_RUN, past=PastChecks(observed=BLOW)).severity == Severity.MARGINAL
+
+
+def test_the_excess_lasts_longer_than_that_of_an_ordinary_observation() -> None:
+    told = verdict(BLOW, OLD_RUN, at=EVENING)
+    night = EVENING + timedelta(hours=9)
+    trip = scenes.plan(start=night, hours=2, night=True)
+    hours = assess_case(replace(case_of(BLOW, OLD_RUN, at=EVENING), plan=trip), RULES).verdict.hours
+
+    assert hours[0].shown["wind_speed"] > scenes.CALM["wind_speed"] + 1
+    assert told.hours[-1].shown["wind_speed"] == scenes.CALM["wind_speed"]
+
+
+# -- fine mornings -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("above", [-1.5, 0.0, 1.0, 2.0, 5.0])
+def test_a_little_more_than_forecast_holds_nothing_back(above: float) -> None:
+    buoy = scenes.observation("wind_speed", 1.5 + above * MPH, distance=8000.0, at=MORNING)
+    assert verdict([buoy], OLD_RUN).severity == Severity.GO
+
+
+def test_a_calm_never_matters() -> None:
+    windy = issued(EVENING, scenes.forecast({"wind_speed": 5.0, "wind_speed_of_gust": 7.0}))
+    assert verdict([seen(0.0)], windy).severity == verdict((), windy).severity == Severity.GO
+
+
+@pytest.mark.parametrize(
+    "unusable",
+    [
+        replace(seen(9.0), flagged=True),
+        replace(seen(9.0), distance=None),
+        replace(seen(9.0), distance=60_000.0),
+        seen(9.0, at=EVENING - timedelta(days=3)),
+        seen(9.0, at=MORNING + timedelta(hours=1)),
+        seen(float("nan")),
+    ],
+)
+def test_what_is_in_doubt_far_or_long_ago_does_not_count(unusable: Observation) -> None:
+    assert find_missed_forecasts(case_of([unusable], OLD_RUN), RULES) == ()
+
+
+def test_wind_within_the_spread_of_an_ensemble_is_no_miss() -> None:
+    runs = [{"wind_speed": 1.0 + 0.3 * run, "wind_speed_of_gust": 9.0} for run in range(21)]
+    ensemble = issued(EVENING, scenes.forecast(*runs, models=["one"] * len(runs)))
+    assert find_missed_forecasts(case_of([seen(6.5)], ensemble), RULES) == ()
+    assert find_missed_forecasts(case_of([seen(13.0)], ensemble), RULES)
+
+
+# -- promises ----------------------------------------------------------------------------------
+
+WINDS = st.floats(0, 14)
+
+
+@budget(max_examples=25, deadline=None)
+@given(
+    st.lists(st.tuples(WINDS, st.integers(0, 14)), min_size=1, max_size=3),
+    st.floats(0, 8),
+    st.integers(0, 2),
+    WINDS,
+)
+def test_a_stronger_observation_never_improves(
+    winds: list[tuple[float, int]], more: float, which: int, forecast: float
+) -> None:
+    run = issued(EVENING, scenes.forecast({"wind_speed": forecast / 3}))
+    observed = [seen(value, at=EVENING + timedelta(hours=hour)) for value, hour in winds]
+    changed = which % len(observed)
+    stronger = [
+        replace(each, value=each.value + more) if number == changed else each
+        for number, each in enumerate(observed)
+    ]
+
+    before, after = verdict(observed, run), verdict(stronger, run)
+
+    assert all(
+        new.severity >= old.severity and new.shown["wind_speed"] >= old.shown["wind_speed"] - 1e-9
+        for old, new in zip(before.hours, after.hours, strict=True)
+    )
+
+
+@budget(max_examples=15, deadline=None)
+@given(st.floats(6, 14), st.integers(1, 14))
+def test_whatever_was_missed_holds_until_a_newer_run_shows_it(wind: float, hours: int) -> None:
+    at = EVENING + timedelta(hours=hours)
+    observed = (seen(wind),)
+    assert verdict(observed, OLD_RUN, at=at).severity >= Severity.MARGINAL
+    newer = showing(at, wind)
+    assert find_missed_forecasts(case_of(observed, newer, at=at), RULES) == ()
+
+
+# -- the next run ------------------------------------------------------------------------------
+
+
+def test_the_next_run_that_can_know_of_it_is_named() -> None:
+    models = ["ncep_gfs_seamless", "ecmwf_ifs"]
+    run = issued(EVENING, scenes.forecast({}, {}, models=models))
+
+    missed, *_ = find_missed_forecasts(case_of([seen(9.0)], run, at=EVENING), RULES)
+
+    # Seen at 22:00 UTC: the run of 00 UTC is the first after it, and is out at 05 UTC.
+    assert missed.next_run == EVENING.replace(hour=0) + timedelta(days=1, hours=5)
+    assert missed.next_run_of == "US GFS"
+    told = reason(verdict([seen(9.0)], run, at=EVENING))
+    assert "The next run (US GFS) is due about Sat 00:00" in told
+
+
+def test_a_run_that_is_out_already_is_not_the_next_one() -> None:
+    run = issued(EVENING, scenes.forecast(models=["ncep_gfs_seamless"]))
+    missed, *_ = find_missed_forecasts(case_of([seen(9.0)], run, at=MORNING), RULES)
+    assert missed.next_run is not None
+    assert MORNING < missed.next_run <= MORNING + timedelta(hours=6)
+
+
+def test_expected_is_what_the_forecasts_said_before_any_calibration() -> None:
+    winds = [{"wind_speed": 1.0}, {"wind_speed": 1.2}, {"wind_speed": 1.1}]
+    names = ["ncep_gfs_seamless", "ecmwf_ifs", "dwd_icon_seamless"]
+    split = issued(EVENING, scenes.forecast(*winds, models=names))
+    [missed] = find_missed_forecasts(case_of([seen(9.0)], split), RULES)
+    assert missed.forecasts == ()  # every one of them
+    assert missed.expected == pytest.approx(1.1)
+    assert missed.expected < missed.highest < 9.0
