@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Awaitable, Callable, Iterable
 from dataclasses import dataclass, replace
 
-from safety_check.errors import DataError, SourceError
 from safety_check.model.weather import Briefing, Observation, SourceFailure
 from safety_check.sources.coverage import out_of_service
 from safety_check.sources.http.client import Client
-from safety_check.sources.http.error_messages import StatusError
+from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.question import (
     SPEED,
@@ -26,8 +24,6 @@ from safety_check.sources.question import (
 from safety_check.sources.stations import Station, load_reaches, nearest, useful
 from safety_check.units import show
 
-GONE = (404, 410)
-NO_DATA = re.compile(r": no data \(")  # a working station that has nothing to report
 WORDS = {SPEED: "the wind", WAVES: "the waves", TEMPERATURE: "the water temperature"}
 
 Observations = tuple[Observation, ...]
@@ -68,9 +64,10 @@ async def ask_stations(service: StationService, client: Client, question: Questi
     try:
         observations = await service.ask(recording, *question.here)
     except TROUBLE as trouble:
-        applies = bool(wanted) and not nothing_to_report(trouble)
+        applies = bool(wanted) and not isinstance(trouble, NothingToReport)
         failure = failure_of(service.source, trouble, wanted, applies=applies)
-        return Briefing(at=question.at, silences=(failure,))
+        failures = (failure, *_unreadable(service, recording, wanted))
+        return Briefing(at=question.at, silences=failures)
     sound = (observation for observation in observations if not observation.flagged)
     near = useful(sound, question.at, load_reaches())
     return Briefing(
@@ -79,6 +76,7 @@ async def ask_stations(service: StationService, client: Client, question: Questi
         silences=(
             *saved_answer_notes(recording, service.source, wanted),
             *_failures_on_the_way(service, recording, wanted),
+            *_unreadable(service, recording, wanted),
             *(
                 failure
                 for name in wanted
@@ -105,16 +103,25 @@ def _failures_on_the_way(
             service.source,
             trouble,
             wanted,
-            applies=bool(wanted) and not service.has_substitute and not nothing_to_report(trouble),
+            applies=bool(wanted)
+            and not service.has_substitute
+            and not isinstance(trouble, NothingToReport),
         )
         for trouble in recording.missed
     )
 
 
-def nothing_to_report(trouble: SourceError | DataError) -> bool:
-    """Return whether a working service says that it has nothing to report."""
-    gone = isinstance(trouble, StatusError) and trouble.status in GONE
-    return gone or NO_DATA.search(str(trouble)) is not None
+def _unreadable(
+    service: StationService, recording: RecordingClient, wanted: tuple[str, ...]
+) -> tuple[SourceFailure, ...]:
+    """Return a failure where entries could not be read: one of them may be the one here."""
+    count = recording.unreadable
+    if not count:
+        return ()
+    what = "1 value or station" if count == 1 else f"{count} values or stations"
+    reason = f"{what} in its answers can't be read, so a measurement near you may be missing."
+    missing = wanted or provides(service.source)
+    return (SourceFailure(title(service.source), reason, missing, applies=bool(wanted)),)
 
 
 def _missing(

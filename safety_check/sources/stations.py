@@ -16,6 +16,7 @@ from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
+from safety_check.sources.http.error_messages import NothingToReport
 
 
 @dataclass(frozen=True)
@@ -104,12 +105,17 @@ def useful(
 async def all_that_answer(
     requests: Iterable[Awaitable[tuple[Observation, ...]]],
 ) -> tuple[Observation, ...]:
-    """Return the observations of the stations that answer; raise the first error if none does."""
+    """Return the observations of the stations that answer.
+
+    Where none does, the first error is raised. An error that says less than that a station
+    has nothing to report comes first: the failing station may be the one that matters.
+    """
     import asyncio  # only where stations are asked
 
     results = await asyncio.gather(*requests, return_exceptions=True)
     answers = [result for result in results if not isinstance(result, BaseException)]
-    for trouble in (result for result in results if isinstance(result, BaseException)):
+    troubles = [result for result in results if isinstance(result, BaseException)]
+    for trouble in sorted(troubles, key=lambda error: isinstance(error, NothingToReport)):
         if not answers or not isinstance(trouble, SafetyCheckError):
             raise trouble
     return tuple(seen for answer in answers for seen in answer)

@@ -171,13 +171,14 @@ def stations() -> dict[str, Any]:
 
 
 def observation(alarmed: bool) -> dict[str, Any]:
-    def amount(value: float, unit: str) -> dict[str, Any]:
+    def amount(value: float | None, unit: str) -> dict[str, Any]:
         return {"value": value, "unitCode": f"wmoUnit:{unit}", "qualityControl": "V"}
 
     told = {
         "station": "https://api.weather.gov/stations/KXYZ",
         "timestamp": "2026-06-13T13:53:00+00:00",
         "windSpeed": amount(23.4 if alarmed else 5.4, "km_h-1"),
+        "windGust": amount(None, "km_h-1"),
         "windDirection": amount(270, "degree_(angle)"),
         "temperature": amount(22, "degC"),
     }

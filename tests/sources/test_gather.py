@@ -251,9 +251,6 @@ def test_a_station_that_fell_silent_lately_is_missed_and_one_out_of_service_is_n
     old = observation(alarmed=True)
     old["properties"]["timestamp"] = (NOW - timedelta(hours=hours)).isoformat()
     services.server.serve("/stations/KXYZ/observations/latest", json_reply(old))
-    services.server.serve(
-        "/gridpoints/XYZ/1,2/stations", json_reply(stations() if applies else {"features": []})
-    )
 
     told = briefing(services, tmp_path)
 
@@ -529,7 +526,7 @@ def test_the_services_can_not_be_asked_for_another_day(tmp_path):
     asked = PlanRequest(water="any", start="2026-06-12T06:00", hours=3, as_of="2026-06-12T05:00")
 
     with pytest.raises(PlanError, match=r"--as-of.*--forecast"):
-        ask_services(trip(), asked, own, NOW)
+        ask_services(trip(), asked, own, NOW, scenes.POND)
 
 
 def test_a_slow_service_holds_up_nobody_else(services, tmp_path):

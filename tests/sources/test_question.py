@@ -172,9 +172,9 @@ def test_the_name_of_a_station_can_not_lead_elsewhere(server):
 
 # -- buoys ------------------------------------------------------------------------------------
 
-LATEST = """#STN LAT LON YYYY MM DD hh mm WDIR WSPD WVHT
-#text deg deg yr mo day hr mn degT m/s m
-45001 45.01 -90.0 2026 06 01 11 50 270 5.0 MM
+LATEST = """#STN LAT LON YYYY MM DD hh mm WDIR WSPD GST WVHT WTMP
+#text deg deg yr mo day hr mn degT m/s m/s m degC
+45001 45.01 -90.0 2026 06 01 11 50 270 5.0 MM MM MM
 """
 FILE = """#YY MM DD hh mm WDIR WSPD WVHT
 #yr mo dy hr mn degT m/s m
@@ -255,7 +255,8 @@ def test_the_tide_is_asked_for_at_the_nearest_station(server):
 
 
 def test_inland_there_is_no_tide(server):
-    server.serve(coops.STATIONS, json_reply({"stations": []}))
+    far = {"id": "1", "name": "Far", "lat": 20.0, "lng": -60.0}
+    server.serve(coops.STATIONS, json_reply({"stations": [far]}))
 
     assert ask(server, coops.ask_tide, NOW, 12) is None
     assert ask(server, coops.ask) == ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from safety_check.model.weather import Briefing
 from safety_check.sources.coops import stations
 from safety_check.sources.http.client import Client
+from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.question import SPEED, TEMPERATURE, Question
 from safety_check.sources.station_service import (
@@ -12,7 +13,6 @@ from safety_check.sources.station_service import (
     StationService,
     any_near,
     ask_stations,
-    nothing_to_report,
 )
 
 PRODUCTS = {SPEED: "wind", TEMPERATURE: "water_temperature"}
@@ -29,7 +29,7 @@ def lists_a_station_with_data(
     """Return whether a station is near that is listed for a quantity and has data."""
     query = stations.query_stations(PRODUCTS[quantity])
     lists = (answer.meaning for answer in recording.answers if answer.params == query)
-    no_data = any(nothing_to_report(trouble) for trouble in recording.missed)
+    no_data = any(isinstance(trouble, NothingToReport) for trouble in recording.missed)
     return any_near(lists, quantity, question) and not no_data
 
 

@@ -6,7 +6,7 @@ for, and only what nature forbids in them is refused.
 
 from __future__ import annotations
 
-import math
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -19,6 +19,8 @@ from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Forecast, Observation, Provenance
 from safety_check.sources.answers import Answer, believable, number, observed, read
+from safety_check.sources.http.error_messages import NothingToReport
+from safety_check.sources.listing import Listing, read_list, require_entries
 from safety_check.sources.stations import Station, all_that_answer, greatest_distance, nearest
 from safety_check.units import ZERO_CELSIUS
 
@@ -36,22 +38,23 @@ STATION_TYPES = {
     "predictions": "tidepredictions",
 }
 ASKED = 2  # stations; a listed sensor may still have no data
+NO_DATA = re.compile(r"^No (\w+ )?data was found")  # the documented words, with status 200
 TIDE = "water_surface_height_above_reference_datum"
 
 
 class Product(Answer):
-    """What the data service may answer; a fault comes with status 200."""
+    """What the data service may answer; an error comes with status 200."""
 
     error: dict[str, Any] | None = None
     metadata: dict[str, Any] | None = None
-    data: list[dict[str, Any]] | None = None
-    predictions: list[dict[str, Any]] | None = None
+    data: list[Any] | None = None
+    predictions: list[Any] | None = None
 
 
 class Stations(Answer):
     """The list of stations, or one station asked for by its number."""
 
-    stations: list[dict[str, Any]]
+    stations: list[Any]
 
 
 def query_stations(product: str) -> dict[str, str]:
@@ -85,29 +88,28 @@ def query_predictions(station: str, start: datetime, hours: int) -> dict[str, st
     }
 
 
-def parse_stations(body: bytes, provenance: Provenance) -> tuple[Station, ...]:
+def parse_stations(body: bytes, provenance: Provenance) -> Listing[Station]:
     """Return the stations of a list, in its order."""
-    listed = read(body, Stations, provenance.source).stations
-    found = (
-        Station.of(
-            clean_text(str(each.get("id") or "")),
-            clean_text(str(each.get("name") or "")),
-            number(each.get("lat")),
-            number(each.get("lng")),
-        )
-        for each in listed
-    )
-    return tuple(each for each in found if each and each.name)
+    raw = read(body, Stations, provenance.source).stations
+    stations = read_list(raw, _station, provenance.source, "stations")
+    return require_entries(stations, provenance.source, "stations")
+
+
+def _station(entry: object) -> Station | None:
+    if not isinstance(entry, dict) or not entry.get("id"):
+        return None
+    name, label = (clean_text(str(entry.get(key) or "")) for key in ("id", "name"))
+    return Station.of(name, label, number(entry.get("lat")), number(entry.get("lng")))
 
 
 def parse_water_temperature(
     body: bytes, provenance: Provenance, apart: float | None
-) -> tuple[Observation, ...]:
-    """Return the newest known water temperature of a station; an empty value is no value."""
+) -> Listing[Observation]:
+    """Return the newest known water temperature of a station; an empty value is missing."""
     return _newest(body, provenance, apart, {"water_temperature": ("v", ZERO_CELSIUS)})
 
 
-def parse_wind(body: bytes, provenance: Provenance, apart: float | None) -> tuple[Observation, ...]:
+def parse_wind(body: bytes, provenance: Provenance, apart: float | None) -> Listing[Observation]:
     """Return the newest known wind, gust and direction of a station."""
     fields = {
         "wind_speed": ("s", 0.0),
@@ -122,11 +124,11 @@ def parse_predictions(body: bytes, provenance: Provenance, station: str) -> Fore
 
     Only whole hours are kept. The answer does not say when it was made.
     """
-    rows = _said(body, provenance).predictions
+    rows = _product(body, provenance).predictions
     known = {
         time: believable(TIDE, number(row.get("v")))
         for row in rows or ()
-        if (time := _time(row)) and time.minute == 0
+        if isinstance(row, dict) and (time := _time(row)) and time.minute == 0
     }
     if not known:
         raise DataError(
@@ -183,8 +185,8 @@ async def ask_tide(
     stations = await _stations(client, "predictions")
     for _, station in nearest(stations, latitude, longitude, greatest_distance([TIDE]))[:1]:
         asked = query_predictions(station.name, start, hours)
-        meant = partial(parse_predictions, station=station.name)
-        return await client.read(DATA, asked, meant, source="coops")
+        parse = partial(parse_predictions, station=station.name)
+        return await client.read(DATA, asked, parse, source="coops")
     return None
 
 
@@ -192,14 +194,16 @@ async def _stations(client: Client, product: str) -> tuple[Station, ...]:
     return await client.read(STATIONS, query_stations(product), parse_stations, source="coops")
 
 
-def _said(body: bytes, provenance: Provenance) -> Product:
+def _product(body: bytes, provenance: Provenance) -> Product:
+    """Return an answer with data, or raise what the service says instead."""
     answer = read(body, Product, provenance.source)
-    if answer.error is None and (answer.data is not None or answer.predictions is not None):
+    if answer.error is None and (answer.data or answer.predictions):
         return answer
-    words = str((answer.error or {}).get("message") or "neither data nor an error")
-    raise DataError(
-        f"{provenance.source}: no data ({clean_text(words).strip()}). Its data is missing from"
-        " this check; enter the value by hand."
+    words = clean_text(str((answer.error or {}).get("message") or "")).strip()
+    kind = NothingToReport if NO_DATA.search(words) else DataError
+    raise kind(
+        f"{provenance.source}: no data ({words or 'neither data nor an error'}). Its data is"
+        " missing from this check; enter the value by hand."
     )
 
 
@@ -208,17 +212,25 @@ def _newest(
     provenance: Provenance,
     apart: float | None,
     fields: dict[str, tuple[str, float]],
-) -> tuple[Observation, ...]:
-    answer = _said(body, provenance)
-    rows = [(time, row) for row in answer.data or () if (time := _time(row))]
+) -> Listing[Observation]:
+    answer = _product(body, provenance)
+    raw = answer.data or []
+    rows = read_list(raw, _row, provenance.source, "rows")
     about = answer.metadata or {}
     station = clean_text(f"{about.get('id', '?')} {about.get('name', '')}".strip())
     source = replace(provenance, model=station)
-    return tuple(
-        seen
+    found = [
+        _latest(rows, quantity, field, offset, (station, apart, source))
         for quantity, (field, offset) in fields.items()
-        for seen in _latest(rows, quantity, field, offset, (station, apart, source))
-    )
+    ]
+    unreadable = rows.unreadable + sum(seen.unreadable for seen in found)
+    return Listing((observation for seen in found for observation in seen), unreadable)
+
+
+def _row(raw: object) -> tuple[datetime, dict[str, Any]] | None:
+    """Return a row with its time; None where it can't be read."""
+    time = _time(raw) if isinstance(raw, dict) else None
+    return (time, raw) if time and isinstance(raw, dict) else None
 
 
 def _latest(
@@ -227,27 +239,32 @@ def _latest(
     field: str,
     offset: float,
     whose: tuple[str, float | None, Provenance],
-) -> tuple[Observation, ...]:
-    """Return the newest believable value of a field, whatever the order of the rows."""
+) -> Listing[Observation]:
+    """Return the newest plausible value of a field, whatever the order of the rows."""
     station, apart, source = whose
-    found = (
-        observed(
+    unreadable = 0
+    for time, row in sorted(rows, key=lambda pair: pair[0], reverse=True):
+        if _absent(row, field):
+            continue
+        seen = observed(
             quantity,
-            _value(row, field) + offset,
+            number(row.get(field)) + offset,
             time,
             station,
             apart,
             replace(source, issued=time),
             flagged="1" in str(row.get("f")),
         )
-        for time, row in sorted(rows, key=lambda each: each[0], reverse=True)
-    )
-    return next((seen for seen in found if seen), ())
+        if seen:
+            return Listing(seen, unreadable)
+        unreadable += 1
+    return Listing(unreadable=unreadable)
 
 
-def _value(row: dict[str, Any], field: str) -> float:
+def _absent(row: dict[str, Any], field: str) -> bool:
+    """Return whether a row says that it has no value; a calm has no direction."""
     calm = field == "d" and number(row.get("s")) == 0
-    return math.nan if calm else number(row.get(field))
+    return calm or row.get(field, "?") in ("", None)
 
 
 def _time(row: dict[str, Any]) -> datetime | None:

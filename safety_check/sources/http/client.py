@@ -17,7 +17,13 @@ from typing import TYPE_CHECKING, TypeVar
 from safety_check.errors import DataError, SourceError
 from safety_check.model.weather import Provenance
 from safety_check.sources.http.cache import AnswerCache, Saved
-from safety_check.sources.http.error_messages import AGAIN, SIGNAL, no_answer
+from safety_check.sources.http.error_messages import (
+    AGAIN,
+    SIGNAL,
+    NothingToReport,
+    StatusError,
+    no_answer,
+)
 from safety_check.sources.http.exchange import (
     address_of,
     agent,
@@ -32,6 +38,7 @@ if TYPE_CHECKING:
     from safety_check.sources.http.transport import Reply, Transport
 
 TRIES = 3
+GONE = (404, 410)
 Parsed = TypeVar("Parsed")
 Parse = Callable[[bytes, Provenance], Parsed]
 
@@ -120,6 +127,7 @@ class Client:
         *,
         source: str,
         max_age: timedelta | None = None,
+        one_station: bool = False,
     ) -> Parsed:
         """Return what a service's answer means.
 
@@ -140,11 +148,15 @@ class Client:
             A name in config/sources.toml.
         max_age
             How old a saved answer may be; the source's own by default.
+        one_station
+            True for the address of a single station: a status 404 or 410 then means that
+            this station has nothing to report. At any other address it is a failure.
 
         Raises
         ------
         SourceError, DataError
-            Where there is neither a good answer nor a saved one.
+            Where there is neither a good answer nor a saved one; NothingToReport where a
+            working service says that there is no data.
         """
         entry = self._known[source]
         address = address_of(entry, load_sources()[source].base_url, url, params)
@@ -158,7 +170,7 @@ class Client:
             with suppress(DataError):
                 return parsed(saved, recorded=True)
         try:
-            answer = await self._ask(entry, address, saved)
+            answer = await self._ask(entry, address, saved, one_station)
             meaning = parsed(answer, recorded=False)
         except (SourceError, DataError) as trouble:
             if saved is not None:
@@ -178,7 +190,18 @@ class Client:
 
     # -- asking ----------------------------------------------------------------------------
 
-    async def _ask(self, entry: Source, address: str, saved: Saved | None) -> Saved:
+    async def _ask(
+        self, entry: Source, address: str, saved: Saved | None, one_station: bool
+    ) -> Saved:
+        """Return a new answer, or raise NothingToReport for a station that is gone."""
+        try:
+            return await self._ask_until_deadline(entry, address, saved)
+        except StatusError as trouble:
+            if one_station and trouble.status in GONE:
+                raise NothingToReport(str(trouble)) from trouble
+            raise
+
+    async def _ask_until_deadline(self, entry: Source, address: str, saved: Saved | None) -> Saved:
         """Return a new answer; every try, and every pause between, ends at the deadline."""
         import stamina
 

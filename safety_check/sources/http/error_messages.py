@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from safety_check.errors import SourceError
+from safety_check.errors import DataError, SourceError
 from safety_check.model.clean_text import clean_text
 
 AGAIN = "Try again later, or use another source."
@@ -35,6 +35,18 @@ class StatusError(SourceError):
         super().__init__(message, retryable=retryable, retry_after=retry_after)
         self.status = status
         self.body = body
+
+    def says(self, words: bytes, status: int) -> bool:
+        """Return whether words are in the body of the one status that the service documents."""
+        return self.status == status and words in self.body
+
+
+class NothingToReport(DataError):
+    """A working service says that one station, or one place, has no data.
+
+    Only the answer of a single station may say so, or words in the status for which the
+    service documents them. A list that is missing says nothing about its entries.
+    """
 
 
 def error_message(title: str, why: str, remedy: str) -> str:

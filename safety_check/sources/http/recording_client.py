@@ -15,6 +15,7 @@ from typing import Any
 from safety_check.errors import DataError, SourceError
 from safety_check.model.weather import Provenance
 from safety_check.sources.http.client import Client, Parse, Parsed
+from safety_check.sources.listing import Counted
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ class RecordingClient(Client):
         *,
         source: str,
         max_age: timedelta | None = None,
+        one_station: bool = False,
     ) -> Parsed:
         """As `Client.read`; answers and failures are both recorded."""
         origins: list[Provenance] = []
@@ -79,13 +81,24 @@ class RecordingClient(Client):
 
         try:
             meaning = await super().read(
-                url, params, parse_and_note, source=source, max_age=max_age
+                url,
+                params,
+                parse_and_note,
+                source=source,
+                max_age=max_age,
+                one_station=one_station,
             )
         except (SourceError, DataError) as trouble:
             self.missed.append(trouble)
             raise
         self.answers.append(RecordedAnswer(params, meaning, origins[-1]))
         return meaning
+
+    @property
+    def unreadable(self) -> int:
+        """How many entries of all lists in the answers could not be read."""
+        meanings = (answer.meaning for answer in self.answers)
+        return sum(meaning.unreadable for meaning in meanings if isinstance(meaning, Counted))
 
     def origins(self, source: str) -> tuple[Provenance, ...]:
         """Return where the answers of a service come from, by its title, each once."""

@@ -7,7 +7,7 @@ above the water; neither is corrected here.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
@@ -18,6 +18,7 @@ from safety_check.errors import DataError, SafetyCheckError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import number, observed
+from safety_check.sources.listing import Listing, read_list, require_entries
 from safety_check.sources.stations import Station, all_that_answer, distance, greatest_distance
 from safety_check.units import ZERO_CELSIUS
 
@@ -73,6 +74,8 @@ COLUMNS = {
     "WWP": Column("sea_surface_wind_wave_period", ("sec",), 99),
     "WWD": Column("sea_surface_wind_wave_from_direction", DIRECTION, 999),
 }
+ALWAYS = ("WDIR", "WSPD", "GST", "WVHT", "WTMP")  # columns that the newest values always have
+MISSING = ("MM", "N/A")
 CLOCK = ("MM", "DD", "hh", "mm")  # month and minute differ only by case
 
 Row = Mapping[str, str]
@@ -80,10 +83,21 @@ Row = Mapping[str, str]
 
 @dataclass(frozen=True)
 class Table:
-    """A file by its own header: the unit of each column, and the rows."""
+    """A file by its own header: the unit of each column, and the lines.
+
+    Parameters
+    ----------
+    units
+        The unit of each column by its name.
+    rows
+        The lines by the names of their columns.
+    unreadable
+        How many lines have another number of fields.
+    """
 
     units: Mapping[str, str]
     rows: tuple[Row, ...]
+    unreadable: int = 0
 
 
 def path(station: str, kind: str = "txt") -> str:
@@ -93,7 +107,7 @@ def path(station: str, kind: str = "txt") -> str:
 
 def parse(
     body: bytes, provenance: Provenance, station: str, apart: float | None
-) -> tuple[Observation, ...]:
+) -> Listing[Observation]:
     """Return the newest known value of each column of a station's file, with its own time.
 
     Parameters
@@ -107,34 +121,56 @@ def parse(
     """
     table = _table(body, provenance)
     source = replace(provenance, model=station)
-    return tuple(
-        seen
+    found = [
+        _newest(name, column, table.rows, (station, apart, source))
         for name, column in COLUMNS.items()
         if table.units.get(name) in column.units
-        for seen in _newest(name, column, table.rows, (station, apart, source))
-    )
+    ]
+    return _joined(found, table.unreadable)
 
 
 def parse_latest(
     body: bytes, provenance: Provenance, latitude: float, longitude: float, within: float
-) -> tuple[Observation, ...]:
-    """Return what every station within a distance [m] of a place says in its newest line."""
+) -> Listing[Observation]:
+    """Return the newest line of every station within a distance [m] of a place.
+
+    Raises
+    ------
+    DataError
+        Where the list has no line, or lacks a column that it always has, or has it in a unit
+        that is not known here: then nothing can be said of the stations near a place.
+    """
     table = _table(body, provenance)
-    if not {"STN", "LAT", "LON"} <= set(table.units):
-        raise DataError(
-            f"{provenance.source}: the list of newest values has no STN, LAT and LON, so no"
-            " station can be placed. It can't be used; try again later."
-        )
-    return tuple(
-        seen
-        for row in table.rows
-        for apart, station in _near(row, latitude, longitude, within)
+    _require_columns(table, provenance)
+    require_entries(Listing(table.rows), provenance.source, "newest values")
+    places = read_list(table.rows, _station, provenance.source, "stations")
+    # A degree of latitude is 110.6 km at least (WGS84), so most stations need no geodesic.
+    band = [pair for pair in places if abs(pair[1].latitude - latitude) * 110_000 <= within]
+    found = [
+        _newest(name, column, (row,), (station.name, away, replace(provenance, model=station.name)))
+        for row, station in band
+        for away in [distance(latitude, longitude, station)]
+        if away <= within
         for name, column in COLUMNS.items()
         if table.units.get(name) in column.units
-        for seen in _newest(
-            name, column, (row,), (station.name, apart, replace(provenance, model=station.name))
+    ]
+    return _joined(found, table.unreadable + places.unreadable)
+
+
+def _joined(found: Iterable[Listing[Observation]], unreadable: int) -> Listing[Observation]:
+    parts = list(found)
+    unreadable += sum(part.unreadable for part in parts)
+    return Listing((seen for part in parts for seen in part), unreadable)
+
+
+def _require_columns(table: Table, provenance: Provenance) -> None:
+    known = {name for name in ALWAYS if table.units.get(name) in COLUMNS[name].units}
+    lacking = [*({"STN", "LAT", "LON"} - table.units.keys()), *(set(ALWAYS) - known)]
+    if lacking:
+        raise DataError(
+            f"{provenance.source}: the list of newest values has no {min(lacking)}, or has it in"
+            " an unknown unit. It can't be used; try again later, or use another source."
         )
-    )
 
 
 async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
@@ -146,32 +182,37 @@ async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observ
     within = greatest_distance(column.quantity for column in COLUMNS.values())
     newest = partial(parse_latest, latitude=latitude, longitude=longitude, within=within)
     seen = await client.read(LATEST, {}, newest, source="ndbc")
-    near = sorted({(each.distance or 0.0, each.station) for each in seen})[:ASKED]
-    questions = [
-        client.read(path(name), {}, partial(parse, station=name, apart=apart), source="ndbc")
-        for apart, name in near
+    near = sorted({(observation.distance or 0.0, observation.station) for observation in seen})
+    requests = [
+        client.read(
+            path(name),
+            {},
+            partial(parse, station=name, apart=apart),
+            source="ndbc",
+            one_station=True,
+        )
+        for apart, name in near[:ASKED]
     ]
     try:
-        files = await all_that_answer(questions)
+        files = await all_that_answer(requests)
     except SafetyCheckError:
         files = ()
-    told = {(each.station, each.quantity) for each in files}
-    return files + tuple(each for each in seen if (each.station, each.quantity) not in told)
+    in_files = {(observation.station, observation.quantity) for observation in files}
+    return files + tuple(
+        observation
+        for observation in seen
+        if (observation.station, observation.quantity) not in in_files
+    )
 
 
-def _near(
-    row: Row, latitude: float, longitude: float, within: float
-) -> Iterator[tuple[float, Station]]:
+def _station(row: Row) -> tuple[Row, Station] | None:
+    """Return a line with its station; None where its place can't be read."""
     station = Station.of(clean_text(row["STN"]), "", number(row["LAT"]), number(row["LON"]))
-    # A degree of latitude is 110.6 km at least (WGS84), so most stations need no geodesic.
-    if station and abs(station.latitude - latitude) * 110_000 <= within:
-        apart = distance(latitude, longitude, station)
-        if apart <= within:
-            yield apart, station
+    return (row, station) if station else None
 
 
 def _table(body: bytes, provenance: Provenance) -> Table:
-    """Return a file by its header, without lines that have another number of fields."""
+    """Return a file by its header; lines with another number of fields can't be read."""
     lines = body.decode("iso-8859-1").split("\n")
     heads = [line[1:].split() for line in lines[:2] if line.startswith("#")]
     if len(heads) < 2 or len(heads[0]) != len(heads[1]) or not set(CLOCK) <= set(heads[0]):
@@ -185,38 +226,46 @@ def _table(body: bytes, provenance: Provenance) -> Table:
             f"{provenance.source}: the file ends within a line, so it was cut off. Its last"
             " values and stations can't be trusted; try again."
         )
-    fields = (line.split() for line in lines if not line.startswith("#"))
-    rows = (dict(zip(heads[0], each, strict=True)) for each in fields if len(each) == len(heads[0]))
-    return Table(dict(zip(*heads, strict=True)), tuple(rows))
+    fields = [line.split() for line in lines if line.strip() and not line.startswith("#")]
+    whole = [parts for parts in fields if len(parts) == len(heads[0])]
+    return Table(
+        units=dict(zip(*heads, strict=True)),
+        rows=tuple(dict(zip(heads[0], parts, strict=True)) for parts in whole),
+        unreadable=len(fields) - len(whole),
+    )
 
 
 def _newest(
     name: str, column: Column, rows: Iterable[Row], whose: tuple[str, float | None, Provenance]
-) -> tuple[Observation, ...]:
-    """Return the newest believable value of a column, whatever the order of the rows."""
+) -> Listing[Observation]:
+    """Return the newest plausible value of a column, whatever the order of the lines."""
     station, apart, source = whose
-    known = ((_time(name, row), _value(name, column, row)) for row in rows)
-    newest_first = sorted((each for each in known if each[0]), key=_age_order, reverse=True)
-    found = (
-        observed(column.quantity, value, time, station, apart, replace(source, issued=time))
-        for time, value in newest_first
-    )
-    return next((seen for seen in found if seen), ())
+    given = [(_time(name, row), _value(name, row)) for row in rows if _given(name, column, row)]
+    unreadable = sum(time is None for time, _ in given)
+    for time, value in sorted((pair for pair in given if pair[0]), key=_age_order, reverse=True):
+        origin = replace(source, issued=time)
+        seen = observed(column.quantity, value + column.offset, time, station, apart, origin)
+        if seen:
+            return Listing(seen, unreadable)
+        unreadable += 1
+    return Listing(unreadable=unreadable)
 
 
-def _age_order(known: tuple[datetime | None, float]) -> tuple[datetime, float]:
+def _age_order(dated: tuple[datetime | None, float]) -> tuple[datetime, float]:
     """Sort by time; of two values at one time the higher counts as the newer."""
-    time, value = known
+    time, value = dated
     return time or datetime.min.replace(tzinfo=UTC), -math.inf if math.isnan(value) else value
 
 
-def _value(name: str, column: Column, row: Row) -> float:
-    written = row[name]
-    if written in POINTS:
-        return POINTS.index(written) * 360 / len(POINTS)
-    value = number(written)
+def _given(name: str, column: Column, row: Row) -> bool:
+    """Return whether a line has a value, readable or not; a calm has no direction."""
     calm = name == "WDIR" and number(row.get("WSPD")) == 0
-    return math.nan if value == column.missing or calm else value + column.offset
+    return not calm and row[name] not in MISSING and number(row[name]) != column.missing
+
+
+def _value(name: str, row: Row) -> float:
+    written = row[name]
+    return POINTS.index(written) * 360 / len(POINTS) if written in POINTS else number(written)
 
 
 def _time(name: str, row: Row) -> datetime | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from http import HTTPStatus
 
 from safety_check.model.weather import Alert, Briefing, SourceFailure
 from safety_check.sources.http.client import Client
@@ -23,7 +24,7 @@ from safety_check.sources.question import (
 from safety_check.sources.station_service import StationService, ask_stations, lists_a_station
 
 GRID, ALERTS, STATIONS = "nws_grid", "nws_alerts", "nws_observations"
-OUTSIDE = b"InvalidPoint"  # how the service says that it does not cover a place
+OUTSIDE = b"InvalidPoint"  # in a 404: the service does not cover this place
 
 
 async def ask_weather_service(client: Client, question: Question) -> Briefing:
@@ -49,7 +50,7 @@ async def _ask_grid_and_stations(client: Client, question: Question) -> Briefing
     try:
         await ask_point(client, *question.here)
     except TROUBLE as trouble:
-        if isinstance(trouble, StatusError) and OUTSIDE in trouble.body:
+        if isinstance(trouble, StatusError) and trouble.says(OUTSIDE, HTTPStatus.NOT_FOUND):
             return None
         failures = tuple(failure_of(source, trouble) for source in (GRID, STATIONS))
         return Briefing(at=question.at, silences=failures)

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
-from safety_check.errors import DataError
+from safety_check.errors import DataError, SourceError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import instant, number, observed, read
+from safety_check.sources.http.error_messages import NothingToReport
+from safety_check.sources.listing import Listing, read_list, require_entries
 from safety_check.sources.nws import metar
 from safety_check.sources.nws.grid import ANGLE, SPEED, TEMPERATURE, Units, unit_of
 from safety_check.sources.nws.point import NwsAnswer, ask_point
@@ -27,20 +31,21 @@ QUANTITIES = {  # our name: their name, the units that may come
     "wind_from_direction": ("windDirection", ANGLE),
     "air_temperature": ("temperature", TEMPERATURE),
 }
-ASKED = 3  # how many stations: the nearest may be silent or lack a gust
+SOURCE = "nws_observations"
+ASKED = 3  # how many stations: the nearest may have no data or no gust
 
 # Flags of MADIS, the quality control behind the service (from memory, not read).
 REJECTED = ("X", "B")  # failed a check, rejected by hand
-SOUND = ("V", "S", "C", "G", "Z", "T")  # verified … no check applied; Q and strange ones cast doubt
+SOUND = ("V", "S", "C", "G", "Z", "T")  # verified … no check applied; Q and others are doubtful
 
 
 class Collection(NwsAnswer):
     """A FeatureCollection; the newest answer is a single Feature instead."""
 
-    features: list[dict[str, Any]] | None = None
+    features: list[Any] | None = None
 
 
-def parse_stations(body: bytes, provenance: Provenance) -> tuple[Station, ...]:
+def parse_stations(body: bytes, provenance: Provenance) -> Listing[Station]:
     """Return the stations near a grid cell, in the order of the answer: nearest first."""
     answer = read(body, Collection, provenance.source)
     if answer.features is None:
@@ -48,11 +53,11 @@ def parse_stations(body: bytes, provenance: Provenance) -> tuple[Station, ...]:
             f"{provenance.source}: the list of stations has no features. It can't be used;"
             " try again later, or use another source."
         )
-    found = (_station(each) for each in answer.features)
-    return tuple(each for each in found if each)
+    stations = read_list(answer.features, _station, provenance.source, "stations")
+    return require_entries(stations, provenance.source, "stations")
 
 
-def _station(feature: dict[str, Any]) -> Station | None:
+def _station(feature: object) -> Station | None:
     match feature:
         case {
             "geometry": {"coordinates": [longitude, latitude, *_]},
@@ -64,22 +69,26 @@ def _station(feature: dict[str, Any]) -> Station | None:
             return None
 
 
-def parse(body: bytes, provenance: Provenance, distance: float | None) -> tuple[Observation, ...]:
+def parse(body: bytes, provenance: Provenance, distance: float | None) -> Listing[Observation]:
     """Return what one station reports.
 
     Parameters
     ----------
     body
-        One Feature, or a collection of which the first is the newest; an empty
-        collection is a station that has nothing to say.
+        One Feature, or a collection of which the first is the newest.
     distance
         From the launch. [m]
 
+    Raises
+    ------
+    NothingToReport
+        Where the collection is empty, as the service documents it for a station without data.
+
     Notes
     -----
-    A null is never calm: where the decoded value is null, the raw report is read beside
-    it, for gusts that stand in it are often left out of the values. A value that failed
-    its check is not replaced from the report, which has it from the same sensor.
+    A null is never calm. Where the value is null, the raw report is read as well, because
+    gusts in it are often left out of the values. A value that failed its check is not
+    replaced from the report, which has it from the same sensor.
     """
     answer = read(body, Collection, provenance.source)
     if answer.features is None and answer.properties is None:
@@ -88,50 +97,75 @@ def parse(body: bytes, provenance: Provenance, distance: float | None) -> tuple[
             f" {clean_text(answer.detail or answer.title or '')}".rstrip()
             + " It can't be used; try again later, or use another source."
         )
-    newest = answer.features[:1] if answer.features is not None else [answer.properties]
-    parts = [each.get("properties", each) if isinstance(each, dict) else None for each in newest]
-    return tuple(
-        seen
-        for part in parts
-        if isinstance(part, dict)
-        for seen in _observations(part, provenance, distance)
-    )
+    if answer.features == []:
+        raise NothingToReport(f"{provenance.source}: this station has no observation now.")
+    newest = (answer.features or [answer.properties])[0]
+    properties = newest.get("properties", newest) if isinstance(newest, dict) else None
+    if not isinstance(properties, dict):
+        return Listing(unreadable=1)
+    return _observations(properties, provenance, distance)
 
 
 async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
-    """Ask the nearest stations within reach; none when there is none."""
+    """Request the newest observations of the nearest stations within reach.
+
+    Where every station in reach is gone, the next ones of the list show whether the service
+    works: without an answer from any of them, nothing is known of the stations here either.
+    """
     point = await ask_point(client, latitude, longitude)
-    stations = await client.read(point.stations, {}, parse_stations, source="nws_observations")
-    near = nearest(stations, latitude, longitude, greatest_distance(QUANTITIES))[:ASKED]
-    return await all_that_answer(
-        client.read(
-            f"/stations/{quote(station.name, safe='')}/observations/latest",
-            {},
-            partial(parse, distance=apart),
-            source="nws_observations",
-        )
-        for apart, station in near
+    stations = await client.read(point.stations, {}, parse_stations, source=SOURCE)
+    within = greatest_distance(QUANTITIES)
+    in_order = nearest(stations, latitude, longitude, math.inf)
+    near = [pair for pair in in_order if pair[0] <= within][:ASKED]
+    try:
+        return await all_that_answer(_ask_station(client, *pair) for pair in near)
+    except NothingToReport:
+        others = in_order[len(near) : len(near) + ASKED]
+        await _require_an_answer(client, others)
+        raise
+
+
+async def _require_an_answer(client: Client, stations: Sequence[tuple[float, Station]]) -> None:
+    """Raise DataError unless one of these stations answers."""
+    with suppress(SourceError, DataError):
+        if await all_that_answer(_ask_station(client, *pair) for pair in stations):
+            return
+    raise DataError("None of its stations answers, so nothing is known of those near you.")
+
+
+async def _ask_station(
+    client: Client, distance: float, station: Station
+) -> tuple[Observation, ...]:
+    return await client.read(
+        f"/stations/{quote(station.name, safe='')}/observations/latest",
+        {},
+        partial(parse, distance=distance),
+        source=SOURCE,
+        one_station=True,
     )
 
 
 def _observations(
     properties: dict[str, Any], provenance: Provenance, distance: float | None
-) -> tuple[Observation, ...]:
+) -> Listing[Observation]:
     time = instant(properties.get("timestamp"))
     station = _label(properties)
     source = replace(provenance, model=station, issued=time)
-    told = _report(properties.get("rawMessage"), time)
+    report = _report(properties.get("rawMessage"), time)
     calm = _value(properties, "windSpeed", SPEED)[0] == 0
-    seen: list[Observation] = []
+    found: list[Observation] = []
+    unreadable = 0
     for ours, (theirs, units) in QUANTITIES.items():
         value, flag = _value(properties, theirs, units)
         if flag in REJECTED or (calm and ours == "wind_from_direction"):
             continue
-        if _null(properties, theirs):
-            value, flag = getattr(told, ours, math.nan), "Z"
-        doubted = flag not in SOUND
-        seen += observed(ours, value, time, station, distance, source, flagged=doubted)
-    return tuple(seen)
+        missing = _null(properties, theirs)
+        if missing:
+            value, flag = getattr(report, ours, math.nan), "Z"
+        seen = observed(ours, value, time, station, distance, source, flagged=flag not in SOUND)
+        found += seen
+        unreadable += not seen and not missing
+    return Listing(found, unreadable)
 
 
 def _label(properties: dict[str, Any]) -> str:
@@ -151,24 +185,18 @@ def _value(properties: dict[str, Any], name: str, units: Units) -> tuple[float, 
 
 
 def _null(properties: dict[str, Any], name: str) -> bool:
+    """Return whether the service says that a value is missing; a missing key says nothing."""
     match properties.get(name):
-        case {"value": None} | None:
+        case {"value": None}:
             return True
         case _:
-            return False
+            return name in properties and properties[name] is None
 
 
 def _report(message: object, time: datetime | None) -> metar.MetarReport | None:
     """Return the raw report, if it is of the same minute as the values."""
-    told = metar.parse_metar(message) if isinstance(message, str) else None
-    same = (
-        told
-        and time
-        and (told.day, told.hour, told.minute)
-        == (
-            time.day,
-            time.hour,
-            time.minute,
-        )
-    )
-    return told if same else None
+    report = metar.parse_metar(message) if isinstance(message, str) else None
+    if report is None or time is None:
+        return None
+    same = (report.day, report.hour, report.minute) == (time.day, time.hour, time.minute)
+    return report if same else None

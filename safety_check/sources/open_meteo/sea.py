@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from http import HTTPStatus
 
 import numpy as np
 
@@ -69,14 +70,14 @@ def _parse(body: bytes, provenance: Provenance, here: Place) -> Forecast | None:
     """Return the waves, or None where the service has no sea near a place."""
     answer = read_answer(body, provenance.source)
     heights = answer.hourly.get(MARINE[SEA].name)
-    empty = heights is not None and all(height is None for height in heights)
+    empty = bool(heights) and all(height is None for height in heights or ())
     if empty or not near_launch(answer.cell, here):
         return None
     return marine.parse(body, provenance, (marine.MODEL,))
 
 
 def _failure(trouble: SourceError | DataError) -> SourceFailure:
-    inland = isinstance(trouble, StatusError) and NO_SEA in trouble.body
+    inland = isinstance(trouble, StatusError) and trouble.says(NO_SEA, HTTPStatus.BAD_REQUEST)
     return _no_sea() if inland else failure_of(SOURCE, trouble)
 
 

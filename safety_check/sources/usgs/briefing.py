@@ -9,7 +9,7 @@ from safety_check.sources.question import Question
 from safety_check.sources.station_service import Observations, StationService, ask_stations
 from safety_check.sources.usgs import gauges
 
-WATER_TEMPERATURE = b'"00010"'  # its parameter code, as it appears in an answer
+WATER_TEMPERATURE = "00010"  # its parameter code
 
 
 async def ask_gauges(client: Client, question: Question) -> Briefing:
@@ -20,10 +20,12 @@ async def ask_gauges(client: Client, question: Question) -> Briefing:
 def mentions_temperature(
     recording: RecordingClient, observations: Observations, quantity: str, question: Question
 ) -> bool:
-    """Return whether an answer mentions the water temperature, in whatever form or unit."""
-    pages = (answer.meaning for answer in recording.answers if isinstance(answer.meaning, tuple))
-    bodies = (page[0] for page in pages if page and isinstance(page[0], bytes))
-    return any(WATER_TEMPERATURE in body for body in bodies)
+    """Return whether a page mentions the water temperature, in whatever form or unit."""
+    meanings = [answer.meaning for answer in recording.answers]
+    pages = [meaning for meaning in meanings if isinstance(meaning, gauges.Page)]
+    return any(
+        reading.parameter == WATER_TEMPERATURE for page in pages for reading in page.readings
+    )
 
 
 GAUGES = StationService("usgs", gauges.ask, measures=mentions_temperature, has_substitute=True)

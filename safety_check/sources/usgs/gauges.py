@@ -1,12 +1,13 @@
 """River and lake gauges of the US Geological Survey: water temperature and discharge.
 
-The newer service is asked first, the older one in its stead. Gauges stand in the
-channel near a bank; the surface of a lake may be warmer or colder.
+The newer service is asked first, the older one where it fails. Gauges measure in the channel
+near a bank; the surface of a lake may be warmer or colder.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
 from urllib.parse import parse_qsl
@@ -16,9 +17,11 @@ from pydantic import Field
 from safety_check.errors import DataError, SourceError
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import Answer, instant, link, number, read
+from safety_check.sources.listing import Listing, read_list
 from safety_check.sources.stations import Station, greatest_distance
 from safety_check.sources.usgs import gauges_legacy
 from safety_check.sources.usgs.readings import (
+    NO_VALUE,
     PARAMETERS,
     Reading,
     box,
@@ -38,33 +41,68 @@ MOST_PAGES = 4
 
 
 class Collection(Answer):
-    """A page of features; nothing found is an empty list."""
+    """A page of features; nothing found is an empty list, as the service documents it."""
 
-    features: list[dict[str, Any]]
+    features: list[Any]
     links: list[dict[str, Any]] = Field(default_factory=list)
 
 
+@dataclass(frozen=True)
+class Page:
+    """One page of values or of gauges.
+
+    Parameters
+    ----------
+    readings
+        The values as they came; none on a page of gauges.
+    places
+        The gauges by number, of those that came with their place.
+    unreadable
+        How many entries or values can't be read.
+    next_query
+        What to request for the page after this one; None where it is the last.
+    provenance
+        Where it comes from.
+    """
+
+    readings: tuple[Reading, ...]
+    places: Mapping[str, Station]
+    unreadable: int
+    next_query: Mapping[str, str] | None
+    provenance: Provenance
+
+
 def query(latitude: float, longitude: float, within: float) -> dict[str, str]:
-    """Return what to ask for the newest values of all gauges in a box around a place."""
+    """Return the query for the newest values of all gauges in a box around a place."""
     return query_locations(latitude, longitude, within) | {"parameter_code": ",".join(PARAMETERS)}
 
 
 def query_locations(latitude: float, longitude: float, within: float) -> dict[str, str]:
-    """Return what to ask for the gauges in a box around a place."""
+    """Return the query for the gauges in a box around a place."""
     return {"bbox": box(latitude, longitude, within), "limit": str(PAGE), "f": "json"}
 
 
-def next_page(body: bytes, provenance: Provenance) -> dict[str, str] | None:
-    """Return what to ask for the page after this one; None where it is the last."""
-    links = read(body, Collection, provenance.source).links
-    more = [each.get("href") for each in links if each.get("rel") == "next"]
+def parse_page(body: bytes, provenance: Provenance) -> Page:
+    """Return a page of values, some of which come with the place of their gauge."""
+    collection = read(body, Collection, provenance.source)
+    readings = read_list(collection.features, _reading, provenance.source, "values")
+    places = {gauge.name: gauge for gauge in map(_station, collection.features) if gauge}
+    unusable = observations(readings, {}, (0.0, 0.0), provenance).unreadable
+    unreadable = readings.unreadable + unusable
+    return Page(readings, places, unreadable, _next_query(collection), provenance)
+
+
+def parse_locations(body: bytes, provenance: Provenance) -> Page:
+    """Return a page of gauges."""
+    collection = read(body, Collection, provenance.source)
+    gauges = read_list(collection.features, _station, provenance.source, "gauges")
+    places = {gauge.name: gauge for gauge in gauges}
+    return Page((), places, gauges.unreadable, _next_query(collection), provenance)
+
+
+def _next_query(collection: Collection) -> dict[str, str] | None:
+    more = [entry.get("href") for entry in collection.links if entry.get("rel") == "next"]
     return dict(parse_qsl(link(more[0]).query)) if more else None
-
-
-def parse_locations(body: bytes, provenance: Provenance) -> dict[str, Station]:
-    """Return the gauges of a page by their number."""
-    found = (_station(each) for each in read(body, Collection, provenance.source).features)
-    return {each.name: each for each in found if each}
 
 
 def parse(
@@ -72,7 +110,7 @@ def parse(
     provenance: Provenance,
     sites: Mapping[str, Station],
     here: tuple[float, float],
-) -> tuple[Observation, ...]:
+) -> Listing[Observation]:
     """Return the newest value of every sensor.
 
     Parameters
@@ -89,81 +127,95 @@ def parse(
     -----
     "Newest" may be years old: the time stays with the value, and the rules weigh it.
     """
-    features = read(body, Collection, provenance.source).features
-    places = dict(sites) | {each.name: each for each in map(_station, features) if each}
-    readings = (_reading(each.get("properties")) for each in features)
-    return observations((each for each in readings if each), places, here, provenance)
+    page = parse_page(body, provenance)
+    return observations(page.readings, {**sites, **page.places}, here, provenance)
 
 
 async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
-    """Ask for the newest values of the gauges within reach; the older service stands in."""
+    """Request the newest values of the gauges within reach; else from the older service."""
     within = greatest_distance(quantity for quantity, _ in PARAMETERS.values())
     try:
         return await _ask_newer(client, latitude, longitude, within)
     except (SourceError, DataError):
-        asked = gauges_legacy.query(latitude, longitude, within)
-        meant = partial(gauges_legacy.parse, here=(latitude, longitude))
-        return await client.read(gauges_legacy.PATH, asked, meant, source="usgs_legacy")
+        older_query = gauges_legacy.query(latitude, longitude, within)
+        older_parse = partial(gauges_legacy.parse, here=(latitude, longitude))
+        return await client.read(gauges_legacy.PATH, older_query, older_parse, source="usgs_legacy")
 
 
 async def _ask_newer(
     client: Client, latitude: float, longitude: float, within: float
 ) -> tuple[Observation, ...]:
+    pages = await _pages(client, LATEST, query(latitude, longitude, within), parse_page)
+    places = {name: gauge for page in pages for name, gauge in page.places.items()}
+    sites = {reading.site for page in pages for reading in page.readings}
+    if not sites <= places.keys():
+        asked = query_locations(latitude, longitude, within)
+        located = await _pages(client, LOCATIONS, asked, parse_locations)
+        places |= {name: gauge for page in located for name, gauge in page.places.items()}
+        _require_places(sites - places.keys(), pages[0].provenance)
     here = (latitude, longitude)
-    bodies = await _pages(client, LATEST, query(latitude, longitude, within))
-    seen = [each for page in bodies for each in parse(*page, {}, here)]
-    if all(each.distance is not None for each in seen):
-        return tuple(seen)
-    asked = query_locations(latitude, longitude, within)
-    sites = {
-        name: site
-        for page in await _pages(client, LOCATIONS, asked)
-        for name, site in parse_locations(*page).items()
-    }
-    return tuple(each for page in bodies for each in parse(*page, sites, here))
+    return tuple(
+        observation
+        for page in pages
+        for observation in observations(page.readings, places, here, page.provenance)
+    )
+
+
+def _require_places(unplaced: set[str], provenance: Provenance) -> None:
+    if unplaced:
+        raise DataError(
+            f"{provenance.source}: the place of {len(unplaced)} gauges with values is unknown, for"
+            f" example {min(unplaced)!r}. They may be the ones near you, so none is used."
+        )
 
 
 async def _pages(
-    client: Client, path: str, asked: dict[str, str]
-) -> list[tuple[bytes, Provenance]]:
-    """Return every page of an answer; one that fails fails them all, lest some be missed."""
-    pages: list[tuple[bytes, Provenance]] = []
-    more: dict[str, str] | None = asked
+    client: Client,
+    path: str,
+    first_query: Mapping[str, str],
+    parse_one: Callable[[bytes, Provenance], Page],
+) -> list[Page]:
+    """Return every page of an answer; if one fails, all fail, so that no gauge is missed."""
+    pages: list[Page] = []
+    more: Mapping[str, str] | None = first_query
     while more is not None:
         if len(pages) == MOST_PAGES:
             raise DataError(
-                f"{pages[0][1].source}: more than {MOST_PAGES} pages of gauges around one place."
-                " The list is not complete, so none is taken."
+                f"{pages[0].provenance.source}: more than {MOST_PAGES} pages of gauges around one"
+                " place. The list is not complete, so none is used."
             )
-        pages.append(await client.get(path, more, source="usgs"))
-        more = next_page(*pages[-1])
+        pages.append(await client.read(path, more, parse_one, source="usgs"))
+        more = pages[-1].next_query
     return pages
 
 
-def _reading(properties: object) -> Reading | None:
-    if not isinstance(properties, dict):
+def _reading(feature: object) -> Reading | None:
+    properties = feature.get("properties") if isinstance(feature, dict) else None
+    if not isinstance(properties, dict) or "value" not in properties:
         return None
     remark = properties.get("qualifier")
+    raw = properties["value"]
     return Reading(
         site=plain(properties.get("monitoring_location_id")),
         sensor=plain(properties.get("time_series_id")),
         described="",
         parameter=plain(properties.get("parameter_code")),
-        value=number(properties.get("value")),
+        value=number(raw),
         unit=plain(properties.get("unit_of_measure")),
+        given=raw not in (None, "") and number(raw) != NO_VALUE,
         time=instant(properties.get("time")),
         qualifiers=remarks([remark] if isinstance(remark, str) else remark),
     )
 
 
-def _station(feature: Mapping[str, Any]) -> Station | None:
+def _station(feature: Any) -> Station | None:
     match feature:
         case {
             "geometry": {"coordinates": [longitude, latitude, *_]},
             "properties": dict() as properties,
         }:
-            name = properties.get("monitoring_location_id") or feature.get("id")
+            name = plain(properties.get("monitoring_location_id") or feature.get("id"))
             label = plain(properties.get("monitoring_location_name"))
-            return Station.of(plain(name), label, number(latitude), number(longitude))
+            return Station.of(name, label, number(latitude), number(longitude)) if name else None
         case _:
             return None

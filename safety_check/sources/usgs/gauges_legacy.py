@@ -1,16 +1,16 @@
-"""The older service of the US Geological Survey, in case the newer one is silent."""
+"""The older service of the US Geological Survey, for when the newer one fails."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
 from typing import Any
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import Answer, instant, number, read
+from safety_check.sources.listing import Listing, read_list
 from safety_check.sources.stations import Station
 from safety_check.sources.usgs.readings import (
+    NO_VALUE,
     PARAMETERS,
     Reading,
     box,
@@ -29,7 +29,7 @@ class Legacy(Answer):
 
 
 def query(latitude: float, longitude: float, within: float) -> dict[str, str]:
-    """Return what to ask for the newest values of all gauges in a box around a place."""
+    """Return the query for the newest values of all gauges in a box around a place."""
     return {
         "format": "json",
         "bBox": box(latitude, longitude, within),
@@ -38,9 +38,7 @@ def query(latitude: float, longitude: float, within: float) -> dict[str, str]:
     }
 
 
-def parse(
-    body: bytes, provenance: Provenance, here: tuple[float, float]
-) -> tuple[Observation, ...]:
+def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Listing[Observation]:
     """Return the newest value of every sensor."""
     series = read(body, Legacy, provenance.source).value.get("timeSeries")
     if not isinstance(series, list):
@@ -48,14 +46,16 @@ def parse(
             f"{provenance.source}: value.timeSeries is missing. The answer can't be used;"
             " enter the water temperature by hand."
         )
-    known = [each for each in series if isinstance(each, dict)]
-    places = {each.name: each for each in map(_station, known) if each}
-    readings = (reading for each in known for reading in _readings(each))
-    return observations(readings, places, here, provenance)
+    sensors = read_list(series, _series, provenance.source, "series")
+    places = {gauge.name: gauge for gauge in map(_station, series) if gauge}
+    unplaced = sum(site not in places for site, _ in sensors)
+    readings = [reading for _, values in sensors for reading in values]
+    found = observations(readings, places, here, provenance)
+    return Listing(found, found.unreadable + sensors.unreadable + unplaced)
 
 
-def _readings(series: Mapping[str, Any]) -> Iterator[Reading]:
-    """Yield every value of every sensor; each sensor is an entry of its own."""
+def _series(series: object) -> tuple[str, list[Reading]] | None:
+    """Return a site with every value of its sensors; each sensor is an entry of its own."""
     match series:
         case {
             "sourceInfo": {"siteCode": [{"value": site}, *_]},
@@ -66,28 +66,32 @@ def _readings(series: Mapping[str, Any]) -> Iterator[Reading]:
             },
             "values": [*sensors],
         }:
-            void = number(variable.get("noDataValue"))
+            no_value = number(variable.get("noDataValue"))
         case _:
-            return
+            return None
+    name = f"USGS-{plain(site)}"
+    readings = []
     for sensor in sensors:
         method = next(iter(_dicts(sensor, "method")), {})
-        sensor_number = str(method.get("methodID"))
-        described = plain(method.get("methodDescription"))
         for value in _dicts(sensor, "value"):
-            told = number(value.get("value"))
-            yield Reading(
-                site=f"USGS-{plain(site)}",
-                sensor=sensor_number,
-                described=described,
-                parameter=plain(parameter),
-                value=math.nan if told == void else told,
-                unit=plain(unit),
-                time=instant(value.get("dateTime")),
-                qualifiers=remarks(value.get("qualifiers")),
+            raw = number(value.get("value"))
+            readings.append(
+                Reading(
+                    site=name,
+                    sensor=str(method.get("methodID")),
+                    described=plain(method.get("methodDescription")),
+                    parameter=plain(parameter),
+                    value=raw,
+                    unit=plain(unit),
+                    given=raw not in (no_value, NO_VALUE),
+                    time=instant(value.get("dateTime")),
+                    qualifiers=remarks(value.get("qualifiers")),
+                )
             )
+    return name, readings
 
 
-def _station(series: Mapping[str, Any]) -> Station | None:
+def _station(series: Any) -> Station | None:
     match series:
         case {
             "sourceInfo": {
@@ -102,5 +106,5 @@ def _station(series: Mapping[str, Any]) -> Station | None:
 
 
 def _dicts(holder: object, key: str) -> list[dict[str, Any]]:
-    held = holder.get(key) if isinstance(holder, dict) else None
-    return [each for each in held if isinstance(each, dict)] if isinstance(held, list) else []
+    found = holder.get(key) if isinstance(holder, dict) else None
+    return [entry for entry in found if isinstance(entry, dict)] if isinstance(found, list) else []

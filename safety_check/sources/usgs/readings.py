@@ -1,4 +1,4 @@
-"""One value of a gauge, and what it means: shared by the newer and the older service."""
+"""Turn the values of gauges into observations, for the newer and the older service."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from datetime import datetime
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import observed
+from safety_check.sources.listing import Listing
 from safety_check.sources.stations import Station, distance
 from safety_check.units import FOOT, ZERO_CELSIUS
 
@@ -23,7 +24,7 @@ PARAMETERS = {  # their code: our quantity, the units that may come
     "00010": ("water_temperature", TEMPERATURE),
     "00060": ("water_volume_transport_in_river_channel", DISCHARGE),
 }
-NORMAL = ("A", "P")  # approved, provisional; every other qualifier casts doubt
+NORMAL = ("A", "P")  # approved, provisional; any other qualifier makes a value doubtful
 METRES_A_DEGREE = 110_000.0  # of latitude: 110.57 km at the least (WGS84, from memory)
 
 
@@ -36,10 +37,12 @@ class Reading:
     site
         The gauge's number, with "USGS-" before it.
     sensor, described
-        Which of its sensors, and what is said of it; one gauge may have several for one
+        Which of its sensors, and its description; one gauge may have several for one
         parameter.
     parameter, value, unit
         As they came.
+    given
+        False where the service itself says that the value is missing.
     time
         When it was so.
     qualifiers
@@ -52,6 +55,7 @@ class Reading:
     parameter: str
     value: float
     unit: str
+    given: bool
     time: datetime | None
     qualifiers: tuple[str, ...]
 
@@ -61,14 +65,27 @@ def observations(
     places: Mapping[str, Station],
     here: tuple[float, float],
     provenance: Provenance,
-) -> tuple[Observation, ...]:
-    """Return the newest believable reading of each sensor in our quantities."""
+) -> Listing[Observation]:
+    """Return the newest plausible reading of each sensor in our quantities.
+
+    A value that the service itself calls missing is absent; any other value that can't be
+    used is counted as unreadable.
+    """
     newest: dict[tuple[str, str, str], Observation] = {}
+    unreadable = 0
     for reading in readings:
-        for seen in _observed(reading, places.get(reading.site), here, provenance):
+        seen = _observed(reading, places.get(reading.site), here, provenance)
+        unreadable += not seen and _should_be_read(reading)
+        for observation in seen:
             key = (reading.site, reading.sensor, reading.parameter)
-            newest[key] = max(newest.get(key, seen), seen, key=lambda each: each.time)
-    return tuple(newest.values())
+            newest[key] = max(newest.get(key, observation), observation, key=lambda at: at.time)
+    return Listing(newest.values(), unreadable)
+
+
+def _should_be_read(reading: Reading) -> bool:
+    ours = not reading.parameter or reading.parameter in PARAMETERS
+    remarked = any(remark not in NORMAL for remark in reading.qualifiers)
+    return ours and reading.given and not (math.isnan(reading.value) and remarked)
 
 
 def _observed(
@@ -76,7 +93,7 @@ def _observed(
 ) -> tuple[Observation, ...]:
     quantity, units = PARAMETERS.get(reading.parameter, ("", {}))
     factor, offset = units.get(reading.unit, (math.nan, math.nan))
-    if not quantity or reading.value == NO_VALUE:
+    if not quantity or not reading.given:
         return ()
     names = (reading.site, place.label if place else "", reading.described)
     station = " ".join(filter(None, names))
@@ -87,7 +104,7 @@ def _observed(
         station,
         distance(*here, place) if place else None,
         replace(provenance, model=station, issued=reading.time),
-        flagged=any(each not in NORMAL for each in reading.qualifiers),
+        flagged=any(remark not in NORMAL for remark in reading.qualifiers),
     )
 
 
@@ -105,5 +122,5 @@ def remarks(qualifiers: object) -> tuple[str, ...]:
 
 
 def plain(value: object) -> str:
-    """Return a text without entities and commands; empty where it is none."""
+    """Return a text without entities and commands; empty where it is not a text."""
     return clean_text(html.unescape(value)) if isinstance(value, str) else ""

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation
+from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.nws.observations import parse, parse_stations
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, absolute, any_bytes, at, provenance
@@ -67,13 +68,17 @@ RECORDED = [
         "relative_time/observation_KMSP.json",
         {"wind_speed": 4.12, "wind_from_direction": 200, "air_temperature": 278.15},
     ),
-    ("observation_PPIZ_no_data.json", {}),
 ]
 
 
 @pytest.mark.parametrize(("name", "expected"), RECORDED)
 def test_a_recorded_observation_has_the_values_that_stand_in_it(name, expected):
     assert values(recorded(name)) == pytest.approx(expected, rel=1e-9)  # rounding of km/h only
+
+
+def test_an_empty_collection_of_one_station_says_that_it_has_nothing_to_report():
+    with pytest.raises(NothingToReport):
+        parse(recorded("observation_PPIZ_no_data.json"), provenance(), 0.0)
 
 
 def test_a_recorded_observation_says_who_saw_it_when_and_how_far_away():
@@ -241,13 +246,28 @@ def test_what_is_no_answer_is_refused(case, reading):
         reading(NO_JSON[case], provenance())
 
 
-def test_a_station_off_the_globe_is_left_out():
+def station_list(*places: object) -> bytes:
     features = [
         {"geometry": {"coordinates": place}, "properties": {"stationIdentifier": "KXYZ"}}
-        for place in ([500, 0], [None, 1], [], ["a", "b"])
+        for place in places
     ]
+    return json.dumps({"features": features}).encode()
 
-    assert parse_stations(json.dumps({"features": features}).encode(), provenance()) == ()
+
+OFF_THE_GLOBE = ([500, 0], [None, 1], [], ["a", "b"])
+
+
+def test_a_station_off_the_globe_is_counted_as_unreadable():
+    found = parse_stations(station_list([-90.0, 45.0], *OFF_THE_GLOBE), provenance())
+
+    assert [station.name for station in found] == ["KXYZ"]
+    assert found.unreadable == 4
+
+
+@pytest.mark.parametrize("places", [(), OFF_THE_GLOBE])
+def test_a_list_without_any_readable_station_is_refused(places):
+    with pytest.raises(DataError, match="can't be used"):
+        parse_stations(station_list(*places), provenance())
 
 
 @settings(max_examples=250, deadline=None)

@@ -10,7 +10,7 @@ from safety_check.errors import DataError
 from safety_check.model.weather import Observation
 from safety_check.sources.stations import Station
 from safety_check.sources.usgs import gauges_legacy
-from safety_check.sources.usgs.gauges import next_page, parse, parse_locations, query
+from safety_check.sources.usgs.gauges import parse, parse_locations, parse_page, query
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -31,7 +31,7 @@ def told(seen: tuple[Observation, ...]) -> dict[tuple[str, str], Observation]:
 
 
 def test_recorded_values_give_the_newest_of_each_series():
-    sites = parse_locations(recorded("ogc_monitoring_locations_20260402.json"), provenance())
+    sites = parse_locations(recorded("ogc_monitoring_locations_20260402.json"), provenance()).places
     body = recorded("ogc_continuous_USGS-15484000_20220930.json")
 
     seen = told(parse(body, provenance(), sites, HERE))
@@ -52,7 +52,7 @@ def test_recorded_values_without_a_place_have_no_distance():
 
 
 def test_recorded_gauges_have_their_place():
-    sites = parse_locations(recorded("ogc_monitoring_locations_20260402.json"), provenance())
+    sites = parse_locations(recorded("ogc_monitoring_locations_20260402.json"), provenance()).places
 
     potomac = sites["USGS-01646500"]
     assert potomac.label == "POTOMAC RIVER NEAR WASH, DC LITTLE FALLS PUMP STA"
@@ -61,7 +61,7 @@ def test_recorded_gauges_have_their_place():
 
 def test_a_recorded_page_without_values_is_no_error():
     assert parse(recorded("ogc_continuous_empty.json"), provenance(), {}, HERE) == ()
-    assert next_page(recorded("ogc_continuous_empty.json"), provenance()) is None
+    assert parse_page(recorded("ogc_continuous_empty.json"), provenance()).next_query is None
 
 
 def test_the_recorded_schema_is_not_taken_for_values():
@@ -214,7 +214,7 @@ def test_a_name_is_told_without_its_entities_and_commands():
         ]
     }
 
-    named = parse_locations(json.dumps(body).encode(), provenance())
+    named = parse_locations(json.dumps(body).encode(), provenance()).places
 
     assert named["USGS-01"].label == "BIG & SMALL R"
 
@@ -228,7 +228,9 @@ def test_the_next_page_is_told_by_its_link():
         ],
     }
 
-    assert next_page(json.dumps(body).encode(), provenance()) == {"cursor": "ab=", "limit": "1"}
+    page = parse_page(json.dumps(body).encode(), provenance())
+
+    assert page.next_query == {"cursor": "ab=", "limit": "1"}
 
 
 def test_the_box_that_is_asked_for_holds_the_circle():
@@ -300,7 +302,7 @@ def test_what_is_no_answer_is_refused(case):
         lambda: parse(NO_JSON[case], provenance(), {}, HERE),
         lambda: gauges_legacy.parse(NO_JSON[case], provenance(), HERE),
         lambda: parse_locations(NO_JSON[case], provenance()),
-        lambda: next_page(NO_JSON[case], provenance()),
+        lambda: parse_page(NO_JSON[case], provenance()),
     ):
         with pytest.raises(DataError, match="a service"):
             reading()
@@ -321,8 +323,7 @@ SPOILABLE["links"] = [{"rel": "next", "href": "https://x/items?cursor=1"}]
 def test_any_bytes_are_observations_or_refused(body):
     for reading in (
         lambda: parse(body, provenance(), {}, HERE),
-        lambda: tuple(parse_locations(body, provenance()).values()),
-        lambda: next_page(body, provenance()) and (),
+        lambda: tuple(parse_locations(body, provenance()).places.values()),
     ):
         try:
             found = reading()

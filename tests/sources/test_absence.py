@@ -1,0 +1,269 @@
+"""Nothing is called absent that has only failed: lists, entries, values, and words of an error.
+
+One service alone reports the danger. A fault that makes its answer look like "no station near
+you" would show as a GO.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+from safety_check.model.verdict import Severity
+from safety_check.sources.listing import Listing, read_list, require_entries
+from tests.sources.fake_server import Reply, json_reply, status, text_reply
+from tests.sources.fakes import SAYS, Services, document, marine, saying, stations
+from tests.sources.gathering import briefing, silent, verdict
+
+SHARED = {"usgs": ("usgs", "usgs_legacy")}
+LISTS = {
+    "ndbc": ["/data/latest_obs/latest_obs.txt"],
+    "coops": ["/mdapi/prod/webapi/stations.json", "/api/prod/datagetter"],
+    "nws_observations": [
+        "/gridpoints/XYZ/1,2/stations",
+        "/stations/KXYZ/observations/latest",
+    ],
+    "usgs": ["/ogcapi/v0/collections/latest-continuous/items"],
+}
+
+
+@pytest.fixture(scope="module")
+def running() -> Iterator[Services]:
+    with Services() as services:
+        yield services
+
+
+@pytest.fixture
+def services(running: Services) -> Iterator[Services]:
+    yield running
+    running.moved.clear()
+    for name in SAYS:
+        running.say(name)
+
+
+def alarm(services: Services, name: str) -> None:
+    for part in SHARED.get(name, (name,)):
+        services.say(part, alarmed=True)
+
+
+def held(services: Services, folder: Any) -> bool:
+    return verdict(briefing(services, folder)).severity > Severity.GO
+
+
+# -- a status that is no answer ----------------------------------------------------------------
+
+
+@pytest.mark.parametrize("code", [404, 410])
+@pytest.mark.parametrize(("name", "path"), [(n, path) for n in LISTS for path in LISTS[n]])
+def test_a_list_that_is_gone_is_a_failure(services, name, path, code, tmp_path):
+    alarm(services, name)
+    if name == "usgs":
+        services.server.serve("/nwis/iv/", status(code))
+    services.server.serve(path, status(code))
+
+    assert held(services, tmp_path)
+
+
+def test_one_station_that_is_gone_is_absent_where_another_one_answers(services, tmp_path):
+    two = stations()
+    far = {"type": "Point", "coordinates": [-99.6, 46.5]}
+    two["features"].append({"geometry": far, "properties": {"stationIdentifier": "KFAR"}})
+    services.server.serve("/gridpoints/XYZ/1,2/stations", json_reply(two))
+    calm = SAYS["nws_observations"](False)["/stations/KXYZ/observations/latest"]
+    services.server.serve("/stations/KXYZ/observations/latest", status(404))
+    services.server.serve("/stations/KFAR/observations/latest", calm)
+
+    briefed = briefing(services, tmp_path)
+
+    notes = silent(briefed, "National Weather Service, stations")
+    assert [note.applies for note in notes] == [False]
+    assert verdict(briefed).severity == Severity.GO
+
+
+def test_a_station_that_is_gone_does_not_hide_another_that_fails(services, tmp_path):
+    two = stations()
+    near = {"type": "Point", "coordinates": [-99.6, 44.96]}
+    two["features"].append({"geometry": near, "properties": {"stationIdentifier": "KABC"}})
+    services.server.serve("/gridpoints/XYZ/1,2/stations", json_reply(two))
+    services.server.serve("/stations/KXYZ/observations/latest", status(404))
+    services.server.serve("/stations/KABC/observations/latest", status(500))
+
+    assert held(services, tmp_path)
+
+
+def test_the_file_of_a_buoy_may_be_gone_while_its_newest_line_counts(services, tmp_path):
+    services.server.serve("/data/realtime2/45999.txt", status(404))
+
+    assert verdict(briefing(services, tmp_path)).severity == Severity.GO
+
+
+# -- words count only in their status ----------------------------------------------------------
+
+
+@pytest.mark.parametrize("code", [400, 403, 429, 500, 503])
+def test_invalid_point_in_another_status_is_a_failure(services, code, tmp_path):
+    services.say("nws_grid", alarmed=True)
+    body = json.dumps({"type": "https://api.weather.gov/problems/InvalidPoint"}).encode()
+    services.server.serve("/points/44.9,-99.6", status(code, body))
+
+    assert held(services, tmp_path)
+
+
+@pytest.mark.parametrize("code", [404, 429, 500, 503])
+def test_no_data_here_in_another_status_is_a_failure(services, code, tmp_path):
+    body = b'{"error":true,"reason":"No data is available for this location"}'
+    services.server.serve("/v1/marine", status(code, body))
+
+    assert held(services, tmp_path)
+
+
+@pytest.mark.parametrize(
+    "words", ["An internal error: no data (try later)", "Wrong Station ID", "", "no data ("]
+)
+def test_other_words_of_a_tide_station_are_a_failure(services, words, tmp_path):
+    services.server.serve("/api/prod/datagetter", json_reply({"error": {"message": words}}))
+
+    assert held(services, tmp_path)
+
+
+# -- lists whose form has changed --------------------------------------------------------------
+
+
+def renamed(old: str, new: str) -> Callable[[Reply], Reply]:
+    def rename(reply: Reply) -> Reply:
+        return saying(reply, reply.body.replace(f'"{old}"'.encode(), f'"{new}"'.encode()))
+
+    return rename
+
+
+def replaced(old: str, new: str) -> Callable[[Reply], Reply]:
+    def replace(reply: Reply) -> Reply:
+        return saying(reply, reply.body.replace(old.encode(), new.encode()))
+
+    return replace
+
+
+DRIFT: dict[tuple[str, str], Callable[[Reply], Reply]] = {
+    **{
+        ("coops", key): renamed(key, "other")
+        for key in ("stations", "id", "lat", "lng", "data", "t", "s", "g", "d", "v")
+    },
+    **{
+        ("nws_observations", key): renamed(key, "other")
+        for key in (
+            *("features", "stationIdentifier", "coordinates", "geometry", "properties"),
+            *("timestamp", "windSpeed", "windGust", "value", "unitCode"),
+        )
+    },
+    **{
+        ("usgs", key): renamed(key, "other")
+        for key in (
+            *("features", "properties", "parameter_code", "time", "value", "unit_of_measure"),
+            *("timeSeries", "sourceInfo", "variable", "values", "dateTime", "coordinates"),
+            *("monitoring_location_id", "siteCode", "geoLocation"),
+        )
+    },
+    **{("ndbc", name): replaced(name, "OTHER") for name in ("STN", "LAT", "WSPD", "WVHT", "WTMP")},
+    ("ndbc", "a short line"): replaced(" 3 23.0\n", " 3\n"),
+    ("ndbc", "the place in words"): replaced(" 44.92 ", " N44.92 "),
+    ("ndbc", "no number"): replaced("270 6.5 ", "270 x "),
+    ("ndbc", "not a number"): replaced("270 6.5 ", "270 NaN "),
+    ("ndbc", "an old sentinel"): replaced("270 6.5 ", "270 -9999 "),
+    ("coops", "the place in words"): replaced("44.91", '"N44.91"'),
+    ("coops", "no number"): replaced('"6.5"', '"x"'),
+    ("coops", "infinity"): replaced('"6.5"', '"Infinity"'),
+    ("coops", "an old sentinel"): replaced('"6.5"', '"-9999"'),
+    ("nws_observations", "no number"): replaced("23.4", '"x"'),
+    ("nws_observations", "an old sentinel"): replaced("23.4", "-9999"),
+    ("usgs", "no number"): replaced('"18.0"', '"x"'),
+    ("usgs", "infinity"): replaced('"18.0"', '"Infinity"'),
+}
+
+
+@pytest.mark.parametrize(("name", "fault"), DRIFT)
+def test_a_changed_form_never_betters_the_verdict(services, name, fault, tmp_path):
+    for part in SHARED.get(name, (name,)):
+        services.spoil(part, DRIFT[name, fault], alarmed=True)
+
+    assert held(services, tmp_path)
+
+
+EMPTY = {
+    "coops": ("/mdapi/prod/webapi/stations.json", json_reply({"stations": []})),
+    "nws_observations": ("/gridpoints/XYZ/1,2/stations", json_reply({"features": []})),
+    "ndbc": (
+        "/data/latest_obs/latest_obs.txt",
+        text_reply(
+            "".join(
+                SAYS["ndbc"](False)["/data/latest_obs/latest_obs.txt"]
+                .body.decode()
+                .splitlines(keepends=True)[:2]
+            )
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", EMPTY)
+def test_an_empty_list_of_all_stations_is_a_failure(services, name, tmp_path):
+    path, empty = EMPTY[name]
+    services.server.serve(path, empty)
+
+    assert held(services, tmp_path)
+
+
+def test_an_empty_page_of_gauges_is_what_the_service_documents(services, tmp_path):
+    services.server.serve(LISTS["usgs"][0], json_reply({"features": []}))
+
+    notes = silent(briefing(services, tmp_path), "U.S. Geological Survey")
+    assert [note.applies for note in notes] == [False]
+
+
+def test_a_marine_answer_without_rows_is_not_an_absence_of_sea(services, tmp_path):
+    empty = marine(alarmed=True)
+    empty["hourly"] = {name: [] for name in empty["hourly"]}
+    services.server.serve("/v1/marine", json_reply(empty))
+
+    assert held(services, tmp_path)
+
+
+def test_one_unreadable_station_among_readable_ones_holds_the_verdict(services, tmp_path):
+    two = document(SAYS["coops"](False)["/mdapi/prod/webapi/stations.json"])
+    two["stations"].append({"id": "2", "name": "Nearer Pier", "lat": "unknown", "lng": -99.6})
+    services.server.serve("/mdapi/prod/webapi/stations.json", json_reply(two))
+
+    briefed = briefing(services, tmp_path)
+
+    assert verdict(briefed).severity == Severity.MARGINAL
+    [note] = silent(briefed, "NOAA CO-OPS")
+    assert note.reason.startswith(
+        "2 values or stations in its answers can't be read"
+    )  # asked twice
+
+
+# -- the mechanism -----------------------------------------------------------------------------
+
+
+def positive(entry: int) -> int | None:
+    return entry if entry > 0 else None
+
+
+def test_readable_entries_stay_and_the_others_are_counted():
+    listing = read_list([1, -2, 3], positive, "a service", "numbers")
+
+    assert listing.unreadable == 1
+    assert tuple(listing) == (1, 3)
+
+
+def test_a_list_of_which_nothing_can_be_read_is_refused():
+    with pytest.raises(Exception, match="none of the 2 numbers"):
+        read_list([-1, -2], positive, "a service", "numbers")
+
+
+def test_an_empty_list_is_refused_only_where_it_can_not_be_empty():
+    assert read_list([], positive, "a service", "numbers") == ()
+    with pytest.raises(Exception, match="list of numbers is empty"):
+        require_entries(Listing(), "a service", "numbers")
