@@ -45,6 +45,7 @@ FROM_A_FILE = Provenance(
     fetched=NOW,
     recorded=True,
 )
+FROM_THE_WEATHER_SERVICE = replace(FROM_A_FILE, source="National Weather Service")
 CALM = {
     "wind_speed": 1.5,
     "wind_speed_of_gust": 2.5,
@@ -54,6 +55,7 @@ CALM = {
     "precipitation_amount": 0.0,
     "visibility_in_air": 20_000.0,
     "weather_code": 1.0,
+    "air_pressure_at_mean_sea_level": 101_500.0,
     "atmosphere_convective_available_potential_energy": 50.0,
 }
 REQUIRED = ("wind_speed", "wind_speed_of_gust", "wind_from_direction", "weather_code")
@@ -61,6 +63,7 @@ WANTED = (
     "air_temperature",
     "precipitation_amount",
     "visibility_in_air",
+    "air_pressure_at_mean_sea_level",
     "atmosphere_convective_available_potential_energy",
 )
 

@@ -42,7 +42,6 @@ WEATHER_CODES = (
     *(71, 73, 75, 77, 80, 81, 82, 85, 86, 95, 96, 99),
 )
 COOL = 299.0  # K; saturated air at 79 °F has a heat index of 81 °F, far under any caution
-FOG_VISIBILITY = 999.0  # m; fog is visibility under 1000 m (WMO definition)
 
 
 @dataclass(frozen=True)
@@ -127,7 +126,9 @@ def build_conditions(
         "wind_from_direction": said["wind_from_direction"][:, LEAD_IN:-1],
         "sea_surface_wave_significant_height": height,
         "thunderstorm": max_of_hour_ends(_thunder(said["weather_code"])),
-        "visibility_in_air": min_of_hour_ends(_visibility(members)),
+        "visibility_in_air": min_of_hour_ends(said["visibility_in_air"]),
+        "fog": max_of_hour_ends(_fog(said["weather_code"])),
+        "sea_forecast_complete": min_of_hour_ends(_sea_complete(said[SEA])),
         "precipitation_amount": said["precipitation_amount"][:, LEAD_IN + 1 :],
         "wind_chill_temperature": wind_chill(air, wind),
         "heat_index": max_of_hour_ends(_heat(said["air_temperature"], said["relative_humidity"])),
@@ -184,11 +185,10 @@ def _heat(air: FloatArray, humidity: FloatArray) -> FloatArray:
     return heat_index(air, damp)
 
 
-def _visibility(members: Ensemble) -> FloatArray:
-    """Return visibility; a model that gives none still speaks of fog by its weather code."""
-    seen, code = (members.quantities[name] for name in ("visibility_in_air", "weather_code"))
-    seen = np.where(members.lacking["visibility_in_air"][:, None], np.inf, seen)
-    return np.where(np.isin(code, FOG) & ~(seen < FOG_VISIBILITY), FOG_VISIBILITY, seen)
+def _fog(code: FloatArray) -> FloatArray:
+    """Return 1 for fog, 0 for any other known code; an unknown code is not clear weather."""
+    known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
+    return np.where(np.isin(code, FOG), 1.0, known)
 
 
 # -- the sea on this water -------------------------------------------------------------------
@@ -217,6 +217,13 @@ def worst_over_directions(members: Ensemble, of: Callable[[FloatArray], FloatArr
         other = of(np.where(weight > 0, seen.value, direction))
         value = np.where(other > value, value + (other - value) * weight, value)
     return value
+
+
+def _sea_complete(height: FloatArray) -> FloatArray:
+    """Return 1 where every forecast that gives waves at all gives them, and NaN elsewhere."""
+    gives = np.isfinite(height).any(axis=1, keepdims=True)
+    gap = (gives & ~np.isfinite(height)).any(axis=0, keepdims=True)
+    return np.where(gap, np.nan, 1.0)
 
 
 def _forecast_sea(height: FloatArray) -> FloatArray:

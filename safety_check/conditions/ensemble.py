@@ -13,6 +13,7 @@ from safety_check.model.weather import Briefing, Forecast, Observation
 from safety_check.physics.odds import model_weights
 
 HOUR = np.timedelta64(3600, "s")
+NOTHING: frozenset[str] = frozenset()
 QUANTITIES = (
     "wind_speed",
     "wind_speed_of_gust",
@@ -82,6 +83,8 @@ class Trust:
         The same for a forecast read from a file that the user named. [s]
     lacks
         Model → CF names that it never gives.
+    service_lacks
+        Source → CF names that none of its models gives.
     wind_distance, wind_age, wind_fades_over
         How far and how old an observed wind counts, and how long its excess lasts. [m, s, s]
     water_distance, water_age
@@ -97,6 +100,7 @@ class Trust:
     greatest_age: Mapping[str, float]
     file_age: float
     lacks: Mapping[str, frozenset[str]]
+    service_lacks: Mapping[str, frozenset[str]]
     wind_distance: float
     wind_age: float
     wind_fades_over: float
@@ -182,12 +186,10 @@ def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
     """
     models = [model for each in briefing.forecasts for model in each.models] or ["no forecast"]
     quantities = {name: _rows(briefing, name, time) for name in QUANTITIES}
-    lacking = {
-        name: np.array([name in trust.lacks.get(model, ()) for model in models])
-        for name in QUANTITIES
-    }
-    for name, lacks in lacking.items():
-        quantities[name][lacks] = np.nan
+    lacks = [_lacks(each, model, trust) for each in briefing.forecasts for model in each.models]
+    lacking = {name: np.array([name in one for one in lacks or [NOTHING]]) for name in QUANTITIES}
+    for name, members in lacking.items():
+        quantities[name][members] = np.nan
     quantities[AS_FORECAST] = quantities[WIND]
     old = [is_stale(each, briefing.at, trust) for each in briefing.forecasts for _ in each.models]
     return Ensemble(
@@ -200,6 +202,12 @@ def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
         _lead_hours(briefing, time),
         np.ones(len(time), dtype=bool),
     )
+
+
+def _lacks(forecast: Forecast, model: str, trust: Trust) -> frozenset[str]:
+    """Return what a model of a forecast by design does not give."""
+    by_service = trust.service_lacks.get(forecast.provenance.source, NOTHING)
+    return trust.lacks.get(model, NOTHING) | by_service | frozenset(forecast.not_made)
 
 
 def from_instant(members: Ensemble, first: int) -> Ensemble:

@@ -27,8 +27,7 @@ def quantities(members: Ensemble, first: int) -> dict[str, FloatArray]:
     dict
         Name → array (member, hour): turn of the wind within the hour [deg], rise of its
         speed [m s⁻¹], fall of the pressure over the three hours that end with it [Pa], and
-        chance of thunder [1]. Pressure and chance of thunder only ever add: where no
-        model gives them they are 0.
+        chance of thunder [1]; NaN where a forecast does not give what is needed.
 
     Notes
     -----
@@ -40,15 +39,10 @@ def quantities(members: Ensemble, first: int) -> dict[str, FloatArray]:
     turn = np.abs((np.diff(direction, axis=1) + 180) % 360 - 180)
     pressure = said["air_pressure_at_mean_sea_level"]
     fall = pressure[:, first - THREE_HOURS + 1 : -THREE_HOURS] - pressure[:, first + 1 :]
-    thunder = _or_none(said["probability_of_thunder"][:, first:])
+    thunder = said["probability_of_thunder"][:, first:]
     return {
         "wind_shift": np.where(stronger < SHIFTS_COUNT_FROM, 0.0, turn + 0 * stronger),
         "wind_rise": np.maximum(np.diff(wind, axis=1), 0.0),
-        "pressure_fall": np.maximum(_or_none(fall), 0.0),
+        "pressure_fall": np.maximum(fall, 0.0),
         "probability_of_thunder": np.maximum(thunder[:, :-1], thunder[:, 1:]),
     }
-
-
-def _or_none(values: FloatArray) -> FloatArray:
-    """Return what is given; nothing where it is not."""
-    return np.where(np.isnan(values), 0.0, values)

@@ -65,6 +65,8 @@ class Forecast:
         Latitude and longitude of the grid cell that answered [deg], where the service gives it.
     absent
         Models that were asked and gave nothing.
+    not_made
+        Quantities that the service says it does not make for this place.
     """
 
     time: TimeArray
@@ -74,6 +76,7 @@ class Forecast:
     provenance: Provenance
     cell: tuple[float, float] | None = None
     absent: tuple[str, ...] = ()
+    not_made: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -125,7 +125,8 @@ def weigh(
     weighed = tuple(
         _weigh_hazard(hazard, conditions, limits, reductions, tolerance)
         for hazard in hazards
-        if hazard.weighs in limits.limits or hazard.weighs in limits.undeclared
+        if (hazard.weighs in limits.limits or hazard.weighs in limits.undeclared)
+        and not (hazard.only_where_made and _lacks_variable(hazard, conditions).all())
     )
     shape = (len(conditions.models), len(conditions.time))
     worst = np.full(shape, int(Severity.GO))

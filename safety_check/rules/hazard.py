@@ -42,6 +42,9 @@ class Hazard:
         True where company, distance, offshore wind and cold lower the limit.
     needs_past
         True where it is weighed only if there was an earlier check to compare with.
+    only_where_made
+        True where no loss is felt if by design none of the forecasts gives what is needed: the
+        hazard then does not apply. False: then the quantity is not known.
     quantity_label
         The quantity in everyday words, for lists.
     says
@@ -75,6 +78,7 @@ class Hazard:
     shown_as: str
     lowered_by_reductions: bool
     needs_past: bool
+    only_where_made: bool
     quantity_label: str
     says: str
     says_within: str

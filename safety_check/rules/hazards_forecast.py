@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from safety_check.rules.hazard import Hazard
+from safety_check.rules.hazard import CHECK_AGAIN, Hazard
 
 FORECAST_QUALITY = (
     Hazard(
@@ -14,6 +14,7 @@ FORECAST_QUALITY = (
         shown_as="flag",
         lowered_by_reductions=False,
         needs_past=False,
+        only_where_made=False,
         quantity_label="an up-to-date forecast",
         says="The forecast is out of date.",
         says_within="The forecast is up to date.",
@@ -33,6 +34,7 @@ FORECAST_QUALITY = (
         shown_as="flag",
         lowered_by_reductions=False,
         needs_past=False,
+        only_where_made=False,
         quantity_label="the wind in some of the forecasts, and so the odds",
         says="Some forecasts have gaps.",
         says_within="Every forecast that gives wind gives it for every hour.",
@@ -40,6 +42,25 @@ FORECAST_QUALITY = (
         says_undeclared="",
         remedy="Check again later, or give a complete forecast with --forecast.",
         rationale="Some ensemble members are missing, so the probability cannot be computed.",
+        limitations="a service that fills its gaps before it answers",
+    ),
+    Hazard(
+        name="sea_forecast_with_gaps",
+        weighs="sea_forecast_complete",
+        lacking=(),
+        required=False,
+        chosen_by="any",
+        shown_as="flag",
+        lowered_by_reductions=False,
+        needs_past=False,
+        only_where_made=False,
+        quantity_label="the forecast waves of the sea",
+        says="The wave forecast has gaps.",
+        says_within="Every forecast that gives waves gives them for every hour.",
+        says_unknown="A forecast gives the waves of the sea, but not {hour}.",
+        says_undeclared="",
+        remedy=CHECK_AGAIN,
+        rationale="Swell from the open sea is not part of the waves computed for this water.",
         limitations="a service that fills its gaps before it answers",
     ),
     Hazard(
@@ -51,6 +72,7 @@ FORECAST_QUALITY = (
         shown_as="wind",
         lowered_by_reductions=False,
         needs_past=True,
+        only_where_made=False,
         quantity_label="how much the wind forecast has risen since an earlier check",
         says="The wind forecast {hour} has risen by {value} between two checks; {limit}.",
         says_within="The wind forecast {hour} has risen by {value} between two checks; {limit}.",

@@ -44,6 +44,7 @@ class Source(Strict):
     checked: date
     service: str = ""
     model: OwnModel | None = None
+    lacks: list[str] = Field(default_factory=list)
 
 
 class SourcesFile(Strict):
@@ -161,6 +162,12 @@ def lacks() -> dict[str, frozenset[str]]:
     known = {name: frozenset(model.lacks) for name, model in load_models().items()}
     own = (source.model for source in _sources().values() if source.model)
     return known | {model.name: frozenset(model.lacks) for model in own}
+
+
+@cache
+def service_lacks() -> dict[str, frozenset[str]]:
+    """Return by a service's title the quantities that none of its models gives."""
+    return {source.title: frozenset(source.lacks) for source in _sources().values()}
 
 
 def label(model: str) -> str:

@@ -77,6 +77,7 @@ def load_trust() -> Trust:
         greatest_age=registry.greatest_age(),
         file_age=own.file.greatest_age,
         lacks=registry.lacks(),
+        service_lacks=registry.service_lacks(),
         wind_distance=reach["wind_speed"].distance,
         wind_age=reach["wind_speed"].age,
         wind_fades_over=own.wind.fades_over,

@@ -17,6 +17,7 @@ UNITS = {
     "precipitation": "mm",
     "weather_code": "wmo code",
     "visibility": "m",
+    "pressure_msl": "hPa",
     "cape": "J/kg",
 }
 CALM: dict[str, Any] = {
@@ -28,6 +29,7 @@ CALM: dict[str, Any] = {
     "precipitation": 0.0,
     "weather_code": 1,
     "visibility": 24000.0,
+    "pressure_msl": 1015.0,
     "cape": 10.0,
 }
 

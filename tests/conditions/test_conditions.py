@@ -10,7 +10,6 @@ import pytest
 
 from safety_check.arrays import hour_axis
 from safety_check.conditions.conditions import (
-    FOG_VISIBILITY,
     Conditions,
     build_conditions,
     hour_ends,
@@ -73,9 +72,18 @@ def test_a_wave_model_only_adds() -> None:
     assert conditions(scenes.forecast({SEA: 0.0})).quantities[SEA].min() > 0.01
 
 
-def test_fog_by_its_code_counts_where_visibility_is_not_told() -> None:
+def test_fog_by_its_code_counts_whatever_the_visibility() -> None:
     given = scenes.forecast({"weather_code": 45.0, "visibility_in_air": 9000.0})
-    assert conditions(given).quantities["visibility_in_air"].max() == FOG_VISIBILITY
+    assert (conditions(given).quantities["fog"] == 1).all()
+    assert scenes.verdict(given).severity == Severity.NO_GO
+    assert np.isnan(conditions(scenes.forecast({"weather_code": 17.0})).quantities["fog"]).all()
+
+
+def test_a_gap_in_a_wave_forecast_holds_the_verdict_at_marginal() -> None:
+    sea = scenes.forecast({SEA: 0.05}, {})
+    assert scenes.verdict(sea).severity == Severity.GO
+    sea.quantities[SEA][0, 41] = np.nan
+    assert scenes.verdict(sea).severity == Severity.MARGINAL
 
 
 def test_cool_air_without_humidity_is_known_not_to_be_hot() -> None:

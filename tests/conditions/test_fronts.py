@@ -17,10 +17,11 @@ TIME = np.arange("2026-06-12T15", "2026-06-13T21", dtype="datetime64[h]").astype
 
 def turned(**at: dict[int, float]) -> dict[str, Any]:
     """Return the quantities of a calm forecast in which some instants of the trip differ."""
-    given = scenes.forecast({name: float("nan") for name in at} if at else {})
+    other = {name: float("nan") for name in at} | {"probability_of_thunder": 0.0}
+    given = scenes.forecast(other, provenance=scenes.FROM_THE_WEATHER_SERVICE)
     begins = int(np.flatnonzero(given.time == TIME[FIRST])[0])
     for name, values in at.items():
-        given.quantities[name][:] = scenes.CALM.get(name, np.nan)
+        given.quantities[name][:] = scenes.CALM.get(name, 0.0)
         for hour, value in values.items():
             given.quantities[name][:, begins + hour] = value
     briefing = Briefing(at=scenes.NOW, forecasts=(given,))
@@ -59,9 +60,13 @@ def test_rising_pressure_is_no_fall() -> None:
     assert turned(air_pressure_at_mean_sea_level=steps)["pressure_fall"].max() == 0.0
 
 
-def test_what_no_model_gives_adds_nothing() -> None:
-    missing = turned(air_pressure_at_mean_sea_level={}, probability_of_thunder={})
-    assert missing["pressure_fall"].max() == missing["probability_of_thunder"].max() == 0.0
+def test_what_a_model_does_not_give_is_not_known() -> None:
+    missing = turned(
+        air_pressure_at_mean_sea_level=dict.fromkeys(range(-24, 7), float("nan")),
+        probability_of_thunder={1: float("nan")},
+    )
+    assert np.isnan(missing["pressure_fall"]).all()
+    assert np.isnan(missing["probability_of_thunder"][0, :2]).all()
 
 
 def test_the_chance_of_thunder_is_that_of_the_worse_end() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 
 import numpy as np
 import pytest
@@ -11,7 +12,8 @@ from safety_check.assess.verdict import judge
 from safety_check.conditions.case import Case
 from safety_check.conditions.ensemble import QUANTITIES
 from safety_check.model.craft import Paddler
-from safety_check.model.verdict import Severity
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.weather import Forecast
 from safety_check.rules.hazard import DECLARED, Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.settings.limits import load_default_limits
@@ -19,6 +21,21 @@ from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 
 FIELDS = dataclasses.asdict(HAZARDS[0])
+
+
+def all_variables(*models: str) -> Forecast:
+    """Return a calm forecast of several models, the chance of thunder among its variables."""
+    members = ({"probability_of_thunder": 0.0},) * len(models)
+    source = scenes.FROM_THE_WEATHER_SERVICE
+    return scenes.forecast(*members, models=models, provenance=source)
+
+
+def judged(given: Forecast, lacks: Mapping[str, frozenset[str]], tolerance: float = 0.1) -> Verdict:
+    """Return the verdict where some models by design lack some variables."""
+    trust = dataclasses.replace(scenes.load_trust(), lacks=lacks)
+    own = scenes.settings(tolerance=tolerance)
+    case = Case(scenes.plan(), scenes.briefing(given), scenes.POND, own, trust)
+    return judge(case, load_rulebook())
 
 
 @pytest.mark.parametrize("field", FIELDS)
@@ -60,19 +77,36 @@ def test_what_a_hazard_needs_of_a_model_is_a_forecast_variable(hazard: Hazard) -
 @pytest.mark.parametrize("variable", sorted({name for one in HAZARDS for name in one.lacking}))
 def test_a_model_that_by_design_lacks_a_variable_costs_a_calm_day_nothing(variable: str) -> None:
     """Fails where a hazard that needs the variable does not name it in `lacking`."""
-    whole = scenes.forecast({}, {}, models=["whole", "lacking"])
-    given = scenes.without(whole, variable, slice(1, 2))
-    trust = dataclasses.replace(scenes.load_trust(), lacks={"lacking": frozenset({variable})})
-    briefing = scenes.briefing(given)
-    case = Case(scenes.plan(), briefing, scenes.POND, scenes.settings(), trust)
-    verdict = judge(case, load_rulebook())
+    given = scenes.without(all_variables("whole", "lacking"), variable, slice(1, 2))
+    verdict = judged(given, {"lacking": frozenset({variable})})
     assert [one.hazard for one in verdict.findings if one.severity > Severity.GO] == []
     assert not verdict.unknown
 
 
+@pytest.mark.parametrize(
+    ("quantity", "bad", "hazard"),
+    [
+        ("visibility_in_air", 500.0, "fog"),
+        ("probability_of_thunder", 0.7, "thunder_possible"),
+        ("air_pressure_at_mean_sea_level", 0.0, "pressure_falls"),
+    ],
+)
+def test_models_that_say_nothing_do_not_vote(quantity: str, bad: float, hazard: str) -> None:
+    """One of two models that can see the danger sees it: that is half, not a quarter."""
+    given = all_variables("one", "two", "three", "four")
+    falling = 101_500.0 - 150.0 * np.arange(len(given.time))
+    given.quantities[quantity][0] = falling if quantity.startswith("air_pressure") else bad
+    given = scenes.without(given, quantity, slice(2, 4))
+    lacks = {"three": frozenset({quantity}), "four": frozenset({quantity})}
+    verdict = judged(given, lacks, tolerance=0.4)
+    finding = next(one for one in verdict.findings if one.hazard == hazard)
+    assert finding.severity >= Severity.MARGINAL
+    assert finding.odds == pytest.approx(0.5)
+
+
 @pytest.mark.parametrize("variable", sorted({name for one in HAZARDS for name in one.lacking}))
 def test_a_model_that_should_give_a_variable_and_does_not_is_no_calm_day(variable: str) -> None:
-    given = scenes.without(scenes.forecast({}, {}), variable, slice(1, 2))
+    given = scenes.without(all_variables("whole", "other"), variable, slice(1, 2))
     assert scenes.verdict(given).severity >= Severity.MARGINAL
 
 
@@ -90,6 +124,6 @@ def test_every_shipped_limit_is_weighed_with_finite_conditions() -> None:
     verdict = scenes.verdict()
     weighed = {one.quantity for one in verdict.findings}
     always = {quantity for quantity, whom in load_default_limits() if whom == "any"}
-    past = {hazard.weighs for hazard in HAZARDS if hazard.needs_past}
-    assert always - past <= weighed
+    not_here = {one.weighs for one in HAZARDS if one.needs_past or one.only_where_made}
+    assert always - not_here <= weighed
     assert not any(np.isnan(one.value) for one in verdict.findings)

@@ -66,6 +66,8 @@ class Layer:
         True where the quantity speaks of the hour that ends, not of the one that starts.
     zero_is_unknown
         True where a week of nothing but 0 says "not made for this cell".
+    optional
+        True where not every office makes it: an empty layer is then no loss.
     """
 
     name: str
@@ -73,6 +75,7 @@ class Layer:
     choice: Choice
     ends: bool = False
     zero_is_unknown: bool = False
+    optional: bool = False
 
 
 # windSpeed is the greatest prevailing wind in its interval: it stands at the hour that
@@ -84,7 +87,7 @@ LAYERS = {
     "air_temperature": Layer("temperature", TEMPERATURE, agreed),
     "relative_humidity": Layer("relativeHumidity", SHARE, agreed),
     "visibility_in_air": Layer("visibility", LENGTH, np.minimum),
-    "probability_of_thunder": Layer("probabilityOfThunder", BARE_SHARE, np.maximum),
+    "probability_of_thunder": Layer("probabilityOfThunder", BARE_SHARE, np.maximum, optional=True),
     "sea_surface_wave_significant_height": Layer(
         "waveHeight", LENGTH, np.maximum, zero_is_unknown=True
     ),
@@ -137,6 +140,20 @@ def parse(body: bytes, provenance: Provenance) -> Forecast:
         quantities={ours: values[np.newaxis] for ours, values in quantities.items()},
         provenance=replace(provenance, model=_cell_name(properties), issued=issued),
         cell=_centre(answer.geometry),
+        not_made=_not_made(properties),
+    )
+
+
+def _not_made(properties: dict[str, Any]) -> tuple[str, ...]:
+    """Return the optional quantities whose layer is there and empty: the office makes none.
+
+    A layer that is missing or cannot be read is not that.
+    """
+    layers = {ours: properties.get(layer.name) for ours, layer in LAYERS.items() if layer.optional}
+    return tuple(
+        ours
+        for ours, layer in layers.items()
+        if isinstance(layer, dict) and layer.get("values") == []
     )
 
 
