@@ -91,6 +91,7 @@ FORECAST_QUALITY = (
         shown_as="flag",
         lowered_by_reductions=False,
         needs_past=False,
+        only_where_made=False,
         quantity_label="whether an observation was far above the forecasts",
         says="{where} No later hour is GO until a newer run shows what was observed.",
         says_within="No observation is far above what the forecasts said for its time.",
