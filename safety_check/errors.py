@@ -1,10 +1,10 @@
 """Errors that this program raises on purpose.
 
 SafetyCheckError
-├── PlanError      what was asked can't be checked: unknown water, end before start, bad unit
-├── ConfigError    a settings, limits, craft or water file that can't be used as it stands
-├── DataError      an answer or a file that means nothing: not JSON, wrong shape, wrong unit
-└── SourceError    a service that gave no answer: refused, timed out, said no
+├── PlanError      what was asked cannot be checked: unknown water, end before start, bad unit
+├── ConfigError    a settings, limits, craft or water file that cannot be used as it is
+├── DataError      an answer or a file that cannot be interpreted: not JSON, wrong shape, wrong unit
+└── SourceError    a service that gave no answer: refused, timed out, failed
 
 Each message is one paragraph of four parts: file or service, field and value,
 why it is refused, what to do.
@@ -14,23 +14,23 @@ from __future__ import annotations
 
 
 class SafetyCheckError(Exception):
-    """Any trouble that a person can mend; the command line shows it as it stands."""
+    """Any expected error that a person can resolve; the command line prints its message."""
 
     exit_status = 1
 
 
 class PlanError(SafetyCheckError):
-    """A plan or a value on the command line that can't be checked."""
+    """A plan or a value on the command line that cannot be checked."""
 
     exit_status = 2
 
 
 class ConfigError(SafetyCheckError):
-    """A settings, limits, craft or water file that can't be used as it stands."""
+    """A settings, limits, craft or water file that cannot be used as it is."""
 
 
 class DataError(SafetyCheckError):
-    """An answer or a file that means nothing."""
+    """An answer or a file that cannot be interpreted."""
 
 
 class SourceError(SafetyCheckError):
@@ -41,9 +41,9 @@ class SourceError(SafetyCheckError):
     message
         The whole sentence for the reader.
     retryable
-        Whether asking the same again soon may help.
+        Whether the same request may succeed soon.
     retry_after
-        How long the service itself said to wait. [s]
+        How long the service asked to wait. [s]
     """
 
     def __init__(

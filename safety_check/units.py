@@ -1,4 +1,4 @@
-"""Units at the edges: parse what people write, print what they prefer.
+"""Parse units as people write them, and print those they prefer.
 
 Inside the program everything is SI. Every factor here is exact by definition:
 the international yard and pound agreement of 1959 (1 ft = 0.3048 m), the
@@ -65,7 +65,7 @@ _NUMBER = re.compile(
 
 @dataclass(frozen=True)
 class Preferences:
-    """The units that a user reads in.
+    """The units that a user reads.
 
     Parameters
     ----------
@@ -109,9 +109,9 @@ def parse(text: str, kind: str, field: str) -> float:
     number, unit = _split(text, kind, field)
     value = _in_si(number, unit, kind)
     if kind == "temperature" and value < 0:
-        raise PlanError(f"{field}: {text!r} lies below absolute zero. Check the number and unit.")
+        raise PlanError(f"{field}: {text!r} is below absolute zero. Check the number and unit.")
     if kind != "temperature" and value < 0:
-        raise PlanError(f"{field}: {text!r} is negative, which no {kind} can be. Drop the sign.")
+        raise PlanError(f"{field}: {text!r} is negative, and a {kind} cannot be. Remove the sign.")
     return value
 
 
@@ -121,18 +121,17 @@ def _split(text: str, kind: str, field: str) -> tuple[float, str]:
     if not found or (found["whole"] and found["plain"]) or found["bottom"] == "0":
         raise PlanError(
             f"{field}: {text!r} is not a number with a unit. Write for example"
-            f' "{EXAMPLES[kind]}"; it takes {takes}.'
+            f' "{EXAMPLES[kind]}"; the units are {takes}.'
         )
     written = text[found.end() :].strip()
     if not written:
         raise PlanError(
-            f"{field}: {text!r} has no unit, so it could mean anything. Add one of {takes},"
-            f' for example "{EXAMPLES[kind]}".'
+            f'{field}: {text!r} has no unit. Add one of {takes}, for example "{EXAMPLES[kind]}".'
         )
     unit = _SPELLINGS.get(written.lower(), written if written in KINDS[kind] else written.lower())
     if unit not in KINDS[kind]:
         raise PlanError(
-            f"{field}: {written!r} in {text!r} is no unit of {kind} known here. Use one of {takes}."
+            f"{field}: {written!r} in {text!r} is not a known unit of {kind}. Use one of {takes}."
         )
     return _number(found), unit
 
@@ -167,7 +166,7 @@ def kelvin(number: float, unit: str) -> float:
 
 
 def show(value: float, kind: str, unit: str) -> str:
-    """Return an SI value for people, rounded as far as they can use it.
+    """Return an SI value for people, rounded to a useful precision.
 
     Parameters
     ----------

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 def main() -> None:
-    """Run the command line; show any mendable trouble as one paragraph."""
+    """Run the command line; show any expected error as one paragraph."""
     import sys
 
     from safety_check.cli.app import app
@@ -13,5 +13,5 @@ def main() -> None:
     try:
         app(prog_name="safety-check")
     except SafetyCheckError as trouble:
-        print(f"safety-check: {trouble}", file=sys.stderr)  # noqa: T201 - the one place that speaks
+        print(f"safety-check: {trouble}", file=sys.stderr)  # noqa: T201 - the one place that prints errors
         sys.exit(trouble.exit_status)

@@ -1,4 +1,4 @@
-"""All commands together; imports nothing that only a command needs."""
+"""All commands; imports nothing that only one command needs."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def _version(asked: bool) -> None:
 @app.callback()
 def main(
     version: bool = typer.Option(
-        False, "--version", callback=_version, is_eager=True, help="Print the version and leave."
+        False, "--version", callback=_version, is_eager=True, help="Print the version and exit."
     ),
 ) -> None:
     """Say whether a trip in a small craft is a GO."""

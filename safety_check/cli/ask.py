@@ -1,4 +1,4 @@
-"""The few questions that a first check needs, asked on a terminal and kept."""
+"""The few questions that a first check needs, asked on a terminal and stored."""
 
 from __future__ import annotations
 

@@ -34,10 +34,10 @@ if TYPE_CHECKING:
     from safety_check.settings.settings import Settings
 
 OptionalWater = Annotated[
-    str | None, typer.Argument(metavar="WATER", help="A water you added.", show_default=False)
+    str | None, typer.Argument(metavar="WATER", help="A water that you added.", show_default=False)
 ]
 Sample = Annotated[
-    bool, typer.Option("--sample", help="Run on the bundled invented scenario, no network.")
+    bool, typer.Option("--sample", help="Run the bundled invented scenario without a network.")
 ]
 
 
@@ -106,7 +106,7 @@ def check(
 
 
 def show(verdict: Verdict, settings: Settings, as_json: bool, program: str = __version__) -> None:
-    """Print a verdict as JSON or for a person; `program` is the version that gave it."""
+    """Print a verdict as JSON or for a person; `program` is the version that made it."""
     from safety_check.use_cases import check as assess
 
     if as_json:

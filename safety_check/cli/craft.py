@@ -1,4 +1,4 @@
-"""The user's own craft: add, list, show, remove."""
+"""Add, list, show and remove the user's own craft."""
 
 from __future__ import annotations
 
@@ -10,20 +10,22 @@ from safety_check.cli.options import AsJson
 
 app = typer.Typer(help="Your own craft.", no_args_is_help=True, rich_markup_mode=None)
 
-Name = Annotated[str, typer.Argument(help="What you call it.", show_default=False)]
+Name = Annotated[str, typer.Argument(help="Your name for it.", show_default=False)]
 
 
 @app.command()
 def add(
     name: Name,
-    kind: Annotated[str, typer.Option("--class", help="Its class; see craft list.")],
+    kind: Annotated[str, typer.Option("--class", help="Its craft class; see craft list.")],
     cruise: Annotated[
         str | None,
-        typer.Option("--cruise", help='What you keep up in calm: "2.5 mph".', show_default=False),
+        typer.Option(
+            "--cruise", help='Speed you can hold for hours in calm: "2.5 mph".', show_default=False
+        ),
     ] = None,
     length: Annotated[str | None, typer.Option(help='"12 ft".', show_default=False)] = None,
     beam: Annotated[str | None, typer.Option(help='"33 in".', show_default=False)] = None,
-    default: Annotated[bool, typer.Option(help="Take it where no craft is named.")] = True,
+    default: Annotated[bool, typer.Option(help="Use it when no craft is named.")] = True,
 ) -> None:
     """Add a craft, or change one.
 
@@ -73,7 +75,9 @@ def list_(as_json: AsJson = False) -> None:
     for name, each in own.items():
         typer.echo(f"{name}: {classes[each.kind].label}")
     if not own:
-        typer.echo("No craft of your own yet. Add one with: safety-check craft add NAME --class …")
+        typer.echo(
+            "You have not added a craft yet. Add one with: safety-check craft add NAME --class …"
+        )
     typer.echo("\nClasses:")
     for name, each_class in classes.items():
         typer.echo(f"  {name:22} {each_class.label}")
@@ -81,7 +85,7 @@ def list_(as_json: AsJson = False) -> None:
 
 @app.command()
 def show(name: Name, as_json: AsJson = False) -> None:
-    """Show a craft's figures, where they come from and how it fails.
+    """Show a craft's figures, their origin and how this class usually fails.
 
     Example: safety-check craft show sit-on-top-kayak
     """
@@ -100,11 +104,11 @@ def show(name: Name, as_json: AsJson = False) -> None:
     origin = load_craft_classes()[craft.kind]
     prefer = loaded.preferences
     typer.echo(f"{craft.name}: {craft.label}")
-    typer.echo(f"  cruises at     {shown(craft.cruise_speed, 'speed', prefer.wind)} in calm")
+    typer.echo(f"  cruises at     {shown(craft.cruise_speed, 'speed', prefer.wind)} in calm water")
     typer.echo(f"  length, beam   {craft.length:.1f} m, {craft.beam:.2f} m")
     typer.echo(f"  hull drag      {craft.hull_drag:g} N per (m/s)²")
     typer.echo(f"  drag area      {craft.drag_area:g} m² in the wind")
-    typer.echo(f"  thrust         {craft.greatest_thrust:g} N kept up for long")
+    typer.echo(f"  thrust         {craft.greatest_thrust:g} N that you can hold for long")
     typer.echo(f"  how it fails   {craft.fails_by}")
     typer.echo(f"  figures        {origin.basis.replace('_', ' ')}: {origin.source}")
 
@@ -123,7 +127,7 @@ def remove(name: Name) -> None:
     own = load_settings().user.craft
     if name not in own:
         raise PlanError(
-            f"craft {name!r} is not one of yours.{suggest_spelling(name, list(own))}"
+            f"you have no craft {name!r}.{suggest_spelling(name, list(own))}"
             " See: safety-check craft list"
         )
 

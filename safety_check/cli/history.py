@@ -1,4 +1,4 @@
-"""The checks made so far: list, show, repeat."""
+"""List, show and repeat the checks made so far."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 app = typer.Typer(help="The checks made so far.", no_args_is_help=True, rich_markup_mode=None)
 
-Number = Annotated[int, typer.Argument(help="Its number; see history list.", show_default=False)]
+Number = Annotated[int, typer.Argument(help="Its number in history list.", show_default=False)]
 
 
 @app.command("list")
@@ -23,12 +23,12 @@ def list_(
         str | None, typer.Option("--water", help="Only this water.", show_default=False)
     ] = None,
     name: Annotated[
-        str | None, typer.Option("--name", help="Only plans of this name.", show_default=False)
+        str | None, typer.Option("--name", help="Only plans with this name.", show_default=False)
     ] = None,
-    limit: Annotated[int, typer.Option("--limit", min=1, help="How many at most.")] = 20,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="The most checks to list.")] = 20,
     as_json: AsJson = False,
 ) -> None:
-    """List the checks made so far, the newest first.
+    """List the checks made so far, newest first.
 
     Example: safety-check history list --water "Heron Lake"
     """
@@ -42,12 +42,12 @@ def list_(
     if as_json:
         typer.echo(json.dumps([history.as_json(each) for each in checks], indent=2))
         return
-    typer.echo(history.lines(checks) or "No check yet. Make one: safety-check check --help")
+    typer.echo(history.lines(checks) or "No checks yet. Make one with: safety-check check --help")
 
 
 @app.command()
 def show(number: Number, as_json: AsJson = False) -> None:
-    """Show a check as it was given.
+    """Show a check as it was printed then.
 
     Example: safety-check history show 12
     """
@@ -62,9 +62,9 @@ def show(number: Number, as_json: AsJson = False) -> None:
 
 @app.command()
 def repeat(number: Number, as_json: AsJson = False) -> None:
-    """Make an old check again from what was received then, and tell what differs.
+    """Repeat an old check with the data received then, and say what differs.
 
-    Exit status: 0 the same to the last digit, 1 not.
+    Exit status: 0 if all digits agree, 1 if not.
 
     Example: safety-check history repeat 12
     """
@@ -88,7 +88,7 @@ def repeat(number: Number, as_json: AsJson = False) -> None:
 
 
 def opened(loaded: Settings) -> Store:
-    """Open the history; say it where a damaged one was set aside."""
+    """Open the history; say so where a damaged one was set aside."""
     from safety_check.store.store import Store
     from safety_check.use_cases.record import remarks_on
 

@@ -1,4 +1,4 @@
-"""Limits per craft: show, set, reset."""
+"""Show, set and reset the limits of a craft."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from safety_check.rules.hazard import Hazard
     from safety_check.rules.reasons import ReasonContext
 
-app = typer.Typer(help="Limits per craft.", no_args_is_help=True, rich_markup_mode=None)
+app = typer.Typer(help="Limits for each craft.", no_args_is_help=True, rich_markup_mode=None)
 
 Craft = Annotated[str, typer.Option("--craft", help="Your craft, or a craft class.")]
 Quantity = Annotated[str, typer.Argument(help="wind, gust, waves, or a name from limits show.")]
@@ -32,7 +32,7 @@ def show(
     craft: Annotated[str | None, typer.Option("--craft", show_default=False)] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Show the limits that hold for a craft, why, and what each hazard can't see.
+    """Show the limits for a craft, the reasons, and what each hazard does not cover.
 
     Example: safety-check limits show --craft sit-on-top-kayak
     """
@@ -101,13 +101,17 @@ def set_(
     quantity: Quantity,
     craft: Craft,
     marginal: Annotated[
-        str | None, typer.Option(help='Caution from here: "10 mph".', show_default=False)
+        str | None, typer.Option(help='MARGINAL from this value: "10 mph".', show_default=False)
     ] = None,
     no_go: Annotated[
-        str | None, typer.Option("--no-go", help='No-go from here: "14 mph".', show_default=False)
+        str | None,
+        typer.Option("--no-go", help='NO-GO from this value: "14 mph".', show_default=False),
     ] = None,
     loosen: Annotated[
-        bool, typer.Option("--loosen", help="Yes, looser than the default; every report says so.")
+        bool,
+        typer.Option(
+            "--loosen", help="Allow a limit looser than the default; every report says so."
+        ),
     ] = False,
 ) -> None:
     """Set a limit of your own for one craft.
@@ -139,7 +143,7 @@ def set_(
 def reset(
     craft: Craft,
     quantity: Annotated[
-        str | None, typer.Argument(help="One limit; all without it.", show_default=False)
+        str | None, typer.Argument(help="One limit; all of them if omitted.", show_default=False)
     ] = None,
 ) -> None:
     """Go back to the default limits of a craft.
@@ -162,10 +166,10 @@ def reset(
     edit_settings(edit)
     if not gone:
         raise PlanError(
-            f"limits reset: {craft!r} has no limit of its own{f' for {name}' if name else ''}."
+            f"limits reset: {craft!r} has no personal limit{f' for {name}' if name else ''}."
             " See: safety-check limits show"
         )
-    typer.echo(f"Back to the default: {', '.join(str(each['quantity']) for each in gone)}.")
+    typer.echo(f"Reset to the default: {', '.join(str(each['quantity']) for each in gone)}.")
 
 
 @app.command()
@@ -173,7 +177,7 @@ def suggest(
     craft: Annotated[str | None, typer.Option("--craft", show_default=False)] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Propose limits that your logged trips speak for; nothing is changed.
+    """Suggest limits from your logged trips; nothing is changed.
 
     Example: safety-check limits suggest --craft "my kayak"
     """

@@ -1,4 +1,4 @@
-"""Options that several commands share, so that they read and behave alike."""
+"""Options that several commands share, so that they look and work the same."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import typer
 
 
 class Jacket(StrEnum):
-    """What is done with the life jacket."""
+    """How the life jacket is carried."""
 
     worn = "worn"
     carried = "carried"
@@ -26,14 +26,14 @@ class Wear(StrEnum):
 
 
 class Company(StrEnum):
-    """Who else is there."""
+    """Whether others go along."""
 
     alone = "alone"
     group = "group"
 
 
 class YesNo(StrEnum):
-    """Yes or no; not said is neither."""
+    """Yes or no; None means not declared."""
 
     yes = "yes"
     no = "no"
@@ -57,16 +57,16 @@ Hours = Annotated[
 ]
 End = Annotated[
     str | None,
-    typer.Option("--end", help="When you are back.", show_default=False),
+    typer.Option("--end", help="When you will be back.", show_default=False),
 ]
 Reach = Annotated[
     str | None,
-    typer.Option("--reach", help='How far from the launch: "1 mi".', show_default=False),
+    typer.Option("--reach", help='How far you go from the launch: "1 mi".', show_default=False),
 ]
 FromShore = Annotated[
     str | None,
     typer.Option(
-        "--from-shore", help='How far from the shore at most: "150 yd".', show_default=False
+        "--from-shore", help='Greatest distance from the shore: "150 yd".', show_default=False
     ),
 ]
 Route = Annotated[
@@ -82,15 +82,19 @@ WaterTemp = Annotated[
 ]
 ForecastFile = Annotated[
     Path | None,
-    typer.Option("--forecast", help="A forecast as received.", show_default=False),
+    typer.Option(
+        "--forecast",
+        help="Use a saved forecast file instead of asking the services.",
+        show_default=False,
+    ),
 ]
 PlanName = Annotated[
     str,
-    typer.Option("--name", help="What you call this plan, to find it again.", show_default=False),
+    typer.Option("--name", help="Your name for this plan, to find it again.", show_default=False),
 ]
 AsOf = Annotated[
     str | None,
-    typer.Option("--as-of", help="Set the clock, for an old file.", show_default=False),
+    typer.Option("--as-of", help="Evaluate as of this time (with --forecast).", show_default=False),
 ]
 JacketOption = Annotated[Jacket | None, typer.Option("--life-jacket", show_default=False)]
 WearOption = Annotated[
@@ -101,5 +105,5 @@ LightOption = Annotated[
     YesNo | None, typer.Option("--light", help="A white light on board.", show_default=False)
 ]
 Night = Annotated[
-    bool, typer.Option("--night", help="The trip is meant to be in the dark, with a light.")
+    bool, typer.Option("--night", help="The trip is planned in the dark, with a light.")
 ]

@@ -1,4 +1,4 @@
-"""The coming days at one or several waters."""
+"""Compare the coming days at one or several waters."""
 
 from __future__ import annotations
 
@@ -35,13 +35,13 @@ Waters = Annotated[
         metavar="WATER...", help='Waters you added; "Heron Lake:ramp" names the launch too.'
     ),
 ]
-Days = Annotated[int, typer.Option("--days", help="Local days ahead, today included.")]
-Hours = Annotated[int, typer.Option("--hours", help="The shortest trip worth the drive.")]
+Days = Annotated[int, typer.Option("--days", help="Number of local days, including today.")]
+Hours = Annotated[int, typer.Option("--hours", help="Minimum trip length in hours.")]
 Files = Annotated[
     list[Path] | None,
     typer.Option(
         "--forecast",
-        help="A forecast as received: one for all waters, or one each.",
+        help="Saved forecast files: one for all waters, or one for each.",
         show_default=False,
     ),
 ]
@@ -64,11 +64,11 @@ def outlook(
     light: LightOption = None,
     as_json: AsJson = False,
 ) -> None:
-    """Find each coming day's best window; of several waters, the best first.
+    """Find the best window of each coming day; the best water first.
 
-    Windows lie in daylight and hold to the hour of return.
+    Windows are in daylight and include the return hour.
 
-    Exit status: 0, whatever the days bring; 1 failure, 2 usage.
+    Exit status: 0 for any result; 1 failure, 2 usage.
 
     Example: safety-check outlook "Heron Lake:ramp" "Gull Pond" --craft "my kayak" --hours 4
     """
@@ -95,7 +95,7 @@ def outlook(
 
 
 def _with_progress(ahead: OutlookRequest, settings: Settings) -> list[Outlook]:
-    """Ask water after water; on a terminal say which."""
+    """Ask for one water after another; show progress on a terminal."""
 
     def remark(line: str) -> None:
         typer.echo(f"safety-check: {line}", err=True)

@@ -1,4 +1,4 @@
-"""Fetch all that a plan needs, for a ramp without signal."""
+"""Download all that a plan needs, for a ramp without signal."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from safety_check.sources.offline_validity import OfflineValidity
 
 FURTHER = (
-    "Give the same launch, reach and route at the ramp: check and recheck then work from this"
-    " where there is no signal, and say its age."
+    "Use the same launch, reach and route at the ramp: without a signal, check and recheck use this"
+    " data and say how old it is."
 )
 
 
@@ -47,10 +47,10 @@ def pack(
     name: PlanName = "",
     as_json: AsJson = False,
 ) -> None:
-    """Fetch all that a plan needs, keep it, and say until when it is good.
+    """Download all that a plan needs, store it, and say how long it is valid.
 
-    The verdict of now is kept too, for recheck. Exit status: 0 where a forecast was packed, 1
-    where there was none.
+    The current verdict is stored too, for recheck. Exit status: 0 if a forecast was stored, 1
+    if there was none.
 
     Example: safety-check pack "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
     """
@@ -77,25 +77,25 @@ def pack(
 
 
 def lines(plan: Plan, verdict: str, made: OfflineValidity, zone: tzinfo) -> list[str]:
-    """Return what was packed, for a person."""
+    """Return what was stored, for a person."""
     where = f"{plan.water.name}, {plan.launch.name}"
     if made.known_until is None:
-        told = [f"Nothing to rely on was packed for {where}: no forecast came."]
+        told = [f"No usable forecast was stored for {where}: none was received."]
     else:
         told = [
-            f"Packed for {where}; the verdict of now is {verdict}.",
+            f"Stored for {where}; the current verdict is {verdict}.",
             _spans(made.go_until, made.known_until, zone),
         ]
-    told += [f"  {each.source}: good until {_when(each.good_until, zone)}" for each in made.items]
-    told += [f"  Missed: {each.source}: {each.reason}" for each in made.missed]
+    told += [f"  {each.source}: valid until {_when(each.good_until, zone)}" for each in made.items]
+    told += [f"  Missing: {each.source}: {each.reason}" for each in made.missed]
     return [*told, FURTHER] if made.known_until else told
 
 
 def _spans(go_until: datetime | None, known_until: datetime, zone: tzinfo) -> str:
-    """Return until when which verdict is possible without a signal."""
-    known = f"from {_when(known_until, zone)} on nothing but UNKNOWN or NO-GO."
+    """Return how long which verdict is possible without a signal."""
+    known = f"from {_when(known_until, zone)} on only UNKNOWN or NO-GO."
     if go_until is None:
-        return f"Without a signal a GO is not possible from it; {known}"
+        return f"Without a signal a GO is not possible with this data; {known}"
     go = f"a GO is possible until {_when(go_until, zone)}, MARGINAL at best after that"
     return f"Without a signal {go}; {known}"
 

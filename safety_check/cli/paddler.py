@@ -1,4 +1,4 @@
-"""What the person brings: set it once, show it, override it per check."""
+"""What the person brings: set once, shown, overridden for one check."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ Call = Annotated[
 ]
 Rescue = Annotated[
     YesNo | None,
-    typer.Option("--self-rescue", help="Getting back in is practised.", show_default=False),
+    typer.Option("--self-rescue", help="You have practised getting back in.", show_default=False),
 ]
 
 
@@ -40,7 +40,7 @@ def set_(
     means_to_call: Call = None,
     self_rescue: Rescue = None,
 ) -> None:
-    """Declare what you bring; what you leave out stays as it is.
+    """Declare what you bring; what you leave out stays unchanged.
 
     Example: safety-check paddler set --life-jacket worn --wearing wetsuit --company alone
     --light yes

@@ -1,4 +1,4 @@
-"""The verdict as one file to look at, keep on the phone, or print."""
+"""The verdict as one file to read, store on a phone, or print."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 
 
 def beside_those_of(command: Callable[..., None]) -> Callable[[Callable[..., None]], Any]:
-    """Return a decorator that lets a command take another's options besides its own.
+    """Return a decorator that gives a command another command's options besides its own.
 
-    So what can be asked for of the one can be asked for of the other, today and later.
+    An option added to one is then available in the other too.
     """
 
     def decorate(own: Callable[..., None]) -> Callable[..., None]:
@@ -50,9 +50,9 @@ def page(
     out: Annotated[Path, typer.Option("--out", help="The HTML file to write.")],
     **options: Any,
 ) -> None:
-    """Write the verdict as one HTML file that needs no network; the options of check.
+    """Write the verdict as one HTML file that needs no network; takes the options of check.
 
-    Exit status: that of check.
+    Exit status: as for check.
 
     Example: safety-check page "Heron Lake" --start "tomorrow 06:00" --hours 5 --water-temp "58 F"
     --out heron.html
@@ -99,7 +99,7 @@ def asked(options: dict[str, Any]) -> PlanRequest:
 
 
 def plain(said: Any) -> Any:
-    """Return what an option said, a choice as its word, yes and no as such."""
+    """Return an option's value: a choice as its word, yes or no as a boolean."""
     if isinstance(said, YesNo):
         return said is YesNo.yes
     return said.value if isinstance(said, Enum) else said

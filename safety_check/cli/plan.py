@@ -21,7 +21,7 @@ AlarmAfter = Annotated[
     str | None,
     typer.Option(
         "--alarm-after",
-        help='Raise the alarm so long past the return: "45 min".',
+        help='Raise the alarm this long after the return: "45 min".',
         show_default=False,
     ),
 ]
@@ -35,13 +35,13 @@ def plan(
         Path | None, typer.Option("--html", help="Write a page to print.", show_default=False)
     ] = None,
     alarm_after: AlarmAfter = None,
-    note: Annotated[str, typer.Option("--note", help="In your own words.")] = "",
+    note: Annotated[str, typer.Option("--note", help="A note in your own words.")] = "",
     **options: Any,
 ) -> None:
     """Write a float plan to leave with someone ashore; nothing is sent.
 
-    With --last, or --name alone, it is of the last check; else of a plan as check takes it,
-    weighed only where --forecast is given.
+    With --last, or with --name alone, it uses the last check. Otherwise it takes the options
+    of check, and adds a verdict only with --forecast.
 
     Example: safety-check plan --last --html float-plan.html
     """

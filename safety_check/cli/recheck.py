@@ -1,4 +1,4 @@
-"""The check at the launch: the last plan again, with what is new and what is seen."""
+"""Check the last plan again at the launch, with new data and what the user sees."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ if TYPE_CHECKING:
 
 LastOf = Annotated[
     str | None,
-    typer.Argument(metavar="WATER", help="Its last plan; without it, the last of all."),
+    typer.Argument(metavar="WATER", help="Use its last plan; the last plan of all if omitted."),
 ]
-Last = Annotated[bool, typer.Option("--last", help="The last plan of all, as without WATER.")]
+Last = Annotated[bool, typer.Option("--last", help="Use the last plan of all.")]
 Named = Annotated[
-    str | None, typer.Option("--name", help="The last plan of this name.", show_default=False)
+    str | None, typer.Option("--name", help="Use the last plan with this name.", show_default=False)
 ]
 Offline = Annotated[
-    bool, typer.Option("--offline", help="Ask nobody: use what the last check received.")
+    bool, typer.Option("--offline", help="Ask no service; use what the last check received.")
 ]
 
 
@@ -43,7 +43,7 @@ def recheck(
 ) -> None:
     """Check the last plan again at the launch, with what you see there.
 
-    What you see only ever tightens the verdict. Without any, a terminal asks.
+    What you see can only make the verdict stricter. Without these options, a terminal asks.
 
     Exit status: 0 GO, 20 MARGINAL, 30 NO-GO, 40 UNKNOWN; 1 failure, 2 usage.
 
@@ -80,7 +80,8 @@ def require_one(water: str | None, last: bool) -> None:
 
     if water is not None and last:
         raise PlanError(
-            f"--last and {water!r} contradict each other: --last is the last plan of all. Give one."
+            f"--last and {water!r} contradict each other: --last means the last plan of all. Give"
+            f" only one."
         )
 
 

@@ -11,21 +11,23 @@ if TYPE_CHECKING:
     from safety_check.use_cases.observed import LaunchObservation
 
 Wind = Annotated[
-    str | None, typer.Option("--wind", help='Wind you read: "12 mph".', show_default=False)
+    str | None, typer.Option("--wind", help='Measured wind: "12 mph".', show_default=False)
 ]
 Gust = Annotated[
     str | None, typer.Option("--gust", help='Strongest gust: "18 mph".', show_default=False)
 ]
 From = Annotated[
-    str | None, typer.Option("--from", help="Where the wind comes from: NW.", show_default=False)
+    str | None,
+    typer.Option("--from", help="Direction the wind comes from: NW.", show_default=False),
 ]
 Whitecaps = Annotated[bool, typer.Option("--whitecaps", help="You see whitecaps.")]
 Waves = Annotated[
-    str | None, typer.Option("--waves", help='The higher waves: "1 ft".', show_default=False)
+    str | None,
+    typer.Option("--waves", help='Height of the higher waves: "1 ft".', show_default=False),
 ]
 
 QUESTIONS = {
-    "wind": 'Wind now, as read or judged ("12 mph")',
+    "wind": 'Wind now, measured or estimated ("12 mph")',
     "gust": 'Strongest gust ("18 mph")',
     "from_direction": "Wind comes from (NW)",
     "whitecaps": "Any whitecaps (yes or no)",
@@ -46,7 +48,7 @@ def asked(said: LaunchObservation, quiet: bool) -> LaunchObservation:
     """
     if said.anything or quiet or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return said
-    typer.echo("What do you see at the water? Enter alone skips a question.", err=True)
+    typer.echo("What do you see at the water? Press Enter to skip.", err=True)
     from safety_check.use_cases.observed import LaunchObservation
 
     answers: dict[str, Any] = {name: _answer(name, text) for name, text in QUESTIONS.items()}

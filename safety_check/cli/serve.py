@@ -1,4 +1,4 @@
-"""The verdict live in a browser, on this machine or on the local network."""
+"""Serve the verdict live to a browser, on this machine or the local network."""
 
 from __future__ import annotations
 
@@ -17,16 +17,22 @@ WANTED = ("starlette", "uvicorn", "python_multipart")
 
 
 def serve(
-    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="0: any free.")] = 8765,
+    port: Annotated[
+        int, typer.Option("--port", min=0, max=65535, help="Port; 0 takes any free one.")
+    ] = 8765,
     lan: Annotated[
-        bool, typer.Option("--lan", help="Let devices on the local network ask, by a secret link.")
+        bool,
+        typer.Option("--lan", help="Let devices on the local network connect with a secret link."),
     ] = False,
     certificate: Annotated[
         Path | None,
-        typer.Option("--certificate", help="PEM, for an encrypted connection.", show_default=False),
+        typer.Option(
+            "--certificate", help="PEM certificate for an encrypted connection.", show_default=False
+        ),
     ] = None,
     key: Annotated[
-        Path | None, typer.Option("--key", help="PEM, its private key.", show_default=False)
+        Path | None,
+        typer.Option("--key", help="PEM private key of the certificate.", show_default=False),
     ] = None,
     forecast: ForecastFile = None,
     as_of: AsOf = None,
@@ -34,10 +40,9 @@ def serve(
 ) -> None:
     """Serve the page live, until Ctrl-C: check, change a limit, log a trip.
 
-    Only this machine is answered; --lan answers the local network too, to whoever has the link
-    that is printed. A phone keeps the last check for a place without a signal only over an
-    encrypted connection (--certificate, --key) or from its own localhost; "Keep as a file" works
-    always.
+    It answers only this machine; with --lan also anyone on the local network who has the printed
+    link. A phone stores the last check for use without a signal only over an encrypted
+    connection (--certificate, --key) or from its own localhost; "Keep as a file" always works.
 
     Example: safety-check serve --sample
     """
@@ -46,7 +51,7 @@ def serve(
 
     at = server.door(port, lan, certificate, key)
     typer.echo(f"Open {at.link}")
-    typer.echo("Ctrl-C ends it.", err=True)
+    typer.echo("Press Ctrl-C to stop.", err=True)
     if sample:
         _serve_sample(at)
     else:
@@ -56,7 +61,7 @@ def serve(
 
 
 def _serve_sample(at: Address) -> None:
-    """Serve the invented scenario from a home that is gone afterwards."""
+    """Serve the invented scenario from a temporary folder that is deleted afterwards."""
     import os
     import tempfile
 
@@ -75,6 +80,6 @@ def _require_web() -> None:
     lacking = [each for each in WANTED if find_spec(each) is None]
     if lacking:
         raise ConfigError(
-            f"serve: {', '.join(lacking)} is not installed. Install the program with what the live"
-            ' page needs: pip install "safety-check[web]"'
+            f"serve: {', '.join(lacking)} is not installed, and the live page needs"
+            ' it. Install it with: pip install "safety-check[web]"'
         )

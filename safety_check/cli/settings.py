@@ -1,4 +1,4 @@
-"""The user's settings file: where it is, what it says, change one key."""
+"""Show the user's settings file, and change one key."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ import typer
 
 from safety_check.cli.options import AsJson
 
-TEXTS = (["contact"], ["notify"], ["services"])  # a telephone number is no number
+TEXTS = (["contact"], ["notify"], ["services"])  # a telephone number is not a number
 app = typer.Typer(help="Your settings file.", no_args_is_help=True, rich_markup_mode=None)
 
 
 @app.command()
 def show(as_json: AsJson = False) -> None:
-    """Show where your settings are and what they say.
+    """Show your settings file and its location.
 
     Example: safety-check settings show
     """
@@ -34,7 +34,7 @@ def set_(
     key: Annotated[str, typer.Argument(help="units.wind, odds.tolerance, contact.email …")],
     value: Annotated[str, typer.Argument(help="Its new value.")],
 ) -> None:
-    """Set one key; the file's comments stay.
+    """Set one key; comments in the file are kept.
 
     Example: safety-check settings set units.wind kt
     """

@@ -1,4 +1,4 @@
-"""The trip log: how it was, for limits and forecasts to learn from."""
+"""The trip log, from which limits and forecast corrections learn."""
 
 from __future__ import annotations
 
@@ -16,7 +16,9 @@ def log(
     water: Annotated[
         str | None,
         typer.Argument(
-            metavar="WATER", help="Where; else that of the last check.", show_default=False
+            metavar="WATER",
+            help="Which water; that of the last check if omitted.",
+            show_default=False,
         ),
     ] = None,
     began: Annotated[
@@ -26,7 +28,7 @@ def log(
     stayed: Annotated[bool, typer.Option("--stayed", help="You did not go.")] = False,
     wind: Annotated[
         str | None,
-        typer.Option(help='"12 mph", or how it looked: "whitecaps".', show_default=False),
+        typer.Option(help='"12 mph", or how the water looked: "whitecaps".', show_default=False),
     ] = None,
     gust: Annotated[str | None, typer.Option(help='"18 mph".', show_default=False)] = None,
     waves: Annotated[str | None, typer.Option(help='"1 ft", or flat.', show_default=False)] = None,
@@ -34,17 +36,19 @@ def log(
         str | None,
         typer.Option(help="1 (afraid) to 5 (at ease), or a word.", show_default=False),
     ] = None,
-    notes: Annotated[str, typer.Option(help="Anything.", show_default=False)] = "",
+    notes: Annotated[str, typer.Option(help="Free text.", show_default=False)] = "",
     craft: CraftName = None,
     launch: Annotated[str | None, typer.Option("--launch", show_default=False)] = None,
     check: Annotated[
         int | None,
-        typer.Option("--check", help="The check it followed; else found.", show_default=False),
+        typer.Option(
+            "--check", help="The check it followed; found if omitted.", show_default=False
+        ),
     ] = None,
 ) -> None:
-    """Write down a trip: went or not, what was met, how it felt.
+    """Log a trip: whether you went, the conditions, and how it felt.
 
-    What you do not say is taken from the last check of a trip that has begun.
+    Anything you leave out is taken from the last check of a trip that has begun.
 
     Example: safety-check trip log --wind "scattered whitecaps" --waves "1 ft" --comfort uneasy
     """
@@ -76,7 +80,7 @@ def log(
 
 @app.command("list")
 def list_(craft: CraftName = None, as_json: AsJson = False) -> None:
-    """List the logged trips, the oldest first.
+    """List the logged trips, oldest first.
 
     Example: safety-check trip list
     """
@@ -90,7 +94,7 @@ def list_(craft: CraftName = None, as_json: AsJson = False) -> None:
     if as_json:
         _print_json(trips.rows(logged))
         return
-    none = "No trip yet. After one: safety-check trip log --help"
+    none = "No trips yet. After one, use: safety-check trip log --help"
     typer.echo(trips.lines(logged, loaded.preferences) or none)
 
 
@@ -109,7 +113,7 @@ def export(
     from safety_check.settings.settings import load_settings
 
     if as_csv and as_json:
-        raise PlanError("trip export: --csv and --json exclude each other. Choose one.")
+        raise PlanError("trip export: --csv and --json contradict each other. Give only one.")
     with opened(load_settings()) as store:
         logged = store.trips()
     if as_json:
@@ -120,9 +124,9 @@ def export(
 
 @app.command()
 def remove(
-    number: Annotated[int, typer.Argument(help="Its number; see trip list.", show_default=False)],
+    number: Annotated[int, typer.Argument(help="Its number in trip list.", show_default=False)],
 ) -> None:
-    """Strike a trip that was logged wrongly.
+    """Delete a trip that was logged by mistake.
 
     Example: safety-check trip remove 3
     """

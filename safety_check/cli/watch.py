@@ -21,19 +21,21 @@ if TYPE_CHECKING:
 
 Every = Annotated[
     str | None,
-    typer.Option("--every", help='"30 min"; that without --at.', show_default=False),
+    typer.Option("--every", help='"30 min", the default without --at.', show_default=False),
 ]
 At = Annotated[
     list[str] | None,
-    typer.Option("--at", help='"21:00"; may stand several times.', show_default=False),
+    typer.Option("--at", help='"21:00"; may be repeated.', show_default=False),
 ]
 NotifyTo = Annotated[
     list[str] | None,
-    typer.Option("--notify", help="Where a change is sent too: ntfy://…", show_default=False),
+    typer.Option(
+        "--notify", help="Also send changes to this address: ntfy://…", show_default=False
+    ),
 ]
 File = Annotated[
     Path | None,
-    typer.Option("--forecast", help="A file, read anew each time.", show_default=False),
+    typer.Option("--forecast", help="A saved forecast, read again each time.", show_default=False),
 ]
 HALF_HOUR = "30 min"
 
@@ -48,12 +50,12 @@ def watch(
     forecast: File = None,
     as_json: AsJson = False,
 ) -> None:
-    """Check the last plan again and again until its launch; tell when the verdict changes.
+    """Re-check the last plan until its launch, and report when the verdict changes.
 
-    It rings the terminal's bell, and sends a notice where --notify or the setting notify.to
-    says. It ends by itself at the launch. With --json each check is one line.
+    It rings the terminal's bell, and sends a notice to --notify or the setting notify.to. It
+    ends at the launch. With --json each check is one line.
 
-    Exit status: that of the last check; 1 where none was possible.
+    Exit status: that of the last check; 1 if none was possible.
 
     Example: safety-check watch --every "30 min"
     """
@@ -87,11 +89,12 @@ def _times(
     now = clock.now()
     if plan.start <= now:
         raise PlanError(
-            f"the last plan, on {plan.water.name}, was to launch before now, so there is nothing to"
-            " watch for. Plan anew with safety-check check, or look once with safety-check recheck."
+            f"the last plan, on {plan.water.name}, was due to launch before now, so there is"
+            " nothing to watch. Make a new plan with safety-check check, or use safety-check"
+            " recheck."
         )
     if every is not None and at:
-        raise PlanError("--every and --at contradict each other. Give one of them.")
+        raise PlanError("--every and --at contradict each other. Give only one.")
     if at:
         moments = [parse_time(each, plan.water.time_zone, now, "--at") for each in at]
         return watching.at_times(moments, now, plan.start)
@@ -100,7 +103,7 @@ def _times(
 
 
 def _notify(addresses: list[str] | None, loaded: Settings) -> Notify | None:
-    """Return what sends a notice; None where the user named nobody to send it to."""
+    """Return the function that sends a notice; None where the user named no address."""
     own = [loaded.user.notify.to] if loaded.user.notify.to else []
     if not (addresses or own):
         return None

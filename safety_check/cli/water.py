@@ -1,4 +1,4 @@
-"""The user's waters: add, list, show, remove."""
+"""Add, list, show, remove and map the user's waters."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
 
-Name = Annotated[str, typer.Argument(help="What you call it.", show_default=False)]
+Name = Annotated[str, typer.Argument(help="Your name for it.", show_default=False)]
 
 
 @app.command()
@@ -38,31 +38,33 @@ def add(
     name: Name,
     file: Annotated[
         Path | None,
-        typer.Option(help="GeoJSON: one polygon, launches as points.", show_default=False),
+        typer.Option(help="GeoJSON file: one polygon, launches as points.", show_default=False),
     ] = None,
     fetch: Annotated[
         str | None,
         typer.Option(
-            help='Instead of a file, open water by sector: "N 800 m, E 1 mi, S 0.5 mi, W 300 m".',
+            help='Instead of a file, fetch by sector: "N 800 m, E 1 mi, S 0.5 mi, W 300 m".',
             show_default=False,
         ),
     ] = None,
     near: Annotated[
         str | None,
-        typer.Option(help="Fetch its shore from OpenStreetMap at LAT,LON.", show_default=False),
+        typer.Option(
+            help="Download the shoreline from OpenStreetMap at LAT,LON.", show_default=False
+        ),
     ] = None,
     depth: Annotated[
-        str | None, typer.Option(help='"8 m"; deep water without it.', show_default=False)
+        str | None, typer.Option(help='Depth, "8 m"; deep water if omitted.', show_default=False)
     ] = None,
     launch: Annotated[
         list[str] | None,
-        typer.Option(help='"ramp=43.201,-72.105"; may stand several times.', show_default=False),
+        typer.Option(help='"ramp=43.201,-72.105"; may be repeated.', show_default=False),
     ] = None,
     yes: Annotated[
-        bool, typer.Option("--yes", help="With --near: take the nearest water without asking.")
+        bool, typer.Option("--yes", help="With --near: use the nearest water without asking.")
     ] = False,
 ) -> None:
-    """Add a water from its shoreline, the open map, or a table of open water by sector.
+    """Add a water from a shoreline file, OpenStreetMap, or fetch by sector.
 
     Example: safety-check water add "Heron Lake" --file heron.geojson --depth "8 m"
     """
@@ -76,8 +78,8 @@ def add(
     launches = [_launch(each) for each in launch or []]
     if sum(each is not None for each in (file, fetch, near)) != 1:
         raise PlanError(
-            "water add: give one of --file with a shoreline, --near LAT,LON to fetch one, or"
-            " --fetch with sectors."
+            "water add: give one of --file with a shoreline, --near LAT,LON to download one,"
+            " or --fetch with sectors."
         )
     if file is not None:
         water = from_geojson(name, file, metres, launches)
@@ -86,7 +88,9 @@ def add(
     elif len(launches) == 1 and fetch is not None:
         water = from_sectors(name, fetch, launches[0], metres)
     else:
-        raise PlanError('water add --fetch: it holds for one launch. Add: --launch "ramp=LAT,LON"')
+        raise PlanError(
+            'water add --fetch: sectors describe one launch. Add --launch "ramp=LAT,LON"'
+        )
     folder = load_settings().folders.waters
     word = "Replaced" if files.known(name, folder) else "Added"
     files.save(water, folder)
@@ -97,7 +101,7 @@ def add(
 def _from_map(
     name: str, near: str, depth: float | None, launches: list[Launch], yes: bool
 ) -> Water:
-    """Return the nearest water of the open map, once the user has seen what it is."""
+    """Return the nearest water on OpenStreetMap, once the user has seen what it is."""
     from safety_check.errors import PlanError
     from safety_check.settings.settings import load_settings
     from safety_check.sources.openstreetmap import nearby
@@ -106,11 +110,11 @@ def _from_map(
     place = _launch(f"launch={near}")
     found = nearby.find_waters(place.latitude, place.longitude, load_settings())
     for refused in found.refused:
-        typer.echo(f"Can't be used: {refused}", err=True)
+        typer.echo(f"Not usable: {refused}", err=True)
     if not found.outlines:
         raise PlanError(
-            f"--near {near}: OpenStreetMap shows no water there that can be used. Give a point"
-            " on the water or at its shore, or a shoreline with --file."
+            f"--near {near}: OpenStreetMap has no usable water there. Give a point on the water"
+            " or at its shore, or a shoreline with --file."
         )
     for number, each in enumerate(found.outlines, 1):
         typer.echo(f"{number} {_outline(each)}", err=True)
@@ -123,7 +127,7 @@ def _outline(outline: Outline) -> str:
     polygons = outline.geometry["coordinates"]
     polygons = [polygons] if outline.geometry["type"] == "Polygon" else polygons
     islands = sum(len(polygon) - 1 for polygon in polygons)
-    flows = ", which flows: its ends are no shores" if outline.flowing else ""
+    flows = ", flowing: its ends are not shores" if outline.flowing else ""
     return (
         f"{outline.name or 'unnamed'} ({outline.kind}{flows}): {outline.area / 1e6:.2f} km²,"
         f" {islands} islands, {outline.distance:.0f} m away, {outline.osm_id}"
@@ -131,12 +135,12 @@ def _outline(outline: Outline) -> str:
 
 
 def _chosen(count: int) -> int:
-    """Ask which of the waters to keep; nothing is stored before that."""
+    """Ask which of the waters to store; nothing is stored before that."""
     from safety_check.errors import PlanError
 
     said = typer.prompt(f"Store which one? 1 to {count}, or 0 for none", err=True, type=int)
     if not 1 <= said <= count:
-        raise PlanError("water add: nothing was stored, as you asked.")
+        raise PlanError("water add: you chose none, so nothing was stored.")
     return int(said) - 1
 
 
@@ -156,7 +160,8 @@ def _launch(text: str) -> Launch:
     sound = name and describe(name, LONGEST_NAME) == name
     if not (sound and -90 <= latitude <= 90 and -180 <= longitude <= 180):
         raise PlanError(
-            f"launch {text!r} is no named point on Earth. Write NAME=LATITUDE,LONGITUDE, latitude"
+            f"launch {text!r} is not a named point on Earth. Write NAME=LATITUDE,LONGITUDE,"
+            f" latitude"
             " first."
         )
     return Launch(name, latitude, longitude)
@@ -179,7 +184,7 @@ def list_(as_json: AsJson = False) -> None:
     elif names:
         typer.echo("\n".join(names))
     else:
-        typer.echo("No water yet. Add one with: safety-check water add NAME --file SHORE.geojson")
+        typer.echo("No waters yet. Add one with: safety-check water add NAME --file SHORE.geojson")
 
 
 @app.command()
@@ -219,11 +224,13 @@ def map_(
     out: Annotated[Path, typer.Option("--out", help="The SVG file to write.")],
     launch: LaunchName = None,
     wind: Annotated[
-        str | None, typer.Option("--wind", help='One wind: "12 mph".', show_default=False)
+        str | None, typer.Option("--wind", help='Wind speed: "12 mph".', show_default=False)
     ] = None,
     from_direction: Annotated[
         str | None,
-        typer.Option("--from", help="Where it blows from: NW, or 315.", show_default=False),
+        typer.Option(
+            "--from", help="Direction the wind comes from: NW, or 315.", show_default=False
+        ),
     ] = None,
     craft: CraftName = None,
     forecast: ForecastFile = None,
@@ -234,12 +241,12 @@ def map_(
     route: Route = None,
     at: Annotated[
         str | None,
-        typer.Option("--at", help="Which hour; the roughest without it.", show_default=False),
+        typer.Option("--at", help="Which hour; the roughest if omitted.", show_default=False),
     ] = None,
     as_of: AsOf = None,
     as_json: AsJson = False,
 ) -> None:
-    """Draw the waves on a water: of one wind, or of an hour of a trip.
+    """Map the waves on a water for one wind, or for an hour of a trip.
 
     Example: safety-check water map "Heron Lake" --wind "12 mph" --from NW --out heron.svg
     """

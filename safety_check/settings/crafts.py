@@ -97,13 +97,15 @@ class CraftTable(Strict):
 
 
 def require_sound(text: str, kind: str, field: str) -> None:
-    """Raise ValueError where a text is no figure of a small craft."""
+    """Raise ValueError where a text is not a plausible figure of a small craft."""
     try:
         value = units.parse(text, kind, field)
     except PlanError as trouble:
         raise ValueError(str(trouble)) from trouble
     if not 0 < value <= GREATEST[kind]:
-        raise ValueError(f"{field} must be more than nothing and at most {GREATEST[kind]:g} in SI")
+        raise ValueError(
+            f"{field} must be greater than zero and at most {GREATEST[kind]:g} in SI units"
+        )
 
 
 def build_craft(name: str, kind: str, own: CraftTable | None) -> Craft:

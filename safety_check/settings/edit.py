@@ -11,7 +11,7 @@ from safety_check.settings.user_file import UserSettings
 
 
 def edit_settings(edit: Callable[[Any], None]) -> UserSettings:
-    """Apply an edit to the user's file, comments kept, and write it only if it is sound.
+    """Apply an edit to the user's file, comments kept, and write it only if it is valid.
 
     Parameters
     ----------
@@ -49,7 +49,7 @@ def replace_limits(document: Any, tables: Sequence[Any]) -> None:
 
 
 def parse_bare_value(text: str) -> str | float | bool:
-    """Return a value as TOML would read it bare; a text where it is none.
+    """Return a value as TOML would read it unquoted; otherwise the text itself.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""The shipped limits, and what lowers them."""
+"""The shipped limits, and what reduces them."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class LimitEntry(Sourced):
 
 
 class ReductionEntry(Sourced):
-    """One [[reduction]] of limits.toml: what lowers the wind limits, and by how much."""
+    """One [[reduction]] of limits.toml: what reduces the wind limits, and by how much."""
 
     when: str
     above: float | None = None
@@ -62,8 +62,8 @@ def require_order(marginal: float | None, no_go: float | None, worse: str) -> No
     if (no_go < marginal) if worse == "higher" else (no_go > marginal):
         side = "below" if worse == "higher" else "above"
         raise ValueError(
-            f"no_go = {no_go:g} lies {side} marginal = {marginal:g}; a no-go limit can't be"
-            " reached before the marginal one: change one of the two"
+            f"no_go = {no_go:g} lies {side} marginal = {marginal:g}; a no-go limit cannot be"
+            " reached before the marginal one: change one of them"
         )
 
 
@@ -89,11 +89,11 @@ def newest_limits(entries: Sequence[LimitEntry]) -> dict[tuple[str, str], Limit]
 
 @cache
 def load_reductions() -> tuple[ReductionEntry, ...]:
-    """Return what lowers the wind limits."""
+    """Return what reduces the wind limits."""
     return tuple(_limits_file().reduction)
 
 
 @cache
 def load_greatest_reduction() -> float:
-    """Return the most that all steps together lower a wind limit, in Beaufort numbers."""
+    """Return the greatest total reduction of a wind limit, in Beaufort numbers."""
     return _limits_file().greatest_reduction.beaufort

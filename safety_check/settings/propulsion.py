@@ -1,4 +1,4 @@
-"""What pushes a craft, from the cruise speed that its owner knows."""
+"""Derive a craft's propulsion from the cruise speed that its owner knows."""
 
 from __future__ import annotations
 
@@ -9,21 +9,21 @@ from safety_check.model.craft import Craft
 from safety_check.physics.drive import AIR_DENSITY, Drive, cruising
 from safety_check.units import MILE_PER_HOUR
 
-ABSURD = 2.0  # times the thrust that the class keeps up at a standstill (judgement)
-FASTEST = 10.0  # m/s, of a motor; faster than that a hull's drag is not what is assumed here
+ABSURD = 2.0  # times the thrust that the class can hold at a standstill (judgement)
+FASTEST = 10.0  # m/s, of a motor; faster hulls do not follow the drag law assumed here
 
 
 def derive_drive(craft: Craft) -> Drive:
-    """Return what pushes a craft.
+    """Return the propulsion of a craft.
 
     Raises
     ------
     ConfigError
-        For a cruise that nobody's strength keeps up.
+        For a cruise speed that no person could hold.
 
     Notes
     -----
-    A motor's greatest thrust is at least what its cruise takes; a person's is the class's.
+    A motor's greatest thrust is at least the thrust at cruise; a person's is that of the class.
     """
     trouble = explain_refusal(craft)
     if trouble:
@@ -35,9 +35,9 @@ def derive_drive(craft: Craft) -> Drive:
 
 
 def explain_refusal(craft: Craft) -> str:
-    """Return why a craft's figures can't be so; nothing where they can."""
+    """Return why a craft's figures are not plausible; nothing where they are."""
     if not (craft.cruise_speed > 0 and craft.hull_drag > 0 and craft.greatest_thrust > 0):
-        return "its cruise speed, hull drag and thrust must be more than nothing. Correct them."
+        return "its cruise speed, hull drag and thrust must be greater than zero. Correct them."
     if craft.propulsion == "motor" and craft.cruise_speed <= FASTEST:
         return ""
     if craft.propulsion != "motor" and _thrust(craft) <= ABSURD * craft.greatest_thrust:
@@ -45,12 +45,13 @@ def explain_refusal(craft: Craft) -> str:
     most = craft.cruise_speed * math.sqrt(ABSURD * craft.greatest_thrust / _thrust(craft))
     most = FASTEST if craft.propulsion == "motor" else most
     return (
-        f"cruise_speed = {craft.cruise_speed / MILE_PER_HOUR:.1f} mph: nobody keeps that up for"
-        f" hours in a {craft.label}; more than {most / MILE_PER_HOUR:.1f} mph is refused. Give"
-        ' the speed that you keep up in calm water, for example "2.5 mph".'
+        f"cruise_speed = {craft.cruise_speed / MILE_PER_HOUR:.1f} mph: nobody can hold that for"
+        f" hours"
+        f" in a {craft.label}; the most accepted is {most / MILE_PER_HOUR:.1f} mph. Give"
+        ' the speed that you can hold in calm water, for example "2.5 mph".'
     )
 
 
 def _thrust(craft: Craft) -> float:
-    """Return the thrust that the cruise takes [N]."""
+    """Return the thrust that the cruise speed needs [N]."""
     return (craft.hull_drag + AIR_DENSITY / 2 * craft.drag_area) * craft.cruise_speed**2

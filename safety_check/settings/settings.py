@@ -16,14 +16,14 @@ from safety_check.units import Preferences
 
 @dataclass(frozen=True)
 class Settings:
-    """All that a check needs to know of the user."""
+    """All that a check needs to know about the user."""
 
     folders: Folders
     user: UserSettings
 
     @property
     def preferences(self) -> Preferences:
-        """The units that the user reads in."""
+        """The units that the user reads."""
         return Preferences(**self.user.units.model_dump())
 
     @property
@@ -32,7 +32,7 @@ class Settings:
         return Paddler(**self.user.paddler.model_dump())
 
     def craft_name(self, asked: str | None) -> str:
-        """Return the craft that is meant: the one named, the default, or the only one."""
+        """Return the name of the craft: the one asked for, the default, or the only one."""
         own = list(self.user.craft)
         name = asked or self.user.default_craft or (own[0] if len(own) == 1 else None)
         if name is None:

@@ -34,7 +34,7 @@ def read(path: Path, model: type[Model]) -> Model:
     Raises
     ------
     ConfigError
-        Naming the file, the table, the key, the value and the mend.
+        Naming the file, the table, the key, the value and the remedy.
     """
     return validate(load(path), model, path.name)
 
@@ -47,12 +47,12 @@ def load(path: Path) -> dict[str, Any]:
         return {}
     except (OSError, UnicodeDecodeError) as trouble:
         raise ConfigError(
-            f"{path.name} can't be read: {trouble}. Mend the file or move it away."
+            f"{path.name} cannot be read: {trouble}. Fix the file or move it elsewhere."
         ) from trouble
     except tomllib.TOMLDecodeError as trouble:
         raise ConfigError(
             f"{path.name} is not TOML: {trouble}."
-            " Mend that line, or move the file away and start anew."
+            " Fix that line, or move the file aside to start over."
         ) from trouble
 
 
@@ -65,7 +65,7 @@ def validate(tables: Mapping[str, Any], model: type[Model], name: str) -> Model:
 
 
 def explain(trouble: ValidationError, name: str) -> str:
-    """Return one paragraph on the first thing that is wrong."""
+    """Return one paragraph on the first error."""
     errors = trouble.errors(include_url=False)
     first = errors[0]
     where = _where(first["loc"])
@@ -107,8 +107,8 @@ def save(path: Path, text: str) -> None:
         Path(temporary).replace(path)
     except OSError as trouble:
         raise ConfigError(
-            f"{path.name} can't be written: {trouble}. Nothing was changed;"
-            " free some space or mend the folder's rights."
+            f"{path.name} cannot be written: {trouble}. Nothing was changed;"
+            " free some space or correct the folder's permissions."
         ) from trouble
     finally:
         Path(temporary).unlink(missing_ok=True)

@@ -11,7 +11,7 @@ from safety_check.settings.toml_file import Strict
 
 
 class UnitsTable(Strict):
-    """[units]: what the user reads in."""
+    """[units]: the units that the user reads."""
 
     wind: Literal["mph", "kt", "km/h", "m/s"] = "mph"
     wave: Literal["ft", "m"] = "ft"
@@ -42,12 +42,12 @@ class LimitTable(Strict):
 
 
 class OddsTable(Strict):
-    """[odds]: what share of the forecasts decides, and what is done to them before.
+    """[odds]: the share of the forecasts that decides, and how they are calibrated first.
 
-    `dressing` widens them by how such forecasts err, `local_correction` by how they erred at
-    this launch; `may_improve` lets the latter lower and narrow them too. A model of a single
-    run tells no spread and is taken as it came, for the limits have a margin of their own;
-    `lone_runs` widens it too.
+    `dressing` widens them by the published errors of such forecasts, `local_correction` by
+    their errors at this launch; `may_improve` lets the latter lower and narrow them too. A
+    model with a single run has no spread and is taken as it is, because the limits have a
+    margin of their own; `lone_runs` widens it too.
     """
 
     tolerance: float = Field(default=0.1, ge=0.01, le=0.5)
@@ -58,10 +58,10 @@ class OddsTable(Strict):
 
 
 class ContactTable(Strict):
-    """[contact]: for services that ask who calls, and for the float plan.
+    """[contact]: for services that ask for one, and for the float plan.
 
-    `emergency_name` and `emergency_phone` are of whoever waits ashore; `vehicle` is what stands
-    at the launch; `colours` is what craft and clothing look like from far off.
+    `emergency_name` and `emergency_phone` belong to the shore contact; `vehicle` is the one
+    parked at the launch; `colours` are those of craft and clothing, as seen from far away.
     """
 
     email: str = ""
@@ -74,7 +74,7 @@ class ContactTable(Strict):
 
 
 class NotifyTable(Strict):
-    """[notify]: where a watch sends notices; nowhere until the user says so."""
+    """[notify]: where a watch sends notices; empty sends none."""
 
     to: str = ""
 

@@ -1,4 +1,4 @@
-"""The rows of the history: what a line tells, what a check keeps, how both are written."""
+"""The rows of the history, and how checks, trips and observations become rows."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from safety_check.store.serialize import serialize
 
 @dataclass(frozen=True)
 class StoredCheck:
-    """All that a check rests on, so that it can be made again.
+    """All that a check depends on, so that it can be repeated.
 
     Parameters
     ----------
@@ -30,7 +30,7 @@ class StoredCheck:
     user
         The user's own limits, odds and units of that day; no contact, no keys.
     past
-        What it took from the checks before it.
+        What it used from earlier checks.
     """
 
     verdict: Verdict
@@ -128,7 +128,7 @@ def trip_row(trip: Trip) -> tuple[Any, ...]:
 
 
 def trip_from(row: Iterable[Any]) -> Trip:
-    """Return a row of trips; null is what was not told."""
+    """Return a row of trips; null means not reported."""
     trip = Trip(*row)
     numbers = ("wind_speed", "wind_speed_of_gust", "wave_height")
     return Trip(

@@ -1,7 +1,6 @@
-"""The file that holds the history: its tables, how old ones migrate, what becomes of a damaged one.
+"""The history file: its tables, their migration, and what happens to a damaged file.
 
-A check that was reported as saved is on the disk: every change is one transaction, written ahead
-and synchronised before it counts.
+A check that was reported as saved is on the disk: every change is one synchronised transaction.
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from pathlib import Path
 from safety_check.errors import DataError
 
 NAME = "history.sqlite3"
-PATIENCE = 20.0  # s; how long another process may keep the file to itself
+PATIENCE = 20.0  # s; how long another process may lock the file
 
 MIGRATIONS = (
     """
@@ -70,7 +69,7 @@ MIGRATIONS = (
     );
     """,
 )
-"""Each lifts the file by one version; a new one is added at the end, none is ever changed."""
+"""Each raises the version by one; new ones are added at the end, none is ever changed."""
 
 
 def opened(path: Path) -> tuple[sqlite3.Connection, Path | None]:
@@ -79,7 +78,7 @@ def opened(path: Path) -> tuple[sqlite3.Connection, Path | None]:
     Raises
     ------
     DataError
-        Where the folder can't be written, or a newer program wrote the file.
+        Where the folder cannot be written, or a newer program wrote the file.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -95,16 +94,16 @@ def opened(path: Path) -> tuple[sqlite3.Connection, Path | None]:
 
 
 def trouble_with(path: Path, trouble: Exception) -> DataError:
-    """Return the error that tells what is the matter with the file."""
+    """Return the error that describes a problem with the file."""
     return DataError(
-        f"{path.name}: the history can't be used ({trouble}). Free some space, mend the rights"
-        f" of {path.parent}, or end the other process that holds it."
+        f"{path.name}: the history cannot be used ({trouble}). Free some space, correct the"
+        f" permissions of {path.parent}, or end the other process that uses it."
     )
 
 
 @contextlib.contextmanager
 def transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    """Make a change whole or not at all, alone among all processes."""
+    """Make a change completely or not at all, with no other process writing."""
     connection.execute("BEGIN IMMEDIATE")
     try:
         yield
@@ -115,7 +114,7 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
 
 
 def _sound(path: Path) -> sqlite3.Connection:
-    """Return a connection to a file that is whole and current; close it on any trouble."""
+    """Return a connection to a valid, current file; close it on any error."""
     connection = sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)
     try:
         _write_ahead(connection)
@@ -131,7 +130,7 @@ def _sound(path: Path) -> sqlite3.Connection:
 
 
 def _write_ahead(connection: sqlite3.Connection) -> None:
-    """Switch to the write-ahead log; SQLite does not itself wait where others switch too."""
+    """Switch to the write-ahead log; SQLite does not wait where others switch too."""
     until = time.monotonic() + PATIENCE
     while True:
         try:
@@ -164,7 +163,7 @@ def _version(connection: sqlite3.Connection) -> int:
 
 
 def _set_aside(path: Path) -> Path:
-    """Rename a damaged file, the log first: a new file must not take up an old log."""
+    """Rename a damaged file, the log first: a new file must not use an old log."""
     stamp = f"{datetime.now(UTC):%Y%m%dT%H%M%S.%f}Z"
     aside = path.with_name(f"{path.name}.damaged-{stamp}")
     for ending in ("-wal", "-shm", ""):

@@ -1,4 +1,4 @@
-"""Turn the types that the rooms share into bytes and back, exactly: NaN and every bit kept."""
+"""Turn the shared types into bytes and back exactly, NaN and every bit included."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from safety_check.errors import DataError
 
 VERSION = 1
 HEAD = 8  # bytes that tell how long the JSON is; the arrays follow it
-UNREADABLE = "this stored check can't be read"
+UNREADABLE = "this stored check cannot be read"
 
 T = TypeVar("T")
 
@@ -30,8 +30,8 @@ def serialize(value: object) -> bytes:
 
     Notes
     -----
-    JSON with the version, then the arrays as they lie in memory, all deflated. Types are
-    not written: who reads says what it is. Deflate carries a checksum, so damage shows.
+    JSON with the version, then the arrays as they are in memory, all deflated. Types are
+    not written: the reader names the type. Deflate carries a checksum, so damage shows.
     """
     arrays: list[bytes] = []
     text = json.dumps({"version": VERSION, "value": _plain(value, arrays)}, allow_nan=False)
@@ -40,9 +40,9 @@ def serialize(value: object) -> bytes:
 
 
 def deserialize(kind: type[T], body: bytes) -> T:
-    """Return what `packed` made, as a dataclass of that kind.
+    """Return what `serialize` made, as a dataclass of that kind.
 
-    Keys that the kind no longer has are passed over; a new one takes its default.
+    Keys that the kind no longer has are ignored; a new one takes its default.
 
     Raises
     ------
@@ -59,8 +59,8 @@ def deserialize(kind: type[T], body: bytes) -> T:
         return read
     except (zlib.error, ValueError, KeyError, TypeError, IndexError, ValidationError) as trouble:
         raise DataError(
-            f"{UNREADABLE} ({type(trouble).__name__}: {trouble}). It is damaged, or from a version"
-            " too old; the other checks are not touched."
+            f"{UNREADABLE} ({type(trouble).__name__}: {trouble}). It is damaged, or its version is"
+            " too old; the other checks are not affected."
         ) from trouble
 
 

@@ -1,4 +1,4 @@
-"""The history: every check as it was made, what was seen, and how the trips went."""
+"""The history: every check as it was made, what was observed, and the logged trips."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ LATEST = 20
 
 
 class Store:
-    """The history file; several processes may have it open and write.
+    """The history file; several processes may open and write it.
 
     Use it in a `with` statement, so that it is closed. A method that returns has
     written to the disk.
@@ -51,12 +51,12 @@ class Store:
     path, connection
         See `open`.
     set_aside
-        Where a damaged file was moved on opening; None where there was none. Say it.
+        Where a damaged file was moved on opening; None where there was none. Tell the user.
 
     Raises
     ------
     DataError
-        From `open` and every method, where the file can't be used.
+        From `open` and every method, where the file cannot be used.
     """
 
     def __init__(
@@ -68,7 +68,7 @@ class Store:
 
     @classmethod
     def open(cls, folder: Path) -> Store:
-        """Open the history in a folder (`Folders.data`), made anew where there is none."""
+        """Open the history in a folder (`Folders.data`); create it where there is none."""
         path = folder / NAME
         return cls(path, *opened(path))
 
@@ -94,7 +94,7 @@ class Store:
         past: PastChecks | None = None,
         said: ForecastSummary | None = None,
     ) -> int:
-        """Keep a check with all that it rests on; return its number.
+        """Store a check with all that it depends on; return its number.
 
         Parameters
         ----------
@@ -107,9 +107,9 @@ class Store:
         name
             What the user calls the plan.
         past
-            What the verdict took from the checks before it.
+            What the verdict used from earlier checks.
         said
-            What its forecasts said in short, for the checks after it.
+            A summary of its forecasts, for later checks.
         """
         plan = verdict.plan
         row = check_row(
@@ -133,7 +133,7 @@ class Store:
         since: datetime | None = None,
         before: int | None = None,
     ) -> tuple[CheckLine, ...]:
-        """Return the newest checks, the newest first.
+        """Return the newest checks, newest first.
 
         Parameters
         ----------
@@ -165,7 +165,7 @@ class Store:
         PlanError
             Where the history has no such check.
         DataError
-            Where it can't be read any more.
+            Where it can no longer be read.
         """
         with self._reading() as connection:
             row = connection.execute(
@@ -218,7 +218,7 @@ class Store:
     # -- what was seen -----------------------------------------------------------------------
 
     def save_observation(self, water: str, launch: str, seen: Observation) -> None:
-        """Keep what was seen at a launch; the same report twice is kept once."""
+        """Store what was observed at a launch; the same report is stored only once."""
         with self._writing() as connection:
             connection.execute(INSERT_OBSERVATION, observation_row(water, launch, seen))
 
@@ -229,7 +229,7 @@ class Store:
         quantity: str | None = None,
         since: datetime | None = None,
     ) -> tuple[Observation, ...]:
-        """Return what was seen at a water, with every check or by itself, the oldest first."""
+        """Return what was observed at a water, oldest first."""
         with self._reading() as connection:
             rows = connection.execute(
                 "SELECT archive FROM observations WHERE water = ?1"
@@ -268,7 +268,7 @@ class Store:
     # -- trips -------------------------------------------------------------------------------
 
     def save_trip(self, trip: Trip) -> int:
-        """Keep a logged trip; return its number."""
+        """Store a logged trip; return its number."""
         with self._writing() as connection:
             return int(connection.execute(INSERT_TRIP, trip_row(trip)).lastrowid or 0)
 
@@ -283,7 +283,7 @@ class Store:
         return tuple(map(trip_from, rows))
 
     def remove_trip(self, number: int) -> None:
-        """Strike a trip from the log.
+        """Delete a trip from the log.
 
         Raises
         ------

@@ -1,4 +1,4 @@
-"""The use cases, each a few lines: what is asked for in, a verdict out."""
+"""Check a plan: load the data, judge it, store the verdict."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ EXIT_STATUS = {
 def check_plan(
     asked: PlanRequest, settings: Settings, forecast: Path | None = None, name: str = ""
 ) -> CompletedCheck:
-    """Return the verdict on what is asked, from a saved forecast or live, and keep it.
+    """Return the verdict on what is asked, from a saved forecast or live, and store it.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def check_plan(
 def pack_plan(
     asked: PlanRequest, settings: Settings, name: str = ""
 ) -> tuple[CompletedCheck, OfflineValidity]:
-    """Return the verdict of now, kept for a later one, and until when what came is good."""
+    """Return the current verdict, stored for later, and how long its data are valid."""
     from safety_check.sources.offline_validity import find_offline_validity
     from safety_check.use_cases import record
     from safety_check.use_cases.question import wanted_observations
@@ -79,7 +79,7 @@ def load_briefing(
     forecast: Path | None,
     water: OpenWater,
 ) -> Briefing:
-    """Return all that is known for a plan: from a saved forecast, or from the live services."""
+    """Return the briefing for a plan: from a saved forecast, or from the live services."""
     if forecast is not None:
         return read_briefing(forecast, plan, now)
     return ask_services(plan, asked, settings, now, water)
@@ -91,7 +91,7 @@ def ask_services(
     """Return what the services say now; they can't be asked for another day's answer."""
     if asked.as_of is not None:
         raise PlanError(
-            f"--as-of {asked.as_of}: the services only know what they say now. Add --forecast"
+            f"--as-of {asked.as_of}: live services only return the current forecast. Add --forecast"
             " with a file of that day, or leave --as-of out."
         )
     from safety_check.sources.gather import gather_briefing  # httpx only where it is needed

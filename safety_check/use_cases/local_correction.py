@@ -1,4 +1,4 @@
-"""What came of past forecasts at a launch, and so what the next one there is likely to miss."""
+"""Estimate local forecast error from past trips at a launch."""
 
 from __future__ import annotations
 
@@ -23,13 +23,13 @@ from safety_check.physics.ensemble_calibration import (
 from safety_check.store.store import ObservedWind
 
 HOUR = np.timedelta64(3600, "s")
-USUAL_LENGTH = timedelta(hours=3)  # of a logged trip whose end no check tells
+USUAL_LENGTH = timedelta(hours=3)  # of a logged trip whose end is not known
 MOST_DAYS = 150  # the newest that are read
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What came of one day at a launch.
+    """The observed outcome of one day at a launch.
 
     Parameters
     ----------
@@ -38,9 +38,9 @@ class Outcome:
     time : array (hour,)
         Whole hours, UTC.
     value : array (hour,)
-        What was seen [m s⁻¹]; of a logged trip, its one wind at each hour.
+        What was observed [m s⁻¹]; of a logged trip, its one wind at each hour.
     strongest
-        True of a logged trip: people tell the strongest wind that they met.
+        True of a logged trip: people report the strongest wind.
     """
 
     quantity: str
@@ -50,13 +50,13 @@ class Outcome:
     strongest: bool
 
 
-# -- what came -----------------------------------------------------------------------------------
+# -- observed outcomes -----------------------------------------------------------------------------
 
 
 def find_outcomes(
     seen: Iterable[ObservedWind], trips: Iterable[Trip], checks: Sequence[CheckLine], zone: ZoneInfo
 ) -> list[Outcome]:
-    """Return what came of each day, the newest first; a logged trip speaks for its day alone."""
+    """Return the outcome of each day, newest first; a logged trip replaces its day's reports."""
     ends = {each.id: each.end for each in checks}
     logged = [
         _of_trip(quantity, trip, ends.get(trip.check or 0, trip.start + USUAL_LENGTH), zone)
@@ -92,7 +92,7 @@ def _hour(moment: datetime) -> np.datetime64:
     return np.datetime64(nearest.replace(minute=0, second=0, microsecond=0), "s")
 
 
-# -- what had been forecast ------------------------------------------------------------------------
+# -- earlier forecasts ------------------------------------------------------------------------
 
 
 def checks_to_compare(
@@ -118,7 +118,7 @@ def fit_corrections(
     shrinkage: Shrinkage,
     at: datetime,
 ) -> tuple[dict[str, LocalCorrection], dict[str, int]]:
-    """Return what past days at a launch say of its forecasts, and how many days there were.
+    """Return forecast corrections from past days at a launch, and how many days there were.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""The check at the launch: an earlier plan, what is new, and what the user's own eyes see."""
+"""Combine an earlier plan and briefing with new data and what the user sees."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ ALERTS = ("alerts",)
 
 @dataclass(frozen=True)
 class LaunchObservation:
-    """What the user sees at the water, in words; None is what was not said.
+    """What the user sees at the water, in words; None where nothing was given.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def add_observation(
 ) -> tuple[Plan, Briefing]:
     """Return plan and briefing with what is seen in them.
 
-    A water temperature beside one that was entered earlier counts where it is colder.
+    Of a new water temperature and one entered earlier, the lower is used.
     """
     values = observed_values(seen)
     warmth = values.pop(WATER, None)
@@ -92,7 +92,7 @@ def observed_values(seen: LaunchObservation) -> dict[str, float]:
     Raises
     ------
     PlanError
-        Where a word can't be read, or is no wind, wave or water on earth.
+        Where a value cannot be read, or is not plausible.
     """
     said: dict[str, float | None] = {
         WIND: _amount(seen.wind, "speed", "--wind", _file().greatest.wind_speed),
@@ -122,17 +122,19 @@ def _amount(text: str | None, kind: str, field: str, greatest: float) -> float |
         return None
     value = parse(text, kind, field)
     if value > greatest:
-        raise PlanError(f"{field} {text!r}: nobody launches in that. Check the number and unit.")
+        raise PlanError(
+            f"{field} {text!r}: that is above the accepted maximum; check the number and unit."
+        )
     return value
 
 
 def parse_direction(text: str, field: str) -> float:
-    """Return the direction that a person means, in degrees true: "NW", "north-west", "315".
+    """Return a direction in degrees true from text: "NW", "north-west", "315".
 
     Raises
     ------
     PlanError
-        Where it is none.
+        Where it is not a direction.
 
     Examples
     --------
@@ -152,7 +154,8 @@ def parse_direction(text: str, field: str) -> float:
     if 0 <= degrees <= 360:
         return degrees % 360
     raise PlanError(
-        f"{field} {text!r} is no direction. Write where the wind comes from: N, NNE, NE … NNW, or"
+        f"{field} {text!r} is not a direction. Write where the wind comes from: N, NNE, NE … NNW,"
+        f" or"
         " degrees from 0 to 360."
     )
 
@@ -166,7 +169,7 @@ def _observation(name: str, value: float, at: datetime, sign: str) -> Observatio
 
 
 def remaining_plan(plan: Plan, now: datetime) -> Plan:
-    """Return a plan as it stands later: what has passed of it is not weighed any more.
+    """Return what remains of a plan at a later time.
 
     Raises
     ------
@@ -176,7 +179,7 @@ def remaining_plan(plan: Plan, now: datetime) -> Plan:
     if plan.end <= now:
         end = plan.end.astimezone(ZoneInfo(plan.water.time_zone))
         raise PlanError(
-            f"the last plan, on {plan.water.name}, ended {end:%Y-%m-%d %H:%M}, so nothing of it is"
+            f"the last plan, on {plan.water.name}, ended {end:%Y-%m-%d %H:%M}, so nothing is"
             " left to check. Make a new one with: safety-check check"
         )
     return replace(plan, start=now) if plan.start < now - GRACE else plan
@@ -185,9 +188,9 @@ def remaining_plan(plan: Plan, now: datetime) -> Plan:
 def fill_from_stored(fresh: Briefing, stored: Briefing) -> Briefing:
     """Return a fresh briefing with what an earlier one knows that this one lacks.
 
-    Forecasts of the earlier one stand in where there is no other; they keep their age, and
-    so permit nothing once they are too old. Its observations fade by themselves. Its
-    warnings hold on unless the services were asked for warnings again.
+    Forecasts of the earlier one are used where there is no other; they keep their age, and so
+    permit no GO once they are too old. Its observations lose weight with age. Its warnings
+    stay in force unless the services were asked for warnings again.
     """
     old = mark_as_stored(stored)
     asked_again = not any("alerts" in each.wanted for each in fresh.silences)
@@ -201,7 +204,7 @@ def fill_from_stored(fresh: Briefing, stored: Briefing) -> Briefing:
 
 
 def offline_briefing(stored: Briefing, at: datetime, greatest_age: Mapping[str, float]) -> Briefing:
-    """Return an earlier briefing at a later hour, with nobody asked.
+    """Return an earlier briefing at a later hour, without asking any service.
 
     Parameters
     ----------
@@ -210,12 +213,14 @@ def offline_briefing(stored: Briefing, at: datetime, greatest_age: Mapping[str, 
     at
         The clock now.
     greatest_age
-        Source → how old what it said may be; what is older is a silence. [s]
+        Source → how old its answer may be; an older one is a failure. [s]
     """
     old = mark_as_stored(stored)
     said = dict.fromkeys([*(each.provenance for each in old.alerts), *old.others])
     overdue = tuple(
-        SourceFailure(each.source, "Nobody was asked, and its last answer is too old.", ALERTS)
+        SourceFailure(
+            each.source, "Not requested (offline), and the saved answer is too old.", ALERTS
+        )
         for each in said
         if not (at - each.fetched).total_seconds() <= greatest_age.get(each.source, 0.0)
     )
@@ -223,7 +228,7 @@ def offline_briefing(stored: Briefing, at: datetime, greatest_age: Mapping[str, 
 
 
 def mark_as_stored(briefing: Briefing) -> Briefing:
-    """Return a briefing whose every item says that it was kept, not just asked."""
+    """Return a briefing whose every item is marked as stored, not live."""
     return replace(
         briefing,
         forecasts=tuple(replace(each, provenance=_kept(each)) for each in briefing.forecasts),

@@ -22,12 +22,12 @@ from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
 
-MOST_DAYS = 16  # no service here looks farther ahead
+MOST_DAYS = 16  # no service here forecasts farther ahead
 
 
 @dataclass(frozen=True)
 class OutlookRequest:
-    """An outlook as it is asked for.
+    """A requested outlook.
 
     Parameters
     ----------
@@ -36,7 +36,7 @@ class OutlookRequest:
     days
         How many local days, today included.
     hours
-        The length of trip that is worth the drive. [h]
+        Minimum trip length. [h]
     forecasts
         Saved forecasts: none asks the live services, one serves all waters, else one each.
     asked
@@ -63,7 +63,7 @@ def compare_outlooks(
     ahead, settings
         What is asked for, and for whom.
     remark
-        Called with what the user should know of the history.
+        Called with what the user should know about the history.
     begins
         Called with each water's name before it is asked for.
     """

@@ -1,4 +1,4 @@
-"""From what was asked to a plan that can be checked."""
+"""Turn a request into a plan that can be checked."""
 
 from __future__ import annotations
 
@@ -24,12 +24,12 @@ LONGEST_TRIP = timedelta(hours=48)
 GRACE = timedelta(hours=1)
 GREATEST_REACH = 50_000.0  # m
 DEFAULT_REACH = "1 mi"
-COLDEST, WARMEST = 271.15, 313.15  # K; what open water can be, from sea water's freezing on
+COLDEST, WARMEST = 271.15, 313.15  # K; of open water; the lower is where sea water freezes
 
 
 @dataclass(frozen=True)
 class PlanRequest:
-    """A check as it is asked for, in words; None is what was not said.
+    """A requested check, in words; None where nothing was given.
 
     Parameters
     ----------
@@ -44,11 +44,11 @@ class PlanRequest:
     as_of
         The clock, where it is not now.
     night
-        Whether the trip is meant to be in the dark.
+        Whether the trip is planned in the dark.
     from_shore
         How far from the shore it goes at most, with a unit.
     life_jacket, wearing, company, light
-        What this trip changes of the paddler's own settings.
+        What this trip changes in the paddler's settings.
     route
         The way out, "LAT,LON; LAT,LON" or a GeoJSON file; then no reach is asked for.
     """
@@ -123,8 +123,8 @@ def _with_route(plan: Plan, asked: PlanRequest) -> Plan:
         return plan
     if asked.reach is not None or asked.from_shore is not None:
         raise PlanError(
-            "--route says where the trip goes, so --reach and --from-shore have nothing to add."
-            " Leave them out, or leave the route out."
+            "--route already says where the trip goes. Leave out --reach and --from-shore, or leave"
+            " out the route."
         )
     route = parse_route(asked.route, plan.water, plan.launch)
     far = np.hypot(*project_route(route, plan.launch).T)
@@ -134,7 +134,7 @@ def _with_route(plan: Plan, asked: PlanRequest) -> Plan:
 def _sound_reach(reach: float) -> float:
     if not 0 < reach <= GREATEST_REACH:
         raise PlanError(
-            f"reach {reach:g} m: give how far from the launch the trip goes, more than nothing and"
+            f"reach {reach:g} m: give how far from the launch the trip goes, more than 0 and"
             f" up to {GREATEST_REACH / 1000:.0f} km."
         )
     return reach
@@ -164,13 +164,13 @@ def _end(asked: PlanRequest, start: datetime, zone: str, now: datetime) -> datet
 
 
 def water_temperature(text: str | None) -> float | None:
-    """Return what --water-temp says, refused where open water can't be so. [K]."""
+    """Return what --water-temp says, refused where open water cannot have it. [K]."""
     if text is None:
         return None
     value = parse(text, "temperature", "--water-temp")
     if not COLDEST <= value <= WARMEST:
         raise PlanError(
-            f"--water-temp {text!r}: open water lies between -2 °C (28 °F) and 40 °C (104 °F)."
+            f"--water-temp {text!r}: open water is between -2 °C (28 °F) and 40 °C (104 °F)."
             " Check the number and the unit."
         )
     return value
@@ -182,7 +182,7 @@ def require_sound_plan(plan: Plan, now: datetime) -> None:
     Raises
     ------
     PlanError
-        For an end before the start, a start in the past, or absurd lengths.
+        For an end before the start, a start in the past, or lengths out of range.
     """
     start, end, water = plan.start, plan.end, plan.water
     if end <= start:
@@ -193,12 +193,12 @@ def require_sound_plan(plan: Plan, now: datetime) -> None:
     if end - start > LONGEST_TRIP:
         raise PlanError(
             f"a trip of {(end - start).total_seconds() / 3600:.0f} hours is more than"
-            f" {LONGEST_TRIP.total_seconds() / 3600:.0f}. Check each day by itself."
+            f" {LONGEST_TRIP.total_seconds() / 3600:.0f}. Check each day separately."
         )
     if start < now - GRACE:
         raise PlanError(
-            f"start {_said(start, water)} lies in the past; it is now {_said(now, water)}. Give a"
-            " later --start, or set the clock with --as-of to check an old file on its day."
+            f"start {_said(start, water)} is in the past; it is now {_said(now, water)}. Give a"
+            " later --start, or use --as-of to evaluate an old file on its day."
         )
     derive_drive(plan.craft)  # refuses a craft that nobody could push so fast
 

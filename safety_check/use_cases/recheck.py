@@ -1,4 +1,4 @@
-"""The round of use cases beside a check: which day, again at the launch, until the launch."""
+"""Check the last plan again, with newer data and what the user sees."""
 
 from __future__ import annotations
 
@@ -39,20 +39,20 @@ NOTHING_SEEN = LaunchObservation()
 
 @dataclass(frozen=True)
 class RecheckRequest:
-    """A re-check as it is asked for.
+    """A requested re-check.
 
     Parameters
     ----------
     water, name
-        Whose last check; None is the last of all.
+        Whose last check; None takes the last of all.
     number
-        This very check, whatever was checked after it.
+        The number of a check, whatever was checked after it.
     seen
         What the user sees.
     forecast
         A saved forecast; None asks the live services.
     offline
-        Ask nobody: what the last check received must do.
+        Ask no service; use what the last check received.
     as_of
         The clock, where it is not now.
     """
@@ -96,7 +96,7 @@ def last_check(
 def recheck_plan(
     again: RecheckRequest, settings: Settings, clock: datetime | None = None
 ) -> CompletedRecheck:
-    """Return the verdict on the last plan as it stands now, and keep it.
+    """Return the current verdict on the last plan, and store it.
 
     Parameters
     ----------
@@ -125,7 +125,7 @@ def recheck_plan(
 
 
 def _declared(plan: Plan, settings: Settings) -> Plan:
-    """Return a plan whose paddler has said since what was not declared then."""
+    """Return a plan completed with what the paddler has declared since."""
     said = {
         each.name: getattr(settings.paddler, each.name)
         for each in fields(plan.paddler)
@@ -150,7 +150,7 @@ def _briefing_again(
 
 
 class WatchedPlan:
-    """A plan that is checked again and again, whatever else is checked meanwhile.
+    """A plan that is checked repeatedly, whatever else is checked meanwhile.
 
     Parameters
     ----------
@@ -159,7 +159,7 @@ class WatchedPlan:
     settings
         For whom.
     forecast
-        A saved forecast, read anew each time; None asks the live services.
+        A saved forecast, read again each time; None asks the live services.
     """
 
     def __init__(self, number: int, settings: Settings, forecast: Path | None) -> None:
@@ -171,6 +171,3 @@ class WatchedPlan:
         done = recheck_plan(asked, self._settings, now)
         self._number = done.number or self._number
         return done
-
-
-# -- the coming days ------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""Checks that remember: earlier ones are weighed, new ones kept, old ones repeated."""
+"""Use earlier checks, store new ones, and repeat old ones."""
 
 from __future__ import annotations
 
@@ -29,21 +29,21 @@ from safety_check.use_cases.local_correction import (
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.waters.open_water import open_water
 
-MOST_CHECKS = 1000  # the newest, among which those to learn from are looked for
+MOST_CHECKS = 1000  # the newest, searched for those to learn from
 
 
 @dataclass(frozen=True)
 class CompletedCheck:
-    """A verdict, and whether it was kept.
+    """A verdict, and whether it was stored.
 
     Parameters
     ----------
     verdict
         The answer.
     number
-        Its number in the history; None where it could not be kept.
+        Its number in the history; None where it could not be stored.
     remarks
-        What the user should know of the history itself, for standard error.
+        What the user should know about the history itself, for standard error.
     """
 
     verdict: Verdict
@@ -107,7 +107,7 @@ def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
 def learn_corrections(
     store: Store, plan: Plan, at: datetime, trust: Trust
 ) -> tuple[dict[str, LocalCorrection], dict[str, int]]:
-    """Return what past days at a launch say of its forecasts, and from how many days."""
+    """Return forecast corrections from past days at a launch, and the number of days."""
     place, zone = (plan.water.name, plan.launch.name), ZoneInfo(plan.water.time_zone)
     checks = store.checks(MOST_CHECKS, *place)
     trips = [
@@ -123,20 +123,20 @@ def learn_corrections(
 
 
 def remarks_on(store: Store) -> tuple[str, ...]:
-    """Return what the user should know of an opened history."""
+    """Return what the user should know about an opened history."""
     if store.set_aside is None:
         return ()
     return (
-        "The history was damaged, so a new one was begun. The old file is kept as"
+        "The history was damaged, so a new one was started. The old file is now"
         f" {store.set_aside}; nothing in it was deleted.",
     )
 
 
-# -- an old check again ------------------------------------------------------------------------
+# -- repeat an old check ------------------------------------------------------------------------
 
 
 def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> RepeatedCheck:
-    """Return an old check made again from what it rested on, with its own clock."""
+    """Return an old check repeated with its own data and clock."""
     kept = saved.kept
     water, rulebook = open_water(kept.plan, settings.folders.cache), load_rulebook()
     case = Case(kept.plan, kept.briefing, water, settings, trust, kept.past)
@@ -154,7 +154,7 @@ def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> Repeat
 
 
 def compare_verdicts(before: Verdict, after: Verdict) -> tuple[FindingChange, ...]:
-    """Return the hazards on which two verdicts differ in any way, the newer one's order first."""
+    """Return the hazards on which two verdicts differ, in the order of the newer one."""
     old, new = ({each.hazard: each for each in verdict.findings} for verdict in (before, after))
     return tuple(
         FindingChange(hazard, old.get(hazard), new.get(hazard))

@@ -1,4 +1,4 @@
-"""Trips as they were: what was met, in numbers or in the paddler's own words."""
+"""Suggest limits from logged trips, described in numbers or in words."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from safety_check.settings.sourced import Basis
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.settings.toml_file import Strict
 
-# -- the paddler's own words -------------------------------------------------------------------
+# -- words for wind and comfort -------------------------------------------------------------------
 
 
 class Look(Strict):
@@ -40,7 +40,7 @@ class Feeling(Strict):
 
 
 class Suggest(Strict):
-    """[suggest] of trips.toml: how many trips speak for a limit."""
+    """[suggest] of trips.toml: how many trips support a limit."""
 
     least_trips: int
     least_uneasy: int
@@ -64,7 +64,7 @@ class TripsFile(Strict):
 
 @cache
 def load_trip_words() -> TripsFile:
-    """Return what words mean, and how many trips speak for a limit."""
+    """Return what words mean, and how many trips support a limit."""
     return toml_file.read(shipped_file("trips.toml"), TripsFile)
 
 
@@ -120,7 +120,7 @@ def middle_of(beaufort: int) -> float:
     return float(low + high) / 2
 
 
-# -- limits that the log speaks for ------------------------------------------------------------
+# -- limits that the log supports ------------------------------------------------------------
 
 
 MET = {
@@ -131,7 +131,7 @@ MET = {
 
 
 def rate_trips(trips: Iterable[Trip], quantity: str) -> list[Trip]:
-    """Return the trips that went and tell both a quantity and a comfort, the least of it first."""
+    """Return the trips that report both a quantity and a comfort, in order of the quantity."""
     told = [
         each
         for each in trips
@@ -141,7 +141,7 @@ def rate_trips(trips: Iterable[Trip], quantity: str) -> list[Trip]:
 
 
 def value_met(trip: Trip, quantity: str) -> float:
-    """Return what a trip met, the least that the paddler's words stand for; NaN if not told."""
+    """Return the value a trip reported, the least that its words mean; NaN if not reported."""
     if quantity == "wind_speed" and trip.beaufort is not None:
         return float(beaufort_lower_edge(np.array(float(trip.beaufort))))
     return float(getattr(trip, MET[quantity]))
@@ -150,7 +150,7 @@ def value_met(trip: Trip, quantity: str) -> float:
 def suggest(
     trips: Iterable[Trip], limits: Mapping[str, Limit], rule: Suggest
 ) -> tuple[Suggestion, ...]:
-    """Return the bounds that a craft's logged trips speak for.
+    """Return the bounds that a craft's logged trips support.
 
     Parameters
     ----------
@@ -159,14 +159,14 @@ def suggest(
     limits
         Those that hold for it now.
     rule
-        How many trips speak for what.
+        How many trips support what.
 
     Notes
     -----
     Tighter: the bound goes down to the wind or wave in which at least `least_uneasy` trips
     were uneasy already (afraid, for no-go). Looser: only the caution, only as far as
     `least_at_ease` comfortable trips went, never as far as any uneasy one, never to the
-    no-go bound; it is a remark, and nobody but the user makes it so.
+    no-go bound; it is only a suggestion, which the user may apply.
     """
     found = []
     for quantity in MET:

@@ -1,4 +1,4 @@
-"""Times as people say them, in the water's own time zone."""
+"""Parse times as people write them, in the water's time zone."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?\s*(am|pm)?")
 
 
 def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
-    """Return the instant that a person means: "tomorrow 06:00", "sat 5:30", ISO.
+    """Return the instant that a text means: "tomorrow 06:00", "sat 5:30", ISO.
 
     Parameters
     ----------
@@ -30,7 +30,7 @@ def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
     Raises
     ------
     PlanError
-        Where it is no time, or a local time that the change of clocks leaves out.
+        Where it is not a time, or a local time skipped by a clock change.
 
     Examples
     --------
@@ -66,7 +66,7 @@ def _spoken(said: str, here: datetime, text: str, field: str) -> datetime:
     hour = _hour(found) if found else None
     if hour is None or len(words) > 1:
         raise PlanError(
-            f'{field}: {text!r} is no time. Write for example "tomorrow 06:00", "sat 5:30",'
+            f'{field}: {text!r} is not a time. Write for example "tomorrow 06:00", "sat 5:30",'
             ' "2026-06-13 06:00", or "now".'
         )
     at = time(hour, int((found and found[2]) or 0))
@@ -91,7 +91,7 @@ def _on_day(day: str, at: time, here: datetime, text: str, field: str) -> dateti
     if day == "":
         return datetime.combine(today + timedelta(days=at <= here.time()), at)
     raise PlanError(
-        f"{field}: {day!r} in {text!r} is no day known here. Use today, tomorrow, mon … sun,"
+        f"{field}: {day!r} in {text!r} is not a recognised day. Use today, tomorrow, mon … sun,"
         " or a date like 2026-06-13."
     )
 
@@ -103,11 +103,11 @@ _WHOLE = {
 
 
 def _existing(moment: datetime, text: str, zone: str, field: str) -> datetime:
-    """Return a local time that the clocks show; refuse one that they leap over."""
+    """Return a local time that exists; refuse one skipped by a clock change."""
     back = moment.astimezone(UTC).astimezone(moment.tzinfo)
     if back.replace(tzinfo=None) != moment.replace(tzinfo=None):
         raise PlanError(
-            f"{field}: {text!r} does not exist in {zone}: the clocks leap over it that day."
-            " Take an hour earlier or later."
+            f"{field}: {text!r} does not exist in {zone}: that time is skipped by the clock"
+            " change. Use an hour earlier or later."
         )
     return moment

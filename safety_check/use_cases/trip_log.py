@@ -1,4 +1,4 @@
-"""The trip log: what is told after a trip becomes a trip, and trips speak for limits."""
+"""The trip log: store a reported trip, and suggest limits from the logged ones."""
 
 from __future__ import annotations
 
@@ -26,19 +26,19 @@ from safety_check.use_cases.suggest_limits import (
 from safety_check.use_cases.times_in_words import WEEKDAYS, is_clock_only, parse_time
 from safety_check.waters import files
 
-RECENT = 50  # checks among which the trip's own is looked for
+RECENT = 50  # number of checks searched for the one of the trip
 NEAR = timedelta(hours=3)  # a trip that began this near a check's start is the one it was for
 FLAT = ("flat", "none")
 
 
 @dataclass(frozen=True)
 class TripReport:
-    """A trip as it is told, in words; None is what was not said.
+    """A reported trip, in words; None where nothing was given.
 
     Parameters
     ----------
     water, launch, craft
-        Names; what is not said is taken from the check that the trip followed.
+        Names; what is missing is taken from the check that the trip followed.
     began
         When it began or would have.
     went
@@ -67,7 +67,7 @@ class TripReport:
 
 
 def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime) -> Trip:
-    """Return the trip that is told, kept in the log.
+    """Return the reported trip, stored in the log.
 
     Parameters
     ----------
@@ -81,8 +81,8 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
     Raises
     ------
     PlanError
-        Where water or time are not told and no check tells them, for a trip still to
-        come, and for words or units that mean nothing here.
+        Where water or time are missing and no check has them, for a trip in the
+        future, and for unknown words or units.
     """
     told = replace(told, water=_as_known(told.water, settings.folders.waters))
     checks = store.checks(RECENT, water=told.water)
@@ -91,7 +91,7 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
     check = _followed(told, checks, began, clock)
     if check is None and (told.water is None or began is None):
         raise PlanError(
-            "which trip? No check of a trip that has begun tells it, so name the water and the"
+            "which trip? No check of a trip that has begun was found, so give the water and the"
             ' time: safety-check trip log "Heron Lake" --began "today 06:00"'
         )
     wind, beaufort = _wind(told.wind)
@@ -116,7 +116,7 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
 
 
 def began_at(text: str, zone: str, clock: datetime) -> datetime:
-    """Return the last moment that a person means: "today 06:00", "sat 5:30", ISO.
+    """Return the latest past time that a text means: "today 06:00", "sat 5:30", ISO.
 
     Parameters
     ----------
@@ -130,7 +130,7 @@ def began_at(text: str, zone: str, clock: datetime) -> datetime:
     Raises
     ------
     PlanError
-        For what is no time, or is still to come.
+        For a text that is not a time, or a time in the future.
 
     Examples
     --------
@@ -150,12 +150,12 @@ def began_at(text: str, zone: str, clock: datetime) -> datetime:
     if moment > clock and is_clock_only(text):
         moment = parse_time(text, zone, clock - timedelta(days=1), "--began")
     if moment > clock:
-        raise PlanError(f"--began {text!r} is still to come. A trip is logged once it has begun.")
+        raise PlanError(f"--began {text!r} is in the future. Log a trip once it has begun.")
     return moment
 
 
 def suggest_limits(store: Store, settings: Settings, craft: str | None) -> SuggestedLimits:
-    """Return the limits that the logged trips of a craft speak for; nothing is changed."""
+    """Return limits suggested by the logged trips of a craft; nothing is changed."""
     boat = settings.craft(settings.craft_name(craft))
     book = reason_context(settings, boat).limits
     trips, rule = store.trips(boat.name), load_trip_words().suggest

@@ -18,7 +18,7 @@ WAVES = "sea_surface_wave_significant_height"
 
 
 class Sourced(Strict):
-    """What every table of trust.toml says of itself."""
+    """What every table of trust.toml states about its origin."""
 
     basis: Basis
     source: str

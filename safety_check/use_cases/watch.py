@@ -1,4 +1,4 @@
-"""Re-check a plan at stated times until its launch; time and voice come from outside."""
+"""Re-check a plan at given times until its launch; clock and reporter are passed in."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from typing import Protocol
 from safety_check.errors import PlanError, SafetyCheckError
 from safety_check.model.changes import CompletedRecheck
 
-SHORTEST = timedelta(minutes=5)  # the services renew no faster, and ask to be asked seldom
-STEP = 1.0  # s; so that a clock that was set, or a lid that was closed, is soon noticed
+SHORTEST = timedelta(minutes=5)  # the services do not update faster, and ask for few requests
+STEP = 1.0  # s; so that a changed clock or a suspended computer is noticed soon
 
 
 @dataclass(frozen=True)
@@ -37,19 +37,19 @@ def system_clock() -> Clock:
 
 
 class WatchReporter(Protocol):
-    """What is told along the way."""
+    """Reports what happens during a watch."""
 
     def waits(self, now: datetime, until: datetime) -> None:
-        """Hear that nothing happens before a time."""
+        """Report that nothing happens before a time."""
 
     def checked(self, done: CompletedRecheck) -> None:
-        """Hear what a re-check says."""
+        """Report a completed re-check."""
 
     def changed(self, done: CompletedRecheck) -> None:
-        """Hear that its verdict is another than the last."""
+        """Report that its verdict differs from the last."""
 
     def failed(self, at: datetime, trouble: SafetyCheckError) -> None:
-        """Hear that a re-check was not possible."""
+        """Report that a re-check was not possible."""
 
 
 def every(period: timedelta, now: datetime, launch: datetime) -> tuple[datetime, ...]:
@@ -58,11 +58,11 @@ def every(period: timedelta, now: datetime, launch: datetime) -> tuple[datetime,
     Raises
     ------
     PlanError
-        Where the period is shorter than any service renews what it says.
+        Where the period is shorter than any service's update interval.
     """
     if period < SHORTEST:
         raise PlanError(
-            f"--every {period.total_seconds() / 60:g} min: the forecasts are renewed every few"
+            f"--every {period.total_seconds() / 60:g} min: forecasts are updated only every few"
             f" hours. Give at least {SHORTEST.total_seconds() / 60:.0f} min."
         )
     steps = max(0, -(-(launch - now) // period))
@@ -80,7 +80,7 @@ def watch(
     clock: Clock,
     voice: WatchReporter,
 ) -> CompletedRecheck | None:
-    """Re-check at each time, tell what changed, and return the last answer.
+    """Re-check at each time, report changes, and return the last result.
 
     Parameters
     ----------
@@ -93,8 +93,8 @@ def watch(
 
     Notes
     -----
-    Times that passed in a slept-through night are not made up for one by one. A re-check
-    that fails is told, and the next is waited for.
+    Times that passed while the computer slept are skipped. A re-check that fails is
+    reported, and the watch goes on.
     """
     last = None
     for number, moment in enumerate(times):

@@ -1,4 +1,4 @@
-"""The maps that are asked for: of one wind, or of the hours of a trip."""
+"""Make wave maps for one wind, or for the hours of a trip."""
 
 from __future__ import annotations
 
@@ -30,12 +30,12 @@ from safety_check.waters.open_water import open_water
 from safety_check.waters.route import along_route
 
 MOST_MAPS = 50  # about 8 kB each on a page; of more hours those of the trip alone are drawn
-STRONGEST = 60.0  # m/s; the growth law knows no stronger wind
+STRONGEST = 60.0  # m/s; the growth law does not cover stronger wind
 
 
 @dataclass(frozen=True)
 class MapResult:
-    """A map and what is said beside it.
+    """A map and the text beside it.
 
     Parameters
     ----------
@@ -75,7 +75,7 @@ def map_wind(
     """
     if wind_speed > STRONGEST:
         raise PlanError(
-            f"--wind {wind_speed:.0f} m/s: no law of waves reaches so far. Check the number and"
+            f"--wind {wind_speed:.0f} m/s: the wave model does not cover that. Check the number and"
             " the unit."
         )
     launches = [] if launch is None else [launch_named(water, launch)]

@@ -23,7 +23,7 @@ from safety_check.waters.geojson import (
     skipped_features,
 )
 
-DEEPEST = 12_000.0  # m; no sea is as deep
+DEEPEST = 12_000.0  # m; deeper than any sea
 FAR_FROM_WATER = 500.0  # m
 SHORTEST_FETCH, LONGEST_FETCH = 10.0, 1e6  # m; of the longest sector of a water
 OFF_THE_WATER = 30.0  # m
@@ -56,7 +56,7 @@ def from_geojson(
     Raises
     ------
     ConfigError
-        Naming the file, the field, the value and the mend.
+        Naming the file, the field, the value and the remedy.
     """
     found = features(read_json(path), path.name)
     shape = _shape(found, path.name)
@@ -77,12 +77,12 @@ def _shape(found: Sequence[Mapping[str, Any]], file: str) -> Mapping[str, Any]:
         return shapes[0]
     if not shapes and any(each["geometry"]["type"].endswith("LineString") for each in found):
         raise ConfigError(
-            f"{file}, features: it holds lines and no polygon, and a water is an area. Close the"
-            " shore into one Polygon, and try again."
+            f"{file}, features: it has lines but no polygon, and a water is an area. Close the"
+            " shoreline into one Polygon and try again."
         )
     raise ConfigError(
-        f"{file}, features: it holds {len(shapes)} polygons, and a water is exactly one (islands"
-        " are its holes). Keep the one that is meant, and try again."
+        f"{file}, features: it has {len(shapes)} polygons, and a water is exactly one (islands"
+        " are its holes). Keep only the one you need and try again."
     )
 
 
@@ -103,14 +103,16 @@ def from_geometry(
     notes = [*repairs]
     parts = len(polygons_of(rings))
     if parts > 1:
-        notes.append(f"it has {parts} parts that do not touch; no wind blows from one to another")
+        notes.append(
+            f"it has {parts} parts that do not touch; fetch does not run from one to another"
+        )
     for each in launches:
         notes += launch_notes(each, rings, file)
     doubled = {each.name for each in launches if [x.name for x in launches].count(each.name) > 1}
     if doubled:
         raise ConfigError(
-            f"{file}, launches: the name {sorted(doubled)[0]!r} stands for more than one point."
-            " Give each launch a name of its own."
+            f"{file}, launches: the name {sorted(doubled)[0]!r} is used for more than one point."
+            " Give each launch its own name."
         )
     middle = np.concatenate(rings).mean(axis=0)
     longitude, latitude = (
@@ -163,7 +165,7 @@ def from_sectors(name: str, sectors: str, launch: Launch, depth: float | None = 
         sector = sector.rstrip("=:").upper()
         if sector not in COMPASS or sector in table:
             raise PlanError(
-                f"fetch sector {sector!r} in {part!r} is not a compass point, or stands twice."
+                f"fetch sector {sector!r} in {part!r} is not a compass point, or is given twice."
                 f" Write for example: N 800 m, E 1 mi, S 300 m, W 0.5 mi ({', '.join(COMPASS)})."
             )
         table[sector] = parse(length, "length", f"fetch from {sector}")
@@ -173,15 +175,16 @@ def from_sectors(name: str, sectors: str, launch: Launch, depth: float | None = 
     if wanted is None:
         raise PlanError(
             f"fetch sectors {', '.join(table) or '(none)'}: give all of 4, 8 or 16 evenly spread"
-            f" sectors, for example {', '.join(COMPASS[::2])}; a missing one would pass for calm."
+            f" sectors, for example {', '.join(COMPASS[::2])}; a missing sector would be treated"
+            f" as sheltered."
         )
     bearings = np.array([COMPASS.index(each) * 22.5 for each in wanted])
     fetch = np.array([table[each] for each in wanted])
     if not SHORTEST_FETCH <= fetch.max() <= LONGEST_FETCH:
         size = "small" if fetch.max() < SHORTEST_FETCH else "large"
         raise PlanError(
-            f"fetch sectors: the longest open water is {fetch.max():g} m, and no water where one"
-            f" paddles is so {size}. Check the numbers and the units."
+            f"fetch sectors: the longest open water is {fetch.max():g} m, which is too {size}"
+            " for any supported water. Check the numbers and the units."
         )
     return Water(
         name=name,
@@ -193,7 +196,7 @@ def from_sectors(name: str, sectors: str, launch: Launch, depth: float | None = 
 
 
 def time_zone(latitude: float, longitude: float) -> str:
-    """Return the tz database name of a point; the user can mend it in the water's file."""
+    """Return the tz database name of a point; the user can correct it in the water's file."""
     from tzfpy import get_tz
 
     return get_tz(longitude, latitude) or "UTC"
@@ -211,31 +214,33 @@ def _attribution(feature: Mapping[str, Any]) -> str:
 def _require_name(name: str) -> None:
     if describe(name, LONGEST_NAME) != name or not any(each.isalnum() for each in name):
         raise PlanError(
-            f"water {name[: 2 * LONGEST_NAME]!r} can't be called so: a name is one line of at most"
-            f" {LONGEST_NAME} printable characters, a letter or digit among them. Choose another."
+            f"water {name[: 2 * LONGEST_NAME]!r} is not a valid name: use one line of at most"
+            f" {LONGEST_NAME} printable characters, with a letter or digit. Choose another."
         )
 
 
 def _require_depth(depth: float | None, file: str) -> None:
     if depth is not None and not 0 < depth < DEEPEST:
-        trouble = "no water is that deep" if depth > 0 else "that is dry land"
+        trouble = (
+            "that is deeper than any sea" if depth > 0 else "a depth must be greater than zero"
+        )
         raise PlanError(
             f"{file}, depth = {depth:g} m: {trouble}. Give the depth of the open part, for example"
-            ' --depth "8 m", or leave it out: then deep water is assumed, which gives the higher'
-            " wave."
+            ' --depth "8 m", or leave it out: then deep water is assumed, which gives higher'
+            " waves."
         )
 
 
 def launch_notes(launch: Launch, rings: Sequence[FloatArray], file: str) -> list[str]:
-    """Return what to say of a launch off the water; refuse one far from it."""
+    """Return notes on a launch off the water; refuse one far from it."""
     gap = _gap(launch.longitude, launch.latitude, rings)
     if gap > FAR_FROM_WATER:
-        lies = f"it lies {_far(gap)} from the water"
+        lies = f"it is {_far(gap)} from the water"
         if math.isinf(gap):
-            lies = "there is no such place on Earth"
+            lies = "this is not a place on Earth"
         hint = "Correct the point, or the polygon."
         if _gap(launch.latitude, launch.longitude, rings) <= FAR_FROM_WATER:
-            hint = "Its longitude and latitude are swapped: GeoJSON wants longitude first."
+            hint = "Its longitude and latitude are swapped: GeoJSON has longitude first."
         elif _gap(launch.longitude, launch.latitude, _turned(rings)) <= FAR_FROM_WATER:
             hint = "The polygon's longitude and latitude are swapped: longitude comes first."
         raise ConfigError(
@@ -243,7 +248,7 @@ def launch_notes(launch: Launch, rings: Sequence[FloatArray], file: str) -> list
             f" {hint}"
         )
     if gap > OFF_THE_WATER:
-        return [f"launch {launch.name!r} lies {_far(gap)} off the water; its nearest shore counts"]
+        return [f"launch {launch.name!r} is {_far(gap)} from the water; the nearest shore is used"]
     return []
 
 
@@ -256,7 +261,7 @@ def _far(metres: float) -> str:
 
 
 def _gap(longitude: float, latitude: float, rings: Sequence[FloatArray]) -> float:
-    """Return how far a point lies off the water; infinite for no point on Earth, in m."""
+    """Return how far a point lies off the water; infinite where it is not on Earth. [m]."""
     from safety_check.physics.fetch import distance_to_shore, inside
     from safety_check.waters.projection import local_rings
 

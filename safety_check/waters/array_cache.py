@@ -1,4 +1,4 @@
-"""Arrays computed once and kept: keyed by content, written whole, not trusted when damaged."""
+"""Cache of computed arrays: keyed by content, written completely, ignored when damaged."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ import numpy as np
 from safety_check.arrays import FloatArray
 
 LABEL = "label"
-"""Entry that says under which name a file was written, and what it holds."""
+"""Entry that names the key of a file and its arrays."""
 
 
 def cache_key(version: str, arrays: Sequence[FloatArray]) -> str:
@@ -31,9 +31,9 @@ def cache_key(version: str, arrays: Sequence[FloatArray]) -> str:
 def cached(
     folder: Path, name: str, compute: Callable[[], Mapping[str, FloatArray]]
 ) -> dict[str, FloatArray]:
-    """Return arrays kept under a name; compute and keep them where they are not, or are damaged.
+    """Return cached arrays; compute and store them where they are missing or damaged.
 
-    A cache that can't be written is no trouble: the arrays are computed again next time.
+    A cache that cannot be written is not an error: the arrays are computed again next time.
     """
     path = folder / f"{name}.npz"
     saved = _read(path, name)
@@ -46,7 +46,7 @@ def cached(
 
 
 def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
-    """Return what a file holds, or None where it is missing, damaged or another's."""
+    """Return what a file holds, or None where it is missing, damaged or for another key."""
     try:
         with zipfile.ZipFile(path) as archive:
             if archive.testzip() is not None:  # numpy trusts a header before it checks the sum
@@ -59,7 +59,7 @@ def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
 
 
 def _write(path: Path, name: str, arrays: Mapping[str, FloatArray]) -> None:
-    """Write a file whole or not at all."""
+    """Write a file completely or not at all."""
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
     try:

@@ -1,4 +1,4 @@
-"""The user's waters, kept one GeoJSON file each."""
+"""The user's waters, stored as one GeoJSON file each."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def slug(name: str) -> str:
 
 
 def save(water: Water, folder: Path) -> Path:
-    """Write a water's file, whole or not at all; one of the same name is replaced.
+    """Write a water's file completely or not at all; one with the same name is replaced.
 
     Raises
     ------
@@ -42,8 +42,8 @@ def save(water: Water, folder: Path) -> Path:
     other = _name_in(path) if path.exists() else None
     if other not in (None, water.name):
         raise PlanError(
-            f"water {water.name!r}: its name is too like that of {other!r}, which is there already."
-            " Choose another, or remove that one first."
+            f"water {water.name!r}: its name is too similar to {other!r}, which exists already."
+            " Choose another name, or remove that water first."
         )
     text = json.dumps(_as_geojson(water), ensure_ascii=False, allow_nan=False)
     toml_file.save(path, text)
@@ -78,7 +78,9 @@ def load(name: str, folder: Path) -> Water:
     """
     if not known(name, folder):
         others = names(folder)
-        listed = f" Known are {', '.join(others)}." if others else " No water has been added yet."
+        listed = (
+            f" Known waters: {', '.join(others)}." if others else " No water has been added yet."
+        )
         raise PlanError(
             f"water {name!r} is not known.{suggest_spelling(name, others)}{listed} Add it with:"
             f' safety-check water add "{name}" --file SHORE.geojson'
@@ -87,7 +89,7 @@ def load(name: str, folder: Path) -> Water:
 
 
 def remove(name: str, folder: Path) -> None:
-    """Delete a water's file, also one that can't be read any more."""
+    """Delete a water's file, also one that can no longer be read."""
     if not known(name, folder):
         load(name, folder)  # says which are
     (folder / f"{slug(name)}.geojson").unlink()
@@ -120,7 +122,7 @@ def load_file(path: Path) -> Water:
         )
     except (KeyError, TypeError, ValueError, AttributeError) as trouble:
         raise ConfigError(
-            f"{path.name} is no water's file of this program ({trouble!r} is wrong or missing)."
+            f"{path.name} is not a water file of this program ({trouble!r} is wrong or missing)."
             " Add the water again from its shoreline."
         ) from trouble
 
@@ -128,7 +130,7 @@ def load_file(path: Path) -> Water:
 def _ring(said: Any) -> FloatArray:
     ring = np.array(said, dtype=float)
     if ring.ndim != 2 or ring.shape[1] != 2 or len(ring) < 4 or (ring[0] != ring[-1]).any():
-        raise ValueError("a ring is not closed, or has not two numbers a position")
+        raise ValueError("a ring is not closed, or a position is not two numbers")
     return ring
 
 
@@ -176,7 +178,7 @@ def launch_named(water: Water, name: str | None) -> Launch:
     if name and (point := re.fullmatch(r"\s*(-?\d+\.?\d*)\s*,\s*(-?\d+\.?\d*)\s*", name)):
         launch = Launch(name.replace(" ", ""), float(point[1]), float(point[2]))
         if not (abs(launch.latitude) <= 90 and abs(launch.longitude) <= 180):
-            raise PlanError(f"--launch {name!r} is no place on Earth. Latitude comes first.")
+            raise PlanError(f"--launch {name!r} is not a place on Earth. Latitude comes first.")
         if water.shoreline:
             from safety_check.waters.add import launch_notes  # geometry only where it is needed
 
@@ -185,8 +187,8 @@ def launch_named(water: Water, name: str | None) -> Launch:
     launches = [each.name for each in water.launches]
     if not launches:
         raise PlanError(
-            f"{water.name} has no launch yet. Name a point: --launch LAT,LON, or add the water"
-            " again with its launches."
+            f"{water.name} has no launch yet. Give a point with --launch LAT,LON, or add the"
+            " water again with its launches."
         )
     raise PlanError(
         f"launch {name!r} is not known on {water.name}."

@@ -1,4 +1,4 @@
-"""Read GeoJSON (RFC 7946) strictly enough that nothing in it is guessed."""
+"""Read GeoJSON (RFC 7946) strictly, so that nothing is guessed."""
 
 from __future__ import annotations
 
@@ -21,24 +21,24 @@ DEGREES = re.compile(r"CRS:?84|EPSG:+(?:[\d.]*:)?(?:4326|4269|4258|4979)", re.IG
 
 
 def read_json(path: Path) -> Any:
-    """Return a JSON file of bounded size; ConfigError where it is none."""
+    """Return a JSON file of bounded size; ConfigError where it is not JSON."""
     try:
         if path.stat().st_size > GREATEST_FILE:
             raise ConfigError(
-                f"{path.name} holds more than {GREATEST_FILE // 1_000_000} MB, more than any lake's"
-                " shore needs. Cut out the one water that is meant."
+                f"{path.name} has more than {GREATEST_FILE // 1_000_000} MB, more than any lake's"
+                " shoreline needs. Export only the one water you need."
             )
         return json.loads(path.read_text(encoding="utf-8-sig"), parse_constant=_refuse_constant)
     except (OSError, UnicodeDecodeError) as trouble:
-        raise ConfigError(f"{path.name} can't be read: {trouble}. Check the file.") from trouble
+        raise ConfigError(f"{path.name} cannot be read: {trouble}. Check the file.") from trouble
     except (ValueError, RecursionError) as trouble:
         raise ConfigError(
-            f"{path.name} is not GeoJSON: {trouble}. Export it anew as GeoJSON (RFC 7946)."
+            f"{path.name} is not GeoJSON: {trouble}. Export it again as GeoJSON (RFC 7946)."
         ) from trouble
 
 
 def _refuse_constant(text: str) -> float:
-    raise ValueError(f"{text} is no coordinate")
+    raise ValueError(f"{text} is not a coordinate")
 
 
 def features(answer: Any, file: str) -> list[dict[str, Any]]:
@@ -49,8 +49,8 @@ def features(answer: Any, file: str) -> list[dict[str, Any]]:
     Raises
     ------
     ConfigError
-        Where there is none, where an entry is no feature, or where the file says that its
-        coordinates are of another system.
+        Where there is none, where an entry is not a feature, or where the file names another
+        coordinate system.
     """
     _require_degrees(answer, file)
     kind = answer.get("type") if isinstance(answer, dict) else None
@@ -76,7 +76,7 @@ def _require_degrees(answer: Any, file: str) -> None:
     name = properties.get("name") if isinstance(properties, dict) else crs
     if not (isinstance(name, str) and DEGREES.search(name)):
         raise ConfigError(
-            f"{file}, crs = {reprlib.repr(name)}: the coordinates are of another system. Export the"
+            f"{file}, crs = {reprlib.repr(name)}: the coordinates are in another system. Export the"
             " shape in WGS84 degrees (EPSG:4326)."
         )
 
@@ -95,7 +95,8 @@ def _entries(answer: Any, file: str) -> list[Any]:
     for number, each in enumerate(entries, 1):
         if not isinstance(each, dict):
             raise ConfigError(
-                f"{file}, feature {number} = {reprlib.repr(each)}: it is no feature. Remove it, or"
+                f"{file}, feature {number} = {reprlib.repr(each)}: it is not a feature. Remove"
+                f" it, or"
                 " export the file again."
             )
     return entries
@@ -133,7 +134,7 @@ def _numbered(feature: Mapping[str, Any], number: int, part: Any) -> Mapping[str
 
 
 def skipped_features(features: Sequence[Mapping[str, Any]]) -> list[str]:
-    """Return what to say of the features that are neither a shape nor a launch."""
+    """Return notes on the features that are neither a shape nor a launch."""
     others = [
         each["geometry"]["type"]
         for each in features
@@ -141,7 +142,7 @@ def skipped_features(features: Sequence[Mapping[str, Any]]) -> list[str]:
     ]
     if not others:
         return []
-    return [f"passed over {len(others)} features that are no shape and no launch ({others[0]})"]
+    return [f"skipped {len(others)} features that are neither a shape nor a launch ({others[0]})"]
 
 
 def launches_in(features: Sequence[Mapping[str, Any]], file: str) -> list[Launch]:
@@ -165,7 +166,7 @@ def _launch(feature: Mapping[str, Any], number: int, file: str) -> Launch:
             " longitude first. Correct the point."
         )
     longitude = float(at[0])
-    if 180 < abs(longitude) <= 360:  # of a shape that runs on across the antimeridian
+    if 180 < abs(longitude) <= 360:  # of a shape that crosses the antimeridian
         longitude -= math.copysign(360, longitude)
     return Launch(name, latitude=float(at[1]), longitude=longitude)
 
@@ -175,7 +176,7 @@ def _number(value: Any) -> bool:
 
 
 def describe(said: Any, longest: int) -> str:
-    r"""Return a text or number of a file as one line that can be printed, no longer than that.
+    r"""Return a text or number of a file as one line that can be printed, shortened to a length.
 
     Examples
     --------

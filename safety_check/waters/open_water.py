@@ -1,4 +1,4 @@
-"""The open water around a launch: where the trip may go, and how far the wind runs there."""
+"""The open water around a launch: where the trip may go, and the fetch there."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ WHOLE_VERSION = "straight fetch 1 and smoothed over 15 degrees, on a lattice"
 
 
 def open_water(plan: Plan, cache: Path) -> OpenWater:
-    """Return the open water around a plan's launch; the fetch is computed once and kept.
+    """Return the open water around a plan's launch; the fetch is computed once and cached.
 
     Parameters
     ----------
@@ -44,14 +44,14 @@ def open_water(plan: Plan, cache: Path) -> OpenWater:
         return _from_table(plan.water.fetch_table, depth, plan.reach, plan.from_shore)
     if not plan.water.shoreline:
         raise ConfigError(
-            f"water {plan.water.name!r} has neither a shoreline nor a table of open water. Add it"
+            f"water {plan.water.name!r} has neither a shoreline nor a fetch table. Add it"
             " again with --file or --fetch."
         )
     return _from_shoreline(plan, depth, cache)
 
 
 def _from_table(table: FetchTable, depth: float, reach: float, from_shore: float) -> OpenWater:
-    """Return what a table of open water tells: one point, and no farther from shore than it."""
+    """Return open water from a fetch table: one point, no farther from shore than its fetch."""
     apart = np.abs((BEARINGS[:, None] - table.bearing[None, :] + 180) % 360 - 180)
     fetch = table.fetch[np.argmin(apart, axis=1)]
     return OpenWater(
@@ -101,7 +101,7 @@ def _computed(plan: Plan) -> dict[str, FloatArray]:
 
 
 def whole_water(water: Water, cache: Path) -> WholeWater:
-    """Return all of a water with a shoreline; the fetch is computed once for it and kept.
+    """Return all of a water with a shoreline; the fetch is computed once and cached.
 
     Parameters
     ----------
@@ -165,8 +165,8 @@ def summary(water: Water) -> list[str]:
     for each in water.launches:
         lines.append(f"launch: {each.name} ({each.latitude:.5f}, {each.longitude:.5f})")
     if not water.launches:
-        lines.append("launches: none; name a point with --launch LAT,LON")
-    lines += [f"mended: {each}" for each in water.repairs]
+        lines.append("launches: none; give a point with --launch LAT,LON")
+    lines += [f"repaired: {each}" for each in water.repairs]
     return lines + ([f"shoreline: {water.attribution}"] if water.attribution else [])
 
 

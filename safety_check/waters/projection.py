@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def local_rings(
     shoreline: Sequence[FloatArray], longitude: float, latitude: float
 ) -> tuple[FloatArray, ...]:
-    """Lay a shoreline on the plane around a point.
+    """Project a shoreline onto a plane around a point.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def local_rings(
     and north leans by the convergence of the meridians. Measured against geodesics between
     vertices of eighteen lakes, with the origin at the vertex farthest out: waters up to 35 km
     across, lengths within 0.001 % and bearings within 0.3°; up to 160 km, 0.01 % and 0.7°;
-    Lake Superior, 600 km, 0.12 % and 6° at its other end. So lay the plane around the launch.
+    Lake Superior, 600 km, 0.12 % and 6° at its other end. So use a plane around the launch.
     """
     return tuple(to_metres(ring, longitude, latitude) for ring in shoreline)
 

@@ -1,4 +1,4 @@
-"""A route: read from words or a file, held to the water, and laid on it."""
+"""Read a route from text or a file, check it against the water, and project it."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def parse_route(text: str, water: Water, launch: Launch) -> FloatArray:
     Raises
     ------
     PlanError, ConfigError
-        Where it can't be read, leaves the water, crosses land, or is absurdly long.
+        Where it cannot be read, leaves the water, crosses land, or is too long.
     """
     route = _read(text)
     way = project_route(route, launch)
@@ -51,7 +51,7 @@ def parse_route(text: str, water: Water, launch: Launch) -> FloatArray:
         route, way = route[1:], way[1:]
     if not len(way):
         raise PlanError(
-            f"--route {text!r}: it has no point besides the launch. Name at least one:"
+            f"--route {text!r}: it has no point besides the launch. Give at least one:"
             ' --route "44.91,-99.62; 44.92,-99.61".'
         )
     length = float(np.hypot(*np.diff(way, axis=0, prepend=np.zeros((1, 2))).T).sum())
@@ -184,8 +184,9 @@ def _read(text: str) -> FloatArray:
     if not parts or not all(found):
         wrong = next((each for each, hit in zip(parts, found, strict=True) if not hit), text)
         raise PlanError(
-            f"--route: {wrong.strip()!r} is no point. Write latitude and longitude in degrees,"
-            ' points parted by ";": --route "44.91,-99.62; 44.92,-99.61", or name a GeoJSON file.'
+            f"--route: {wrong.strip()!r} is not a point. Write latitude and longitude in degrees,"
+            ' points separated by ";": --route "44.91,-99.62; 44.92,-99.61", or name a GeoJSON'
+            " file."
         )
     pairs = [(float(hit[2]), float(hit[1])) for hit in found if hit]
     return _degrees(pairs, "--route")
@@ -199,20 +200,21 @@ def _from_file(path: Path) -> FloatArray:
     ]
     if len(lines) != 1:
         raise ConfigError(
-            f"{path.name}, features: it holds {len(lines)} LineStrings, and a route is exactly"
-            " one. Keep the one that is meant, drawn from the launch outwards."
+            f"{path.name}, features: it has {len(lines)} LineStrings, and a route is exactly"
+            " one. Keep only the one you need, drawn from the launch outwards."
         )
     return _degrees(lines[0], path.name)
 
 
 def _degrees(pairs: Any, where: str) -> FloatArray:
-    """Return pairs of longitude and latitude as an array, refused where they are none."""
+    """Return pairs of longitude and latitude as an array, refused where they are not."""
     if not isinstance(pairs, list) or not 1 <= len(pairs) <= MOST_POINTS:
-        raise ConfigError(f"{where}: a route has 1 to {MOST_POINTS} points. Thin it out.")
+        raise ConfigError(f"{where}: a route has 1 to {MOST_POINTS} points. Use fewer points.")
     for number, pair in enumerate(pairs, 1):
         if not _a_place(pair):
             raise ConfigError(
-                f"{where}, point {number} = {pair!r}: it is no place on Earth. Words take"
+                f"{where}, point {number} = {pair!r}: this is not a valid coordinate. The option"
+                f" takes"
                 " LAT,LON; a GeoJSON file takes [LON, LAT]. Correct the point."
             )
     return np.array([pair[:2] for pair in pairs], dtype=float)
@@ -226,7 +228,7 @@ def _a_place(pair: Any) -> bool:
     return bool(abs(pair[0]) <= 180 and abs(pair[1]) <= 90)
 
 
-# -- held to the water -----------------------------------------------------------------------
+# -- checked against the water ------------------------------------------------------------------
 
 
 def _require_on_water(way: FloatArray, water: Water, launch: Launch) -> None:
@@ -244,7 +246,7 @@ def _require_on_water(way: FloatArray, water: Water, launch: Launch) -> None:
             begins = "the launch" if leg == 1 else f"point {leg - 1}"
             raise PlanError(
                 f"--route, leg {leg}: it crosses land {far:.0f} m from {begins}. Move point {leg},"
-                " or put a point before it that goes round."
+                " or put a point before it that goes around it."
             )
 
 
@@ -254,7 +256,7 @@ def _require_points_afloat(way: FloatArray, rings: Sequence[FloatArray]) -> None
     for number, far in enumerate(gap, 1):
         if far > OFF_THE_WATER:
             raise PlanError(
-                f"--route, point {number}: it lies {far:.0f} m off the water. Latitude comes"
+                f"--route, point {number}: it is {far:.0f} m from the water. Latitude comes"
                 " first: LAT,LON (in a GeoJSON file longitude). Move the point onto the water."
             )
 
@@ -269,6 +271,7 @@ def _require_in_table(way: FloatArray, table: FetchTable) -> None:
         far = float(np.hypot(*places[beyond[0]]))
         raise PlanError(
             f"--route: {far:.0f} m from the launch it leaves the water, which reaches"
-            f" {open_water[beyond[0]]:.0f} m that way by the water's own table. Shorten the route,"
+            f" {open_water[beyond[0]]:.0f} m in that direction by its fetch table. Shorten the"
+            f" route,"
             " or add the water again with its shoreline."
         )

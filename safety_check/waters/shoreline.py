@@ -1,4 +1,4 @@
-"""Check a shoreline as it comes from a file, and mend what can be mended without a guess."""
+"""Check a shoreline from a file, and repair what can be repaired without guessing."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ Rings = tuple[FloatArray, ...]
 
 
 def check_shoreline(geometry: Mapping[str, Any], name: str) -> tuple[Rings, tuple[str, ...]]:
-    """Return a shoreline's rings, sound and in one piece, and what was mended in it.
+    """Return a shoreline's rings, sound and in one piece, and the repairs made to it.
 
     Parameters
     ----------
@@ -43,12 +43,12 @@ def check_shoreline(geometry: Mapping[str, Any], name: str) -> tuple[Rings, tupl
         Closed, each (vertex, 2), longitude and latitude; an odd number of them encloses
         water. Where the water crosses the antimeridian, longitudes run on past ±180. [deg]
     repairs
-        Each a sentence without its full stop; none for a sound shape.
+        Each a sentence without its full stop; none for a valid shape.
 
     Raises
     ------
     ConfigError
-        Where the shape is not a lake's, or can't be mended without a guess.
+        Where the shape is not a lake, or cannot be repaired without guessing.
     """
     repairs: list[str] = []
     polygons = [
@@ -106,8 +106,8 @@ def _ring(raw: Any, where: str) -> FloatArray:
             )
     if len({tuple(position[:2]) for position in raw}) < 3:
         raise ConfigError(
-            f"{where}: its {len(raw)} positions enclose nothing; a ring needs three different"
-            " ones at least. Remove the ring, or export the shape again."
+            f"{where}: its {len(raw)} positions enclose no area; a ring needs at least three"
+            " different ones. Remove the ring, or export the shape again."
         )
     return np.array([position[:2] for position in raw], dtype=np.float64)
 
@@ -130,13 +130,14 @@ def _require_degrees(positions: FloatArray, name: str) -> None:
         return
     if farthest_east <= 90 and farthest_north <= 360:
         raise ConfigError(
-            f"{name}, position [{longitude:g}, {latitude:g}]: no latitude is {latitude:g}."
-            " Longitude and latitude are swapped: GeoJSON wants longitude first. Swap them in"
+            f"{name}, position [{longitude:g}, {latitude:g}]: {latitude:g} is not a latitude."
+            " Longitude and latitude are swapped: GeoJSON has longitude first. Swap them in"
             " every position."
         )
     raise ConfigError(
-        f"{name}, position [{longitude:g}, {latitude:g}]: this is no longitude and latitude, more"
-        " likely metres or feet of a map projection. Export the shape in WGS84 degrees"
+        f"{name}, position [{longitude:g}, {latitude:g}]: these are not degrees of longitude and"
+        f" latitude,"
+        " more likely metres or feet of a map projection. Export the shape in WGS84 degrees"
         " (EPSG:4326)."
     )
 
@@ -147,7 +148,7 @@ def _together(ring: FloatArray, first_longitude: float, repairs: list[str]) -> F
     running -= 360 * np.round((running.mean() - first_longitude) / 360)
     longitude = ring[:, 0] + 360 * np.round((running - ring[:, 0]) / 360)
     if np.any(longitude != ring[:, 0]):
-        repairs.append("the water crosses the antimeridian; its longitudes run on past 180")
+        repairs.append("the water crosses the antimeridian; its longitudes continue past 180")
     return np.column_stack([longitude, ring[:, 1]])
 
 
@@ -160,9 +161,9 @@ def _closed(ring: FloatArray, where: str, repairs: list[str]) -> FloatArray:
     longest = np.hypot(*(np.diff(ring, axis=0) * stretch).T).max()
     if gap > longest * 1.001:
         raise ConfigError(
-            f"{where}: it ends {gap:.0f} m from where it began, farther than any step in it, so a"
-            " part of the shore seems to be missing. Complete it, or repeat its first position at"
-            " the end."
+            f"{where}: it ends {gap:.0f} m from its start, farther than any step in it, so a"
+            " part of the shoreline seems to be missing. Complete it, or repeat its first position"
+            " at the end."
         )
     repairs.append(f"a ring was open by {gap:.0f} m; a straight line closes it")
     return np.vstack([ring, ring[:1]])
@@ -179,12 +180,14 @@ def _sound_polygon(rings: Sequence[FloatArray], name: str, repairs: list[str]) -
     lake, *islands = (_untangled(shapely.Polygon(ring), name, repairs) for ring in rings)
     if len(repairs) == before:
         trouble = _place_named(shapely.is_valid_reason(polygon))
-        repairs.append(f"an island overlapped the shore or another ({trouble}); it counts as land")
+        repairs.append(
+            f"an island overlapped the shore or another ({trouble}); it is treated as land"
+        )
     return lake.difference(shapely.union_all(islands))
 
 
 def _untangled(area: Polygon, name: str, repairs: list[str]) -> BaseGeometry:
-    """Return what a ring encloses; refuse one that crosses itself so that it reads in two ways."""
+    """Return what a ring encloses; refuse one that crosses itself ambiguously."""
     import shapely
 
     if area.is_valid:
@@ -195,8 +198,8 @@ def _untangled(area: Polygon, name: str, repairs: list[str]) -> BaseGeometry:
     doubtful = _area(filled.symmetric_difference(alternating))
     if doubtful > DOUBTFUL_SHARE * _area(filled):
         raise ConfigError(
-            f"{name}, coordinates: the shoreline crosses itself ({trouble}), and whether"
-            f" {_size(doubtful)} of it are water or land can't be told. Mend the shape in a map"
+            f"{name}, coordinates: the shoreline crosses itself ({trouble}), so it is"
+            f" not clear whether {_size(doubtful)} of it are water or land. Fix the shape in a map"
             " editor."
         )
     repairs.append(f"the shoreline crossed itself ({trouble}); it was untangled")
@@ -237,7 +240,8 @@ def _lighter(water: BaseGeometry, repairs: list[str]) -> BaseGeometry:
         moved = tolerance
     if light is not water:
         repairs.append(
-            f"of {count} vertices {shapely.get_num_coordinates(light)} were kept; the shore moved"
+            f"of {count} vertices {shapely.get_num_coordinates(light)} were kept; the shoreline"
+            f" moved"
             f" by {moved:g} m at most"
         )
     return light
@@ -247,13 +251,13 @@ def _require_lake(water: BaseGeometry, name: str) -> None:
     area = _area(water)
     if area < LEAST_AREA:
         raise ConfigError(
-            f"{name}, coordinates: they enclose {area:.3g} m², no more than a puddle. Check that"
+            f"{name}, coordinates: they enclose only {area:.3g} m². Check that"
             " they are degrees with all their decimals, and that the shape is the right one."
         )
     if area > GREATEST_AREA:
         raise ConfigError(
-            f"{name}, coordinates: they enclose {_size(area)}, a whole sea, where swell from afar"
-            " counts and no fetch tells the waves. Cut out the bay or the coast that is meant."
+            f"{name}, coordinates: they enclose {_size(area)}, a whole sea, where swell matters"
+            " and fetch does not describe the waves. Export only the bay or coast you need."
         )
 
 

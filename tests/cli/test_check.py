@@ -116,7 +116,7 @@ MENDABLE: list[tuple[tuple[str, ...], int, str]] = [
     (("check", "pond", *AS_OF, "--craft", "kanoo"), 2, "Did you mean 'canoe'"),
     (("check", "pond", *AS_OF, "--launch", "rampe"), 2, "Did you mean 'ramp'"),
     (("check", "pond"), 2, "--start"),
-    (("check", "pond", "--start", "soon", "--hours", "4"), 2, "is no time"),
+    (("check", "pond", "--start", "soon", "--hours", "4"), 2, "is not a time"),
     (("check", "pond", "--start", "tomorrow 06:00"), 2, "--hours"),
     (("check", "pond", "--start", "tomorrow 06:00", "--hours", "0"), 2, "not after start"),
     (("check", "pond", "--start", "tomorrow 06:00", "--hours", "nan"), 2, "--hours"),
@@ -124,7 +124,7 @@ MENDABLE: list[tuple[tuple[str, ...], int, str]] = [
     (("check", "pond", "--start", "2020-01-01 06:00", "--hours", "4"), 2, "in the past"),
     (("check", "pond", *AS_OF, "--reach", "1"), 2, "no unit"),
     (("check", "pond", *AS_OF, "--water-temp", "58"), 2, "F, C, K"),
-    (("check", "pond", *AS_OF, "--water-temp", "451 F"), 2, "open water lies between"),
+    (("check", "pond", *AS_OF, "--water-temp", "451 F"), 2, "open water is between"),
     (("check", "pond", *AS_OF, "--forecast", "nowhere.json"), 1, "no such file"),
 ]
 

@@ -55,7 +55,7 @@ def test_the_sample_and_refused_plans_are_not_kept(ready: Runner) -> None:
     ready("check", "--sample")
     ready("check", "pond", *AS_OF, "--reach", "1")
     assert listed(ready) == []
-    assert "No check yet" in ready("history", "list").out
+    assert "No checks yet" in ready("history", "list").out
 
 
 def test_an_old_check_is_shown_as_it_was_given(ready: Runner, file: Path) -> None:

@@ -66,10 +66,10 @@ def test_a_person_reads_it_in_the_water_s_own_time(ready: Runner, services: Serv
     done = ready("pack", "pond", *TRIP, *WARM)
 
     assert done.status == 0
-    assert done.out.startswith("Packed for pond, ramp; the verdict of now is GO.")
+    assert done.out.startswith("Stored for pond, ramp; the current verdict is GO.")
     assert "GO is possible until Sat 13 Jun 10:20" in done.out
-    assert "from Sun 14 Jun 07:00 on nothing but UNKNOWN" in done.out
-    assert "National Weather Service, alerts: good until Sat 13 Jun 15:00" in done.out
+    assert "from Sun 14 Jun 07:00 on only UNKNOWN" in done.out
+    assert "National Weather Service, alerts: valid until Sat 13 Jun 15:00" in done.out
 
 
 def test_at_the_ramp_without_signal_a_check_works_from_it(
@@ -129,7 +129,7 @@ def test_what_was_missed_is_named_and_no_go_is_promised(ready: Runner, services:
     done = ready("pack", "pond", *TRIP, *WARM)
 
     assert "Without a signal a GO is not possible" in done.out
-    assert "Missed: National Weather Service, alerts" in done.out
+    assert "Missing: National Weather Service, alerts" in done.out
 
 
 def test_without_any_forecast_nothing_was_packed(
@@ -140,7 +140,7 @@ def test_without_any_forecast_nothing_was_packed(
     done = ready("pack", "pond", *TRIP, *WARM)
 
     assert done.status == 1
-    assert done.out.startswith("Nothing to rely on was packed for pond, ramp")
+    assert done.out.startswith("No usable forecast was stored for pond, ramp")
 
 
 def test_another_day_can_not_be_asked_of_the_services(ready: Runner, services: Services) -> None:

@@ -51,9 +51,9 @@ def test_a_person_reads_when_to_turn_back(asked: Runner) -> None:
     ("route", "says"),
     [
         (lake.words((2600.0, 0.0)), "crosses land"),
-        (lake.words((-900.0, 0.0)), "off the water"),
-        ("here and there", "is no point"),
-        ("nowhere.geojson", "can't be read"),
+        (lake.words((-900.0, 0.0)), "from the water"),
+        ("here and there", "is not a point"),
+        ("nowhere.geojson", "cannot be read"),
     ],
 )
 def test_a_route_that_can_t_be_is_one_clear_paragraph(asked: Runner, route: str, says: str) -> None:

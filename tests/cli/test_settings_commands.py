@@ -36,7 +36,7 @@ BAD_CRAFT = [
     (("--class", "sit-on-top"), 2, "Did you mean 'sit-on-top-kayak'"),
     (("--class", "canoe", "--cruise", "3"), 1, "no unit"),
     (("--class", "canoe", "--cruise", "90 mph"), 1, "at most"),
-    (("--class", "canoe", "--beam", "0 in"), 1, "more than nothing"),
+    (("--class", "canoe", "--beam", "0 in"), 1, "greater than zero"),
 ]
 
 
@@ -93,9 +93,9 @@ def test_limits_tighten_freely_and_loosen_only_in_so_many_words(ready: Runner) -
 
 BAD_LIMIT = [
     (("wnd_speed", "--no-go", "10 mph"), "Did you mean 'wind_speed'"),
-    (("wind", "--marginal", "14 mph", "--no-go", "10 mph"), "can't be reached before"),
+    (("wind", "--marginal", "14 mph", "--no-go", "10 mph"), "cannot be reached before"),
     (("wind", "--no-go", "10"), "no unit"),
-    (("wind", "--no-go", "2 ft"), "no unit of speed"),
+    (("wind", "--no-go", "2 ft"), "not a known unit of speed"),
     (("life_jacket_worn", "--no-go", "1"), "cannot be changed"),
     (("official_warning", "--no-go", "9", "--loosen"), "cannot be changed"),
     (("solar_elevation_angle", "--no-go", "-20", "--loosen"), "cannot be changed"),

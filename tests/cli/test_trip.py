@@ -29,7 +29,7 @@ def test_a_trip_that_was_called_off_and_one_struck_out(ready: Runner) -> None:
     ready(*LOG, "--stayed")
     assert "called off" in ready("trip", "list").out
     assert ready("trip", "remove", "1").status == 0
-    assert "No trip yet" in ready("trip", "list").out
+    assert "No trips yet" in ready("trip", "list").out
     assert (ready("trip", "remove", "1").status, ready("trip", "list", "--json").json) == (2, [])
 
 

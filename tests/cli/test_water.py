@@ -84,7 +84,7 @@ def test_a_shape_is_taken_however_it_is_wrapped(added: Any, content: Any) -> Non
     done = added(content)
 
     assert done.status == 0
-    assert "launches: none; name a point with --launch LAT,LON" in done.out
+    assert "launches: none; give a point with --launch LAT,LON" in done.out
 
 
 def test_launches_may_come_from_the_command_line(added: Any) -> None:
@@ -144,7 +144,7 @@ def test_a_water_across_the_antimeridian_is_one(added: Any) -> None:
 
     done = added(collection(feature(polygon(shore)), point("ramp", 180.1, -16.95)))
 
-    assert "mended: the water crosses the antimeridian" in done.out
+    assert "repaired: the water crosses the antimeridian" in done.out
     assert "launch: ramp (-16.95000, -179.90000)" in done.out
     # 0.2° by 0.1° at 17° S: 21.3 km by 11.1 km.
     assert float(re.findall(r"size: ([\d.]+) km²", done.out)[0]) == pytest.approx(236, rel=0.01)
@@ -200,7 +200,7 @@ REPAIRED = {
     ),
     "an island along the shore": (
         polygon(LAKE, box(-99.65, 44.9, -99.63, 44.91)),
-        "it counts as land",
+        "it is treated as land",
     ),
     "two parts": (
         {"type": "MultiPolygon", "coordinates": [[LAKE], [box(-99.5, 44.8, -99.4, 44.85)]]},
@@ -208,11 +208,11 @@ REPAIRED = {
     ),
     "a launch near the water": (
         collection(SHAPE, point("ramp", -99.652, 44.9)),
-        "launch 'ramp' lies 158 m off the water; its nearest shore counts",
+        "launch 'ramp' is 158 m from the water; the nearest shore is used",
     ),
     "a line beside the shape": (
         collection(SHAPE, feature({"type": "LineString", "coordinates": LAKE})),
-        "passed over 1 features that are no shape and no launch (LineString)",
+        "skipped 1 features that are neither a shape nor a launch (LineString)",
     ),
 }
 
@@ -224,7 +224,7 @@ def test_a_repair_of_a_shape_is_printed_and_stored(added: Any, run: Runner, case
     done = added(content)
 
     assert done.status == 0
-    assert f"mended: {said}" in done.out or said in done.out
+    assert f"repaired: {said}" in done.out or said in done.out
     assert said in run("water", "show", "heron").out
 
 
@@ -244,38 +244,38 @@ WGS84_IN_NAME_ONLY = {"type": "name", "properties": {"name": "urn:ogc:def:crs:EP
 REFUSED = {
     "no json": ("<html>", "is not GeoJSON"),
     "empty": ("", "is not GeoJSON"),
-    "NaN": (json.dumps(SHAPE).replace("44.9", "NaN"), "NaN is no coordinate"),
+    "NaN": (json.dumps(SHAPE).replace("44.9", "NaN"), "NaN is not a coordinate"),
     "nested without end": ("[" * 100_000, "is not GeoJSON"),
     "a list": ([1, 2], "no feature with a geometry"),
-    "another format": ({"type": "Topology", "objects": {}}, "it holds 0 polygons"),
+    "another format": ({"type": "Topology", "objects": {}}, "it has 0 polygons"),
     "no features": (collection(), "no feature with a geometry"),
     "features that are no list": ({"type": "FeatureCollection", "features": {}}, "must be a list"),
-    "a feature that is none": (collection(1, SHAPE), "feature 1 = 1: it is no feature"),
+    "a feature that is none": (collection(1, SHAPE), "feature 1 = 1: it is not a feature"),
     "parts that are no list": (
         feature({"type": "GeometryCollection", "geometries": 3}),
         "geometries = 3: it must be a list",
     ),
-    "only launches": (collection(RAMP), "it holds 0 polygons"),
+    "only launches": (collection(RAMP), "it has 0 polygons"),
     "a line": (feature({"type": "LineString", "coordinates": LAKE}), "Close the shore"),
-    "two polygons": (collection(SHAPE, SHAPE), "it holds 2 polygons, and a water is exactly one"),
+    "two polygons": (collection(SHAPE, SHAPE), "it has 2 polygons, and a water is exactly one"),
     "swapped": (polygon(SWAPPED), "Longitude and latitude are swapped"),
     "swapped, where both are latitudes": (
         collection(feature(polygon([[y, x] for x, y in box(10.0, 50.0, 10.1, 50.1)])),
                    point("ramp", 10.0, 50.05)),
-        "launch 'ramp' = 50.05, 10: it lies 5752.2 km from the water. Its longitude and latitude",
+        "launch 'ramp' = 50.05, 10: it is 5752.2 km from the water. Its longitude and latitude",
     ),
     "a swapped launch": (
         collection(SHAPE, point("ramp", 44.9, -99.65)),
-        "there is no such place on Earth. Its longitude and latitude are swapped",
+        "this is not a place on Earth. Its longitude and latitude are swapped",
     ),
-    "a launch far off": (collection(SHAPE, point("ramp", -99.0, 44.9)), "lies 43.4 km from the"),
+    "a launch far off": (collection(SHAPE, point("ramp", -99.0, 44.9)), "is 43.4 km from the"),
     "a launch in words": (collection(SHAPE, point("ramp", "-99.65", 44.9)), "must be two numbers"),
     "a launch that is true": (collection(SHAPE, point("ramp", True, 44.9)), "must be two numbers"),
     "half a launch": (collection(SHAPE, point("ramp", -99.65)), "must be two numbers"),
-    "two launches of one name": (collection(SHAPE, RAMP, RAMP), "stands for more than one point"),
+    "two launches of one name": (collection(SHAPE, RAMP, RAMP), "is used for more than one point"),
     "projected": (polygon(box(5e5, 49e5, 51e4, 491e4)), "metres or feet of a map projection"),
-    "said to be projected": (collection(SHAPE, crs=WGS84_IN_NAME_ONLY), "of another system"),
-    "a puddle": (polygon(box(-99.6, 44.9, -99.59995, 44.90005)), "no more than a puddle"),
+    "said to be projected": (collection(SHAPE, crs=WGS84_IN_NAME_ONLY), "in another system"),
+    "a puddle": (polygon(box(-99.6, 44.9, -99.59995, 44.90005)), "enclose only"),
     "a sea": (polygon(box(-60, 20, -10, 50)), "a whole sea"),
 }  # fmt: skip
 
@@ -293,15 +293,15 @@ def test_what_is_no_water_is_refused_in_one_sentence_with_its_mend(
     assert done.err.startswith("safety-check: lake.geojson")
     assert done.err.count("\n") == 1
     assert done.out == ""
-    assert run("water", "list").out.startswith("No water yet")
+    assert run("water", "list").out.startswith("No waters yet")
 
 
 @pytest.mark.parametrize(
     ("depth", "said"),
     [
-        ("0 m", "depth = 0 m: that is dry land"),
+        ("0 m", "depth = 0 m: a depth must be greater than zero"),
         ("-3 m", "is negative"),
-        ("20 km", "no water is that deep"),
+        ("20 km", "that is deeper than any sea"),
         ("8", "has no unit"),
         ("nan m", "is not a number with a unit"),
     ],
@@ -339,14 +339,14 @@ def test_text_of_a_file_can_not_command_a_terminal_or_fill_it(added: Any) -> Non
 def test_a_missing_file_and_a_file_too_large_are_refused(run: Runner, tmp_path: Path) -> None:
     missing = run("water", "add", "heron", "--file", tmp_path / "no.geojson")
     assert missing.status == 1
-    assert "no.geojson can't be read" in missing.err
+    assert "no.geojson cannot be read" in missing.err
     large = tmp_path / "large.geojson"
     with large.open("wb") as file:
         file.truncate(60_000_000)
     assert "more than 50 MB" in run("water", "add", "heron", "--file", large).err
 
 
-# -- a table of open water instead -----------------------------------------------------------
+# -- a fetch table instead -----------------------------------------------------------
 
 
 def table(run: Runner, sectors: str, *more: object) -> Any:
@@ -363,12 +363,12 @@ def test_a_table_of_open_water_becomes_a_water(run: Runner) -> None:
 @pytest.mark.parametrize(
     ("sectors", "said"),
     [
-        ("N 300 m, E 300 m, S 300 m", "a missing one would pass for calm"),
-        ("N 300 m, N 300 m, S 300 m, W 1 m", "stands twice"),
+        ("N 300 m, E 300 m, S 300 m", "a missing sector would be treated as sheltered"),
+        ("N 300 m, N 300 m, S 300 m, W 1 m", "is given twice"),
         ("N 300 m, E 300 m, S 300 m, X 1 m", "is not a compass point"),
         ("N 300, E 300 m, S 300 m, W 1 m", "has no unit"),
-        ("N 0 m, E 0 m, S 0 m, W 0 m", "is so small"),
-        ("N 2000 km, E 1 m, S 1 m, W 1 m", "is so large"),
+        ("N 0 m, E 0 m, S 0 m, W 0 m", "is too small"),
+        ("N 2000 km, E 1 m, S 1 m, W 1 m", "is too large"),
         ("N -5 m, E 300 m, S 300 m, W 1 m", "is negative"),
         ("", "give all of 4, 8 or 16"),
     ],
@@ -406,7 +406,7 @@ def test_two_names_that_would_share_a_file_are_kept_apart(run: Runner, tmp_path:
     done = run("water", "add", "north-bay", "--file", path)
 
     assert done.status == 2
-    assert "too like that of 'North Bay'" in done.err
+    assert "too similar to 'North Bay'" in done.err
     assert run("water", "list").out == "North Bay\n"
 
 
@@ -418,7 +418,7 @@ def test_a_name_that_can_not_be_printed_is_refused(run: Runner, tmp_path: Path, 
     done = run("water", "add", name, "--file", path)
 
     assert done.status == 2
-    assert "can't be called so" in done.err
+    assert "is not a valid name" in done.err
 
 
 def test_waters_are_listed_in_order_and_as_json(run: Runner, ready: Runner) -> None:
@@ -431,7 +431,7 @@ def test_an_unknown_water_is_named_with_its_nearest(ready: Runner) -> None:
 
     assert done.status == 2
     assert "'pond'" in done.err
-    assert "Known are large lake, pond." in done.err
+    assert "Known waters: large lake, pond." in done.err
 
 
 def test_a_removed_water_is_gone(ready: Runner) -> None:
@@ -567,4 +567,4 @@ def test_a_map_that_can_not_be_written_is_an_error(lake: Runner, tmp_path: Path)
                 tmp_path / "folder")  # fmt: skip
 
     assert done.status == 1
-    assert "can't be written" in done.err
+    assert "cannot be written" in done.err

@@ -54,7 +54,7 @@ BAD = [
         "[craft.mine]\nclass = 'canoe'\ncruise_speed = '3'",
         ("craft mine, key cruise_speed", "no unit", "mph"),
     ),
-    ("[craft.mine]\nclass = 'canoe'\ncruise_speed = '0 mph'", ("more than nothing",)),
+    ("[craft.mine]\nclass = 'canoe'\ncruise_speed = '0 mph'", ("greater than zero",)),
     ("[[limit]]\ncraft = 'canoe'", ("limit 1", "quantity", "missing")),
     ("colour = 'red'", ("key colour", "not known")),
     ("[paddler\n", ("not TOML", "line 1")),

@@ -92,7 +92,7 @@ def test_what_is_packed_comes_back_to_the_bit() -> None:
 def test_a_damaged_archive_is_refused_and_never_guessed(at: int) -> None:
     body = bytearray(serialize(briefing()))
     body[at] ^= 0xFF
-    with pytest.raises(DataError, match="can't be read"):
+    with pytest.raises(DataError, match="cannot be read"):
         deserialize(Briefing, bytes(body))
 
 
@@ -277,7 +277,7 @@ def test_a_history_damaged_inside_is_set_aside_whole(tmp_path: Path) -> None:
 
 def test_a_folder_that_can_not_be_written_is_told_and_nothing_is_set_aside(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
-    with pytest.raises(DataError, match="history can't be used"):
+    with pytest.raises(DataError, match="history cannot be used"):
         Store.open(tmp_path / "file")
 
 

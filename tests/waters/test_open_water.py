@@ -73,7 +73,7 @@ def test_a_table_gives_the_nearest_sector(tmp_path: Path) -> None:
 
 def test_a_water_without_shore_and_table_is_a_clear_error(tmp_path: Path) -> None:
     bare = Water("bare", "UTC", (AT_THE_WEST_SHORE,))
-    with pytest.raises(ConfigError, match="neither a shoreline nor a table"):
+    with pytest.raises(ConfigError, match="neither a shoreline nor a fetch table"):
         open_water(plan(water=bare), tmp_path)
 
 
