@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from safety_check.model.weather import Briefing, Observation, Provenance, SourceFailure
@@ -90,15 +90,15 @@ def _items(briefing: Briefing, wanted: frozenset[str]) -> Iterator[Item]:
 
 
 def _item(origin: Provenance, *, required: bool = False) -> Item:
-    """Return an item; a forecast is as old as its run, and never younger than its receipt."""
-    made = origin.issued if required and origin.issued else origin.fetched
+    """Return an item; it is as old as the service says, and never younger than its receipt."""
+    made = origin.issued or origin.fetched
     until = min(made, origin.fetched) + timedelta(seconds=greatest_age()[origin.source])
     return Item(origin.source, origin.fetched, until, required)
 
 
 def _observed(seen: Observation) -> Item:
     """Return an item for an observation, which becomes too old before its service's answer."""
-    item = _item(seen.provenance)
+    item = _item(replace(seen.provenance, issued=None))
     fades = seen.time + timedelta(seconds=load_reaches()[seen.quantity].age)
     return Item(item.source, item.received, min(item.good_until, fades), required=False)
 

@@ -15,7 +15,7 @@ import pytest
 from safety_check.model.verdict import Severity
 from safety_check.sources.listing import Listing, read_list, require_entries
 from tests.sources.fake_server import Reply, json_reply, status, text_reply
-from tests.sources.fakes import SAYS, Services, document, marine, saying, stations
+from tests.sources.fakes import SAYS, Services, alert, document, marine, saying, stations
 from tests.sources.gathering import briefing, silent, verdict
 
 SHARED = {"usgs": ("usgs", "usgs_legacy")}
@@ -267,3 +267,52 @@ def test_an_empty_list_is_refused_only_where_it_can_not_be_empty():
     assert read_list([], positive, "a service", "numbers") == ()
     with pytest.raises(Exception, match="list of numbers is empty"):
         require_entries(Listing(), "a service", "numbers")
+
+
+# -- the age of "no warning" -------------------------------------------------------------------
+
+AGES = {
+    "1970": "1970-01-01T00:00:00+00:00",
+    "a year ago": "2025-06-13T13:58:00+00:00",
+    "seven hours ago": "2026-06-13T07:00:00+00:00",
+    "without a zone": "2026-06-13T13:58:00",
+    "not a time": "yesterday",
+    "tomorrow": "2026-06-14T13:58:00+00:00",
+    "null": None,
+    "a number": "0",
+}
+
+
+@pytest.mark.parametrize("updated", AGES)
+def test_a_list_of_warnings_of_another_time_does_not_show_that_there_are_none(
+    services, updated, tmp_path
+):
+    services.server.serve("/alerts/active", json_reply({"features": [], "updated": AGES[updated]}))
+
+    briefed = briefing(services, tmp_path)
+
+    assert verdict(briefed).severity == Severity.MARGINAL
+    [note] = silent(briefed, "National Weather Service, alerts")
+    assert "Read the official forecast." in note.reason
+
+
+def test_a_list_of_warnings_without_its_own_time_does_not_show_that_there_are_none(
+    services, tmp_path
+):
+    services.server.serve("/alerts/active", json_reply({"features": []}))
+
+    assert held(services, tmp_path)
+
+
+def test_a_list_of_warnings_of_five_hours_ago_still_counts(services, tmp_path):
+    fresh = {"features": [], "updated": "2026-06-13T09:00:00+00:00"}
+    services.server.serve("/alerts/active", json_reply(fresh))
+
+    assert not held(services, tmp_path)
+
+
+def test_an_alert_on_an_old_list_still_forbids(services, tmp_path):
+    old = {"features": [alert("Gale Warning")], "updated": "2026-06-12T09:00:00+00:00"}
+    services.server.serve("/alerts/active", json_reply(old))
+
+    assert verdict(briefing(services, tmp_path)).severity == Severity.NO_GO

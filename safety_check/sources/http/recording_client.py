@@ -99,8 +99,3 @@ class RecordingClient(Client):
         """How many entries of all lists in the answers could not be read."""
         meanings = (answer.meaning for answer in self.answers)
         return sum(meaning.unreadable for meaning in meanings if isinstance(meaning, Counted))
-
-    def origins(self, source: str) -> tuple[Provenance, ...]:
-        """Return where the answers of a service come from, by its title, each once."""
-        found = (answer.provenance for answer in self.answers if answer.provenance.source == source)
-        return tuple(dict.fromkeys(found))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Alert, Provenance
+from safety_check.sources.alert_list import AlertList
 from safety_check.sources.answers import instant, read
 from safety_check.sources.nws.point import NwsAnswer, place
 
@@ -41,7 +42,7 @@ def query(latitude: float, longitude: float) -> dict[str, str]:
     return {"point": place(latitude, longitude)}
 
 
-def parse(body: bytes, provenance: Provenance) -> tuple[Alert, ...]:
+def parse(body: bytes, provenance: Provenance) -> AlertList:
     """Return the alerts in force or to come, as the service words them.
 
     Notes
@@ -65,21 +66,13 @@ def parse(body: bytes, provenance: Provenance) -> tuple[Alert, ...]:
         if _word(message, "messageType") == ENDING
         for name in _ended(message)
     }
-    return tuple(_alert(message, source) for message in messages if _in_force(message, over))
+    alerts = (_alert(message, source) for message in messages if _in_force(message, over))
+    return AlertList(alerts, source)
 
 
-async def ask(client: Client, latitude: float, longitude: float) -> tuple[Alert, ...]:
-    """Request the alerts of one point; a trip has several, joined by `distinct`."""
+async def ask(client: Client, latitude: float, longitude: float) -> AlertList:
+    """Request the alerts of one point; a trip has several, joined by `alert_list.distinct`."""
     return await client.read(PATH, query(latitude, longitude), parse, source="nws_alerts")
-
-
-def distinct(alerts: Iterable[Alert]) -> tuple[Alert, ...]:
-    """Return alerts without those that several points of one trip have in common."""
-    found: list[Alert] = []
-    for alert in alerts:
-        if not any(replace(alert, provenance=other.provenance) == other for other in found):
-            found.append(alert)
-    return tuple(found)
 
 
 def _properties(feature: object) -> dict[str, Any]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import asyncio
+from datetime import datetime
 from http import HTTPStatus
 
-from safety_check.model.weather import Alert, Briefing, SourceFailure
+from safety_check.model.weather import Briefing, SourceFailure
+from safety_check.sources.alert_list import AlertList, age_failure, distinct
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.error_messages import StatusError
 from safety_check.sources.http.recording_client import RecordingClient
@@ -19,7 +21,6 @@ from safety_check.sources.question import (
     join_briefings,
     not_covered,
     saved_answer_notes,
-    title,
 )
 from safety_check.sources.station_service import StationService, ask_stations, lists_a_station
 
@@ -75,24 +76,28 @@ async def _ask_grid(client: Client, question: Question) -> Briefing:
 async def ask_alerts(client: Client, question: Question) -> Briefing:
     """Return the official alerts for every place of a trip, each once."""
     recording = RecordingClient(client)
-    answers = await asyncio.gather(*(_ask_alerts_at(recording, place) for place in question.places))
-    found = alerts.distinct(alert for at_place, _ in answers for alert in at_place)
+    answers = await asyncio.gather(
+        *(_ask_alerts_at(recording, place, question.at) for place in question.places)
+    )
+    found = distinct(alert for at_place, _ in answers for alert in at_place or ())
     failures = tuple(failure for _, at_place in answers for failure in at_place)
+    lists = [listed for listed, _ in answers if listed is not None]
     return Briefing(
         at=question.at,
         alerts=found,
         silences=(*failures, *saved_answer_notes(recording, ALERTS)),
-        others=() if found else recording.origins(title(ALERTS))[:1],
+        others=tuple(listed.provenance for listed in lists[:1] if not found),
     )
 
 
 async def _ask_alerts_at(
-    recording: RecordingClient, place: Place
-) -> tuple[tuple[Alert, ...], tuple[SourceFailure, ...]]:
+    recording: RecordingClient, place: Place, at: datetime
+) -> tuple[AlertList | None, tuple[SourceFailure, ...]]:
     try:
-        return await alerts.ask(recording, *place), ()
+        listed = await alerts.ask(recording, *place)
     except TROUBLE as trouble:
-        return (), (failure_of(ALERTS, trouble),)
+        return None, (failure_of(ALERTS, trouble),)
+    return listed, age_failure(listed, ALERTS, at)
 
 
 LAND_STATIONS = StationService(STATIONS, observations.ask, measures=lists_a_station)

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Alert
-from safety_check.sources.nws.alerts import NAMELESS, distinct, parse, query
+from safety_check.sources.alert_list import distinct
+from safety_check.sources.nws.alerts import NAMELESS, parse, query
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, absolute, any_bytes, at, provenance
 
@@ -42,7 +43,10 @@ def test_a_recorded_alert_is_told_whole():
 
 
 def test_a_place_without_alerts_has_none():
-    assert parse(recorded("alerts_active_point_empty_20240108.json"), provenance()) == ()
+    listed = parse(recorded("alerts_active_point_empty_20240108.json"), provenance())
+
+    assert len(listed) == 0
+    assert listed.provenance.issued == at("2024-01-08T19:49:08")
 
 
 def test_every_alert_of_a_recorded_list_is_kept():
