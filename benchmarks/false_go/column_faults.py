@@ -39,6 +39,8 @@ COLUMN_FAULTS: dict[str, tuple[str, Change]] = {
     "-9999 during the trip": (IMPOSSIBLE, lambda column: _in_trip(column, -9999)),
     "-9999 as text": (IMPOSSIBLE, lambda column: ["-9999"] * len(column)),
 }
+# A sea model gives nothing but null where it has no sea: that is an answer and no fault.
+NO_SEA = {("open_meteo_marine", "all null")}
 TIME_FAULTS: dict[str, Change] = {
     "ten days ago": lambda time: [each - 864_000 for each in time],
     "a year ago": lambda time: [each - 31_536_000 for each in time],
@@ -53,7 +55,8 @@ TIME_FAULTS: dict[str, Change] = {
 def list_column_faults(danger: Danger, good: Any) -> Iterator[Fault]:
     """Yield faults of the columns that carry a danger, in all of them at once."""
     for what, (kind, change) in COLUMN_FAULTS.items():
-        yield _columns(kind, what, danger.keys, change)
+        if (danger.service, what) not in NO_SEA:
+            yield _columns(kind, what, danger.keys, change)
     for unit in ("furlong", "undefined", None):
         yield _units(f"unit {unit!r}", danger.keys, unit)
     yield _without("columns removed", danger.keys)
