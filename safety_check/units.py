@@ -187,16 +187,79 @@ def show(value: float, kind: str, unit: str) -> str:
     if math.isnan(value):
         return "unknown"
     if kind == "temperature":
-        shown = {"K": value, "C": value - ZERO_CELSIUS, "F": (value - ZERO_CELSIUS) * 1.8 + 32}[
-            unit
-        ]
+        shown = in_unit(value, kind, unit)
         return f"{shown:.0f} {'' if unit == 'K' else '°'}{unit}"
     shown = value / _FACTORS[kind][unit]
     decimals = _DECIMALS.get(unit, 0 if shown >= 10 else 1)
+    if unit in _FINE_BELOW_ONE and shown < 1 - 1e-9:
+        return f"{shown:.2f}".removesuffix("0") + f" {unit}"
     return f"{shown:.{decimals}f} {unit}"
 
 
 _DECIMALS = {"mph": 0, "km/h": 0, "kt": 0, "min": 0, "s": 0, "ft": 1, "in": 0, "yd": 0}
+_FINE_BELOW_ONE = ("m", "km", "mi", "nmi")  # where a tenth would hide too much
+
+
+def show_limit(value: float, kind: str, unit: str, worse: str = "higher") -> str:
+    """Return a limit for people, never rounded to the permissive side.
+
+    Parameters
+    ----------
+    value
+        In SI; NaN prints as "unknown".
+    kind, unit
+        As in `show`.
+    worse
+        "higher" rounds down, "lower" rounds up: the direction of danger.
+
+    Examples
+    --------
+    >>> show_limit(8.0, "speed", "mph"), show_limit(0.45, "length", "m")
+    ('17.8 mph', '0.45 m')
+    >>> show_limit(0.3, "length", "ft"), show_limit(288.3, "temperature", "C", "lower")
+    ('0.95 ft', '15.5 °C')
+    """
+    if math.isnan(value):
+        return "unknown"
+    if math.isinf(value):
+        return "never reached"
+    number = in_unit(value, kind, unit)
+    step = _LIMIT_STEP.get(unit, 0.5 if kind == "temperature" else 0.1)
+    steps = number / step
+    # A value that the user typed in this unit comes back as typed, despite binary fractions.
+    whole = math.floor(steps + 1e-7) if worse == "higher" else math.ceil(steps - 1e-7)
+    degree = "°" if kind == "temperature" and unit != "K" else ""
+    return f"{whole * step:.10g} {degree}{unit}"
+
+
+def show_radius(metres: float, unit: str) -> str:
+    """Return a distance for searchers, never rounded down.
+
+    Examples
+    --------
+    >>> show_radius(402.336, "mi"), show_radius(410.0, "mi")
+    ('0.25 mi', '0.3 mi')
+    """
+    return show_limit(metres, "length", unit, "lower")
+
+
+def in_unit(value: float, kind: str, unit: str) -> float:
+    """Return an SI value as a number of some unit.
+
+    Examples
+    --------
+    >>> in_unit(0.9144, "length", "ft"), in_unit(273.15, "temperature", "F")
+    (3.0, 32.0)
+    """
+    if kind == "temperature":
+        return {"K": value, "C": value - ZERO_CELSIUS, "F": (value - ZERO_CELSIUS) * 1.8 + 32}[unit]
+    return value / _FACTORS[kind][unit]
+
+
+_LIMIT_STEP = {
+    **{"m": 0.05, "ft": 0.05, "km": 0.05, "mi": 0.05, "nmi": 0.05},
+    **{"yd": 1.0, "in": 1.0, "min": 1.0, "s": 1.0},
+}
 
 
 def compass(bearing: float) -> str:

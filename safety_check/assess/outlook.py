@@ -82,7 +82,7 @@ def _returning(case: Case, weighed: WeighedHours, rulebook: Rulebook) -> Weighin
     dark = light(case.plan.launch, hours, hours)
     ashore = {"time_home": at_home, **dark, **light_once_home(dark, at_home)}
     conditions = replace(weighed.conditions, quantities={**weighed.conditions.quantities, **ashore})
-    return weigh_conditions(conditions, weighed.context.limits, case.tolerance, rulebook)[0]
+    return weigh_conditions(conditions, weighed.context.limits, case.tolerance, rulebook)
 
 
 def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:

@@ -61,12 +61,6 @@ from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable
 
 WAVES = "sea_surface_wave_significant_height"
-STEP_WORDS = {
-    "alone": "you go alone",
-    "distance_from_shore": "far from shore",
-    "open_water_downwind": "the wind blows off the shore",
-    "water_temperature": "cold water",
-}
 
 
 @dataclass(frozen=True)
@@ -166,13 +160,12 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     }
     conditions = replace(conditions, quantities={**conditions.quantities, **added})
     limits = limits_of_case(case, rulebook)
-    weighing, lowered_for = weigh_conditions(conditions, limits, case.tolerance, rulebook)
+    weighing = weigh_conditions(conditions, limits, case.tolerance, rulebook)
     context = ReasonContext(
         preferences=case.settings.preferences,
         zone=ZoneInfo(plan.water.time_zone),
         craft=plan.craft,
         limits=limits,
-        reduction_causes=lowered_for,
         warnings=warned.headlines,
         missed=missed,
     )
@@ -187,15 +180,15 @@ def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:
 
 def weigh_conditions(
     conditions: Conditions, limits: Limits, tolerance: float, rulebook: Rulebook
-) -> tuple[Weighing, tuple[str, ...]]:
-    """Return conditions weighed by the limits that hold, and in words what lowers them."""
+) -> Weighing:
+    """Return conditions weighed by the limits that hold, with what lowers those of the wind."""
     steps, parts = total_reduction(
         rulebook.reductions, conditions.quantities, rulebook.greatest_reduction
     )
     hazards = [hazard for hazard in rulebook.hazards if _weighed_by_itself(hazard, conditions)]
     by_itself = weigh(conditions, limits, steps, tolerance, hazards)
-    weighing = with_return(by_itself, conditions, limits, tolerance)
-    return weighing, tuple(STEP_WORDS[name] for name, part in parts.items() if np.any(part > 0))
+    with_parts = replace(by_itself, reduction_parts=parts)
+    return with_return(with_parts, conditions, limits, tolerance)
 
 
 def _weighed_by_itself(hazard: Hazard, conditions: Conditions) -> bool:
@@ -239,7 +232,6 @@ def reason_context(
     paddler: Paddler | None = None,
     night: bool = False,
     water: Water | None = None,
-    lowered_for: tuple[str, ...] = (),
 ) -> ReasonContext:
     """Return for whom the reasons are written."""
     own = settings.user.limit
@@ -248,7 +240,6 @@ def reason_context(
         zone=ZoneInfo(water.time_zone if water else "UTC"),
         craft=craft,
         limits=choose_limits(craft, paddler or settings.paddler, load_default_limits(), own, night),
-        reduction_causes=lowered_for,
     )
 
 

@@ -83,7 +83,7 @@ def _print(hazard: Hazard, voice: ReasonContext) -> None:
 def _bounds(hazard: Hazard, limit: Limit, voice: ReasonContext) -> str:
     levels = {"caution": limit.marginal, "no-go": limit.no_go}
     said = [
-        f"{level} from {voice.value(bound, hazard.shown_as)}"
+        f"{level} from {voice.bound(bound, hazard.shown_as, limit.worse)}"
         for level, bound in levels.items()
         if bound is not None
     ]

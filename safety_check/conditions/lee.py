@@ -13,7 +13,7 @@ from safety_check.physics.fetch import smoothed_fetch
 from safety_check.physics.growth_through_hours import SHORT_WATER
 from safety_check.physics.odds import SLACK
 from safety_check.physics.shelter import exceeded, strongest_wind, winds_left
-from safety_check.units import Preferences, compass, show
+from safety_check.units import Preferences, compass, show, show_limit
 
 HARDLY_ANY, NEARLY_ALL = 0.025, 0.975
 DOUBT = 0.95  # a wind this near to what raises the height is not called too weak for it
@@ -71,7 +71,7 @@ class Lee:
 
     def words(self, preferences: Preferences) -> str:
         """Return one sentence for a person."""
-        below = f"below {show(self.bound, 'length', preferences.wave)}, where caution starts"
+        below = f"below {show_limit(self.bound, 'length', preferences.wave)}, where caution starts"
         if math.isnan(self.share):
             return "not known, since the wind is not known in every hour."
         if math.isinf(self.distance) or self.share == 0:

@@ -115,8 +115,10 @@ class HourVerdict:
         Quantity → the middle of the forecasts; with `_low` and `_high` what all but the
         tolerated share and what the tolerated share of them reach. SI
     bounds
-        Quantity → the lowest caution and no-go bound that held in any of the forecasts;
-        infinite where a level is never reached. SI
+        Quantity → the caution and no-go bound that the deciding forecast meets; infinite
+        where a level is never reached. SI
+    lowered_by
+        Quantity → in words, what lowers its bounds below the limit as set.
     """
 
     time: datetime
@@ -125,6 +127,7 @@ class HourVerdict:
     because: tuple[str, ...]
     shown: Mapping[str, float]
     bounds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    lowered_by: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from safety_check.report.json import level
 from safety_check.report.layout import WIDTH
 from safety_check.report.map.float_plan_map import water_map
 from safety_check.report.words import LocalClock, clock, day
-from safety_check.units import Preferences, compass, show
+from safety_check.units import Preferences, compass, show, show_radius
 
 TITLE = "Float plan"
 LABEL = 14  # columns of a label
@@ -186,9 +186,9 @@ def _goes(made: FloatPlan, prefer: Preferences) -> str:
     plan = made.plan
     shore = ""
     if math.isfinite(plan.from_shore):
-        shore = f", at most {show(plan.from_shore, 'length', prefer.distance)} from the shore"
+        shore = f", at most {show_radius(plan.from_shore, prefer.distance)} from the shore"
     if plan.route is None:
-        return f"Up to {show(plan.reach, 'length', prefer.distance)} from the launch{shore}"
+        return f"Up to {show_radius(plan.reach, prefer.distance)} from the launch{shore}"
     corners = "; ".join(f"{latitude:.5f}, {longitude:.5f}" for longitude, latitude in plan.route)
     return f"From the launch via {corners}, and back{shore}"
 

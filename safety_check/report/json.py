@@ -55,6 +55,14 @@ class Odds(Part):
     no_go: float
 
 
+class HourLimit(Part):
+    """The bounds in one hour, SI; null is never reached. `lowered_by` says why they are low."""
+
+    marginal: float | None
+    no_go: float | None
+    lowered_by: list[str]
+
+
 class Hour(Part):
     """One hour from `time` on; `values` holds the middle and the high side in SI."""
 
@@ -63,6 +71,7 @@ class Hour(Part):
     odds: Odds
     because: list[str]
     values: dict[str, float | None]
+    limits: dict[str, HourLimit] = {}
 
 
 class Bounds(Part):
@@ -222,6 +231,14 @@ def _hour(hour: HourVerdict) -> Hour:
         odds=Odds(**odds),
         because=list(hour.because),
         values={name: _number(value) for name, value in hour.shown.items()},
+        limits={
+            name: HourLimit(
+                marginal=_number(marginal),
+                no_go=_number(no_go),
+                lowered_by=list(hour.lowered_by.get(name, ())),
+            )
+            for name, (marginal, no_go) in hour.bounds.items()
+        },
     )
 
 

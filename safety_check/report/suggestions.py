@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from safety_check.model.trip import SuggestedLimits, Suggestion, Trip
 from safety_check.report.layout import WIDTH
 from safety_check.rules.hazards import quantity_label
-from safety_check.units import LENGTH, SPEED, Preferences, show
+from safety_check.units import LENGTH, SPEED, Preferences, show, show_limit
 
 SHORT = {
     "wind_speed": "wind",
@@ -44,8 +44,8 @@ def _counted(quantity: str, learnt: SuggestedLimits) -> str:
 
 def _one(each: Suggestion, prefer: Preferences) -> list[str]:
     direction = "TIGHTER" if each.tighter else "LOOSER"
-    now = "never" if each.now is None else _shown(each.now, each.quantity, prefer)
-    bound = _shown(each.bound, each.quantity, prefer)
+    now = "never" if each.now is None else _limit(each.now, each.quantity, prefer)
+    bound = _limit(each.bound, each.quantity, prefer)
     felt = "You were uneasy in:" if each.tighter else "You were at ease in:"
     label = quantity_label(each.quantity)
     head = f"{direction}: {label}, {LEVELS[each.level]} from {bound}, now {now}."
@@ -107,6 +107,10 @@ def _unit(quantity: str, prefer: Preferences) -> tuple[str, str]:
 
 def _shown(value: float, quantity: str, prefer: Preferences) -> str:
     return show(value, *_unit(quantity, prefer))
+
+
+def _limit(value: float, quantity: str, prefer: Preferences) -> str:
+    return show_limit(value, *_unit(quantity, prefer))
 
 
 def _typed(value: float, quantity: str, prefer: Preferences) -> str:

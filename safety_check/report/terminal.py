@@ -8,8 +8,18 @@ from zoneinfo import ZoneInfo
 
 from safety_check.model.verdict import Finding, Severity, Unknown, Verdict
 from safety_check.report.advice import advice_paragraphs
+from safety_check.report.hour_limits import describe_limits
 from safety_check.report.layout import Column, Layout
-from safety_check.report.words import MEANS, SPREAD, hour_text, origin, period, weekday, window
+from safety_check.report.words import (
+    MEANS,
+    SPREAD,
+    LocalClock,
+    hour_text,
+    origin,
+    period,
+    weekday,
+    window,
+)
 from safety_check.rules.hazards import quantity_label
 from safety_check.units import Preferences
 
@@ -96,7 +106,8 @@ def _add_hours(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, layou
         )
     layout.table(columns, rows)
     lee = f"Lee: {verdict.lee}" if verdict.lee else ""
-    for text in (SPREAD, *verdict.widening, verdict.disagreement, lee):
+    limits = describe_limits(verdict.hours, preferences, LocalClock.of(verdict.plan))
+    for text in (SPREAD, *limits, *verdict.widening, verdict.disagreement, lee):
         if text:
             layout.paragraph(text, " ")
 

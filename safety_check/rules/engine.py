@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -61,6 +61,9 @@ class Weighing:
         The worst finding of each member.
     hours : array (hour,)
         The verdict of each hour.
+    reduction_parts
+        Cause → by how many Beaufort numbers it lowers the wind limits; each broadcasts to
+        (member, hour).
     """
 
     time: TimeArray
@@ -68,6 +71,7 @@ class Weighing:
     hazards: tuple[WeighedHazard, ...]
     members: IntArray
     hours: IntArray
+    reduction_parts: Mapping[str, FloatArray] = field(default_factory=dict)
 
     def odds(self, hour: int) -> dict[Severity, float]:
         """Return the share of the forecasts at each severity in one hour."""

@@ -26,6 +26,7 @@ from safety_check.model.weather import Briefing, Provenance, SourceFailure
 from safety_check.rules.advice import build_advice
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import WeighedHazard, Weighing, odds_of_hazard, runs_of_hours
+from safety_check.rules.limits import REDUCTION_CAUSES
 from safety_check.rules.reached import weighted_quantile
 from safety_check.rules.reasons import ReasonContext, WorstHour, write_reason
 from safety_check.rules.rulebook import Rulebook
@@ -69,7 +70,9 @@ def build_verdict(
         [*several_together(weighing, trip), *findings], key=lambda each: -each.severity
     )
     hours = np.maximum(weighing.hours, best_possible(briefing))
-    around = [_hour(weighing, conditions, hours, at, tolerance) for at in range(len(hours))]
+    around = [
+        _hour(weighing, conditions, hours, at, tolerance, context) for at in range(len(hours))
+    ]
     return Verdict(
         plan=plan,
         at=briefing.at,
@@ -115,10 +118,20 @@ def build_finding(
     severity = Severity(int(weighed.hours[trip].max()))
     limit = context.limits.limits.get(hazard.weighs)
     at_worst = trip[weighed.hours[trip] == severity]
-    hour, value, bound = _worst(weighed, weighing.weights, at_worst, tolerance, limit, severity)
+    hour, member = _worst(weighed, weighing.weights, at_worst, tolerance, limit)
+    value = float(weighed.value[member, hour])
+    bound = float((weighed.no_go if severity == Severity.NO_GO else weighed.marginal)[member, hour])
     odds = odds_of_hazard(weighed, weighing.weights, hour)
     where = context.place(hazard, conditions.places.get(hazard.weighs))
-    worst = WorstHour(severity, value, bound, weighing.time[hour], odds, where)
+    worst = WorstHour(
+        severity,
+        value,
+        bound,
+        weighing.time[hour],
+        odds,
+        where,
+        _reduction_causes(weighing, weighed, member, hour),
+    )
     return Finding(
         hazard=hazard.name,
         quantity=hazard.weighs,
@@ -141,16 +154,30 @@ def _worst(
     hours: np.ndarray,
     tolerance: float,
     limit: Limit | None,
-    severity: Severity,
-) -> tuple[int, float, float]:
-    """Return the worst of some hours, the value that decides it and the bound beside it."""
-    sign = -1.0 if limit and limit.worse == "lower" else 1.0
+) -> tuple[int, int]:
+    """Return the worst of some hours, and the member that decides it."""
+    sign = _sign(limit)
     deciding = [_deciding(weighed, weights, int(each), tolerance, sign) for each in hours]
     values = np.array([sign * weighed.value[member, hour] for hour, member in deciding])
-    first = int(np.argmax(np.where(np.isnan(values), np.inf, values)))
-    hour, member = deciding[first]
-    bound = weighed.no_go if severity == Severity.NO_GO else weighed.marginal
-    return hour, float(weighed.value[member, hour]), float(bound[member, hour])
+    return deciding[int(np.argmax(np.where(np.isnan(values), np.inf, values)))]
+
+
+def _sign(limit: Limit | None) -> float:
+    return -1.0 if limit and limit.worse == "lower" else 1.0
+
+
+def _reduction_causes(
+    weighing: Weighing, weighed: WeighedHazard, member: int, hour: int
+) -> tuple[str, ...]:
+    """Return in words what lowers a wind limit for one member in one hour."""
+    if not weighed.hazard.lowered_by_reductions:
+        return ()
+    shape = weighing.members.shape
+    return tuple(
+        REDUCTION_CAUSES[cause]
+        for cause, part in weighing.reduction_parts.items()
+        if np.broadcast_to(part, shape)[member, hour] > 0
+    )
 
 
 def _deciding(
@@ -194,27 +221,45 @@ def several_together(weighing: Weighing, trip: np.ndarray) -> list[Finding]:
 
 
 def _hour(
-    weighing: Weighing, conditions: Conditions, hours: np.ndarray, hour: int, tolerance: float
+    weighing: Weighing,
+    conditions: Conditions,
+    hours: np.ndarray,
+    hour: int,
+    tolerance: float,
+    context: ReasonContext,
 ) -> HourVerdict:
     moment: datetime = weighing.time[hour].astype("datetime64[s]").item()
     because = tuple(
         each.hazard.name for each in weighing.hazards if each.hours[hour] == hours[hour]
     )
+    limits = _limits_of_hour(weighing, context.limits.limits, hour, tolerance)
     return HourVerdict(
         time=moment.replace(tzinfo=UTC),
         severity=Severity(int(hours[hour])),
         odds=weighing.odds(hour),
         because=because if hours[hour] > Severity.GO else (),
         shown=_shown(conditions, hour, tolerance),
-        bounds={
-            each.hazard.weighs: (
-                float(each.marginal[:, hour].min()),
-                float(each.no_go[:, hour].min()),
-            )
-            for each in weighing.hazards
-            if each.hazard.weighs in TABLE
-        },
+        bounds={name: bounds for name, (bounds, _) in limits.items()},
+        lowered_by={name: causes for name, (_, causes) in limits.items() if causes},
     )
+
+
+def _limits_of_hour(
+    weighing: Weighing, limits: Mapping[str, Limit], hour: int, tolerance: float
+) -> dict[str, tuple[tuple[float, float], tuple[str, ...]]]:
+    """Return the bounds that the deciding member meets in an hour, and what lowers them.
+
+    A finding's bound comes from the same member, so the two never differ for one hour.
+    """
+    found = {}
+    for weighed in weighing.hazards:
+        name = weighed.hazard.weighs
+        if name in TABLE:
+            sign = _sign(limits.get(name))
+            _, member = _deciding(weighed, weighing.weights, hour, tolerance, sign)
+            bounds = float(weighed.marginal[member, hour]), float(weighed.no_go[member, hour])
+            found[name] = bounds, _reduction_causes(weighing, weighed, member, hour)
+    return found
 
 
 def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, float]:

@@ -17,6 +17,12 @@ from safety_check.settings.spelling import suggest_spelling
 from safety_check.settings.user_file import LimitTable
 from safety_check.units import parse
 
+REDUCTION_CAUSES = {  # the fact that lowers the wind limits, in words
+    "alone": "you go alone",
+    "distance_from_shore": "far from shore",
+    "open_water_downwind": "the wind blows off the shore",
+    "water_temperature": "cold water",
+}
 KINDS = {"m s-1": "speed", "m": "length", "K": "temperature"}
 
 

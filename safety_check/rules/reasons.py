@@ -15,7 +15,7 @@ from safety_check.model.verdict import Limit, Severity
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.limits import Limits
 from safety_check.rules.missed_words import describe_missed_forecasts
-from safety_check.units import Preferences, compass, show
+from safety_check.units import Preferences, compass, show, show_limit
 
 SHARE_WORTH_SAYING = 0.995
 AT_THE_LAUNCH = 100.0  # m
@@ -36,8 +36,6 @@ class ReasonContext:
         The boat, named in the limits.
     limits
         The limits that hold.
-    reduction_causes
-        In words, what lowers the wind limits on this trip.
     warnings
         The headlines of official warnings, worst first.
     missed
@@ -48,7 +46,6 @@ class ReasonContext:
     zone: tzinfo
     craft: Craft
     limits: Limits
-    reduction_causes: tuple[str, ...]
     warnings: tuple[str, ...] = ()
     missed: tuple[MissedForecast, ...] = ()
 
@@ -62,15 +59,9 @@ class ReasonContext:
         """
         if math.isnan(value):
             return "unknown"
-        kinds = {
-            "wind": ("speed", self.preferences.wind),
-            "wave": ("length", self.preferences.wave),
-            "distance": ("length", self.preferences.distance),
-            "temperature": ("temperature", self.preferences.temperature),
-            "minutes": ("duration", "min"),
-        }
-        if shown_as in kinds:
-            return show(value, *kinds[shown_as])
+        kind = self._kind(shown_as)
+        if kind is not None:
+            return show(value, *kind)
         others: dict[str, Callable[[float], str]] = {
             "temperature_sum": self._sum,
             "angle": _sun,
@@ -89,6 +80,21 @@ class ReasonContext:
             "warning": lambda level: WARNING_LEVELS[round(level)],
         }
         return others[shown_as](value)
+
+    def bound(self, value: float, shown_as: str, worse: str) -> str:
+        """Return a limit as the user reads it, never rounded to the permissive side."""
+        kind = self._kind(shown_as)
+        return self.value(value, shown_as) if kind is None else show_limit(value, *kind, worse)
+
+    def _kind(self, shown_as: str) -> tuple[str, str] | None:
+        """Return the kind and the user's unit of a value that has one."""
+        return {
+            "wind": ("speed", self.preferences.wind),
+            "wave": ("length", self.preferences.wave),
+            "distance": ("length", self.preferences.distance),
+            "temperature": ("temperature", self.preferences.temperature),
+            "minutes": ("duration", "min"),
+        }.get(shown_as)
 
     def _sum(self, celsius: float) -> str:
         if self.preferences.temperature == "F":
@@ -110,28 +116,28 @@ class ReasonContext:
         """Return "at 10:00" in the water's local time."""
         return f"at {to_local(time, self.zone):%H:%M}"
 
-    def limit(self, hazard: Hazard, severity: Severity, bound: float) -> str:
+    def limit(self, hazard: Hazard, worst: WorstHour) -> str:
         """Return the clause that states the bound, and who or what set it."""
         limit = self.limits.limits[hazard.weighs]
-        forbids = severity == Severity.NO_GO
+        forbids = worst.severity == Severity.NO_GO
         whose = "your limit" if limit.basis == "personal" else "the limit"
         if not forbids:
             whose = "your caution" if limit.basis == "personal" else "caution"
             whose += " starts at"
         else:
             whose += _for_whom(hazard, limit, self.craft) + " is"
-        clause = f"{whose} {self.value(bound, hazard.shown_as)}"
-        return clause + self._notes(hazard, limit, forbids, bound)
+        clause = f"{whose} {self.bound(worst.bound, hazard.shown_as, limit.worse)}"
+        return clause + self._notes(hazard, limit, forbids, worst)
 
-    def _notes(self, hazard: Hazard, limit: Limit, forbids: bool, bound: float) -> str:
+    def _notes(self, hazard: Hazard, limit: Limit, forbids: bool, worst: WorstHour) -> str:
         """Return in brackets who set the bound and what changed it."""
         default = self.limits.defaults[hazard.weighs]
         usual = default.no_go if forbids else default.marginal
         notes = ["yours"] if limit.basis == "personal" else []
-        if usual is not None and not math.isclose(usual, bound):
-            notes.append(f"default {self.value(usual, hazard.shown_as)}")
-            if limit.basis != "personal":
-                notes.append("lowered: " + ", ".join(self.reduction_causes))
+        if usual is not None and not math.isclose(usual, worst.bound):
+            notes.append(f"default {self.bound(usual, hazard.shown_as, limit.worse)}")
+            if limit.basis != "personal" and worst.causes:
+                notes.append("lowered: " + ", ".join(worst.causes))
         if limit.loosened is not None:
             notes.append("looser than the default, as you chose")
         return f" ({', '.join(notes)})" if notes else ""
@@ -182,6 +188,8 @@ class WorstHour:
         Of that hour; a NaN value is not known.
     where
         The place of the worst value, or the headlines of the warnings in force.
+    causes
+        In words, what lowers the limit in that hour.
     """
 
     severity: Severity
@@ -190,6 +198,7 @@ class WorstHour:
     time: np.datetime64
     odds: float
     where: str
+    causes: tuple[str, ...] = ()
 
 
 def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> str:
@@ -211,7 +220,7 @@ def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> st
     text = says.format(
         value=context.value(worst.value, hazard.shown_as),
         hour=hour,
-        limit=context.limit(hazard, worst.severity, worst.bound),
+        limit=context.limit(hazard, worst),
         where=worst.where,
     )
     if worst.severity > Severity.GO and worst.odds < SHARE_WORTH_SAYING:

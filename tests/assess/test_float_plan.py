@@ -170,7 +170,7 @@ def test_it_names_who_where_when_and_whom_to_call() -> None:
         "orange kayak",
         "Invented Lake",
         "ramp (44.90000, -99.60000)",
-        "Up to 1.0 mi from the launch",
+        "Up to 1 mi from the launch",
         "Sat 13 Jun 2026 10:00, for 5 h",
         "Sat 13 Jun 2026 15:00 (America/Chicago)",
         "16:00 Raise the alarm",

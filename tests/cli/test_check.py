@@ -216,6 +216,7 @@ def test_a_personal_limit_is_called_yours(ready: Runner, tmp_path: Path) -> None
         each["reason"] for each in done.json["findings"] if each["quantity"] == "wind_speed_of_gust"
     )
     assert reason == (
-        "Gusts reach 19 mph at 09:00; your limit for this craft is 15 mph (yours, default 24 mph)."
+        "Gusts reach 19 mph at 09:00; your limit for this craft is 15 mph (yours, default"
+        " 23.9 mph)."
     )
     assert done.status == 30

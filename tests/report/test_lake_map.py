@@ -217,7 +217,7 @@ def test_the_lines_of_the_limits_differ_in_kind_and_have_their_words(windy):
     assert len({each.get("stroke-dasharray") for each in lines}) == 2
     assert len({each.get("stroke-width") for each in lines}) == 2
     said = texts(draw_wave_map(high, READS))
-    assert {"caution", "no-go", "caution from 0.8 ft", "no-go from 1.5 ft"} <= set(said)
+    assert {"caution", "no-go", "caution from 0.8 ft", "no-go from 1.45 ft"} <= set(said)
 
 
 def test_a_map_without_limits_has_no_word_of_them(paper):
@@ -240,7 +240,7 @@ def test_a_screen_reader_is_told_all_that_matters(windy):
     low, high = (show(float(each), "length", "ft") for each in np.sort(windy.height)[[0, -1]])
     assert desc.text == (
         f"Wind 20 mph from NW. Waves from {low} to {high}, highest in the SE part of the water."
-        " Caution from 0.8 ft. No-go from 1.5 ft. Lee: here."
+        " Caution from 0.8 ft. No-go from 1.45 ft. Lee: here."
     )
 
 
@@ -298,7 +298,7 @@ def test_launch_route_and_reach_are_drawn_and_named(paper):
     routed = replace(trip, reach=None, route=np.vstack([at, at + 500.0]))
 
     reached = draw_wave_map(map_under_wind(trip, 5.0, 0.0), READS)
-    assert {"ramp", "0.9 mi from the launch"} <= set(texts(reached))
+    assert {"ramp", "0.93 mi from the launch"} <= set(texts(reached))
     assert "your route" in texts(draw_wave_map(map_under_wind(routed, 5.0, 0.0), READS))
 
 

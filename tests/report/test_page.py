@@ -19,7 +19,7 @@ from safety_check.report.page.chart import build_chart
 from safety_check.report.page.chart_parts import PANEL
 from safety_check.report.page.page_map import draw_map
 from safety_check.rules.hazards import HAZARDS
-from safety_check.units import MILE_PER_HOUR, Preferences
+from safety_check.units import MILE_PER_HOUR, Preferences, show_limit
 from safety_check.use_cases.sample import check_sample
 from safety_check.use_cases.wave_map import map_hours_around
 from tests import scenes
@@ -102,9 +102,9 @@ def test_a_reason_opens_to_value_limit_hours_odds_and_source(sample: tuple[str, 
     mph = MILE_PER_HOUR
     for part in (
         f"Value {wind.value / mph:.0f} mph",
-        f"Limit here {wind.bound / mph:.0f} mph (no-go)",
-        f"Limit as set {(wind.limit.marginal or 0) / mph:.0f} mph (caution),"
-        f" {(wind.limit.no_go or 0) / mph:.0f} mph (no-go); higher is worse",
+        f"Limit here {show_limit(wind.bound, 'speed', 'mph')} (no-go)",
+        f"Limit as set {show_limit(wind.limit.marginal or 0, 'speed', 'mph')} (caution),"
+        f" {show_limit(wind.limit.no_go or 0, 'speed', 'mph')} (no-go); higher is worse",
         f"Odds {100 * wind.odds:.0f} % of the forecasts give NO-GO or worse",
         "Hours 0",
         "Source",

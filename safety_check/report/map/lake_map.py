@@ -27,7 +27,7 @@ from safety_check.report.map.paper import (
     words,
 )
 from safety_check.report.map.scale import MARGIN, PLAIN, WIDTH, foot, limits_of
-from safety_check.units import Preferences, compass, show
+from safety_check.units import Preferences, compass, show, show_limit
 
 __all__ = ["CASING", "INK", "STYLE", "describe_map", "draw_wave_map", "headline", "layer"]
 
@@ -110,7 +110,7 @@ def describe_map(lake: WaveMap, preferences: Preferences, notes: Iterable[str] =
     side = compass(math.degrees(math.atan2(east, north)))
     waves = f"Waves from {low} to {high}, highest in the {side} part of the water"
     limits = [
-        f"{line.word.capitalize()} from {show(bound, 'length', preferences.wave)}"
+        f"{line.word.capitalize()} from {show_limit(bound, 'length', preferences.wave)}"
         for line, bound in limits_of(lake)
     ]
     return ". ".join([headline(lake, preferences), waves, *limits, *notes])

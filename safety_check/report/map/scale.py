@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from safety_check.model.wave_map import WaveMap
 from safety_check.report.map.paper import WIDE, Paper, line_of_text, lines_of_text, tag
-from safety_check.units import LENGTH, Preferences, show
+from safety_check.units import LENGTH, Preferences, show, show_limit
 
 WIDTH = 336.0  # as the chart of the hours: one unit is one pixel on a phone of 360
 MARGIN = 6.0
@@ -92,7 +92,11 @@ def _bands(preferences: Preferences, y: float) -> str:
 def _keys(lake: WaveMap, preferences: Preferences, y: float) -> tuple[str, float]:
     """Return what each kind of line means, and where the next line of text would stand."""
     keys = [
-        (f"{line.word} from {show(bound, 'length', preferences.wave)}", line.width, line.dashes)
+        (
+            f"{line.word} from {show_limit(bound, 'length', preferences.wave)}",
+            line.width,
+            line.dashes,
+        )
         for line, bound in limits_of(lake)
     ]
     if lake.grid.route is not None:
@@ -112,6 +116,10 @@ def _keys(lake: WaveMap, preferences: Preferences, y: float) -> tuple[str, float
         )  # fmt: skip
         x += room
     return "".join(drawn), y + 10.0 if keys else y - 8.0
+
+
+def _limit(bound: float, preferences: Preferences) -> str:
+    return show_limit(bound, "length", preferences.wave)
 
 
 def _distance(paper: Paper, preferences: Preferences, y: float) -> str:

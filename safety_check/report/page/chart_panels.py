@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from safety_check.model.verdict import HourVerdict
+from safety_check.report.hour_limits import LEVELS, bounds_of, limit_steps, limit_text
 from safety_check.report.page.chart_parts import (
     GAP,
     HOUR,
     LEFT,
     PANEL,
-    RIGHT,
     TOP,
-    WIDTH,
     Axis,
     Bar,
     Mark,
@@ -26,6 +25,7 @@ from safety_check.units import LENGTH, SPEED, Preferences
 
 ROUND = (1.0, 2.0, 5.0, 10.0)  # steps of a scale that read easily
 MOST_STEPS = 4
+LETTER = 5.2  # width of a letter of a label, on the mean
 
 
 def panels(hours: Sequence[HourVerdict], axis: Axis, preferences: Preferences) -> tuple[Panel, ...]:
@@ -34,7 +34,15 @@ def panels(hours: Sequence[HourVerdict], axis: Axis, preferences: Preferences) -
     wave = LENGTH[preferences.wave], preferences.wave
     shown = [("Wind", WIND, wind), ("Gusts", GUST, wind), ("Waves", WAVE, wave)]
     return tuple(
-        _panel(f"{name}, {unit}", quantity, factor, hours, axis, TOP + number * (PANEL + GAP))
+        _panel(
+            f"{name}, {unit}",
+            quantity,
+            factor,
+            preferences,
+            hours,
+            axis,
+            TOP + number * (PANEL + GAP),
+        )
         for number, (name, quantity, (factor, unit)) in enumerate(shown)
     )
 
@@ -43,6 +51,7 @@ def _panel(
     title: str,
     quantity: str,
     factor: float,
+    preferences: Preferences,
     hours: Sequence[HourVerdict],
     axis: Axis,
     top: float,
@@ -52,10 +61,7 @@ def _panel(
         [each.shown[f"{quantity}{side}"] / factor for each in hours]
         for side in ("_low", "", "_high")
     )
-    caution, no_go = (
-        [each.bounds.get(quantity, (math.nan, math.nan))[at] / factor for each in hours]
-        for at in (0, 1)
-    )
+    caution, no_go = ([bounds_of(hour, quantity)[at] / factor for hour in hours] for at in (0, 1))
     scale = Scale.over([*high, *caution, *no_go], top)
     return Panel(
         title=title,
@@ -66,7 +72,7 @@ def _panel(
         middle=_steps(spans, scale.all(middle)),
         caution=_steps(spans, scale.all(caution)),
         no_go=_steps(spans, scale.all(no_go)),
-        marks=tuple(_names(scale, caution, no_go)),
+        marks=tuple(_limit_marks(hours, quantity, preferences, axis, scale, factor)),
         unknown=tuple(
             span for span, value in zip(spans, high, strict=True) if not math.isfinite(value)
         ),
@@ -139,14 +145,25 @@ def _band(spans: Sequence[Bar], low: Sequence[float], high: Sequence[float]) -> 
     return path
 
 
-def _names(scale: Scale, caution: Sequence[float], no_go: Sequence[float]) -> Iterable[Mark]:
-    """Return what the bounds are called, caution at the left, no-go at the right end."""
-    if math.isfinite(caution[0]):
-        yield Mark(LEFT + 3, scale.y(caution[0]) - 2.5, f"caution {_figure(caution[0])}", "start")
-    if math.isfinite(no_go[-1]):
-        at = WIDTH - RIGHT - 3
-        yield Mark(at, scale.y(no_go[-1]) - 2.5, f"no-go {_figure(no_go[-1])}", "end")
-
-
-def _figure(value: float) -> str:
-    return f"{value:.0f}" if value >= 3 else f"{value:.1f}"
+def _limit_marks(
+    hours: Sequence[HourVerdict],
+    quantity: str,
+    preferences: Preferences,
+    axis: Axis,
+    scale: Scale,
+    factor: float,
+) -> Iterable[Mark]:
+    """Return the figure of each step of a limit: the first and the last, and what has room."""
+    steps = list(limit_steps(hours, quantity))
+    for number, run in enumerate(steps):
+        span = axis.bar(run[0].time, run[-1].time + HOUR)
+        for bound, level in zip(bounds_of(run[0], quantity), LEVELS, strict=True):
+            if not math.isfinite(bound):
+                continue
+            text = f"{level} {limit_text(bound, quantity, preferences).split()[0]}"
+            end = level == "no-go"
+            outer = number == (len(steps) - 1 if end else 0)
+            if outer or span.width >= LETTER * len(text):
+                x = span.x + span.width - 3 if end else span.x + 3
+                y = scale.y(bound / factor) - 2.5
+                yield Mark(round(x, 1), y, text, "end" if end else "start")

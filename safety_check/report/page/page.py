@@ -16,6 +16,7 @@ from markupsafe import Markup
 from safety_check.assess.float_plan import build_float_plan
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report import advice, float_plan, words
+from safety_check.report.hour_limits import describe_limits
 from safety_check.report.map import lake_map
 from safety_check.report.page.chart import build_chart
 from safety_check.report.page.chart_parts import key
@@ -59,6 +60,11 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "map": lake,
         "units": settings.preferences,
         "spread": words.SPREAD,
+        "limits": describe_limits(
+            verdict.around or verdict.hours,
+            settings.preferences,
+            words.LocalClock.of(verdict.plan),
+        ),
         "rows": rows,
         "worst_hour": max(
             range(len(rows)), key=lambda row: rows[row].in_trip and rows[row].hour.severity + 1

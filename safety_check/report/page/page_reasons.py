@@ -82,13 +82,14 @@ def _figures(finding: Finding, hazard: Hazard, context: ReasonContext) -> Iterab
 def _bound(finding: Finding, hazard: Hazard, context: ReasonContext) -> str:
     if not math.isfinite(finding.bound):
         return ""
+    worse = finding.limit.worse if finding.limit else "higher"
     level = "no-go" if finding.severity == Severity.NO_GO else "caution"
-    return f"{context.value(finding.bound, hazard.shown_as)} ({level})"
+    return f"{context.bound(finding.bound, hazard.shown_as, worse)} ({level})"
 
 
 def _limit(limit: Limit, hazard: Hazard, context: ReasonContext) -> str:
     said = [
-        f"{context.value(bound, hazard.shown_as)} ({name})"
+        f"{context.bound(bound, hazard.shown_as, limit.worse)} ({name})"
         for name, bound in (("caution", limit.marginal), ("no-go", limit.no_go))
         if bound is not None
     ]
