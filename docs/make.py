@@ -22,7 +22,9 @@ from safety_check.settings import toml_file
 from safety_check.settings.crafts import CraftClass, load_craft_classes
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.limits import LimitEntry, LimitsFile, ReductionEntry
+from safety_check.settings.rescue import load_rescue_table
 from safety_check.sources.registry import ModelsFile
+from safety_check.units import ZERO_CELSIUS
 
 FOLDER = Path(__file__).parent
 COMMAND = "python -m docs.make"
@@ -76,7 +78,8 @@ Caution makes an hour MARGINAL, no-go makes it NO-GO; a dash means that this lev
 reached by this hazard. What must be known and is not makes the hour UNKNOWN; what is wanted
 and not known holds it at MARGINAL. A changed value is a new line with a later date; the old
 one stays. Basis: published is a source's own number, common practice is what many say and
-nobody proved, judgement is ours."""
+nobody proved, judgement is ours, or a published number used for something that its source does
+not say."""
 
 
 def limits() -> str:
@@ -88,7 +91,7 @@ def limits() -> str:
     ]
     for hazard in HAZARDS:
         parts.append(_hazard(hazard, [e for e in file.limit if e.quantity == hazard.weighs]))
-    parts.append(_reductions(file))
+    parts += [_reductions(file), _alone_in_the_water()]
     return "\n".join(parts)
 
 
@@ -164,6 +167,31 @@ def _reductions(file: LimitsFile) -> str:
             _origins((f"{_plain(each.when)}{_when(each)}", each.source) for each in file.reduction),
         )
     )
+
+
+def _alone_in_the_water() -> str:
+    """Return the figures behind the hazard of being alone far out, each with its source."""
+    table = load_rescue_table()
+    entries = {
+        "swim": f"{table.swim.speed:g} m/s in a life jacket",
+        "help": f"{table.help.arrives_after / 60:.0f} min after a call",
+        "self-rescue": f"{table.self_rescue.lengthens:g} times the time, if practised",
+        "time in the water": ", ".join(
+            f"{time / 60:.0f} min at {water - ZERO_CELSIUS:.1f} °C"
+            for water, time in zip(table.lasts.water, table.lasts.time, strict=True)
+        ),
+        "clothing": f"{table.wearing.wetsuit:g} times the time in a wetsuit,"
+        f" {table.wearing.drysuit:g} times in a drysuit",
+    }
+    sources = (table.swim, table.help, table.self_rescue, table.lasts, table.wearing)
+    lines = (
+        wrapped(
+            f"- {name}: {said} ({_plain(entry.basis)}, since {entry.since}). {entry.source}", "  "
+        )
+        for (name, said), entry in zip(entries.items(), sources, strict=True)
+    )
+    head = "## How long a person alone lasts in the water\n\n"
+    return head + "".join(f"{line.rstrip()}\n" for line in lines)
 
 
 def _when(reduction: ReductionEntry) -> str:

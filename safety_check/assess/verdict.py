@@ -12,6 +12,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray, hour_axis
 from safety_check.assess.missed_forecast import find_missed_forecasts, hours_held
+from safety_check.conditions.alone_in_water import ALONE_IN_WATER, time_in_water_share
 from safety_check.conditions.calibration import (
     calibrate,
     choose_calibration,
@@ -57,6 +58,7 @@ from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.warnings import warnings_over
 from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.settings.limits import load_default_limits
+from safety_check.settings.rescue import RescueTable
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable
 
@@ -156,6 +158,7 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     added = {
         "official_warning": warned.level,
         "forecast_missed": hours_held(missed, hours),
+        ALONE_IN_WATER: alone_in_water(plan.paddler, conditions, temperature, rulebook.rescue),
         **_growth(forecast, past),
     }
     conditions = replace(conditions, quantities={**conditions.quantities, **added})
@@ -170,6 +173,14 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
         missed=missed,
     )
     return WeighedHours(members, conditions, weighing, context, temperature, forecast, calibration)
+
+
+def alone_in_water(
+    paddler: Paddler, conditions: Conditions, water_temperature: float, table: RescueTable
+) -> FloatArray:
+    """Return the time alone in the water as a share of the time that it allows, for every hour."""
+    from_shore = float(np.max(conditions.water.distance_from_shore))
+    return np.full((1, 1), time_in_water_share(paddler, from_shore, water_temperature, table))
 
 
 def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:

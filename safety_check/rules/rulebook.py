@@ -10,6 +10,7 @@ from safety_check.physics.ensemble_calibration import ErrorModel
 from safety_check.physics.leeway import Leeway
 from safety_check.rules.hazard import Hazard
 from safety_check.settings.limits import ReductionEntry
+from safety_check.settings.rescue import RescueTable
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,8 @@ class Rulebook:
         The greatest weight of one member; a heavier one is split. [1]
     leeways
         Kind of object → its leeway.
+    rescue
+        How long a person alone in the water lasts, and how long until ashore or helped.
     """
 
     limits: Mapping[tuple[str, str], Limit]
@@ -44,3 +47,4 @@ class Rulebook:
     error_models: Mapping[str, ErrorModel]
     most_weight: float
     leeways: Mapping[str, Leeway]
+    rescue: RescueTable

@@ -12,6 +12,7 @@ from safety_check.settings.limits import (
     load_greatest_reduction,
     load_reductions,
 )
+from safety_check.settings.rescue import load_rescue_table
 
 
 def load_rulebook() -> Rulebook:
@@ -25,4 +26,5 @@ def load_rulebook() -> Rulebook:
         error_models=load_error_models(),
         most_weight=shipped_odds().members.most_weight,
         leeways=load_leeways(),
+        rescue=load_rescue_table(),
     )
