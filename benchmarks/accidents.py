@@ -188,8 +188,6 @@ def weighed(one: Case, reading: int, hazards: Sequence[str]) -> Weighing:
         "life_jacket_worn": jacket,
         "company_declared": alone * 0 + 1,
         "alone": alone,
-        "distance_from_shore": 0.0,
-        "open_water_downwind": 0.0,
     }
     quantities = {name: np.full((1, 1), value) for name, value in told.items()}
     steps, _ = total_reduction(load_reductions(), quantities, load_greatest_reduction())

@@ -115,8 +115,12 @@ def build_conditions(
     wind = max_of_hour_ends(said["wind_speed"])
     air = min_of_hour_ends(said["air_temperature"])
     height, place = _waves(members, water)
-    offshore = max_of_hour_ends(worst_over_directions(members, partial(_offshore, water=water)))
+    offshore, downwind = (
+        max_of_hour_ends(worst_over_directions(members, partial(of, water=water)))
+        for of in (drift.offshore_share, _downwind)
+    )
     far, lights, shape = np.max(water.distance_from_shore), _light(plan, hours), np.zeros((1, 1))
+    readiness = _readiness(plan)
     speed, direction = (said[name][:, LEAD_IN:] for name in ("wind_speed", FROM))
     way = return_trip.find_return_trip(plan, hours, water, speed, direction, members.weights)
     quantities = {
@@ -135,14 +139,15 @@ def build_conditions(
         CAPE: max_of_hour_ends(said[CAPE]),
         "water_temperature": shape + water_temperature,
         "sum_of_air_and_water_temperature": air + water_temperature - 2 * ZERO_CELSIUS,
-        "distance_from_shore": shape + far,
-        "open_water_downwind": offshore,
+        "open_water_downwind": downwind,
         "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
         "forecast_complete": min_of_hour_ends(np.where(members.complete, 1.0, np.nan)[None, :]),
-        **_readiness(plan),
+        **readiness,
         **lights,
         **return_trip.quantities(plan, way, wind, lights),
-        **drift.quantities(wind, offshore, float(far), water_temperature),
+        **drift.quantities(
+            wind, offshore, downwind, float(far), water_temperature, readiness["alone"]
+        ),
         **fronts.quantities(members, LEAD_IN),
     }
     return Conditions(
@@ -246,18 +251,8 @@ def _highest_place(
     return float(water.points[at, 0]), float(water.points[at, 1])
 
 
-def _offshore(direction: FloatArray, water: OpenWater) -> FloatArray:
-    """Return the open water [m] behind a launch whose wind comes off the land; else nothing."""
-    upwind = _towards(direction, water)
-    downwind = _towards(direction + 180, water)
-    return np.where(upwind > downwind / 2, 0.0, downwind)
-
-
-def _towards(bearing: FloatArray, water: OpenWater) -> FloatArray:
-    known = np.isfinite(bearing)
-    step = 360 / len(water.bearings)
-    at = np.round(np.where(known, bearing, 0.0) / step).astype(int) % len(water.bearings)
-    return np.where(known, water.fetch[at, 0], np.nan)
+def _downwind(direction: FloatArray, water: OpenWater) -> FloatArray:
+    return drift.towards(direction + 180, water)
 
 
 # -- the paddler and the light ---------------------------------------------------------------

@@ -12,7 +12,6 @@ import numpy as np
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.model.place import OpenWater
 from safety_check.physics.drift import HOUR, drift_path, landfall
-from safety_check.physics.immersion import WARM_SWIM, swim_distance
 from safety_check.physics.leeway import (
     Leeway,
     aside_speed,
@@ -20,13 +19,13 @@ from safety_check.physics.leeway import (
     drift_velocity,
     stopped_speed,
 )
+from safety_check.physics.swim import swimming_time, time_to_shore
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
+from safety_check.settings.limits import load_grades, load_swim
 from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 
-WARM_WATER = 294.15  # K, 21 °C: from there on exhaustion takes hours (search and rescue table)
-CRESTS_BREAK = 3.4  # m/s, Beaufort 3 (WMO): crests begin to break into a swimmer's face
 SWIMMER = "person_vertical_pfd_3"
 LONGEST = 6  # h that a drift is followed
 MOST_MEMBERS = 40  # a drift only informs: of more members as many stand for all
@@ -72,7 +71,12 @@ class DriftStart:
 
 
 def quantities(
-    wind: FloatArray, downwind: FloatArray, from_shore: float, water_temperature: float
+    wind: FloatArray,
+    offshore: FloatArray,
+    downwind: FloatArray,
+    from_shore: float,
+    water_temperature: float,
+    alone: FloatArray,
 ) -> dict[str, FloatArray]:
     """Return the quantities of being adrift that the rules weigh.
 
@@ -80,28 +84,64 @@ def quantities(
     ----------
     wind : array (member, hour)
         The worse end of each hour. [m s⁻¹]
+    offshore : array (member, hour)
+        How far the wind is an offshore wind, 0 to 1, as `offshore_share` gives it. [1]
     downwind : array (member, hour)
-        Open water behind a launch whose wind comes off the land; 0 in any other wind. [m]
+        Open water downwind of the launch. [m]
     from_shore
         Farthest from the nearest shore on the trip. [m]
     water_temperature
         NaN where it is not known. [K]
-
-    Notes
-    -----
-    An offshore wind counts where it blows over more water than a swimmer can plan to
-    cover. In water from 21 °C on the swim is not weighed: strength lasts for hours
-    (judgement); a shore that lies against an offshore wind with breaking crests is out
-    of reach in colder water, however near.
+    alone : array, broadcast against wind
+        1 alone, 0 in company, NaN where it is not declared, which counts as alone.
     """
-    blown = np.where(np.isnan(downwind), np.nan, np.where(downwind > WARM_SWIM, wind, 0.0))
-    water = np.full(blown.shape, water_temperature)
-    swim = swim_distance(water, blown >= CRESTS_BREAK)
-    share = np.where(swim == 0, np.inf, from_shore / np.where(swim > 0, swim, np.nan))
+    swim = load_swim()
+    water = np.full(wind.shape, water_temperature)
+    needs = time_to_shore(
+        np.asarray(from_shore), wind, downwind, swim.speed, swim.lost_to_wind, swim.drift
+    )
+    lasts = swimming_time(water) * np.where(alone == 0, swim.reach_in_company, 1.0)
     return {
-        "offshore_wind_speed": blown,
-        "swim_to_shore_share": np.where(water >= WARM_WATER, 0.0, share),
+        "offshore_wind_speed": np.where(offshore == 0, 0.0, wind * offshore),
+        "swim_to_shore_share": needs / lasts,
     }
+
+
+def offshore_share(direction: FloatArray, water: OpenWater) -> FloatArray:
+    """Return how far a wind blows off the launch's shore over water that carries one away.
+
+    Parameters
+    ----------
+    direction : array of any shape
+        From which the wind blows. [deg true]
+    water
+        The open water at the launch, and how far from the shore the trip goes.
+
+    Returns
+    -------
+    array
+        0 for an onshore wind or a near lee shore, 1 in full [1]; NaN where the direction is.
+    """
+    upwind, downwind = towards(direction, water), towards(direction + 180, water)
+    both = upwind + downwind
+    facts: dict[str, FloatArray] = {
+        "open_water_downwind": downwind,
+        "share_of_open_water_upwind": upwind / np.where(both > 0, both, np.inf),
+        "distance_from_shore": np.asarray(np.max(water.distance_from_shore)),
+    }
+    share: FloatArray = np.ones(())
+    for (danger, name), grade in load_grades().items():
+        if danger == "offshore_wind_speed":
+            share = share * np.clip((facts[name] - grade.none) / (grade.full - grade.none), 0, 1)
+    return share
+
+
+def towards(bearing: FloatArray, water: OpenWater) -> FloatArray:
+    """Return the open water from the launch in a direction [m]; NaN where that is not known."""
+    known = np.isfinite(bearing)
+    step = 360 / len(water.bearings)
+    at = np.round(np.where(known, bearing, 0.0) / step).astype(int) % len(water.bearings)
+    return np.where(known, water.fetch[at, 0], np.nan)
 
 
 # -- what informs ----------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray
+from safety_check.arrays import FloatArray
 from safety_check.units import ZERO_CELSIUS
 
 MINUTE = 60.0
@@ -25,11 +25,6 @@ SAR_EDGES = np.array([32.5, 40.0, 50.0, 60.0, 70.0, 80.0])
 SAR_EXHAUSTION = MINUTE * np.array(
     [[0, 15], [15, 30], [30, 60], [60, 120], [120, 420], [180, 720], [np.inf, np.inf]]
 )
-WARM_SWIM = 400.0
-"""Half of what novices swam at 10 °C (806.5 m), rounded down (judgement). [m]"""
-
-COLD_SWIM = 600.0 * 0.3
-"""Ten minutes of useful movement at 0.3 m/s (judgement). [m]"""
 
 
 def cold_shock(water_temperature: FloatArray) -> FloatArray:
@@ -94,43 +89,6 @@ def exhaustion_time(water_temperature: FloatArray) -> tuple[FloatArray, FloatArr
     [1800.0, 3600.0]
     """
     return _tabled(water_temperature, SAR_EXHAUSTION)
-
-
-def swim_distance(water_temperature: FloatArray, against_the_wind: BoolArray) -> FloatArray:
-    """Distance that a person in a life jacket can plan to swim after a capsize.
-
-    Parameters
-    ----------
-    water_temperature : array of any shape
-        [K]
-    against_the_wind : array, broadcast against water_temperature
-        Whether the shore lies against wind and chop.
-
-    Returns
-    -------
-    array
-        [m]: 400 from 10 °C, 180 below, none against wind and chop; NaN as in `cold_shock`.
-
-    Notes
-    -----
-    From trials in still flumes (judgement): 800 to 1500 m in 10 to 14 °C before the arms
-    fail, novices 806.5 ± 189.1 m at 10 °C; half of it, and in colder water only the ten
-    minutes in which hands still work. Do not plan a longer swim.
-
-    References
-    ----------
-    .. [Ducharme2007] Ducharme and Lounsbury, Self-rescue swimming in cold water, 2007
-       (abstract).
-    .. [Lounsbury2005] Lounsbury, thesis, 2005: novices and experts at 10 °C (abstract).
-
-    Examples
-    --------
-    >>> swim_distance(np.array([288.0, 280.0, 288.0]), np.array([False, False, True]))
-    array([400., 180.,   0.])
-    """
-    celsius = _celsius(water_temperature)
-    reach = np.select([celsius >= 10, celsius < 10], [WARM_SWIM, COLD_SWIM], default=np.nan)
-    return np.where(against_the_wind, 0.0 * reach, reach)
 
 
 def _tabled(water_temperature: FloatArray, column: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -17,9 +17,10 @@ from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InThe
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Limit, Severity
 from safety_check.physics.drive import HARD_HOUR, hard
-from safety_check.physics.immersion import cold_shock, exhaustion_time, swim_distance
+from safety_check.physics.immersion import cold_shock, exhaustion_time
 from safety_check.physics.leeway import Leeway, stopped_speed
 from safety_check.physics.paddling import hold_station_wind, speed_made_good
+from safety_check.physics.swim import swimming_time
 from safety_check.physics.trolling import effort_to_hold
 from safety_check.rules.engine import Weighing
 from safety_check.rules.homeward import without_return
@@ -27,6 +28,7 @@ from safety_check.rules.limits import Limits
 from safety_check.rules.reached import weighted_low_quantile, weighted_quantile
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.weighed_hours import WeighedHours
+from safety_check.settings.limits import load_swim
 from safety_check.units import MILE_PER_HOUR
 
 SLOW_TROLL, FAST_TROLL = 1.6 * MILE_PER_HOUR, 1.8 * MILE_PER_HOUR  # common practice, trout
@@ -239,7 +241,7 @@ def in_the_water(conditions: Conditions, defaults: Mapping[tuple[str, str], Limi
         shock=float(cold_shock(temperature)),
         least=float(least),
         most=float(most),
-        swim=float(swim_distance(temperature, np.asarray(False))),
+        swim=load_swim().speed * float(swimming_time(temperature)),
         from_shore=float(np.max(conditions.water.distance_from_shore)),
         wear=wear_for(float(temperature), defaults),
     )

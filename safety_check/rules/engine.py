@@ -85,9 +85,14 @@ def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: 
     Parameters
     ----------
     value, marginal, no_go
-        Broadcast against each other, in one unit.
+        Broadcast against each other, in one unit; an infinite bound is one that does not exist.
     worse
         "higher" or "lower": the direction of danger.
+
+    Notes
+    -----
+    No value reaches a bound that does not exist, not even an infinite value: a swim that never
+    ends is not NO-GO by a limit that has no NO-GO.
 
     Examples
     --------
@@ -97,8 +102,13 @@ def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: 
     """
     sign = 1.0 if worse == "higher" else -1.0
     value, marginal, no_go = np.broadcast_arrays(sign * value, sign * marginal, sign * no_go)
+    unbounded = np.isposinf(marginal) & ~np.isnan(value)
     return np.select(
-        [value >= no_go, value >= marginal, value < marginal],
+        [
+            (value >= no_go) & np.isfinite(no_go),
+            (value >= marginal) & np.isfinite(marginal),
+            (value < marginal) | unbounded,
+        ],
         [Severity.NO_GO, Severity.MARGINAL, Severity.GO],
         default=Severity.UNKNOWN,
     )

@@ -39,7 +39,7 @@ class Hazard:
     shown_as
         How a value reads: a key of `ReasonContext.value`.
     lowered_by_reductions
-        True where company, distance, offshore wind and cold lower the limit.
+        True where going alone lowers the limit.
     needs_past
         True where it is weighed only if there was an earlier check to compare with.
     only_where_made

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from functools import cache
 from typing import Literal
 
@@ -47,12 +48,33 @@ class GreatestReduction(Sourced):
     beaufort: float = Field(ge=0)
 
 
+class GradeEntry(Sourced):
+    """One [[grade]] of limits.toml: between which ends a danger grows from nothing to full."""
+
+    of: str
+    by: str
+    none: float
+    full: float
+    unit: str
+
+
+class SwimTable(Sourced):
+    """[swim] of limits.toml: how a person in the water moves, and what company adds."""
+
+    speed: float = Field(gt=0)
+    lost_to_wind: float = Field(ge=0)
+    drift: float = Field(gt=0)
+    reach_in_company: float = Field(ge=1)
+
+
 class LimitsFile(Strict):
     """limits.toml."""
 
     limit: list[LimitEntry]
     reduction: list[ReductionEntry]
     greatest_reduction: GreatestReduction
+    grade: list[GradeEntry]
+    swim: SwimTable
 
 
 def require_order(marginal: float | None, no_go: float | None, worse: str) -> None:
@@ -89,8 +111,29 @@ def newest_limits(entries: Sequence[LimitEntry]) -> dict[tuple[str, str], Limit]
 
 @cache
 def load_reductions() -> tuple[ReductionEntry, ...]:
-    """Return what reduces the wind limits."""
-    return tuple(_limits_file().reduction)
+    """Return what reduces the wind limits today."""
+    return tuple(newest_reductions(_limits_file().reduction))
+
+
+def newest_reductions(entries: Sequence[ReductionEntry]) -> list[ReductionEntry]:
+    """Return the entries with the latest `since` of each cause, if they reduce anything."""
+    latest: dict[str, date] = {}
+    for entry in entries:
+        latest[entry.when] = max(entry.since, latest.get(entry.when, entry.since))
+    return [entry for entry in entries if entry.since == latest[entry.when] and entry.beaufort > 0]
+
+
+@cache
+def load_grades() -> dict[tuple[str, str], GradeEntry]:
+    """Return the newest grade of each danger by each quantity."""
+    entries = sorted(_limits_file().grade, key=lambda entry: entry.since)
+    return {(entry.of, entry.by): entry for entry in entries}
+
+
+@cache
+def load_swim() -> SwimTable:
+    """Return how a person in the water moves."""
+    return _limits_file().swim
 
 
 @cache

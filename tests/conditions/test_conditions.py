@@ -109,7 +109,9 @@ def test_an_onshore_wind_is_not_offshore_and_an_offshore_one_is() -> None:
     offshore = conditions(scenes.forecast({"wind_from_direction": 90.0}), lee)
     onshore = conditions(scenes.forecast({"wind_from_direction": 270.0}), lee)
     assert offshore.quantities["open_water_downwind"].max() == 5000.0
-    assert onshore.quantities["open_water_downwind"].max() == 0.0
+    assert offshore.quantities["offshore_wind_speed"].max() > 0.0
+    assert onshore.quantities["open_water_downwind"].max() == 100.0
+    assert onshore.quantities["offshore_wind_speed"].max() == 0.0
 
 
 def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:

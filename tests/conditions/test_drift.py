@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -14,6 +16,7 @@ from safety_check.conditions.drift import (
     DriftStart,
     find_drifts,
     load_leeways,
+    offshore_share,
     quantities,
 )
 from safety_check.model.place import OpenWater
@@ -27,36 +30,64 @@ WATER = lake.open_water()
 ONE = np.ones((1, 1))
 
 
-def weighed(wind: float, downwind: float, from_shore: float, celsius: float) -> tuple[float, float]:
-    said = quantities(ONE * wind, ONE * downwind, from_shore, celsius + 273.15)
+def weighed(
+    wind: float, downwind: float, from_shore: float, celsius: float, alone: float = 1.0
+) -> tuple[float, float]:
+    said = quantities(
+        ONE * wind, ONE, ONE * downwind, from_shore, celsius + 273.15, np.array([[alone]])
+    )
     return float(said["offshore_wind_speed"][0, 0]), float(said["swim_to_shore_share"][0, 0])
+
+
+def offshore(upwind: float, downwind: float, from_shore: float = 300.0) -> float:
+    """How far a west wind is an offshore wind over so much water."""
+    water = scenes.open_water(0.0, from_shore=from_shore)
+    fetch = np.where(water.bearings == 270, upwind, np.where(water.bearings == 90, downwind, 0.0))
+    return float(offshore_share(np.array(270.0), replace(water, fetch=fetch[:, None])))
 
 
 # -- weighed ---------------------------------------------------------------------------------
 
 
-def test_an_offshore_wind_counts_over_more_water_than_one_can_swim() -> None:
-    assert weighed(4.0, 401.0, 100.0, 25.0)[0] == 4.0
-    assert weighed(4.0, 400.0, 100.0, 25.0)[0] == 0.0
+def test_an_offshore_wind_counts_by_the_water_that_it_blows_over() -> None:
+    assert offshore(0.0, 600.0) == 0.0
+    assert offshore(0.0, 4500.0) == pytest.approx(0.5)
+    assert offshore(0.0, 12_000.0) == 1.0
+    assert offshore(12_000.0, 0.0) == 0.0
+    assert offshore(9000.0, 9000.0) == 0.0
+    assert offshore(0.0, 12_000.0, from_shore=50.0) == pytest.approx(0.25)
 
 
-# 400 m and none against wind and chop: the planning distances of the cold-water reference.
-def test_the_swim_is_measured_by_what_a_swimmer_can_plan_on() -> None:
-    assert weighed(1.0, 0.0, 800.0, 15.0)[1] == pytest.approx(2.0)
-    assert weighed(1.0, 0.0, 360.0, 5.0)[1] == pytest.approx(2.0)
-    assert weighed(3.4, 5000.0, 50.0, 15.0)[1] == np.inf
+@given(st.floats(0, 15_000), st.floats(0, 15_000), st.floats(0, 500), st.floats(1, 100))
+def test_an_offshore_wind_changes_nowhere_at_once(
+    upwind: float, downwind: float, shore: float, more: float
+) -> None:
+    before = offshore(upwind, downwind, shore)
+    assert before <= offshore(upwind, downwind + more, shore)
+    assert offshore(upwind, downwind + more, shore) <= before + 0.001 * more + 0.03
 
 
-def test_in_warm_water_the_swim_is_not_weighed() -> None:
-    assert weighed(9.0, 5000.0, 1609.0, 21.0)[1] == 0.0
-    assert weighed(1.0, 0.0, 1609.0, 20.9)[1] > 4.0
+def test_the_swim_is_measured_by_what_the_water_leaves() -> None:
+    assert weighed(0.0, 0.0, 396.0, 10.0)[1] == pytest.approx(1.0)
+    assert weighed(0.0, 0.0, 396.0, 10.0, alone=0.0)[1] == pytest.approx(0.5)
+    assert weighed(0.0, 0.0, 396.0, 10.0, alone=float("nan"))[1] == pytest.approx(1.0)
+
+
+def test_a_degree_at_70_fahrenheit_changes_little() -> None:
+    cold, warm = (weighed(2.0, 3000.0, 1000.0, (f - 32) / 1.8)[1] for f in (69.5, 70.5))
+    assert warm <= cold <= 1.1 * warm
+
+
+def test_at_the_bank_an_offshore_wind_is_no_swim() -> None:
+    assert weighed(3.5, 12_000.0, 5.0, 12.0)[1] < 0.1
 
 
 def test_what_is_not_known_stays_unknown() -> None:
     assert np.isnan(weighed(1.0, 0.0, 500.0, float("nan"))[1])
     assert np.isnan(weighed(1.0, 0.0, float("nan"), 15.0)[1])
-    assert np.isnan(weighed(1.0, float("nan"), 500.0, 15.0)[0])
+    assert np.isnan(weighed(1.0, float("nan"), 500.0, 15.0)[1])
     assert np.isnan(weighed(float("nan"), 5000.0, 500.0, 25.0)[0])
+    assert np.isnan(offshore_share(np.array(np.nan), WATER))
 
 
 @given(
@@ -69,7 +100,7 @@ def test_more_wind_or_colder_water_never_brings_the_shore_nearer(
     before = weighed(wind, downwind, shore, celsius)
     after = weighed(wind + more, downwind, shore, max(celsius - colder, -1.0))
     assert after[0] >= before[0]
-    assert after[1] >= before[1]
+    assert after[1] >= before[1] * (1 - 1e-12)
 
 
 # -- where one drifts ------------------------------------------------------------------------

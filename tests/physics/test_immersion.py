@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from safety_check.physics.immersion import (
     cold_shock,
     exhaustion_time,
-    swim_distance,
 )
 from safety_check.units import ZERO_CELSIUS
 
@@ -62,37 +61,16 @@ def test_shock_begins_at_25_and_is_full_from_15_down():
     assert found == pytest.approx([0, 0, 0.5, 1, 1, 1], abs=1e-9)  # kelvin and back
 
 
-# Lounsbury 2005, novices at 10 °C: 806.5 ± 189.1 m; Ducharme & Lounsbury 2007: 800 to 1500 m.
-def test_the_planned_swim_lies_under_what_novices_swam():
-    planned = swim_distance(from_celsius(10), np.array(False))
-
-    assert planned <= 806.5 / 2
-    assert planned < 806.5 - 2 * 189.1
-    assert planned < 800
-
-
-def test_a_colder_swim_is_ten_minutes_long():
-    # One-ten-one (Giesbrecht): ten minutes of useful movement; 806.5 m in 47 min are 0.29 m/s.
-    assert swim_distance(from_celsius(9.9), np.array(False)) == pytest.approx(
-        600 * 806.5 / (47 * 60), rel=0.06
-    )
-
-
-def test_nobody_plans_to_swim_against_wind_and_chop():
-    assert swim_distance(from_celsius([5, 15, 25]), np.array(True)).tolist() == [0, 0, 0]
-
-
 times = [
     lambda water: exhaustion_time(water)[0],
     lambda water: exhaustion_time(water)[1],
-    lambda water: swim_distance(water, np.array(False)),
     lambda water: -cold_shock(water),
 ]
 
 
 @settings(max_examples=60, deadline=None)
 @given(water=st.floats(0, 20), colder=st.floats(0, 20))
-def test_colder_water_never_lengthens_a_time_or_a_swim(water, colder):
+def test_colder_water_never_lengthens_a_time(water, colder):
     pair = from_celsius([max(water - colder, 0.0), water])
     for time in times:
         cold, warm = time(pair)
@@ -104,4 +82,3 @@ def test_unknown_or_absurd_water_stays_unknown(kelvin):
     water = np.array([float(kelvin)])
     for time in times:
         assert np.isnan(time(water)).all()
-    assert np.isnan(swim_distance(water, np.array([True]))).all()

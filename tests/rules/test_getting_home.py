@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from safety_check.model.place import OpenWater
 from safety_check.model.verdict import Finding, Severity, Verdict
 from safety_check.model.weather import Forecast
 from safety_check.rules.advice import wear_for
+from safety_check.rules.homeward import spare_time_before_worse
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.limits import load_default_limits
 from safety_check.settings.settings import Settings
@@ -56,9 +58,9 @@ def told(verdict: Verdict) -> Advice:
     return verdict.advice
 
 
-def offshore(fetch: float = 3000.0, upwind: float = 30.0) -> OpenWater:
+def offshore(fetch: float = 9000.0, upwind: float = 30.0, shore: float = 250.0) -> OpenWater:
     """Open water to the east of the launch, hardly any to the west."""
-    water = scenes.open_water(fetch)
+    water = scenes.open_water(fetch, from_shore=shore)
     towards = np.where((water.bearings > 180) & (water.bearings < 360), upwind, fetch)
     return replace(water, fetch=towards[:, None])
 
@@ -144,6 +146,234 @@ def test_losing_pressure_or_the_chance_of_thunder_never_improves_a_verdict_to_go
         assert after >= Severity.MARGINAL
 
 
+# -- the wind that stops the craft -----------------------------------------------------------
+
+
+def loosened(craft: str) -> Settings:
+    tables = [
+        LimitTable(craft=craft, quantity=name, marginal="28 m/s", no_go="30 m/s", loosen=True)
+        for name in ("wind_speed", "wind_speed_of_gust", "offshore_wind_speed")
+    ]
+    return as_forecast(*tables)
+
+
+# Hold-station winds of the paddling reference: 10.8 m/s for the fishing sit-on-top, 8.8 m/s for
+# a board; four fifths of them is where "may not get back" begins.
+@pytest.mark.parametrize(
+    ("craft", "wind", "severity"),
+    [
+        ("sit-on-top-kayak", 8.5, Severity.GO),
+        ("sit-on-top-kayak", 8.7, Severity.MARGINAL),
+        ("sit-on-top-kayak", 10.7, Severity.MARGINAL),
+        ("sit-on-top-kayak", 10.9, Severity.NO_GO),
+        ("stand-up-paddleboard", 7.2, Severity.MARGINAL),
+        ("stand-up-paddleboard", 8.9, Severity.NO_GO),
+    ],
+)
+def test_a_wind_that_stops_the_craft_forbids_whatever_wind_limits_say(
+    craft: str, wind: float, severity: Severity
+) -> None:
+    verdict = scenes.verdict(
+        weather(wind_speed=wind), scenes.plan(craft=craft), own=loosened(craft)
+    )
+    assert found(verdict, "held_in_place").severity == severity
+
+
+def test_a_way_home_longer_than_the_trip_is_doubtful() -> None:
+    short = lake.plan((1000.0, 1900.0), hours=0.4)
+    verdict = scenes.verdict(trip=short, water=WATER)
+    assert verdict.severity == Severity.MARGINAL
+    assert found(verdict, "slow_way_home").severity == Severity.MARGINAL
+    assert "%" in found(verdict, "slow_way_home").reason
+    assert told(verdict).getting_home.turn_back is None
+
+
+# -- turning back, and the next worse hour -----------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("hours", "seconds", "spare"),
+    [
+        ("GGGN", [600.0] * 4, [9600.0 + 600, 6600.0, 3000.0, np.inf]),
+        ("GGGN", [5000.0] * 4, [5800.0, 2200.0, -1400.0, np.inf]),
+        ("GUGG", [600.0] * 4, [3000.0, np.inf, np.inf, np.inf]),
+        ("GGGG", [600.0, 600.0, 600.0, 4000.0], [np.inf, np.inf, np.inf, np.nan]),
+        ("GGGG", [np.nan, np.inf, 600.0, 600.0], [np.nan, -np.inf, np.inf, np.inf]),
+        ("GNGG", [np.inf, 600.0, np.inf, 600.0], [-np.inf, np.inf, -np.inf, np.inf]),
+    ],
+)
+def test_the_spare_time_is_counted_to_the_next_hour_that_forbids(
+    hours: str, seconds: list[float], spare: list[float]
+) -> None:
+    known = {"G": Severity.GO, "U": Severity.UNKNOWN, "N": Severity.NO_GO}
+    severities = np.array([[known[each] for each in hours]])
+    said = spare_time_before_worse(severities, np.array([seconds]))[0]
+    assert said == pytest.approx(np.array(spare), nan_ok=True)
+
+
+def test_an_hour_from_which_home_is_not_reached_before_the_wind_is_doubtful() -> None:
+    blow = {hour: {"wind_speed": 9.0, "wind_speed_of_gust": 12.0} for hour in range(19, 24)}
+    far = scenes.plan(hours=2)  # 15:00 to 17:00 UTC, forbidden from 18:00 on
+    near = scenes.verdict(weather(at=blow), far)
+    assert near.severity == Severity.GO
+    away = scenes.verdict(weather(at=blow), replace(far, reach=6000.0), scenes.open_water(6000.0))
+    ahead = found(away, "worse_before_home")
+    assert ahead.severity == Severity.MARGINAL
+    assert "after conditions become" in ahead.reason
+
+
+def test_be_off_the_water_before_the_wind_and_turn_back_in_time_for_it() -> None:
+    noon = {hour: {"wind_speed": 9.0, "wind_speed_of_gust": 12.0} for hour in range(19, 24)}
+    verdict = scenes.verdict(weather(at=noon))
+    advice = told(verdict)
+    assert advice.off_the_water_by == datetime(2026, 6, 13, 18, tzinfo=UTC)
+    assert advice.worse == "NO-GO"
+    assert {"wind_too_strong", "gusts_too_strong"} <= set(advice.because)
+    home = advice.getting_home
+    assert home.home_by_for == "worse"
+    assert home.turn_back is not None
+    assert 0 < (advice.off_the_water_by - home.turn_back).total_seconds() < 600
+
+
+def test_on_a_calm_day_the_plan_itself_says_when_to_turn_back() -> None:
+    home = told(scenes.verdict(water=scenes.LARGE_LAKE)).getting_home
+    assert home.home_by_for == "end"
+    assert home.turn_back is not None
+    late = (home.home_by - home.turn_back).total_seconds()
+    assert late == pytest.approx(home.time, rel=0.05)
+    assert home.calm < home.time
+    assert home.hard < home.time
+
+
+def test_the_route_and_its_legs_are_told() -> None:
+    home = told(
+        scenes.verdict(trip=lake.plan((900.0, 800.0), (2600.0, 800.0)), water=WATER)
+    ).getting_home
+    assert home.route
+    assert home.place == pytest.approx((2600.0, 800.0), abs=1.0)
+    assert [round(each.length) for each in home.legs] == pytest.approx([1700, 1204], abs=6)
+    assert all(each.speed > 0.9 for each in home.legs)
+
+
+# -- daylight --------------------------------------------------------------------------------
+
+# Sunset on this day and place is 02:25:46 UTC, civil dusk 03:02:57: our own solar elevation,
+# which `tests/physics/test_daylight.py` holds to published almanacs.
+
+
+def until(hour: int, minute: int, light: bool) -> Any:
+    start = datetime(2026, 6, 13, 22, tzinfo=UTC)
+    end = datetime(2026, 6, 14, hour, minute, tzinfo=UTC)
+    trip = scenes.plan(start=start, paddler=replace(scenes.READY, light=light))
+    return replace(trip, end=end, reach=1609.344)
+
+
+@pytest.mark.parametrize(
+    ("trip", "hazard", "severity"),
+    [
+        (until(1, 0, light=False), "dark_is_near", Severity.GO),
+        (until(1, 40, light=False), "dark_is_near", Severity.MARGINAL),
+        (until(2, 20, light=True), "dusk_before_home", Severity.GO),
+        (until(2, 50, light=True), "dusk_before_home", Severity.MARGINAL),
+    ],
+)
+def test_the_way_home_counts_against_the_light(trip: Any, hazard: str, severity: Severity) -> None:
+    verdict = scenes.verdict(trip=trip, water=scenes.LARGE_LAKE)
+    assert found(verdict, hazard).severity == severity
+
+
+def test_short_before_sunset_is_when_to_be_home_without_a_light() -> None:
+    home = told(scenes.verdict(trip=until(2, 20, light=False))).getting_home
+    assert home.home_by_for in ("dark", "worse")
+    assert home.home_by <= datetime(2026, 6, 14, 1, 56, tzinfo=UTC)
+
+
+# -- offshore wind, and the swim -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("craft", "wind", "severity"),
+    [
+        ("float-tube", 0.2, Severity.GO),
+        ("float-tube", 1.0, Severity.MARGINAL),
+        ("float-tube", 2.0, Severity.NO_GO),
+        ("stand-up-paddleboard", 2.0, Severity.MARGINAL),
+        ("sit-on-top-kayak", 3.0, Severity.GO),
+        ("sit-on-top-kayak", 3.5, Severity.MARGINAL),
+        ("sit-on-top-kayak", 5.6, Severity.NO_GO),
+    ],
+)
+def test_an_offshore_wind_is_a_hazard_of_its_own(
+    craft: str, wind: float, severity: Severity
+) -> None:
+    sky = weather(wind_speed=wind, wind_from_direction=270.0)
+    verdict = scenes.verdict(sky, scenes.plan(craft=craft), offshore(), as_forecast())
+    assert found(verdict, "offshore_wind").severity == severity
+
+
+def test_an_offshore_wind_on_a_pond_is_no_danger() -> None:
+    sky = weather(wind_speed=2.0, wind_from_direction=270.0)
+    verdict = scenes.verdict(sky, scenes.plan(craft="float-tube"), offshore(900.0), as_forecast())
+    assert verdict.severity == Severity.GO
+
+
+def test_a_near_shore_is_no_swim_in_any_offshore_wind() -> None:
+    skiff = scenes.plan(
+        craft="small-motor-skiff",
+        water_temperature=285.15,
+        paddler=replace(scenes.READY, wearing="drysuit"),
+    )
+    water = offshore(12_000.0, upwind=0.0, shore=5.0)
+    for wind in (3.3, 3.5):
+        sky = weather(wind_speed=wind, wind_from_direction=270.0)
+        verdict = scenes.verdict(sky, skiff, water, as_forecast())
+        assert verdict.severity == Severity.GO
+
+
+def test_the_same_wind_onto_the_launch_is_none() -> None:
+    sky = weather(wind_speed=2.0, wind_from_direction=90.0)
+    verdict = scenes.verdict(sky, scenes.plan(craft="float-tube"), offshore())
+    assert found(verdict, "offshore_wind").severity == Severity.GO
+
+
+@pytest.mark.parametrize(
+    ("celsius", "shore", "wearing", "company", "severity"),
+    [
+        (24.0, 1609.0, "none", "alone", Severity.GO),
+        (18.0, 500.0, "none", "alone", Severity.GO),
+        (18.0, 1500.0, "none", "alone", Severity.MARGINAL),
+        (18.0, 1500.0, "none", "group", Severity.GO),
+        (18.0, 4500.0, "none", "alone", Severity.NO_GO),
+        (24.0, 4828.0, "none", "alone", Severity.MARGINAL),
+        (14.0, 1609.0, "wetsuit", "alone", Severity.MARGINAL),
+        (8.0, 800.0, "drysuit", "alone", Severity.GO),
+        (8.0, 1609.0, "drysuit", "alone", Severity.MARGINAL),
+        (5.3, 4828.0, "drysuit", "alone", Severity.NO_GO),
+    ],
+)
+def test_the_shore_must_be_within_a_swim_of_this_water(
+    celsius: float, shore: float, wearing: str, company: str, severity: Severity
+) -> None:
+    trip = scenes.plan(
+        water_temperature=celsius + 273.15,
+        paddler=replace(scenes.READY, wearing=wearing, company=company),
+    )
+    verdict = scenes.verdict(trip=trip, water=scenes.open_water(9000.0, from_shore=shore))
+    assert found(verdict, "too_far_to_swim").severity == severity
+
+
+def test_a_calm_warm_day_a_mile_out_stays_a_go() -> None:
+    out = scenes.open_water(3000.0, from_shore=1609.344)
+    assert scenes.verdict(trip=scenes.plan(water_temperature=WARM), water=out).severity == 0
+
+
+def test_an_unknown_water_temperature_leaves_the_swim_unknown() -> None:
+    verdict = scenes.verdict(trip=scenes.plan(water_temperature=None))
+    assert found(verdict, "too_far_to_swim").severity == Severity.UNKNOWN
+    assert told(verdict).in_the_water.wear == "unknown"
+
+
+# The thresholds of the cold-water reference: 21, 13 and 5 °C are where each turns doubtful.
 @pytest.mark.parametrize(
     ("celsius", "wear"),
     [(21.1, "none"), (20.9, "wetsuit"), (12.9, "drysuit"), (4.9, "more"), (np.nan, "unknown")],

@@ -14,8 +14,10 @@ from safety_check.settings.edit import edit_settings
 from safety_check.settings.folders import find_folders
 from safety_check.settings.limits import (
     LimitsFile,
+    ReductionEntry,
     load_default_limits,
     newest_limits,
+    newest_reductions,
     require_order,
 )
 from safety_check.settings.settings import load_settings
@@ -126,10 +128,25 @@ def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
         ],
         "reduction": [],
         "greatest_reduction": {"beaufort": 1.5, **{key: entry[key] for key in WORDS}},
+        "grade": [],
+        "swim": {
+            **dict.fromkeys(("speed", "lost_to_wind", "drift", "reach_in_company"), 1.0),
+            **{key: entry[key] for key in WORDS},
+        },
     }
     file = toml_file.validate(tables, LimitsFile, "limits.toml")
     newest = newest_limits(file.limit)
     assert newest["wind_speed", "canoe"].no_go == 6.0
+
+
+def test_a_reduction_of_nothing_retires_the_older_ones() -> None:
+    words = {"basis": "judgement", "source": "test", "checked": date(2026, 1, 1)}
+    old, new = (
+        ReductionEntry(when="alone", above=0.5, unit="1", beaufort=beaufort, since=since, **words)
+        for beaufort, since in ((0.5, date(2026, 1, 1)), (0.0, date(2027, 1, 1)))
+    )
+    assert newest_reductions([old]) == [old]
+    assert newest_reductions([new, old]) == []
 
 
 def test_a_limit_in_the_wrong_order_is_refused() -> None:
