@@ -28,6 +28,14 @@ Rescue = Annotated[
     YesNo | None,
     typer.Option("--self-rescue", help="You have practised getting back in.", show_default=False),
 ]
+Capacity = Annotated[
+    YesNo | None,
+    typer.Option(
+        "--within-capacity",
+        help="People and gear stay within the maker's capacity.",
+        show_default=False,
+    ),
+]
 
 
 @app.command("set")
@@ -39,6 +47,7 @@ def set_(
     sound_signal: Sound = None,
     means_to_call: Call = None,
     self_rescue: Rescue = None,
+    within_capacity: Capacity = None,
 ) -> None:
     """Declare what you bring; what you leave out stays unchanged.
 
@@ -59,6 +68,7 @@ def set_(
                 "sound_signal": sound_signal,
                 "means_to_call": means_to_call,
                 "self_rescue": self_rescue,
+                "within_capacity": within_capacity,
             }.items()
         },
     }
@@ -89,4 +99,4 @@ def show(as_json: AsJson = False) -> None:
         return
     for key, value in declared.items():
         word = {None: "not declared", True: "yes", False: "no"}.get(value, value)
-        typer.echo(f"{key.replace('_', ' '):14} {word}")
+        typer.echo(f"{key.replace('_', ' '):16} {word}")

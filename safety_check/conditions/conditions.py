@@ -265,6 +265,7 @@ def _readiness(plan: Plan) -> dict[str, FloatArray]:
     one = np.ones((1, 1))
     return {
         "life_jacket_worn": one * jacket,
+        "load_over_capacity": one * float(paddler.within_capacity is False),
         "alone": one * alone,
         "company_declared": one * (np.nan if paddler.company is None else 1.0),
     }

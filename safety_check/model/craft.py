@@ -63,6 +63,8 @@ class Paddler:
         "alone" or "group".
     light
         Whether a white light is on board.
+    within_capacity
+        Whether people and gear stay within the capacity that the maker states.
     sound_signal, means_to_call, self_rescue
         A whistle or horn; a phone or radio that works afloat; practised getting back in.
     """
@@ -74,3 +76,4 @@ class Paddler:
     sound_signal: bool | None = None
     means_to_call: bool | None = None
     self_rescue: bool | None = None
+    within_capacity: bool | None = None

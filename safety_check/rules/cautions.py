@@ -10,6 +10,9 @@ ALWAYS = (
     "This is an aid, not a permission. Local regulations, official forecasts and warnings, and"
     " your own judgment at the water come first.",
     "Wear your life jacket, fastened, before you leave the shore.",
+    "No alcohol or drugs: one in six deaths in small craft with a known cause begins with them.",
+    "The program does not know your health. With a heart condition, or any other condition that"
+    " cold or effort can set off, ask a doctor first and do not go alone.",
     "Tell someone where you are going and when you will be back.",
     "Weather can change faster than any forecast: look again at the launch, and turn back early.",
 )
@@ -20,6 +23,8 @@ COLD = (
 UNDECLARED_OR_NOT = {
     "means_to_call": "Carry a phone or radio that works when wet. Keep it on you, not in the boat.",
     "sound_signal": "Carry a whistle or horn: nobody hears you shout against the wind.",
+    "within_capacity": "Stay within the capacity on the maker's plate, gear included, and keep the"
+    " load low and even.",
     "self_rescue": "Practise climbing back aboard in warm, shallow water before you need it.",
 }
 

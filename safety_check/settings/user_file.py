@@ -29,6 +29,7 @@ class PaddlerTable(Strict):
     sound_signal: bool | None = None
     means_to_call: bool | None = None
     self_rescue: bool | None = None
+    within_capacity: bool | None = None
 
 
 class LimitTable(Strict):
