@@ -54,9 +54,9 @@ def serve_page(ready: Connection) -> None:
     """Serve the invented scenario until ended."""
     with tempfile.TemporaryDirectory() as home:
         os.environ["SAFETY_CHECK_HOME"] = home
-        at = server.door(0)
+        at = server.open_address(0)
         ready.send(at.port)
-        server.run(at, demonstration.desk(REMEMBERED))
+        server.run(at, demonstration.sample_session(REMEMBERED))
 
 
 def serve_empty(ready: Connection) -> None:
@@ -65,7 +65,7 @@ def serve_empty(ready: Connection) -> None:
     async def empty(request: Request) -> Response:
         return HTMLResponse(EMPTY)
 
-    at = server.door(0)
+    at = server.open_address(0)
     ready.send(at.port)
     app = Starlette(routes=[Route("/", empty)])
     server.serving(app, at).run(sockets=[at.listening])

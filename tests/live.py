@@ -15,8 +15,8 @@ import httpx
 import pytest
 
 from safety_check.web import demonstration, server
-from safety_check.web.desk import Session
 from safety_check.web.server import Address
+from safety_check.web.session import Session
 
 PATIENCE = 30.0  # s; the machine may be shared
 
@@ -25,13 +25,13 @@ PATIENCE = 30.0  # s; the machine may be shared
 class Live:
     """A running server, and a client that has its cookies."""
 
-    door: Address
-    desk: Session
+    address: Address
+    session: Session
     client: httpx.Client
 
     @property
     def base(self) -> str:
-        return f"http://{self.door.host}:{self.door.port}"
+        return f"http://{self.address.host}:{self.address.port}"
 
     def token(self) -> str:
         """Return what its forms carry."""
@@ -47,10 +47,10 @@ class Live:
 @contextmanager
 def running(key: str | None = None) -> Iterator[Live]:
     """Run the invented scenario in the folders of now, until the block ends."""
-    opened = server.door(0)
+    opened = server.open_address(0)
     at = replace(opened, key=key)
-    desk = demonstration.desk()
-    made = server.server(at, desk)
+    session = demonstration.sample_session()
+    made = server.server(at, session)
     thread = threading.Thread(target=made.run, args=([at.listening],), daemon=True)
     thread.start()
     end = time.monotonic() + PATIENCE
@@ -58,7 +58,7 @@ def running(key: str | None = None) -> Iterator[Live]:
         time.sleep(0.01)
     base = f"http://{at.host}:{at.port}"
     with httpx.Client(base_url=base, follow_redirects=True, timeout=PATIENCE) as client:
-        yield Live(at, desk, client)
+        yield Live(at, session, client)
     made.should_exit = True
     thread.join(PATIENCE)
     assert not thread.is_alive()

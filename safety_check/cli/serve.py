@@ -49,13 +49,13 @@ def serve(
     _require_web()
     from safety_check.web import server
 
-    at = server.door(port, lan, certificate, key)
+    at = server.open_address(port, lan, certificate, key)
     typer.echo(f"Open {at.link}")
     typer.echo("Press Ctrl-C to stop.", err=True)
     if sample:
         _serve_sample(at)
     else:
-        from safety_check.web.desk import Session
+        from safety_check.web.session import Session
 
         server.run(at, Session(forecast, as_of))
 
@@ -69,7 +69,7 @@ def _serve_sample(at: Address) -> None:
 
     with tempfile.TemporaryDirectory() as home:
         os.environ["SAFETY_CHECK_HOME"] = home
-        server.run(at, demonstration.desk())
+        server.run(at, demonstration.sample_session())
 
 
 def _require_web() -> None:

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from safety_check.errors import PlanError
 
+EARLIEST_YEAR, LATEST_YEAR = 1980, 2200  # dates beyond them are typing errors
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?\s*(am|pm)?")
 
@@ -48,6 +49,10 @@ def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
         moment = datetime.fromisoformat(text.strip())
     except ValueError:
         moment = _spoken(said, now.astimezone(local), text, field)
+    if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
+        raise PlanError(
+            f"{field}: {text!r} is not between {EARLIEST_YEAR} and {LATEST_YEAR}. Check the year."
+        )
     if moment.tzinfo is None:
         moment = _existing(moment.replace(tzinfo=local), text, zone, field)
     return moment.astimezone(UTC)

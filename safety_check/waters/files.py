@@ -18,6 +18,8 @@ from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.add import DEEPEST, polygons_of
 from safety_check.waters.geojson import launches_in, read_json
 
+LONGEST_FILE = 255  # bytes that common file systems take for a name
+
 
 def slug(name: str) -> str:
     """Return a file name for a water's name.
@@ -65,7 +67,8 @@ def names(folder: Path) -> list[str]:
 
 def known(name: str, folder: Path) -> bool:
     """Return whether there is a water's file of a name."""
-    return (folder / f"{slug(name)}.geojson").exists()
+    file = f"{slug(name)}.geojson"
+    return len(file) <= LONGEST_FILE and (folder / file).exists()
 
 
 def load(name: str, folder: Path) -> Water:

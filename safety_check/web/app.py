@@ -1,4 +1,4 @@
-"""The live page: what is asked where, and what comes back."""
+"""The live page: its addresses, and what each of them answers."""
 
 from __future__ import annotations
 
@@ -23,13 +23,14 @@ from starlette.routing import Route
 from safety_check.errors import ConfigError, DataError, PlanError, SafetyCheckError, SourceError
 from safety_check.report.page import page
 from safety_check.web import forms, views
-from safety_check.web.desk import Session, StoredCheck, required
 from safety_check.web.guard import RequestGuard
+from safety_check.web.session import Session, StoredCheck, required
 
 GREATEST_FORM = 32 * 1024  # bytes; a trip's notes are the longest of what is sent
 MOST_FIELDS = 40
-AT_ONCE = 2  # checks; a household waits its turn
-STATUS = {PlanError: 422, ConfigError: 500, DataError: 502, SourceError: 502}
+AT_ONCE = 2  # checks; others wait
+STATUS = ((PlanError, 422), (ConfigError, 422), (DataError, 502), (SourceError, 502))
+LONGEST_NUMBER = 9  # digits of a check's number in an address
 STATIC = {
     "worker.js": "text/javascript",
     "icon.svg": "image/svg+xml",
@@ -40,25 +41,25 @@ STATIC = {
 T = TypeVar("T")
 
 
-def build_application(desk: Session, hosts: Sequence[str], key: str | None = None) -> Starlette:
+def build_application(session: Session, hosts: Sequence[str], key: str | None = None) -> Starlette:
     """Return the live page as an ASGI application.
 
     Parameters
     ----------
-    desk
-        What it does for its reader.
+    session
+        The work behind the pages.
     hosts
-        The names under which it may be asked; any other is refused.
+        The host names that it answers to; any other is refused.
     key
-        What the printed link holds, where one is asked for.
+        The secret in the printed link, where one is required.
     """
-    pages = Pages(desk)
+    pages = Pages(session)
     routes = [
         Route("/", pages.home),
         Route("/check", pages.check, methods=["POST"]),
-        Route("/check/{number:int}", pages.result),
-        Route("/check/{number:int}/file", pages.file),
-        Route("/check/{number:int}/limit", pages.limit, methods=["POST"]),
+        Route("/check/{number}", pages.result),
+        Route("/check/{number}/file", pages.file),
+        Route("/check/{number}/limit", pages.limit, methods=["POST"]),
         Route("/last", pages.last),
         Route("/trips", pages.trips),
         Route("/trips", pages.log, methods=["POST"]),
@@ -75,7 +76,7 @@ def build_application(desk: Session, hosts: Sequence[str], key: str | None = Non
 
 
 def headers() -> dict[str, str]:
-    """Return what every answer says to the browser."""
+    """Return the headers of every answer."""
     scripts = " ".join(page.digest(each) for each in (page.part("page.js"), _file("serve.js")))
     policy = {
         "default-src": "'none'",
@@ -111,8 +112,20 @@ def static(request: Request) -> Response:
     return Response(body, media_type=STATIC[name])
 
 
+def number_in(request: Request) -> int:
+    """Return the number of a check in an address; -1 where it is no number of a check."""
+    text = str(request.path_params["number"])
+    short = len(text) <= LONGEST_NUMBER
+    return int(text) if short and text.isascii() and text.isdigit() else -1
+
+
+def status_of(trouble: Exception) -> int:
+    """Return the HTTP status of an expected error."""
+    return next((status for kind, status in STATUS if isinstance(trouble, kind)), 500)
+
+
 def manifest(request: Request) -> Response:
-    """Answer with what a phone needs to put the page on its home screen."""
+    """Answer with the web app manifest, which a phone needs for its home screen."""
     said = {
         "name": "safety-check",
         "short_name": "safety-check",
@@ -134,10 +147,10 @@ def manifest(request: Request) -> Response:
 
 
 class Pages:
-    """The pages and the forms on them; what takes time runs beside the loop, few at once."""
+    """The pages and their forms; what takes time runs in threads, few at once."""
 
-    def __init__(self, desk: Session) -> None:
-        self.desk = desk
+    def __init__(self, session: Session) -> None:
+        self.session = session
         self.token = secrets.token_urlsafe(16)
         self._at_once = CapacityLimiter(AT_ONCE)
         self._shown: dict[int, str] = {}
@@ -151,18 +164,18 @@ class Pages:
         return await self._beside(self._home)
 
     def _home(self, trouble: str = "", given: Mapping[str, str] | None = None) -> Response:
-        said = views.home(self.desk, given)
-        status = STATUS[PlanError] if trouble else 200
+        said = views.home(self.session, given)
+        status = 422 if trouble else 200
         return self._page("home.html.j2", said | {"trouble": trouble}, status)
 
     async def result(self, request: Request) -> Response:
-        """Show a check, written when it was made: a phone at the ramp may ask for it often."""
-        text = self._shown.get(request.path_params["number"])
+        """Show a check as it was written when it was made."""
+        text = self._shown.get(number_in(request))
         return HTMLResponse(text) if text else self._forgotten()
 
     async def file(self, request: Request) -> Response:
-        """Send a check as one file to keep."""
-        done = self.desk.done(request.path_params["number"])
+        """Send a check as one file to download."""
+        done = self.session.done(number_in(request))
         if done is None:
             return self._forgotten()
         text = await self._beside(lambda: page.render_page(done.verdict, done.settings, done.lake))
@@ -176,48 +189,48 @@ class Pages:
 
     async def trips(self, request: Request) -> Response:
         """Show the trip log."""
-        return await self._beside(lambda: self._page("trips.html.j2", views.trips(self.desk)))
+        return await self._beside(lambda: self._page("trips.html.j2", views.trips(self.session)))
 
     # -- forms -------------------------------------------------------------------------------
 
     async def check(self, request: Request) -> Response:
-        """Check what a form asks for; what is wrong in it is said above the form."""
+        """Check what a form asks for; an error is shown above the form."""
         form = await self._form(request)
         if isinstance(form, Response):
             return form
         try:
-            return await self._beside(lambda: self._to(self.desk.check(forms.asked(form))))
+            return await self._beside(lambda: self._to(self.session.check(forms.asked(form))))
         except PlanError as trouble:
             said = str(trouble)
             return await self._beside(lambda: self._home(said, form))
 
     async def limit(self, request: Request) -> Response:
-        """Set or drop a limit of the user's own, and check the same again."""
+        """Set or remove a limit of the user's own, and repeat the check."""
         form = await self._form(request)
         if isinstance(form, Response):
             return form
-        before = required(self.desk.done(request.path_params["number"]))
+        before = required(self.session.done(number_in(request)))
         return await self._beside(lambda: self._to(self._changed(before, form)))
 
     def _changed(self, before: StoredCheck, form: Mapping[str, str]) -> StoredCheck:
         if "reset" in form:
-            return self.desk.default_limit(before, form.get("quantity", ""))
-        return self.desk.limit(before, forms.limit(form))
+            return self.session.default_limit(before, form.get("quantity", ""))
+        return self.session.limit(before, forms.limit(form))
 
     async def log(self, request: Request) -> Response:
-        """Write down a trip."""
+        """Log a trip."""
         form = await self._form(request)
         if isinstance(form, Response):
             return form
-        await self._beside(lambda: self.desk.log(forms.told(form)))
+        await self._beside(lambda: self.session.log(forms.told(form)))
         return RedirectResponse("/trips", 303)
 
     async def _form(self, request: Request) -> dict[str, str] | Response:
-        """Return the fields of a form that one of our own pages has sent, or the refusal."""
+        """Return the fields of a form that one of our own pages sent, or the refusal."""
         async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
             fields = {name: value for name, value in form.items() if isinstance(value, str)}
         if not secrets.compare_digest(fields.pop("token", "").encode(), self.token.encode()):
-            return self._message("Nothing was done", STALE, 403)
+            return self._message("Nothing was done", OLD_FORM, 403)
         return fields
 
     # -- answers -----------------------------------------------------------------------------
@@ -228,16 +241,16 @@ class Pages:
     def _to(self, done: StoredCheck) -> Response:
         """Write a check's page and return the way to it."""
         text = self._written("check.html.j2", views.result(done))
-        kept = {number: each for number, each in self._shown.items() if self.desk.done(number)}
+        kept = {number: each for number, each in self._shown.items() if self.session.done(number)}
         self._shown = {**kept, done.number: text}
         return RedirectResponse(f"/check/{done.number}", 303)
 
     def trouble(self, request: Request, trouble: Exception) -> Response:
-        """Say what is the matter in plain words."""
-        return self._message("That did not work", str(trouble), STATUS[type(trouble)])
+        """Show an expected error."""
+        return self._message("That did not work", str(trouble), status_of(trouble))
 
     def _forgotten(self) -> Response:
-        return self._message("This check is no longer at hand", FORGOTTEN, 404)
+        return self._message("This check is no longer available", FORGOTTEN, 404)
 
     def _message(self, title: str, text: str, status: int) -> Response:
         return self._page("message.html.j2", {"title": title, "text": text}, status)
@@ -249,5 +262,7 @@ class Pages:
         return self._templates.get_template(name).render(said, token=self.token)
 
 
-FORGOTTEN = "Only the newest checks are kept at hand. All of them are in safety-check history list."
-STALE = "The form was older than this server's run. Go back, load the page again, and send it anew."
+FORGOTTEN = (
+    "Only the newest checks are available here. safety-check history list shows all of them."
+)
+OLD_FORM = "The form is older than this server. Go back, reload the page, and send it again."

@@ -10,11 +10,11 @@ from safety_check.settings.folders import find_folders, shipped_file
 from safety_check.use_cases.planning import PlanRequest
 from safety_check.use_cases.sample import SampleFile
 from safety_check.waters import files
-from safety_check.web.desk import REMEMBERED, Session
+from safety_check.web.session import REMEMBERED, Session
 
 
-def desk(remembered: int = REMEMBERED) -> Session:
-    """Return a desk with the invented water, paddler and forecast.
+def sample_session(remembered: int = REMEMBERED) -> Session:
+    """Return a session with the invented water, paddler and forecast.
 
     Parameters
     ----------

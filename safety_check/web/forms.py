@@ -45,9 +45,9 @@ def _place(text: str) -> tuple[str | None, str | None]:
     try:
         water, launch = json.loads(text)
     except (ValueError, TypeError):
-        raise PlanError(f"where: {text!r} is none of the choices. Choose a water.") from None
+        raise PlanError(f"where: {text!r} is not one of the options. Choose a water.") from None
     if not (isinstance(water, str) and isinstance(launch, str)):
-        raise PlanError(f"where: {text!r} is none of the choices. Choose a water.")
+        raise PlanError(f"where: {text!r} is not one of the options. Choose a water.")
     return water, launch or None
 
 
@@ -55,14 +55,16 @@ def _hours(text: str | None) -> float | None:
     try:
         return None if text is None else float(text)
     except ValueError:
-        raise PlanError(f"hours: {text!r} is no number. Give the trip's length: 5.") from None
+        raise PlanError(
+            f"hours: {text!r} is not a number. Enter the length of the trip, such as 5."
+        ) from None
 
 
 def limit(form: Mapping[str, str]) -> dict[str, Any]:
     """Return a limit as the settings keep it, the craft left out."""
     said = {name: form[name] for name in ("marginal", "no_go") if form.get(name, "").strip()}
     if not said:
-        raise PlanError("a limit: give a caution, a no-go, or both; nothing was changed.")
+        raise PlanError("a limit: enter a caution, a no-go, or both. Nothing was changed.")
     table: dict[str, Any] = {"quantity": form.get("quantity", ""), **said}
     return table | ({"loosen": True} if "loosen" in form else {})
 

@@ -1,4 +1,4 @@
-"""Run the live page: where it listens, under which names, and the link to it."""
+"""Run the live page: its address, its names, and the link to it."""
 
 from __future__ import annotations
 
@@ -12,13 +12,14 @@ from starlette.applications import Starlette
 
 from safety_check.errors import ConfigError
 from safety_check.web.app import build_application
-from safety_check.web.desk import Session
+from safety_check.web.connections import IDLE_SECONDS, BoundedProtocol
+from safety_check.web.session import Session
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = ("localhost", LOOPBACK)
-MOST_AT_ONCE = 100  # connections; a household, not the world
+MOST_CONNECTIONS = 100  # of all clients together
 SECONDS_TO_CLOSE = 3
-BESIDE_THE_NET = ("192.0.2.1", 9)  # RFC 5737: an address that is nobody's; nothing is sent to it
+TEST_NETWORK = ("192.0.2.1", 9)  # RFC 5737, for documentation; nothing is sent to it
 
 
 @dataclass(frozen=True)
@@ -51,13 +52,13 @@ class Address:
         return f"{scheme}://{self.host}:{self.port}/" + (f"?key={self.key}" if self.key else "")
 
 
-def door(
+def open_address(
     port: int,
     lan: bool = False,
     certificate: Path | None = None,
     private_key: Path | None = None,
 ) -> Address:
-    """Return an open door: on this machine only, or on the local network with a key.
+    """Return an address to serve: on this machine only, or on the local network with a key.
 
     Parameters
     ----------
@@ -74,7 +75,7 @@ def door(
         Where the port is taken, or the machine has no address on a network.
     """
     if (certificate is None) != (private_key is None):
-        raise ConfigError("serve: --certificate and --key belong together. Give both, or none.")
+        raise ConfigError("serve: give both --certificate and --key, or neither.")
     host = _lan_address() if lan else LOOPBACK
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -84,7 +85,7 @@ def door(
     except (OSError, OverflowError) as trouble:
         listening.close()
         raise ConfigError(
-            f"serve: port {port} of {host} can't be used ({trouble}). Give another --port."
+            f"serve: port {port} of {host} cannot be used ({trouble}). Choose another --port."
         ) from trouble
     key = secrets.token_urlsafe(16) if lan else None
     return Address(listening, host, listening.getsockname()[1], key, certificate, private_key)
@@ -94,29 +95,32 @@ def _lan_address() -> str:
     """Return this machine's address on its network; no packet is sent to find it."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
-            probe.connect(BESIDE_THE_NET)
+            probe.connect(TEST_NETWORK)
             return str(probe.getsockname()[0])
         except OSError as trouble:
             raise ConfigError(
-                "serve --lan: this machine has no address on a network. Join one, or leave"
-                " --lan out."
+                "serve --lan: this machine has no address on a network. Connect it to one, or"
+                " leave out --lan."
             ) from trouble
 
 
-def server(at: Address, desk: Session) -> uvicorn.Server:
+def server(at: Address, session: Session) -> uvicorn.Server:
     """Return a server that is ready to run."""
-    return serving(build_application(desk, [*OWN_NAMES, at.host], at.key), at)
+    return serving(build_application(session, [*OWN_NAMES, at.host], at.key), at)
 
 
 def serving(app: Starlette, at: Address) -> uvicorn.Server:
-    """Return a server of an application, quiet, and content with few connections."""
+    """Return a server of an application that writes no access log."""
     config = uvicorn.Config(
         app,
         log_level="warning",
         access_log=False,
         server_header=False,
         proxy_headers=False,
-        limit_concurrency=MOST_AT_ONCE,
+        http=BoundedProtocol,
+        ws="none",
+        limit_concurrency=MOST_CONNECTIONS,
+        timeout_keep_alive=IDLE_SECONDS,
         timeout_graceful_shutdown=SECONDS_TO_CLOSE,
         ssl_certfile=at.certificate,
         ssl_keyfile=at.private_key,
@@ -124,6 +128,6 @@ def serving(app: Starlette, at: Address) -> uvicorn.Server:
     return uvicorn.Server(config)
 
 
-def run(at: Address, desk: Session) -> None:
-    """Serve until the user ends it."""
-    server(at, desk).run(sockets=[at.listening])
+def run(at: Address, session: Session) -> None:
+    """Serve until the user stops it."""
+    server(at, session).run(sockets=[at.listening])

@@ -15,7 +15,7 @@ from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.planning import DEFAULT_REACH, PlanRequest
 from safety_check.web import forms
-from safety_check.web.desk import Session, StoredCheck
+from safety_check.web.session import Session, StoredCheck
 
 QUANTITIES = {
     "wind_speed": "wind",
@@ -33,18 +33,18 @@ FIELDS = ("place", "point", "craft", "start", "hours", "reach", "from_shore")
 NOTHING_YET = dict.fromkeys((*FIELDS, "water_temperature", "night", *READINESS), "")
 
 
-def home(desk: Session, given: Mapping[str, str] | None = None) -> dict[str, Any]:
+def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, Any]:
     """Return what the form needs; `given` is what was typed before something was wrong."""
-    settings, waters = desk.settings(), desk.waters()
-    last = desk.last()
-    before = last.asked if last else desk.first
+    settings, waters = session.settings(), session.waters()
+    last = session.last()
+    before = last.asked if last else session.first
     return {
         "places": [each for water in waters for each in _places(water)],
         "crafts": _crafts(settings),
         "readiness": _readiness(settings),
         "value": NOTHING_YET | dict(_values(before, settings, waters) if given is None else given),
         "last": last,
-        "fixed": desk.as_of,
+        "fixed": session.as_of,
     }
 
 
@@ -148,6 +148,6 @@ def _fields(asked: PlanRequest) -> dict[str, str]:
     return {name: text for name, text in said.items() if text}
 
 
-def trips(desk: Session) -> dict[str, Any]:
+def trips(session: Session) -> dict[str, Any]:
     """Return the trip log."""
-    return {"lines": trip_log.lines(desk.trips(), desk.settings().preferences)}
+    return {"lines": trip_log.lines(session.trips(), session.settings().preferences)}

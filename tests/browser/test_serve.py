@@ -154,8 +154,8 @@ def test_a_browser_finds_the_page_ready_for_the_home_screen(opened: Opener, live
 def test_another_site_in_the_same_browser_can_not_send_our_forms(
     opened: Opener, live: Live
 ) -> None:
-    page = opened(f"http://localhost:{live.door.port}/trips", PHONE).page
-    before = len(live.desk.trips())
+    page = opened(f"http://localhost:{live.address.port}/trips", PHONE).page
+    before = len(live.session.trips())
     page.evaluate(
         """async ([base, token]) => {
           const form = document.createElement("form");
@@ -168,4 +168,4 @@ def test_another_site_in_the_same_browser_can_not_send_our_forms(
         [live.base, live.token()],
     )
     page.wait_for_timeout(500)
-    assert len(live.desk.trips()) == before
+    assert len(live.session.trips()) == before

@@ -54,7 +54,7 @@ def test_without_the_extra_it_says_what_to_install(
 
 
 def test_a_port_that_is_taken_is_one_clear_paragraph(run: Runner) -> None:
-    taken = server.door(0)
+    taken = server.open_address(0)
     done = run("serve", "--port", taken.port)
     taken.listening.close()
     assert (done.status, done.out) == (1, "")

@@ -32,7 +32,7 @@ def headline(text: str) -> str:
 
 
 def proposed(live: Live) -> dict[str, str]:
-    return {name: text for name, text in views.home(live.desk)["value"].items() if text}
+    return {name: text for name, text in views.home(live.session)["value"].items() if text}
 
 
 def test_the_form_proposes_the_bundled_scenario_and_checking_it_gives_its_verdict(

@@ -22,8 +22,8 @@ CHANGES = ("/check", "/check/1/limit", "/trips")
 
 
 def _nothing_done(live: Live) -> None:
-    assert live.desk.last() is None
-    assert live.desk.trips() == ()
+    assert live.session.last() is None
+    assert live.session.trips() == ()
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -51,7 +51,7 @@ def test_other_names_of_this_address_are_refused(live: Live, name: str) -> None:
 
 def test_its_own_names_are_answered(live: Live) -> None:
     for name in ("localhost", "127.0.0.1"):
-        answer = live.client.get("/", headers={"host": f"{name}:{live.door.port}"})
+        answer = live.client.get("/", headers={"host": f"{name}:{live.address.port}"})
         assert answer.status_code == 200
 
 
@@ -142,7 +142,7 @@ def test_what_a_home_screen_needs_is_open_and_tells_nothing(on_lan: Live) -> Non
 
 
 def test_by_default_only_this_machine_can_ask() -> None:
-    made = server.door(0)
+    made = server.open_address(0)
     assert (made.listening.getsockname()[0], made.key) == ("127.0.0.1", None)
     assert made.link == f"http://127.0.0.1:{made.port}/"
     made.listening.close()
@@ -152,7 +152,7 @@ def test_the_link_for_the_network_holds_a_key_that_is_new_each_time(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(server, "_lan_address", lambda: "127.0.0.1")
-    made = [server.door(0, lan=True) for _ in range(2)]
+    made = [server.open_address(0, lan=True) for _ in range(2)]
     keys = {each.key for each in made}
     assert len(keys) == 2
     for each in made:
@@ -162,12 +162,12 @@ def test_the_link_for_the_network_holds_a_key_that_is_new_each_time(
 
 
 def test_a_port_that_is_taken_is_one_clear_sentence() -> None:
-    made = server.door(0)
+    made = server.open_address(0)
     with pytest.raises(ConfigError, match="--port"):
-        server.door(made.port)
+        server.open_address(made.port)
     made.listening.close()
 
 
 def test_a_certificate_needs_its_key(tmp_path: Path) -> None:
-    with pytest.raises(ConfigError, match="belong together"):
-        server.door(0, certificate=tmp_path / "certificate.pem")
+    with pytest.raises(ConfigError, match="give both"):
+        server.open_address(0, certificate=tmp_path / "certificate.pem")

@@ -186,5 +186,5 @@ def required(done: StoredCheck | None) -> StoredCheck:
         Where it is forgotten.
     """
     if done is None:
-        raise PlanError("this check is no longer at hand; make it again, then change the limit.")
+        raise PlanError("this check is no longer available; check again, then change the limit.")
     return done

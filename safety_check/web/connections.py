@@ -1,0 +1,90 @@
+"""Connections that cannot lock others out: time limits, and a bound for each client."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Any, cast
+
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+REQUEST_SECONDS = 10.0  # to send a whole request, head and form
+IDLE_SECONDS = 5  # between two requests
+READING_SECONDS = 30.0  # without taking any of an answer
+MOST_PER_CLIENT = 12  # a browser opens six
+
+
+class BoundedProtocol(H11Protocol):
+    """HTTP/1.1 with a time limit on everything that a client may delay.
+
+    A client with more than `MOST_PER_CLIENT` connections loses its oldest one that waits for
+    nothing; where all of them wait for an answer, the new one is closed.
+    """
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Count the connection, and give its first request a time limit."""
+        super().connection_made(transport)
+        self.opened = self.loop.time()
+        self._request_timer: asyncio.TimerHandle | None = None
+        self._reading_timer: asyncio.TimerHandle | None = None
+        self._limit_request()
+        if len(self._of_this_client()) > MOST_PER_CLIENT:
+            self._make_room()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Forget the time limits."""
+        _cancel(self._request_timer)
+        _cancel(self._reading_timer)
+        super().connection_lost(exc)
+
+    def data_received(self, data: bytes) -> None:
+        """Take what a client sends; the time limit of a request does not move with it."""
+        super().data_received(data)
+        if self._request_complete():
+            _cancel(self._request_timer)
+            self._request_timer = None
+        elif self._request_timer is None:
+            self._limit_request()
+
+    def pause_writing(self) -> None:
+        """Limit how long a client may leave an answer unread."""
+        super().pause_writing()
+        _cancel(self._reading_timer)
+        self._reading_timer = self.loop.call_later(READING_SECONDS, self.transport.abort)
+
+    def resume_writing(self) -> None:
+        """Go on, since the client reads."""
+        super().resume_writing()
+        _cancel(self._reading_timer)
+
+    def _limit_request(self) -> None:
+        self._request_timer = self.loop.call_later(REQUEST_SECONDS, self.transport.abort)
+
+    def _request_complete(self) -> bool:
+        return self.cycle is not None and not self.cycle.more_body
+
+    def _waits_for_an_answer(self) -> bool:
+        return self._request_complete() and not self.cycle.response_complete
+
+    def _of_this_client(self) -> list[BoundedProtocol]:
+        others = cast("set[Any]", self.connections)
+        address = self.client and self.client[0]
+        return [
+            other
+            for other in others
+            if other.client and other.client[0] == address and not other.transport.is_closing()
+        ]
+
+    def _make_room(self) -> None:
+        """Close the client's oldest connection that waits for nothing, else this one."""
+        idle = [
+            other
+            for other in self._of_this_client()
+            if other is not self and not other._waits_for_an_answer()
+        ]
+        oldest = min(idle, key=lambda other: other.opened, default=self)
+        oldest.transport.abort()
+
+
+def _cancel(timer: asyncio.TimerHandle | None) -> None:
+    if timer is not None:
+        timer.cancel()
