@@ -117,14 +117,32 @@ def test_a_command_that_a_hazard_advises_is_one(hazard: Any) -> None:
 
 def _asked_sources() -> set[str]:
     """Return every source that an adapter names when it asks."""
+    named = set()
+    for path in (PACKAGE / "sources").rglob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        constants = _text_constants(tree)
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and getattr(node.func, "attr", "") in ("read", "get"):
+                for keyword in node.keywords:
+                    if keyword.arg == "source":
+                        named.add(_text(keyword.value, constants))
+    return named - {""}
+
+
+def _text_constants(tree: ast.Module) -> dict[str, str]:
+    """Return the text constants at the top of a module by their names."""
     return {
-        str(keyword.value.value)
-        for path in (PACKAGE / "sources").rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Call) and getattr(node.func, "attr", "") in ("read", "get")
-        for keyword in node.keywords
-        if keyword.arg == "source" and isinstance(keyword.value, ast.Constant)
+        node.targets[0].id: _text(node.value, {})
+        for node in tree.body
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name)
     }
+
+
+def _text(node: ast.expr, constants: dict[str, str]) -> str:
+    """Return the text that an expression stands for; empty where it is none."""
+    if isinstance(node, ast.Name):
+        return constants.get(node.id, "")
+    return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
 
 
 def test_a_source_has_an_adapter_that_asks_it_an_attribution_and_terms() -> None:

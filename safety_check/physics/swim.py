@@ -1,4 +1,4 @@
-"""A swim to the shore: how long it takes in wind, and how long the water leaves strength for it."""
+"""Time that a swim to the shore takes in wind, and time for which cold water leaves strength."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def swimming_time(water_temperature: FloatArray) -> FloatArray:
     Returns
     -------
     array
-        [s]; NaN where the water is unknown or no water on earth.
+        [s]; NaN where the water temperature is unknown or outside its range outdoors.
 
     Notes
     -----
@@ -34,7 +34,10 @@ def swimming_time(water_temperature: FloatArray) -> FloatArray:
 
     References
     ----------
-    .. [Brooks2003] As in `immersion.stage`.
+    .. [Brooks2003] Brooks, Survival in Cold Waters, Transport Canada TP 13822, 2003, executive
+       summary.
+    .. [Ducharme2007] Ducharme and Lounsbury, Self-rescue swimming in cold water, 2007: 47 min
+       (abstract).
     .. [Lounsbury2005] Lounsbury, thesis, 2005: novices at 10 °C (abstract).
     .. [SARTable] As in `immersion.exhaustion_time`.
 
