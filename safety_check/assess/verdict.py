@@ -90,6 +90,7 @@ def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
         daylight=daylight_spans(plan, weighed.conditions.time),
         lee=lee.words(case.settings.preferences) if lee else "",
         widening=describe_calibration_used(case, weighed),
+        missed=weighed.forecast.missed,
     )
     return Assessment(verdict, weighed.forecast)
 

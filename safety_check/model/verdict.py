@@ -9,6 +9,7 @@ from enum import IntEnum
 
 from safety_check.arrays import TimeArray
 from safety_check.model.advice import Advice
+from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Provenance
 
@@ -178,6 +179,8 @@ class Verdict:
     disagreement
         How the models differ about the wind of the worst hour, in words; empty where there
         are no two to differ.
+    missed
+        Observations that the forecasts missed and no newer run shows, the largest miss first.
     """
 
     plan: Plan
@@ -195,3 +198,4 @@ class Verdict:
     advice: Advice | None = None
     widening: tuple[str, ...] = ()
     disagreement: str = ""
+    missed: tuple[MissedForecast, ...] = ()

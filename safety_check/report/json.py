@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict
 
 from safety_check.model.verdict import Finding, HourVerdict, Limit, Severity, Verdict
 from safety_check.model.weather import Provenance
-from safety_check.report import json_advice
+from safety_check.report import json_advice, json_missed
 
 SCHEMA_VERSION = 1
 
@@ -151,6 +151,7 @@ class Report(Part):
     lee: str = ""
     advice: json_advice.Advice | None = None
     disagreement: str = ""
+    missed: list[json_missed.Missed] = []
 
 
 def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -192,6 +193,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         lee=verdict.lee,
         advice=json_advice.advice_part(verdict.advice) if verdict.advice else None,
         disagreement=verdict.disagreement,
+        missed=[json_missed.missed_part(miss) for miss in verdict.missed],
     )
 
 

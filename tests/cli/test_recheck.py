@@ -98,6 +98,8 @@ def test_a_fresh_check_of_the_launch_remembers_the_evening(planned: Runner, tmp_
     assert done.status == 20
     held = [each for each in done.json["findings"] if each["hazard"] == "forecast_missed"]
     assert held[0]["severity"] == "MARGINAL"
+    assert {each["time"] for each in done.json["missed"]} == {"2026-06-13T01:00:00Z"}
+    assert all(each["value"] > each["highest"] > each["expected"] for each in done.json["missed"])
 
 
 def test_whitecaps_read_as_the_least_wind_that_they_mean(planned: Runner) -> None:
