@@ -148,7 +148,7 @@ def settings(
     nowhere = Path("nowhere")
     user = UserSettings(
         limit=list(limits),
-        odds=OddsTable(tolerance=tolerance, dressing=dressing, **odds),
+        odds=OddsTable(tolerance=tolerance, loosen=tolerance > 0.1, dressing=dressing, **odds),
     )
     return Settings(Folders(nowhere, nowhere, nowhere), user)
 

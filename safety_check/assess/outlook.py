@@ -31,6 +31,8 @@ from safety_check.rules.findings import (
     unknown_from_failure,
 )
 from safety_check.rules.hazard import Hazard
+from safety_check.rules.loosened import describe_loosened
+from safety_check.rules.ranking import rank_findings
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.weighed_hours import WeighedHours
 
@@ -73,7 +75,11 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
     search = _search(plan, weighed, returning, best_possible(case.briefing), case.tolerance)
     days = tuple(search.best(day, hours) for day in np.unique(search.day))
     calibration = describe_calibration_used(case, weighed)
-    return Outlook(plan, hours, days, _unknown(weighed, case.briefing), case.briefing, calibration)
+    unknown, loosened = (
+        _unknown(weighed, case.briefing),
+        describe_loosened(weighed.context, case.tolerance),
+    )
+    return Outlook(plan, hours, days, unknown, case.briefing, calibration, loosened)
 
 
 def _returning(case: Case, weighed: WeighedHours, rulebook: Rulebook) -> Weighing:
@@ -205,7 +211,7 @@ class _Search:
             if each.hours[hours].max() == severity
         ]
         found = [*alone, *several_together(weighing, hours)]
-        return max(found, key=lambda each: (each.severity, each.odds))
+        return rank_findings(found)[0]
 
     def _window(self, start: int, length: int, severity: Severity) -> Window:
         return Window(self._moment(start), self._moment(start + length), severity)

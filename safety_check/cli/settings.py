@@ -9,6 +9,7 @@ import typer
 from safety_check.cli.options import AsJson
 
 TEXTS = (["contact"], ["notify"], ["services"])  # a telephone number is not a number
+TOLERANCE = "odds.tolerance"
 app = typer.Typer(help="Your settings file.", no_args_is_help=True, rich_markup_mode=None)
 
 
@@ -33,6 +34,9 @@ def show(as_json: AsJson = False) -> None:
 def set_(
     key: Annotated[str, typer.Argument(help="units.wind, odds.tolerance, contact.email …")],
     value: Annotated[str, typer.Argument(help="Its new value.")],
+    loosen: Annotated[
+        bool, typer.Option("--loosen", help="Confirm odds.tolerance above the default.")
+    ] = False,
 ) -> None:
     """Set one key; comments in the file are kept.
 
@@ -47,6 +51,10 @@ def set_(
         for table in tables:
             place = place.setdefault(table, {})
         place[last] = value if tables[:1] in TEXTS else parse_bare_value(value)
+        if key == TOLERANCE:
+            place.pop("loosen", None)
+            if loosen:
+                place["loosen"] = True
 
     edit_settings(edit)
     typer.echo(f"Set {key} = {value}.")

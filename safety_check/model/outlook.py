@@ -63,6 +63,8 @@ class Outlook:
         What is not known in any hour, and which sources did not answer.
     briefing
         What it rests on.
+    loosened
+        What the user has loosened, in sentences.
     widening
         In words, what was done to the forecasts before they were weighed.
     """
@@ -73,3 +75,4 @@ class Outlook:
     unknown: tuple[Unknown, ...]
     briefing: Briefing
     widening: tuple[str, ...] = ()
+    loosened: tuple[str, ...] = ()

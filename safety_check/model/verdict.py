@@ -160,6 +160,8 @@ class Verdict:
         What was asked, and the clock of the check.
     severity
         The worst of its hours.
+    loosened
+        What the user has loosened, in sentences.
     hours, findings, windows, unknown
         The hours; the findings worst first; when it would be better; what is not known.
     provenance
@@ -199,3 +201,4 @@ class Verdict:
     widening: tuple[str, ...] = ()
     disagreement: str = ""
     missed: tuple[MissedForecast, ...] = ()
+    loosened: tuple[str, ...] = ()

@@ -147,6 +147,7 @@ class Report(Part):
     unknown: list[Missing]
     provenance: list[Origin]
     cautions: list[str]
+    loosened: list[str] = []
     widening: list[str] = []
     lee: str = ""
     advice: json_advice.Advice | None = None
@@ -189,6 +190,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         ],
         provenance=[origin(each, verdict.at) for each in verdict.provenance],
         cautions=list(verdict.cautions),
+        loosened=list(verdict.loosened),
         widening=list(verdict.widening),
         lee=verdict.lee,
         advice=json_advice.advice_part(verdict.advice) if verdict.advice else None,

@@ -153,7 +153,7 @@ def _notes(outlooks: Sequence[Outlook]) -> list[str]:
     for outlook in outlooks:
         name = f"{outlook.plan.water.name}, {outlook.plan.launch.name}"
         unknown = map(unknown_text, outlook.unknown)
-        for note in (*unknown, *outlook.widening, _forecast_ages(outlook)):
+        for note in (*outlook.loosened, *unknown, *outlook.widening, _forecast_ages(outlook)):
             places.setdefault(note, []).append(name)
     return [
         "Windows are in daylight and include the return hour. P(GO): the share of the forecasts"
@@ -207,6 +207,7 @@ class WaterAhead(Part):
     craft_class: str
     days: list[DayAhead]
     unknown: list[Missing]
+    loosened: list[str]
     widening: list[str]
     provenance: list[Origin]
 
@@ -251,6 +252,7 @@ def _water(outlook: Outlook) -> WaterAhead:
             Missing(what=each.what, why=each.why, mend=each.remedy, severity=level(each.severity))
             for each in outlook.unknown
         ],
+        loosened=list(outlook.loosened),
         widening=list(outlook.widening),
         provenance=[origin(each.provenance, at) for each in outlook.briefing.forecasts],
     )

@@ -56,6 +56,8 @@ def _add_head(verdict: Verdict, zone: ZoneInfo, layout: Layout) -> None:
         f"{plan.water.name}, {plan.launch.name}; {plan.craft.label}; {when}"
         f" ({plan.water.time_zone})"
     )
+    for sentence in verdict.loosened:
+        layout.paragraph(sentence)
 
 
 def _add_reasons(verdict: Verdict, layout: Layout) -> None:

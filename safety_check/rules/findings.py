@@ -27,6 +27,13 @@ from safety_check.rules.advice import build_advice
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import WeighedHazard, Weighing, odds_of_hazard, runs_of_hours
 from safety_check.rules.limits import REDUCTION_CAUSES
+from safety_check.rules.loosened import describe_loosened
+from safety_check.rules.ranking import (
+    MISSING_SOURCE,
+    SEVERAL_TOGETHER,
+    find_missing_sources,
+    rank_findings,
+)
 from safety_check.rules.reached import weighted_quantile
 from safety_check.rules.reasons import ReasonContext, WorstHour, write_reason
 from safety_check.rules.rulebook import Rulebook
@@ -59,16 +66,14 @@ def build_verdict(
     plan, briefing, tolerance = case.plan, case.briefing, case.tolerance
     conditions, weighing, context = weighed.conditions, weighed.weighing, weighed.context
     trip = trip_hours(weighing, plan)
-    findings = sorted(
-        (
-            build_finding(each, weighing, trip, context, tolerance, conditions)
-            for each in weighing.hazards
+    findings = [
+        *(
+            build_finding(one, weighing, trip, context, tolerance, conditions)
+            for one in weighing.hazards
         ),
-        key=lambda each: (-each.severity, -each.odds),
-    )
-    findings = sorted(
-        [*several_together(weighing, trip), *findings], key=lambda each: -each.severity
-    )
+        *several_together(weighing, trip),
+        *find_missing_sources(briefing, weighing.time[trip]),
+    ]
     hours = np.maximum(weighing.hours, best_possible(briefing))
     around = [
         _hour(weighing, conditions, hours, at, tolerance, context) for at in range(len(hours))
@@ -78,7 +83,7 @@ def build_verdict(
         at=briefing.at,
         severity=Severity(int(hours[trip].max())),
         hours=tuple(around[each] for each in trip),
-        findings=tuple(findings),
+        findings=rank_findings(findings),
         windows=find_windows(weighing, hours),
         unknown=(*_unknown(weighing, trip, context), *map(unknown_from_failure, briefing.silences)),
         provenance=_provenance(briefing),
@@ -86,6 +91,7 @@ def build_verdict(
         around=tuple(around),
         advice=build_advice(case, weighed, trip, best_possible(briefing), rulebook),
         disagreement=_disagreement(conditions, hours, trip, context),
+        loosened=describe_loosened(context, tolerance),
     )
 
 
@@ -203,7 +209,7 @@ def several_together(weighing: Weighing, trip: np.ndarray) -> list[Finding]:
     share = sum(odds for level, odds in weighing.odds(hour).items() if level >= severity)
     return [
         Finding(
-            hazard="several_together",
+            hazard=SEVERAL_TOGETHER,
             quantity="share_of_forecasts",
             value=float(share),
             bound=float("nan"),
@@ -232,6 +238,8 @@ def _hour(
     because = tuple(
         each.hazard.name for each in weighing.hazards if each.hours[hour] == hours[hour]
     )
+    if hours[hour] > weighing.hours[hour]:
+        because = (MISSING_SOURCE, *because)
     limits = _limits_of_hour(weighing, context.limits.limits, hour, tolerance)
     return HourVerdict(
         time=moment.replace(tzinfo=UTC),

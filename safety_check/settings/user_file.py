@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from safety_check.settings.crafts import CraftTable
 from safety_check.settings.toml_file import Strict
@@ -42,20 +42,35 @@ class LimitTable(Strict):
     loosen: bool = False
 
 
+DEFAULT_TOLERANCE = 0.1  # one forecast in ten decides
+
+
 class OddsTable(Strict):
     """[odds]: the share of the forecasts that decides, and how they are calibrated first.
 
     `dressing` widens them by the published errors of such forecasts, `local_correction` by
     their errors at this launch; `may_improve` lets the latter lower and narrow them too. A
     model with a single run has no spread and is taken as it is, because the limits have a
-    margin of their own; `lone_runs` widens it too.
+    margin of their own; `lone_runs` widens it too. `loosen` confirms a tolerance above the
+    default.
     """
 
-    tolerance: float = Field(default=0.1, ge=0.01, le=0.5)
+    tolerance: float = Field(default=DEFAULT_TOLERANCE, ge=0.01, le=0.5)
+    loosen: bool = False
     dressing: bool = True
     local_correction: bool = True
     may_improve: bool = False
     lone_runs: bool = False
+
+    @model_validator(mode="after")
+    def _confirmed(self) -> OddsTable:
+        if self.tolerance > DEFAULT_TOLERANCE and not self.loosen:
+            raise ValueError(
+                f"tolerance = {self.tolerance:g} is looser than the default"
+                f" {DEFAULT_TOLERANCE:g}. Confirm it with --loosen (loosen = true in the file),"
+                " and every report will repeat it"
+            )
+        return self
 
 
 class ContactTable(Strict):

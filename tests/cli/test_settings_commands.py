@@ -127,6 +127,14 @@ def test_settings_keep_comments_and_refuse_what_they_do_not_know(run: Runner, ho
     (home / "settings.toml").write_text("# my own\n", encoding="utf-8")
     assert run("settings", "set", "units.wind", "kt").status == 0
     assert run("settings", "set", "odds.tolerance", "0.05").status == 0
+    raised = ("settings", "set", "odds.tolerance", "0.2")
+    refused = run(*raised)
+    assert refused.status == 1
+    assert "--loosen" in refused.err
+    assert run(*raised, "--loosen").status == 0
+    assert run("settings", "show", "--json").json["odds"]["loosen"]
+    assert run("settings", "set", "odds.tolerance", "0.05").status == 0
+    assert not run("settings", "show", "--json").json["odds"]["loosen"]
     assert "# my own" in (home / "settings.toml").read_text(encoding="utf-8")
     refused = run("settings", "set", "units.wnd", "kt")
     assert refused.status == 1

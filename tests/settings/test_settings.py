@@ -51,6 +51,7 @@ BAD = [
     ("[paddler]\nlife_jacket = 'on'", ("paddler", "life_jacket", "'on'", "worn")),
     ("[units]\nwind = 'furlongs'", ("units", "wind", "furlongs", "mph")),
     ("[odds]\ntolerance = 0.9", ("odds", "tolerance", "0.9")),
+    ("[odds]\ntolerance = 0.2", ("odds", "tolerance = 0.2", "--loosen")),
     ("[craft.mine]\nclass = 'submarine'", ("craft mine, key class", "sit-on-top-kayak")),
     (
         "[craft.mine]\nclass = 'canoe'\ncruise_speed = '3'",

@@ -1,0 +1,61 @@
+"""Which findings made the verdict, and the order in which they are listed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from safety_check.arrays import TimeArray
+from safety_check.model.verdict import Finding, Severity
+from safety_check.model.weather import Briefing
+
+MISSING_SOURCE = "missing_source"
+SEVERAL_TOGETHER = "several_together"
+
+
+def rank_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return findings in the order of what decides.
+
+    The most severe come first. Of those, a value beyond its limit comes before missing data,
+    and that before what only all hazards together explain; then the one in more of the
+    forecasts, then the one that lasts longer.
+    """
+    return tuple(sorted(findings, key=_rank))
+
+
+def _rank(finding: Finding) -> tuple[int, int, float, int]:
+    missing = math.isnan(finding.value)
+    kind = 2 if finding.hazard == SEVERAL_TOGETHER else int(missing)
+    return -finding.severity, kind, -finding.odds, -len(finding.hours)
+
+
+def find_missing_sources(briefing: Briefing, hours: TimeArray) -> list[Finding]:
+    """Return a finding for sources that cover this place and gave no answer.
+
+    Parameters
+    ----------
+    briefing
+        Which sources failed.
+    hours : array (hour,)
+        Start of each hour of the trip.
+    """
+    missing = [failure.source for failure in briefing.silences if failure.applies]
+    if not missing:
+        return []
+    reason = f"No answer from {', '.join(dict.fromkeys(missing))}: without it the verdict cannot"
+    return [
+        Finding(
+            hazard=MISSING_SOURCE,
+            quantity="sources_that_answered",
+            value=math.nan,
+            bound=math.nan,
+            unit="1",
+            severity=Severity.MARGINAL,
+            hours=hours,
+            limit=None,
+            odds=1.0,
+            reason=f"{reason} be GO.",
+            source="A source that covers this place and does not answer may know of a danger.",
+            basis="judgement",
+        )
+    ]

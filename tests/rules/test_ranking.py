@@ -1,0 +1,93 @@
+"""The first reason is what made the verdict, and what was loosened is repeated."""
+
+from __future__ import annotations
+
+import pytest
+
+from safety_check.model.verdict import Finding, Severity
+from safety_check.model.weather import SourceFailure
+from safety_check.rules.ranking import MISSING_SOURCE
+from safety_check.settings.user_file import LimitTable
+from tests import scenes
+
+SILENT = SourceFailure("official warnings", "no answer within 10 s", ("alerts",))
+
+
+def test_a_verdict_held_by_a_missing_source_says_so_first() -> None:
+    verdict = scenes.verdict(silences=[SILENT])
+    assert verdict.severity == Severity.MARGINAL
+    first = verdict.findings[0]
+    assert first.hazard == MISSING_SOURCE
+    assert "official warnings" in first.reason
+    assert all(hour.because == (MISSING_SOURCE,) for hour in verdict.hours)
+
+
+def test_a_source_that_covers_other_places_is_no_reason() -> None:
+    elsewhere = SourceFailure("official warnings", "no answer", ("alerts",), applies=False)
+    verdict = scenes.verdict(silences=[elsewhere])
+    assert verdict.severity == Severity.GO
+    assert MISSING_SOURCE not in [one.hazard for one in verdict.findings]
+
+
+@pytest.mark.parametrize(
+    ("member", "hazard"),
+    [
+        ({"wind_speed": 9.0, "wind_speed_of_gust": 9.0}, "wind_too_strong"),
+        ({"weather_code": 95.0}, "thunderstorm"),
+        ({"visibility_in_air": 1500.0}, "fog"),
+    ],
+)
+def test_a_value_beyond_its_limit_comes_before_missing_data(
+    member: dict[str, float], hazard: str
+) -> None:
+    given = scenes.without(scenes.forecast(member), "air_pressure_at_mean_sea_level")
+    verdict = scenes.verdict(given, silences=[SILENT])
+    assert verdict.findings[0].hazard == hazard
+
+
+def test_the_first_finding_always_has_the_severity_of_the_verdict() -> None:
+    for given in (scenes.forecast(), scenes.without(scenes.forecast(), "wind_speed")):
+        for silences in ([], [SILENT]):
+            verdict = scenes.verdict(given, silences=silences)
+            assert verdict.findings[0].severity == verdict.severity
+
+
+def test_what_only_all_together_explain_comes_after_a_hazard_that_decides_alone() -> None:
+    thunder = {"weather_code": 95.0}
+    windy = {"wind_speed": 9.0, "wind_speed_of_gust": 10.0}
+    foggy = {"visibility_in_air": 500.0}
+    given = scenes.forecast(*({},) * 17, thunder, windy, foggy)
+    index = given.time == scenes.START.replace(tzinfo=None)
+    given.quantities["weather_code"][:3, index] = 95.0
+    verdict = scenes.verdict(given)
+    names = [one.hazard for one in verdict.findings if one.severity == Severity.NO_GO]
+    assert names[0] == "thunderstorm"
+    assert names[-1] == "several_together"
+
+
+LOOSE = LimitTable(
+    craft="sit-on-top-kayak", quantity="wind_speed", no_go="25 mph", marginal="20 mph", loosen=True
+)
+
+
+def find(verdict: object, hazard: str) -> Finding:
+    return next(one for one in verdict.findings if one.hazard == hazard)  # type: ignore[attr-defined]
+
+
+def test_loosened_limits_are_said_on_a_go() -> None:
+    windy = scenes.forecast({"wind_speed": 8.2, "wind_speed_of_gust": 8.3})
+    own = scenes.settings(
+        LOOSE,
+        LOOSE.model_copy(update={"quantity": "wind_speed_of_gust"}),
+    )
+    verdict = scenes.verdict(windy, own=own)
+    assert find(verdict, "wind_too_strong").severity == Severity.GO
+    assert len(verdict.loosened) == 2
+    assert "wind speed" in verdict.loosened[0]
+    assert "no-go from 25 mph (default from 18 mph)" in verdict.loosened[0]
+    assert not scenes.verdict(windy).loosened
+
+
+def test_a_raised_tolerance_is_said_on_every_verdict() -> None:
+    assert "20 %" in scenes.verdict(own=scenes.settings(tolerance=0.2)).loosened[0]
+    assert not scenes.verdict(own=scenes.settings(tolerance=0.05)).loosened
