@@ -262,13 +262,15 @@ def models() -> str:
             asked.get(each.name, "not by default"),
             f"{each.horizon:g} h",
             each.members,
+            f"{each.spacing / 1000:g} km",
             ", ".join(_plain(name) for name in each.lacks) or "–",
             each.source,
             each.checked,
         )
         for each in file.model
     ]
-    columns = ("model", "names", "asked", "horizon", "members", "lacks", "source", "checked")
+    head = ("model", "names", "asked", "horizon", "members", "spacing")
+    columns = (*head, "lacks", "source", "checked")
     others = "Known only so that a saved file that names them can be read:"
     return "\n".join(
         (

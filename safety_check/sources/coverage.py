@@ -39,6 +39,7 @@ class Sea(Sourced):
     """[sea]."""
 
     distance: float = Field(gt=0)
+    search: float = Field(gt=0)
 
 
 class OutOfService(Sourced):
@@ -89,6 +90,11 @@ def covers(source: str, latitude: float, longitude: float) -> bool:
 def sea_distance() -> float:
     """Return the greatest distance at which a cell of a sea model counts [m]."""
     return _file().sea.distance
+
+
+def sea_search() -> float:
+    """Return how far away the service may find a cell of the sea for a place [m]."""
+    return _file().sea.search
 
 
 def out_of_service() -> timedelta:

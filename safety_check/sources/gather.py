@@ -17,6 +17,7 @@ from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import covers
 from safety_check.sources.grid_cells import add_sea
+from safety_check.sources.grid_point import check_grid_points
 from safety_check.sources.http.client import Client, RetryPolicy, open_client
 from safety_check.sources.question import (
     ALERTS,
@@ -93,7 +94,7 @@ async def ask_all(client: Client, question: Question) -> Briefing:
     briefing = join_briefings(parts, question.at)
     if not _warnings_covered(question.here):
         briefing = replace(briefing, silences=(*briefing.silences, NO_WARNING_SERVICE))
-    return _with_sea(briefing)
+    return check_grid_points(_with_sea(briefing), question.here, question.unit)
 
 
 async def _ask(name: str, sources: tuple[str, ...], client: Client, question: Question) -> Briefing:

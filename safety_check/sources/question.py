@@ -22,6 +22,7 @@ from safety_check.sources.registry import load_sources
 Place = tuple[float, float]  # latitude, longitude [deg]
 TROUBLE = (SourceError, DataError)
 ALERTS = ("alerts",)
+WIND = ("wind_speed", "wind_speed_of_gust", "wind_from_direction")
 
 SPEED, TEMPERATURE = "wind_speed", "water_temperature"
 WAVES = "sea_surface_wave_significant_height"

@@ -22,6 +22,7 @@ class OwnModel(Sourced):
     """[source.NAME.model]: the model of a service that has a forecast of its own."""
 
     name: str
+    spacing: float = Field(gt=0)
     lacks: list[str]
 
 
@@ -63,9 +64,18 @@ class WeatherModel(Strict):
     members: int = Field(ge=1)
     cycle: float = Field(gt=0)
     available_after: float = Field(gt=0)
+    spacing: float = Field(gt=0)
     lacks: list[str]
     source: str
     checked: date
+
+
+class GridPoint(Sourced):
+    """[grid_point] of models.toml: how far from the launch a grid point may be."""
+
+    factor: float = Field(gt=0)
+    unlisted_spacing: float = Field(gt=0)
+    neighbour_search: float = Field(gt=0)
 
 
 class ModelsFile(Strict):
@@ -74,6 +84,7 @@ class ModelsFile(Strict):
     default_forecast: list[str]
     default_ensemble: list[str]
     other_names: list[str]
+    grid_point: GridPoint
     model: list[WeatherModel]
 
 
@@ -168,6 +179,21 @@ def lacks() -> dict[str, frozenset[str]]:
 def service_lacks() -> dict[str, frozenset[str]]:
     """Return by a service's title the quantities that none of its models gives."""
     return {source.title: frozenset(source.lacks) for source in _sources().values()}
+
+
+@cache
+def greatest_grid_distance(model: str) -> float:
+    """Return how far from the launch a model's grid point may be [m]."""
+    rule = _models().grid_point
+    models = [source.model for source in _sources().values()]
+    spacings = {own.name: own.spacing for own in models if own}
+    spacings |= {known.name: known.spacing for known in _models().model}
+    return rule.factor * spacings.get(model, rule.unlisted_spacing)
+
+
+def neighbour_search() -> float:
+    """Return how far around a place the service searches for a cell of land or sea [m]."""
+    return _models().grid_point.neighbour_search
 
 
 def label(model: str) -> str:

@@ -12,6 +12,7 @@ from safety_check.errors import DataError
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing, Forecast, Provenance, SourceFailure
 from safety_check.sources import registry
+from safety_check.sources.grid_point import check_grid_points
 from safety_check.sources.open_meteo import forecast, marine
 from safety_check.sources.open_meteo.answer import (
     Place,
@@ -54,7 +55,7 @@ NOT_ASKED = SourceFailure(
 )
 
 
-def read_briefing(path: Path, plan: Plan, now: datetime) -> Briefing:
+def read_briefing(path: Path, plan: Plan, now: datetime, unit: str = "mi") -> Briefing:
     """Return the briefing for a check from a saved forecast.
 
     Parameters
@@ -65,11 +66,14 @@ def read_briefing(path: Path, plan: Plan, now: datetime) -> Briefing:
         Its launch selects one of several places in the file.
     now
         The clock of the check.
+    unit
+        The unit in which the user reads distances.
     """
-    found = read_forecast(path, (plan.launch.latitude, plan.launch.longitude))
+    here = (plan.launch.latitude, plan.launch.longitude)
+    found = read_forecast(path, here)
     found = replace(found, provenance=_issued_by(now, path, found.provenance))
     failures = (*forecast.missing_models(found), NOT_ASKED)
-    return Briefing(at=now, forecasts=(found,), silences=failures)
+    return check_grid_points(Briefing(at=now, forecasts=(found,), silences=failures), here, unit)
 
 
 def read_forecast(path: Path, place: Place | None = None) -> Forecast:

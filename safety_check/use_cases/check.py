@@ -81,7 +81,7 @@ def load_briefing(
 ) -> Briefing:
     """Return the briefing for a plan: from a saved forecast, or from the live services."""
     if forecast is not None:
-        return read_briefing(forecast, plan, now)
+        return read_briefing(forecast, plan, now, settings.preferences.distance)
     return ask_services(plan, asked, settings, now, water)
 
 

@@ -53,7 +53,7 @@ def test_it_says_until_when_each_service_is_good(ready: Runner, services: Servic
     until = {each["source"]: each["good_until"] for each in told["items"]}
     # observed at 13:50 and 13:53, an hour and a half to count (stations.toml)
     assert until["National Data Buoy Center"] == "2026-06-13T15:20:00+00:00"
-    assert until["National Weather Service, alerts"] == "2026-06-13T20:00:00+00:00"
+    assert until["National Weather Service, alerts"] == "2026-06-13T19:58:00+00:00"
     assert until["Open-Meteo"] == "2026-06-14T14:00:00+00:00"
     # the grid is of 12:00, and as old as its run
     assert until["National Weather Service"] == "2026-06-14T12:00:00+00:00"
@@ -69,7 +69,7 @@ def test_a_person_reads_it_in_the_water_s_own_time(ready: Runner, services: Serv
     assert done.out.startswith("Stored for pond, ramp; the current verdict is GO.")
     assert "GO is possible until Sat 13 Jun 10:20" in done.out
     assert "from Sun 14 Jun 07:00 on only UNKNOWN" in done.out
-    assert "National Weather Service, alerts: valid until Sat 13 Jun 15:00" in done.out
+    assert "National Weather Service, alerts: valid until Sat 13 Jun 14:58" in done.out
 
 
 def test_at_the_ramp_without_signal_a_check_works_from_it(

@@ -132,6 +132,7 @@ def grid(alarmed: bool) -> dict[str, Any]:
         "windDirection": ("wmoUnit:degree_(angle)", 270),
         "temperature": ("wmoUnit:degC", 22.0),
         "relativeHumidity": ("wmoUnit:percent", 50),
+        "probabilityOfThunder": ("wmoUnit:percent", 0),
     }
     nothing = [{"coverage": None, "weather": None, "intensity": None, "attributes": []}]
     told = {
@@ -140,7 +141,11 @@ def grid(alarmed: bool) -> dict[str, Any]:
     }
     told["weather"] = {"values": [{"validTime": SPAN, "value": nothing}]}
     head = {"updateTime": "2026-06-13T12:00:00+00:00", "validTimes": SPAN, "gridId": "XYZ"}
-    return {"properties": head | told}
+    west, south = HERE[1] - 0.01, HERE[0] - 0.01
+    east, north = HERE[1] + 0.01, HERE[0] + 0.01
+    corners = [[west, south], [east, south], [east, north], [west, north], [west, south]]
+    geometry = {"type": "Polygon", "coordinates": [corners]}
+    return {"geometry": geometry, "properties": head | told}
 
 
 def alert(event: str, **more: Any) -> dict[str, Any]:

@@ -279,6 +279,11 @@ def abroad():
 
 
 def test_abroad_the_american_services_are_listed_and_left_alone(services, tmp_path):
+    for name in ("open_meteo", "open_meteo_ensemble", "open_meteo_marine"):
+        for path, reply in SAYS[name](False).items():
+            there = document(reply) | {"latitude": 59.9, "longitude": 10.7}
+            services.server.serve(path, json_reply(there))
+
     told = briefing(services, tmp_path, abroad())
 
     listed = {each.source for each in told.silences if not each.applies}

@@ -31,7 +31,6 @@ QUANTITIES = {  # our name: their name, the units that may come
     "wind_from_direction": ("windDirection", ANGLE),
     "air_temperature": ("temperature", TEMPERATURE),
 }
-SOURCE = "nws_observations"
 ASKED = 3  # how many stations: the nearest may have no data or no gust
 
 # Flags of MADIS, the quality control behind the service (from memory, not read).
@@ -113,7 +112,7 @@ async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observ
     works: without an answer from any of them, nothing is known of the stations here either.
     """
     point = await ask_point(client, latitude, longitude)
-    stations = await client.read(point.stations, {}, parse_stations, source=SOURCE)
+    stations = await client.read(point.stations, {}, parse_stations, source="nws_observations")
     within = greatest_distance(QUANTITIES)
     in_order = nearest(stations, latitude, longitude, math.inf)
     near = [pair for pair in in_order if pair[0] <= within][:ASKED]
@@ -140,7 +139,7 @@ async def _ask_station(
         f"/stations/{quote(station.name, safe='')}/observations/latest",
         {},
         partial(parse, distance=distance),
-        source=SOURCE,
+        source="nws_observations",
         one_station=True,
     )
 

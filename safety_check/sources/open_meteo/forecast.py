@@ -171,8 +171,9 @@ def parse(
     - Where several models were asked and the columns name none, only one of them covers the
       place and the answer does not say which: the member is `UNNAMED`, and all that were
       asked are `absent`, since none can be shown to have spoken.
-    - A model that gave no number at all is `absent`. Of one that gave some, every run that it
-      is known to have is a member, with NaN where the run is missing.
+    - A model that was asked, or has columns, and gave no number at all is `absent`. Of one
+      that gave some, every run that it is known to have is a member, with NaN where the run
+      is missing.
     - What a model is listed to lack (config/models.toml) is not read, so losing it can
       change nothing.
     - A gust below the wind of the same row is raised to the wind: the service leaves such
@@ -198,7 +199,8 @@ def parse(
         )
     members = _all_members(runs)
     present = dict.fromkeys(model for model, _ in members)
-    silent = [each for each in asked if each not in present or UNNAMED in present]
+    absent = [model for model in asked if model not in present or UNNAMED in present]
+    absent += [column.model for column in names if column.model not in {"", *present, *absent}]
     return Forecast(
         time=clock.time,
         models=tuple(model for model, _ in members),
@@ -206,16 +208,17 @@ def parse(
         quantities=_stacked(runs, members, table, clock.time.size),
         provenance=replace(provenance, model=", ".join(present)),
         cell=answer.cell,
-        absent=(*silent, *strangers(answer.hourly, spellings)),
+        absent=tuple(dict.fromkeys((*absent, *strangers(answer.hourly, spellings)))),
     )
 
 
-def missing_models(told: Forecast) -> tuple[SourceFailure, ...]:
-    """Return the models that were to speak and did not: what they would have said is missed."""
-    reason = "Nothing of it could be used: no number came, or its name is not known here."
+def missing_models(forecast: Forecast) -> tuple[SourceFailure, ...]:
+    """Return a failure for each model that should have given a forecast and did not."""
+    source = forecast.provenance.source
+    reason = "It gave no usable number, or its name is not known here."
     return tuple(
-        SourceFailure(f"{told.provenance.source}, {registry.label(model)}", reason, tuple(ENSEMBLE))
-        for model in told.absent
+        SourceFailure(f"{source}, {registry.label(model)}", reason, tuple(ENSEMBLE))
+        for model in forecast.absent
     )
 
 

@@ -10,8 +10,9 @@ import numpy as np
 from safety_check.arrays import TimeArray
 from safety_check.errors import DataError, SourceError
 from safety_check.model.weather import Briefing, Forecast, Provenance, SourceFailure
-from safety_check.sources.coverage import sea_distance
+from safety_check.sources.coverage import sea_distance, sea_search
 from safety_check.sources.grid_cells import SEA, align_hours
+from safety_check.sources.grid_point import distance_to
 from safety_check.sources.http.cache import LONGEST_STORAGE
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.error_messages import StatusError
@@ -28,7 +29,6 @@ from safety_check.sources.question import (
     saved_answer_notes,
     title,
 )
-from safety_check.sources.stations import Station, distance
 
 SOURCE = "open_meteo_marine"
 NO_SEA = b"No data is available"  # the reason of a status 400 far from any sea
@@ -61,17 +61,17 @@ async def ask_sea(client: Client, question: Question) -> Briefing:
     return Briefing(at=question.at, forecasts=(sea,), silences=failures)
 
 
-def near_launch(cell: Place | None, here: Place) -> bool:
-    """Return whether a cell of the sea is near enough to count; one without a place is."""
-    return cell is None or distance(*here, Station("", "", *cell)) <= sea_distance()
-
-
 def _parse(body: bytes, provenance: Provenance, here: Place) -> Forecast | None:
     """Return the waves, or None where the service has no sea near a place."""
     answer = read_answer(body, provenance.source)
     heights = answer.hourly.get(MARINE[SEA].name)
     empty = bool(heights) and all(height is None for height in heights or ())
-    if empty or not near_launch(answer.cell, here):
+    if answer.cell is None or distance_to(answer.cell, here) > sea_search():
+        raise DataError(
+            f"{provenance.source}: the answer is for another place, or does not name its grid"
+            " point, so whether there is a sea near the launch is unknown. Try again later."
+        )
+    if empty or distance_to(answer.cell, here) > sea_distance():
         return None
     return marine.parse(body, provenance, (marine.MODEL,))
 
