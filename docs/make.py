@@ -91,7 +91,7 @@ def limits() -> str:
     ]
     for hazard in HAZARDS:
         parts.append(_hazard(hazard, [e for e in file.limit if e.quantity == hazard.weighs]))
-    parts += [_reductions(file), _alone_in_the_water()]
+    parts += [_reductions(file), _grades(file), _swim(file), _alone_in_the_water()]
     return "\n".join(parts)
 
 
@@ -167,6 +167,44 @@ def _reductions(file: LimitsFile) -> str:
             _origins((f"{_plain(each.when)}{_when(each)}", each.source) for each in file.reduction),
         )
     )
+
+
+def _grades(file: LimitsFile) -> str:
+    said = (
+        "A grade lets a danger grow evenly between two ends, so that nothing changes at once at a"
+        " round number. The offshore wind is the wind times all of its grades."
+    )
+    rows = [
+        (
+            f"{_plain(each.of)} by {_plain(each.by)}",
+            f"{100 * each.least:.0f} % at {each.none:g}",
+            f"100 % at {each.full:g}",
+            each.unit,
+            each.since,
+        )
+        for each in file.grade
+    ]
+    return "\n".join(
+        (
+            "## What counts by degrees\n",
+            wrapped(said),
+            table(("what counts", "least", "in full", "unit", "since"), rows),
+            _origins(
+                (f"{_plain(each.of)} by {_plain(each.by)}", each.source) for each in file.grade
+            ),
+        )
+    )
+
+
+def _swim(file: LimitsFile) -> str:
+    swim = file.swim
+    said = (
+        f"A person in a life jacket swims at {swim.speed:g} m/s, less {swim.lost_to_wind:g} times"
+        f" the wind against it, and drifts with {swim.drift:g} times the wind; company multiplies"
+        f" the reach by {swim.reach_in_company:g} ({_plain(swim.basis)}, since {swim.since})."
+        f" {swim.source}"
+    )
+    return "## The swim to the shore\n\n" + wrapped(said)
 
 
 def _alone_in_the_water() -> str:

@@ -19,6 +19,7 @@ from safety_check.conditions.ensemble import (
     raise_by_observation,
 )
 from safety_check.conditions.return_trip import ReturnTrip
+from safety_check.conditions.storms import CAPE, usable_energy
 from safety_check.model.place import Launch, OpenWater
 from safety_check.model.plan import Plan
 from safety_check.physics.daylight import (
@@ -114,10 +115,12 @@ def build_conditions(
     said, water = members.quantities, along_route(plan, water)
     wind = max_of_hour_ends(said["wind_speed"])
     air = min_of_hour_ends(said["air_temperature"])
+    rain = said["precipitation_amount"][:, LEAD_IN + 1 :]
+    thunder = max_of_hour_ends(_thunder(said["weather_code"]))
     height, place = _waves(members, water)
     offshore, downwind = (
         max_of_hour_ends(worst_over_directions(members, partial(of, water=water)))
-        for of in (drift.offshore_share, _downwind)
+        for of in (drift.offshore_share, drift.downwind_water)
     )
     far, lights, shape = np.max(water.distance_from_shore), _light(plan, hours), np.zeros((1, 1))
     readiness = _readiness(plan)
@@ -129,14 +132,14 @@ def build_conditions(
         "wind_speed_of_gust": np.maximum(said["wind_speed_of_gust"][:, LEAD_IN + 1 :], wind),
         "wind_from_direction": said["wind_from_direction"][:, LEAD_IN:-1],
         "sea_surface_wave_significant_height": height,
-        "thunderstorm": max_of_hour_ends(_thunder(said["weather_code"])),
+        "thunderstorm": thunder,
         "visibility_in_air": min_of_hour_ends(said["visibility_in_air"]),
         "fog": max_of_hour_ends(_fog(said["weather_code"])),
         "sea_forecast_complete": min_of_hour_ends(_sea_complete(said[SEA])),
-        "precipitation_amount": said["precipitation_amount"][:, LEAD_IN + 1 :],
+        "precipitation_amount": rain,
         "wind_chill_temperature": wind_chill(air, wind),
         "heat_index": max_of_hour_ends(_heat(said["air_temperature"], said["relative_humidity"])),
-        CAPE: max_of_hour_ends(said[CAPE]),
+        CAPE: usable_energy(max_of_hour_ends(said[CAPE]), rain, thunder),
         "water_temperature": shape + water_temperature,
         "sum_of_air_and_water_temperature": air + water_temperature - 2 * ZERO_CELSIUS,
         "open_water_downwind": downwind,
@@ -160,9 +163,6 @@ def build_conditions(
         water=water,
         way=way,
     )
-
-
-CAPE = "atmosphere_convective_available_potential_energy"
 
 
 def max_of_hour_ends(values: FloatArray) -> FloatArray:
@@ -249,10 +249,6 @@ def _highest_place(
     sea = largest_sea(wind[at_worst], direction[at_worst], water.radials, water.depth)
     at = int(np.argmax(np.where(np.isfinite(sea.height), sea.height, -1.0)))
     return float(water.points[at, 0]), float(water.points[at, 1])
-
-
-def _downwind(direction: FloatArray, water: OpenWater) -> FloatArray:
-    return drift.towards(direction + 180, water)
 
 
 # -- the paddler and the light ---------------------------------------------------------------

@@ -122,7 +122,7 @@ def offshore_share(direction: FloatArray, water: OpenWater) -> FloatArray:
     array
         0 for an onshore wind or a near lee shore, 1 in full [1]; NaN where the direction is.
     """
-    upwind, downwind = towards(direction, water), towards(direction + 180, water)
+    upwind, downwind = _open_water_towards(direction, water), downwind_water(direction, water)
     both = upwind + downwind
     facts: dict[str, FloatArray] = {
         "open_water_downwind": downwind,
@@ -132,12 +132,16 @@ def offshore_share(direction: FloatArray, water: OpenWater) -> FloatArray:
     share: FloatArray = np.ones(())
     for (danger, name), grade in load_grades().items():
         if danger == "offshore_wind_speed":
-            share = share * np.clip((facts[name] - grade.none) / (grade.full - grade.none), 0, 1)
+            share = share * grade.share(facts[name])
     return share
 
 
-def towards(bearing: FloatArray, water: OpenWater) -> FloatArray:
-    """Return the open water from the launch in a direction [m]; NaN where that is not known."""
+def downwind_water(direction: FloatArray, water: OpenWater) -> FloatArray:
+    """Return the open water downwind of the launch [m]; NaN where the direction is not known."""
+    return _open_water_towards(direction + 180, water)
+
+
+def _open_water_towards(bearing: FloatArray, water: OpenWater) -> FloatArray:
     known = np.isfinite(bearing)
     step = 360 / len(water.bearings)
     at = np.round(np.where(known, bearing, 0.0) / step).astype(int) % len(water.bearings)

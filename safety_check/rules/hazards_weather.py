@@ -40,8 +40,9 @@ THUNDER = (
         needs_past=False,
         only_where_made=False,
         quantity_label="energy for thunderstorms (CAPE)",
-        says="The air can feed thunderstorms {hour} (CAPE {value}); {limit}.",
-        says_within="CAPE is {value} {hour}; {limit}.",
+        says="The air can feed thunderstorms {hour}: CAPE counts as {value}; {limit}.",
+        says_within="CAPE counts as {value} {hour}, less than it is where no rain is forecast;"
+        " {limit}.",
         says_unknown="The energy for thunderstorms (CAPE) is not known {hour}.",
         says_undeclared="",
         remedy=CHECK_AGAIN,

@@ -7,8 +7,10 @@ from datetime import date
 from functools import cache
 from typing import Literal
 
+import numpy as np
 from pydantic import Field, model_validator
 
+from safety_check.arrays import FloatArray
 from safety_check.model.verdict import Limit
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
@@ -49,13 +51,19 @@ class GreatestReduction(Sourced):
 
 
 class GradeEntry(Sourced):
-    """One [[grade]] of limits.toml: between which ends a danger grows from nothing to full."""
+    """One [[grade]] of limits.toml: between which ends a danger grows from its least to full."""
 
     of: str
     by: str
     none: float
     full: float
+    least: float = Field(default=0.0, ge=0, lt=1)
     unit: str
+
+    def share(self, fact: FloatArray) -> FloatArray:
+        """Return how much of a danger counts [1]; NaN where the fact is."""
+        grown = np.clip((fact - self.none) / (self.full - self.none), 0.0, 1.0)
+        return self.least + (1.0 - self.least) * grown
 
 
 class SwimTable(Sourced):
