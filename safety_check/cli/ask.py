@@ -26,12 +26,37 @@ def complete_settings(quiet: bool) -> Settings:
         True where a program reads the answer: then nothing is asked.
     """
     loaded = load_settings()
-    if quiet or not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if quiet or not on_a_terminal():
         return loaded
     answers = _answers(loaded)
     if answers:
         edit_settings(lambda document: _keep(document, answers))
     return load_settings()
+
+
+def reach_or_answer(reach: str | None, route: str | None, quiet: bool) -> str | None:
+    """Return the reach; on a terminal, ask for it where neither it nor a route is given.
+
+    Parameters
+    ----------
+    reach, route
+        As on the command line.
+    quiet
+        True where a program reads the answer: then nothing is asked.
+    """
+    import typer
+
+    from safety_check.use_cases.planning import DEFAULT_REACH
+
+    if reach or route or quiet or not on_a_terminal():
+        return reach
+    question = f"How far from the launch will you go? (press Enter for {DEFAULT_REACH})"
+    return str(typer.prompt(question, default="", show_default=False, err=True)).strip() or None
+
+
+def on_a_terminal() -> bool:
+    """Return whether a person can be asked."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _answers(loaded: Settings) -> dict[str, Any]:

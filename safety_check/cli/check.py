@@ -86,7 +86,7 @@ def check(
             start=start,
             hours=hours,
             end=end,
-            reach=reach,
+            reach=ask.reach_or_answer(reach, route, as_json),
             route=route,
             from_shore=from_shore,
             water_temperature=water_temp,

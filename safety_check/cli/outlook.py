@@ -27,6 +27,7 @@ from safety_check.cli.options import (
 if TYPE_CHECKING:
     from safety_check.model.outlook import Outlook
     from safety_check.settings.settings import Settings
+    from safety_check.units import Preferences
     from safety_check.use_cases.outlook import OutlookRequest
 
 Waters = Annotated[
@@ -79,7 +80,7 @@ def outlook(
     asked = PlanRequest(
         craft=craft,
         launch=launch,
-        reach=reach,
+        reach=ask.reach_or_answer(reach, None, as_json),
         from_shore=from_shore,
         water_temperature=water_temp,
         as_of=as_of,
@@ -91,7 +92,7 @@ def outlook(
     from safety_check.use_cases.outlook import OutlookRequest
 
     ahead = OutlookRequest(tuple(waters), days, hours, tuple(forecast or ()), asked)
-    show(_with_progress(ahead, settings), as_json)
+    show(_with_progress(ahead, settings), settings.preferences, as_json)
 
 
 def _with_progress(ahead: OutlookRequest, settings: Settings) -> list[Outlook]:
@@ -120,7 +121,7 @@ def _progress(waters: int) -> Iterator[Callable[[str], None]]:
         yield lambda water: progress.update(task, completed=next(begun), description=water)
 
 
-def show(outlooks: list[Outlook], as_json: bool) -> None:
+def show(outlooks: list[Outlook], preferences: Preferences, as_json: bool) -> None:
     """Print the coming days as JSON or for a person."""
     import json
 
@@ -135,5 +136,5 @@ def show(outlooks: list[Outlook], as_json: bool) -> None:
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
         return
     layout = Layout.for_stdout()
-    report.add_outlook(outlooks, ranked, layout)
+    report.add_outlook(outlooks, ranked, preferences, layout)
     typer.echo(layout.text, color=layout.colour)

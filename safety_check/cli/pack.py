@@ -62,7 +62,8 @@ def pack(
 
     settings = ask.complete_settings(as_json)
     asked = planning.PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours,
-                           end=end, reach=reach, route=route, from_shore=from_shore,
+                           end=end, reach=ask.reach_or_answer(reach, route, as_json),
+                           route=route, from_shore=from_shore,
                            water_temperature=water_temp)  # fmt: skip
     done, made = pack_plan(asked, settings, name)
     for remark in done.remarks:

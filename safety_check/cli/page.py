@@ -84,6 +84,8 @@ def judged(options: dict[str, Any]) -> tuple[Settings, Verdict]:
     if options["sample"]:
         return check_sample()
     settings = ask.complete_settings(options["as_json"])
+    quiet = options["as_json"]
+    options["reach"] = ask.reach_or_answer(options["reach"], options["route"], quiet)
     done = check_plan(asked(options), settings, options["forecast"], options["name"])
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)

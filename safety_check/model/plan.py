@@ -29,6 +29,8 @@ class Plan:
         As the user entered it [K]; None where a source must supply it.
     from_shore
         How far from the shore the trip goes at most; infinite where nothing was said. [m]
+    reach_assumed
+        True where the user gave neither a reach nor a route.
     night
         True where the user says that the trip is meant to be in the dark.
     """
@@ -44,3 +46,4 @@ class Plan:
     water_temperature: float | None = None
     night: bool = False
     from_shore: float = math.inf
+    reach_assumed: bool = False

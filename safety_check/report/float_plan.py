@@ -188,7 +188,8 @@ def _goes(made: FloatPlan, prefer: Preferences) -> str:
     if math.isfinite(plan.from_shore):
         shore = f", at most {show_radius(plan.from_shore, prefer.distance)} from the shore"
     if plan.route is None:
-        return f"Up to {show_radius(plan.reach, prefer.distance)} from the launch{shore}"
+        assumed = " (assumed: no reach was given)" if plan.reach_assumed else ""
+        return f"Up to {show_radius(plan.reach, prefer.distance)} from the launch{assumed}{shore}"
     corners = "; ".join(f"{latitude:.5f}, {longitude:.5f}" for longitude, latitude in plan.route)
     return f"From the launch via {corners}, and back{shore}"
 

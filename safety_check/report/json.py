@@ -36,7 +36,7 @@ class Place(Part):
 
 
 class Trip(Part):
-    """What was asked; times UTC, lengths in m."""
+    """The plan; times UTC, lengths in m. `reach_assumed` is true where no reach was given."""
 
     place: Place
     craft: str
@@ -44,6 +44,7 @@ class Trip(Part):
     start: datetime
     end: datetime
     reach: float
+    reach_assumed: bool = False
 
 
 class Odds(Part):
@@ -177,6 +178,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
             start=plan.start,
             end=plan.end,
             reach=plan.reach,
+            reach_assumed=plan.reach_assumed,
         ),
         hours=[_hour(each) for each in verdict.hours],
         findings=[item(each) for each in verdict.findings],

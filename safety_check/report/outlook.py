@@ -23,8 +23,9 @@ from safety_check.report.json import (
 )
 from safety_check.report.layout import Column, Layout
 from safety_check.report.terminal import unknown_text
-from safety_check.report.words import age, clock, percent
+from safety_check.report.words import age, assumed_reach, clock, percent
 from safety_check.rules.hazards import quantity_label
+from safety_check.units import Preferences
 
 SCHEMA_VERSION = 1
 SHORT = {
@@ -40,7 +41,9 @@ SHORT = {
 }
 
 
-def add_outlook(outlooks: Sequence[Outlook], ranked: Sequence[Day], layout: Layout) -> None:
+def add_outlook(
+    outlooks: Sequence[Outlook], ranked: Sequence[Day], preferences: Preferences, layout: Layout
+) -> None:
     """Add the days of one water in order, or those of several with the best first.
 
     Parameters
@@ -49,10 +52,15 @@ def add_outlook(outlooks: Sequence[Outlook], ranked: Sequence[Day], layout: Layo
         One for each water.
     ranked
         Their days, the best first.
+    preferences
+        The units that the user reads in.
     layout
         Where.
     """
     layout.paragraph(_first_line(outlooks, ranked))
+    assumed = assumed_reach(outlooks[0].plan, preferences)
+    if assumed:
+        layout.paragraph(assumed)
     layout.paragraph("")
     several = len(outlooks) > 1
     _add_table(ranked if several else outlooks[0].days, outlooks[0].hours, several, layout)
@@ -205,6 +213,8 @@ class WaterAhead(Part):
     place: Place
     craft: str
     craft_class: str
+    reach: float = 0.0
+    reach_assumed: bool = False
     days: list[DayAhead]
     unknown: list[Missing]
     loosened: list[str]
@@ -247,6 +257,8 @@ def _water(outlook: Outlook) -> WaterAhead:
         ),
         craft=plan.craft.name,
         craft_class=plan.craft.kind,
+        reach=plan.reach,
+        reach_assumed=plan.reach_assumed,
         days=[_day_ahead(each) for each in outlook.days],
         unknown=[
             Missing(what=each.what, why=each.why, mend=each.remedy, severity=level(each.severity))

@@ -14,6 +14,7 @@ from safety_check.report.words import (
     MEANS,
     SPREAD,
     LocalClock,
+    assumed_reach,
     hour_text,
     origin,
     period,
@@ -29,7 +30,7 @@ FEW = 2  # reasons that something is not known; more of them share one line
 def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
     """Add a verdict for a person to a layout."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
-    _add_head(verdict, zone, layout)
+    _add_head(verdict, preferences, zone, layout)
     _add_reasons(verdict, layout)
     _add_hours(verdict, preferences, zone, layout)
     _add_windows(verdict, zone, layout)
@@ -48,7 +49,7 @@ def _add_items(title: str, items: Iterable[str], layout: Layout) -> None:
         layout.item(text)
 
 
-def _add_head(verdict: Verdict, zone: ZoneInfo, layout: Layout) -> None:
+def _add_head(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, layout: Layout) -> None:
     plan = verdict.plan
     when = period(plan.start.astimezone(zone), plan.end.astimezone(zone))
     layout.paragraph(f"{verdict.severity}: {MEANS[verdict.severity]}")
@@ -58,6 +59,9 @@ def _add_head(verdict: Verdict, zone: ZoneInfo, layout: Layout) -> None:
     )
     for sentence in verdict.loosened:
         layout.paragraph(sentence)
+    assumed = assumed_reach(plan, preferences)
+    if assumed:
+        layout.paragraph(assumed)
 
 
 def _add_reasons(verdict: Verdict, layout: Layout) -> None:

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import HourVerdict, Severity, Window
 from safety_check.model.weather import OWN_EYES, Provenance
-from safety_check.units import Preferences, compass, show
+from safety_check.units import Preferences, compass, show, show_radius
 
 WIND = "wind_speed"
 GUST = "wind_speed_of_gust"
@@ -53,6 +53,14 @@ def end(start: datetime, until: datetime) -> str:
 def period(start: datetime, until: datetime) -> str:
     """Return from when to when something lasts, such as "Fri 12 Jun 06:00 to 11:00"."""
     return f"{day(start)} {clock(start)} to {end(start, until)}"
+
+
+def assumed_reach(plan: Plan, preferences: Preferences) -> str:
+    """Return the sentence that a reach was assumed; empty where one was given."""
+    if not plan.reach_assumed:
+        return ""
+    reach = show_radius(plan.reach, preferences.distance)
+    return f"No reach given: {reach} from the launch assumed. Give yours with --reach."
 
 
 def window(found: Window, zone: ZoneInfo) -> str:

@@ -112,6 +112,7 @@ def make_plan_on(
         water_temperature=water_temperature(asked.water_temperature),
         night=asked.night,
         from_shore=_from_shore(asked.from_shore),
+        reach_assumed=asked.reach is None and asked.route is None,
     )
     require_sound_plan(plan, now)
     return _with_route(plan, asked), now

@@ -11,7 +11,7 @@ ANSWERS = ("canoe", "1", "wetsuit", "zzz", "alone", "no")
 
 
 def test_a_first_check_asks_and_stores_the_answers(tmp_path: Path) -> None:
-    status, printed = run_on_terminal(tmp_path, ["check", "pond"], ANSWERS)
+    status, printed = run_on_terminal(tmp_path, ["check", "pond", "--reach", "1 mi"], ANSWERS)
     assert status == 2
     assert "life jacket" in printed
     assert "'zzz' is not one of the choices" in printed
@@ -24,3 +24,11 @@ def test_a_first_check_asks_and_stores_the_answers(tmp_path: Path) -> None:
         "company": "alone",
         "light": False,
     }
+
+
+def test_a_check_without_a_reach_asks_for_it(tmp_path: Path) -> None:
+    status, printed = run_on_terminal(tmp_path, ["check", "pond"], (*ANSWERS, "1 parsec"))
+    assert status == 2
+    assert "How far from the launch will you go?" in printed
+    status, printed = run_on_terminal(tmp_path, ["check", "pond", "--reach", "1 mi"], ())
+    assert "How far from the launch" not in printed

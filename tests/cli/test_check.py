@@ -220,3 +220,9 @@ def test_a_personal_limit_is_called_yours(ready: Runner, tmp_path: Path) -> None
         " 23.9 mph)."
     )
     assert done.status == 30
+
+
+def test_a_reach_that_was_not_given_is_named_in_the_head(ready: Runner, tmp_path: Path) -> None:
+    asked = ("check", "pond", "--forecast", forecasts.write(tmp_path), *AS_OF)
+    assert "No reach given: 1 mi from the launch assumed." in " ".join(ready(*asked).out.split())
+    assert "No reach given" not in ready(*asked, "--reach", "1/2 mi").out

@@ -32,7 +32,7 @@ def test_each_day_has_its_window_and_the_best_stands_first(ready: Runner, calm: 
     assert done.status == 0, done.err
     first = done.out.splitlines()[0]
     assert first == "GO: the best is Fri 12 Jun, 06:00-21:00, pond, ramp; sit-on-top kayak"
-    assert [line.split()[:3] for line in done.out.splitlines()[3:6]] == [
+    assert [line.split()[:3] for line in done.out.splitlines()[4:7]] == [
         ["Fri", "12", "Jun"],
         ["Sat", "13", "Jun"],
         ["Sun", "14", "Jun"],
