@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from functools import cache
+from typing import Annotated
 
 from pydantic import Field
 
@@ -12,6 +13,7 @@ from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 from safety_check.sources.registry import load_sources
+from safety_check.sources.stations import Station, distance
 
 
 class Region(Strict):
@@ -46,6 +48,15 @@ class OutOfService(Sourced):
     """[station]."""
 
     out_of_service: float = Field(gt=0)
+
+
+class StationList(Sourced):
+    """A file with the places of stations; it says what each key means."""
+
+    margin: float = Field(gt=0)
+    recorded: date
+    lacks: str
+    places: list[Annotated[tuple[float, float], Field(strict=False)]] = Field(min_length=1)
 
 
 class CoverageFile(Strict):
@@ -95,6 +106,30 @@ def sea_distance() -> float:
 def sea_search() -> float:
     """Return how far away the service may find a cell of the sea for a place [m]."""
     return _file().sea.search
+
+
+def may_have_station(source: str, latitude: float, longitude: float) -> bool:
+    """Return whether a source may have a station near a place, by its shipped list.
+
+    A source without such a list may have one anywhere.
+
+    Examples
+    --------
+    >>> may_have_station("ndbc", 47.6, -122.4), may_have_station("ndbc", 44.9, -99.6)
+    (True, False)
+    """
+    file = load_sources()[source].station_list
+    if not file:
+        return True
+    listed = load_station_list(file)
+    places = (Station("", "", *place) for place in listed.places)
+    return any(distance(latitude, longitude, place) <= listed.margin for place in places)
+
+
+@cache
+def load_station_list(file: str) -> StationList:
+    """Return a shipped list of stations."""
+    return toml_file.read(shipped_file(file), StationList)
 
 
 def out_of_service() -> timedelta:

@@ -44,6 +44,7 @@ class Source(Strict):
     source: str
     checked: date
     service: str = ""
+    station_list: str = ""
     model: OwnModel | None = None
     lacks: list[str] = Field(default_factory=list)
 

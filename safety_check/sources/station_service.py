@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable, Iterable
 from dataclasses import dataclass, replace
 
 from safety_check.model.weather import Briefing, Observation, SourceFailure
-from safety_check.sources.coverage import out_of_service
+from safety_check.sources.coverage import may_have_station, out_of_service
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.http.recording_client import RecordingClient
@@ -21,7 +21,7 @@ from safety_check.sources.question import (
     saved_answer_notes,
     title,
 )
-from safety_check.sources.stations import Station, load_reaches, nearest, useful
+from safety_check.sources.stations import Station, greatest_distance, load_reaches, nearest, useful
 from safety_check.units import show
 
 WORDS = {SPEED: "the wind", WAVES: "the waves", TEMPERATURE: "the water temperature"}
@@ -43,6 +43,8 @@ class StationService:
     measures
         Whether the answers show that a station near the launch measures a quantity, even if
         it does not report it now.
+    recall_stations
+        Returns the stations on the service's last saved list, however old.
     has_substitute
         True where another service of the same data makes up for its failures.
     """
@@ -50,6 +52,7 @@ class StationService:
     source: str
     ask: Callable[..., Awaitable[Observations]]
     measures: Measures
+    recall_stations: Callable[[Client], tuple[Station, ...]] = lambda client: ()
     has_substitute: bool = False
 
 
@@ -57,17 +60,21 @@ async def ask_stations(service: StationService, client: Client, question: Questi
     """Return what the nearest useful stations of one service report, and what is missing.
 
     A failure counts only where the service could have reported a quantity that the rules
-    weigh on this trip: with the water temperature entered by hand, no gauge is missing.
+    weigh on this trip: with the water temperature entered by hand, no gauge is missing, and
+    far from every station of a service none of its stations is.
     """
     wanted = tuple(name for name in provides(service.source) if name in question.wanted)
     recording = RecordingClient(client)
     try:
         observations = await service.ask(recording, *question.here)
     except TROUBLE as trouble:
-        applies = bool(wanted) and not isinstance(trouble, NothingToReport)
-        failure = failure_of(service.source, trouble, wanted, applies=applies)
-        failures = (failure, *_unreadable(service, recording, wanted))
+        applies = bool(wanted) and _may_have_station(service, client, question)
+        counts = applies and not isinstance(trouble, NothingToReport)
+        failure = failure_of(service.source, trouble, wanted, applies=counts)
+        failures = (failure, *_unreadable(service, recording, wanted, applies))
         return Briefing(at=question.at, silences=failures)
+    failed = bool(recording.missed or recording.unreadable)
+    applies = failed and bool(wanted) and _may_have_station(service, client, question)
     sound = (observation for observation in observations if not observation.flagged)
     near = useful(sound, question.at, load_reaches())
     return Briefing(
@@ -75,8 +82,8 @@ async def ask_stations(service: StationService, client: Client, question: Questi
         observations=tuple(_with_distance(observation, question.unit) for observation in near),
         silences=(
             *saved_answer_notes(recording, service.source, wanted),
-            *_failures_on_the_way(service, recording, wanted),
-            *_unreadable(service, recording, wanted),
+            *_failures_on_the_way(service, recording, wanted, applies),
+            *_unreadable(service, recording, wanted, applies),
             *(
                 failure
                 for name in wanted
@@ -87,6 +94,17 @@ async def ask_stations(service: StationService, client: Client, question: Questi
     )
 
 
+def _may_have_station(service: StationService, client: Client, question: Question) -> bool:
+    """Return whether the service may have a station near the launch.
+
+    By the shipped list of its stations with a wide margin, or by its own last list.
+    """
+    if may_have_station(service.source, *question.here):
+        return True
+    within = greatest_distance(question.wanted)
+    return bool(nearest(service.recall_stations(client), *question.here, within))
+
+
 def _with_distance(observation: Observation, unit: str) -> Observation:
     """Return an observation whose origin also says how far away it was made."""
     away = show(observation.distance or 0.0, "length", unit)
@@ -95,7 +113,7 @@ def _with_distance(observation: Observation, unit: str) -> Observation:
 
 
 def _failures_on_the_way(
-    service: StationService, recording: RecordingClient, wanted: tuple[str, ...]
+    service: StationService, recording: RecordingClient, wanted: tuple[str, ...], applies: bool
 ) -> tuple[SourceFailure, ...]:
     """Return what failed although the service reported something in the end."""
     return tuple(
@@ -103,7 +121,7 @@ def _failures_on_the_way(
             service.source,
             trouble,
             wanted,
-            applies=bool(wanted)
+            applies=applies
             and not service.has_substitute
             and not isinstance(trouble, NothingToReport),
         )
@@ -112,7 +130,7 @@ def _failures_on_the_way(
 
 
 def _unreadable(
-    service: StationService, recording: RecordingClient, wanted: tuple[str, ...]
+    service: StationService, recording: RecordingClient, wanted: tuple[str, ...], applies: bool
 ) -> tuple[SourceFailure, ...]:
     """Return a failure where entries could not be read: one of them may be the one here."""
     count = recording.unreadable
@@ -121,7 +139,7 @@ def _unreadable(
     what = "1 value or station" if count == 1 else f"{count} values or stations"
     reason = f"{what} in its answers can't be read, so a measurement near you may be missing."
     missing = wanted or provides(service.source)
-    return (SourceFailure(title(service.source), reason, missing, applies=bool(wanted)),)
+    return (SourceFailure(title(service.source), reason, missing, applies),)
 
 
 def _missing(

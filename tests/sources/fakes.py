@@ -14,8 +14,9 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from types import TracebackType
 from typing import Any, Self
+from unittest.mock import patch
 
-from safety_check.sources import registry
+from safety_check.sources import coverage, registry
 from safety_check.sources.open_meteo.variables import ENSEMBLE, FORECAST, MARINE
 from tests.sources.fake_server import Asked, FakeServer, Reply, json_reply, text_reply
 
@@ -307,13 +308,22 @@ ALARMS = tuple(name for names in registry.adapters().values() for name in names)
 
 
 class Services:
-    """Every service on one server, each at its own paths."""
+    """Every service on one server, each at its own paths.
 
-    def __init__(self, latency: float = 0.0) -> None:
+    The invented lake has a buoy and a tide station. While the services run, it is therefore on
+    the shipped list of sea stations too, unless it is `inland`.
+    """
+
+    def __init__(self, latency: float = 0.0, *, inland: bool = False) -> None:
         self.server = Server(latency)
         self.moved: dict[str, str] = {}
+        shipped = coverage.load_station_list("sea_stations.toml")
+        here = [] if inland else [HERE]
+        extended = shipped.model_copy(update={"places": [*here, *shipped.places]})
+        self._stations = patch.object(coverage, "load_station_list", lambda file: extended)
 
     def __enter__(self) -> Self:
+        self._stations.start()
         self.server.__enter__()
         for name in SAYS:
             self.say(name)
@@ -326,6 +336,7 @@ class Services:
         trace: TracebackType | None,
     ) -> None:
         self.server.__exit__(kind, error, trace)
+        self._stations.stop()
 
     def addresses(self) -> dict[str, str]:
         """Return where each service is."""

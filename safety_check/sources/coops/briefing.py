@@ -33,4 +33,9 @@ def lists_a_station_with_data(
     return any_near(lists, quantity, question) and not no_data
 
 
-TIDE_STATIONS = StationService("coops", stations.ask, measures=lists_a_station_with_data)
+TIDE_STATIONS = StationService(
+    "coops",
+    stations.ask,
+    measures=lists_a_station_with_data,
+    recall_stations=stations.recall_stations,
+)

@@ -190,6 +190,15 @@ async def ask_tide(
     return None
 
 
+def recall_stations(client: Client) -> tuple[Station, ...]:
+    """Return the stations on the last saved lists, however old; none without one."""
+    lists = [
+        client.recall(STATIONS, query_stations(product), parse_stations, source="coops") or ()
+        for product in ("water_temperature", "wind")
+    ]
+    return tuple(station for stations in lists for station in stations)
+
+
 async def _stations(client: Client, product: str) -> tuple[Station, ...]:
     return await client.read(STATIONS, query_stations(product), parse_stations, source="coops")
 

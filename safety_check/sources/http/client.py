@@ -182,6 +182,18 @@ class Client:
         self._cache.store(address, answer)
         return meaning
 
+    def recall(
+        self, url: str, params: Mapping[str, str], parse: Parse[Parsed], *, source: str
+    ) -> Parsed | None:
+        """Return what the last saved answer means, however old it is; None without one."""
+        entry = self._known[source]
+        address = address_of(entry, load_sources()[source].base_url, url, params)
+        saved = self._cache.last(address)
+        with suppress(DataError):
+            if saved is not None:
+                return parse(saved.body, _provenance(entry, address, saved, recorded=True))
+        return None
+
     def _usable(self, address: str, max_age: timedelta) -> Saved | None:
         """Return the saved answer unless it is too old, or from a clock ahead of ours."""
         saved = self._cache.last(address)

@@ -40,4 +40,6 @@ def reports_a_companion(
     )
 
 
-BUOYS = StationService("ndbc", buoys.ask, measures=reports_a_companion)
+BUOYS = StationService(
+    "ndbc", buoys.ask, measures=reports_a_companion, recall_stations=buoys.recall_stations
+)

@@ -157,6 +157,18 @@ def parse_latest(
     return _joined(found, table.unreadable + places.unreadable)
 
 
+def parse_stations(body: bytes, provenance: Provenance) -> Listing[Station]:
+    """Return the stations on the list of newest values."""
+    rows = _table(body, provenance).rows
+    pairs = read_list(rows, _station, provenance.source, "stations")
+    return Listing((station for _, station in pairs), pairs.unreadable)
+
+
+def recall_stations(client: Client) -> tuple[Station, ...]:
+    """Return the stations on the last saved list, however old; none without one."""
+    return client.recall(LATEST, {}, parse_stations, source="ndbc") or ()
+
+
 def _joined(found: Iterable[Listing[Observation]], unreadable: int) -> Listing[Observation]:
     parts = list(found)
     unreadable += sum(part.unreadable for part in parts)
