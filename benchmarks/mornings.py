@@ -12,7 +12,7 @@ import numpy as np
 from benchmarks.buoy_file import Hours, read_hours, ten_metre_wind
 from benchmarks.hindcast import stations
 from safety_check.arrays import BoolArray, FloatArray, IntArray
-from safety_check.conditions.conditions import LEAD_IN
+from safety_check.conditions.hour_parts import LEAD_IN
 from safety_check.errors import DataError
 from safety_check.model.weather import Briefing, Forecast, Provenance
 from safety_check.units import MILE_PER_HOUR

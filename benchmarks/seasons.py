@@ -32,7 +32,7 @@ import numpy as np
 from benchmarks.mornings import FIRST, LAST, START, Mornings, as_briefing, read_mornings
 from benchmarks.shores import LAKES, invented_lake, real_lakes
 from safety_check.arrays import FloatArray, IntArray, hour_axis
-from safety_check.assess.verdict import weigh_hours
+from safety_check.assess.verdict import weigh_hours, weigh_trip
 from safety_check.conditions import conditions
 from safety_check.conditions.case import Case
 from safety_check.errors import DataError
@@ -41,7 +41,6 @@ from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.physics.growth_through_hours import sea_through_hours
-from safety_check.rules.findings import trip_hours
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
@@ -137,8 +136,9 @@ def judge_mornings(
     """Return the severity of each morning and hour of the trip, and the same by hazard."""
     hours = hour_axis(START, START + timedelta(hours=LOOKED_AHEAD))
     case = Case(plan, as_briefing(mornings), around, settings, load_trust())
-    seen = weigh_hours(case, hours, load_rulebook())
-    at = trip_hours(seen.weighing, plan)
+    rulebook = load_rulebook()
+    seen = weigh_trip(case, weigh_hours(case, hours, rulebook), rulebook)
+    at = seen.trip
     by_hazard = {each.hazard.name: each.members[:, at] for each in seen.weighing.hazards}
     return seen.weighing.members[:, at], by_hazard
 

@@ -12,12 +12,10 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis
 from safety_check.assess.verdict import (
     describe_calibration_used,
-    weigh_conditions,
     weigh_hours,
+    weigh_returns,
 )
 from safety_check.conditions.case import Case
-from safety_check.conditions.conditions import light
-from safety_check.conditions.return_trip import light_once_home
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, Window
@@ -34,9 +32,8 @@ from safety_check.rules.hazard import Hazard
 from safety_check.rules.loosened import describe_loosened
 from safety_check.rules.ranking import rank_findings
 from safety_check.rules.rulebook import Rulebook
+from safety_check.rules.trips import LONGEST, hazard_over_trip, judge_trips
 from safety_check.rules.weighed_hours import WeighedHours
-
-LONGEST = 24  # h; a window lies within one local day
 
 
 def best_first(outlooks: Iterable[Outlook]) -> list[Day]:
@@ -71,7 +68,7 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
     """
     plan = case.plan
     weighed = weigh_hours(case, hour_axis(plan.start, plan.end), rulebook)
-    returning = _returning(case, weighed, rulebook)
+    returning = weigh_returns(case, weighed, rulebook)
     search = _search(plan, weighed, returning, best_possible(case.briefing), case.tolerance)
     days = tuple(search.best(day, hours) for day in np.unique(search.day))
     calibration = describe_calibration_used(case, weighed)
@@ -80,15 +77,6 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
         describe_loosened(weighed.context, case.tolerance),
     )
     return Outlook(plan, hours, days, unknown, case.briefing, calibration, loosened)
-
-
-def _returning(case: Case, weighed: WeighedHours, rulebook: Rulebook) -> Weighing:
-    """Return the hours weighed as hours of return: ashore at their first instant."""
-    hours, at_home = weighed.conditions.time, np.zeros((1, 1))
-    dark = light(case.plan.launch, hours, hours)
-    ashore = {"time_home": at_home, **dark, **light_once_home(dark, at_home)}
-    conditions = replace(weighed.conditions, quantities={**weighed.conditions.quantities, **ashore})
-    return weigh_conditions(conditions, weighed.context.limits, case.tolerance, rulebook)
 
 
 def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:
@@ -199,19 +187,16 @@ class _Search:
         )
 
     def _worst(self, weighing: Weighing, hours: IntArray, at_least: Severity) -> Finding | None:
-        """Return the finding that speaks for some hours, where any is bad enough."""
-        severity = weighing.hours[hours].max()
-        if severity < at_least:
-            return None
-        alone = [
-            build_finding(
-                each, weighing, hours, self.seen.context, self.tolerance, self.seen.conditions
-            )
-            for each in weighing.hazards
-            if each.hours[hours].max() == severity
+        """Return the worst finding over some hours, where it is bad enough."""
+        context, conditions = self.seen.context, self.seen.conditions
+        found = [
+            build_finding(hazard, weighing, hours, context, self.tolerance, conditions)
+            for hazard in weighing.hazards
+            if hazard_over_trip(hazard, weighing.weights, hours, self.tolerance) >= at_least
         ]
-        found = [*alone, *several_together(weighing, hours)]
-        return rank_findings(found)[0]
+        together = several_together(weighing, hours, self.tolerance)
+        found += [finding for finding in together if finding.severity >= at_least]
+        return next(iter(rank_findings(found)), None)
 
     def _window(self, start: int, length: int, severity: Severity) -> Window:
         return Window(self._moment(start), self._moment(start + length), severity)
@@ -226,8 +211,7 @@ def _search(
     time = seen.weighing.time
     zone = ZoneInfo(plan.water.time_zone)
     day = np.array([_moment(each).astimezone(zone).date() for each in time], "datetime64[D]")
-    under_way, back = (np.maximum(each.hours, held) for each in (seen.weighing, returning))
-    members = worst_of_trips(seen.weighing.members, returning.members)
+    table = judge_trips(seen.weighing, returning, held, tolerance)
     return _Search(
         plan=plan,
         seen=seen,
@@ -235,8 +219,8 @@ def _search(
         tolerance=tolerance,
         day=day,
         possible=_possible(plan, time, day),
-        severity=worst_of_trips(under_way, back),
-        go=np.tensordot(members == Severity.GO, seen.weighing.weights, axes=(1, 0)),
+        severity=table.severity,
+        go=table.go,
     )
 
 
@@ -250,35 +234,6 @@ def _possible(plan: Plan, time: TimeArray, day: TimeArray) -> BoolArray:
         so_far = so_far[:-1] & light[length:] & (day[length:] == day[:-length])
         possible[length - 1, :-length] = so_far
     return possible
-
-
-def worst_of_trips(under_way: IntArray, back: IntArray) -> IntArray:
-    """Return the worst hour of every trip of 1 to 24 whole hours.
-
-    Parameters
-    ----------
-    under_way : array (..., hour)
-        Severity of each hour on the water.
-    back : array (..., hour)
-        Severity of each hour as the hour of return.
-
-    Returns
-    -------
-    array (length, ..., hour)
-        By length less one and start; NO-GO where a trip runs beyond the last hour.
-
-    Examples
-    --------
-    >>> worst_of_trips(np.array([0, 1, 0, 3]), np.array([0, 0, 0, 3]))[:2]
-    array([[0, 1, 3, 3],
-           [1, 3, 3, 3]])
-    """
-    found = np.full((LONGEST, *under_way.shape), int(Severity.NO_GO))
-    worst = under_way
-    for length in range(1, min(LONGEST, under_way.shape[-1] - 1) + 1):
-        found[length - 1, ..., :-length] = np.maximum(worst[..., :-1], back[..., length:])
-        worst = np.maximum(worst[..., :-1], under_way[..., length:])
-    return found
 
 
 def _moment(time: np.datetime64) -> datetime:

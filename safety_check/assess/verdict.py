@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, time
+from datetime import UTC, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -20,11 +20,11 @@ from safety_check.conditions.calibration import (
 )
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import (
-    LEAD_IN,
     Conditions,
     build_conditions,
     daylight,
-    hour_ends,
+    light,
+    light_of_trip,
 )
 from safety_check.conditions.ensemble import (
     FROM,
@@ -40,7 +40,9 @@ from safety_check.conditions.forecast_trend import (
     forecast_growth,
     summarize_forecast,
 )
+from safety_check.conditions.hour_parts import LEAD_IN, hour_ends, return_hours, trip_parts
 from safety_check.conditions.lee import Lee, Winds, find_lee
+from safety_check.conditions.return_trip import hours_of, time_home_of_trip
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import Water
 from safety_check.model.plan import Plan
@@ -48,13 +50,14 @@ from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing
 from safety_check.rules.cautions import list_cautions
 from safety_check.rules.engine import Weighing, weigh
-from safety_check.rules.findings import build_verdict, trip_hours
+from safety_check.rules.findings import best_possible, build_verdict
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
 from safety_check.rules.homeward import with_return
 from safety_check.rules.limits import Limits, choose_limits, personal_limit, total_reduction
 from safety_check.rules.reasons import ReasonContext
 from safety_check.rules.rulebook import Rulebook
+from safety_check.rules.trips import judge_trips
 from safety_check.rules.warnings import warnings_over
 from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.settings.limits import load_default_limits
@@ -80,10 +83,14 @@ def judge(case: Case, rulebook: Rulebook) -> Verdict:
 
 def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
     """Return the verdict on a plan, and the forecast summary that the history stores."""
-    plan = case.plan
-    weighed = weigh_hours(case, assessment_hours(plan, case.briefing.at), rulebook)
+    plan, margin = case.plan, rulebook.return_margin
+    whole = weigh_hours(case, assessment_hours(plan, case.briefing.at, margin), rulebook)
+    returning = weigh_returns(case, whole, rulebook)
+    best = best_possible(case.briefing)
+    table = judge_trips(whole.weighing, returning, best, case.tolerance)
+    weighed = weigh_trip(case, whole, rulebook)
     cautions = list_cautions(plan, weighed.water_temperature)
-    verdict = build_verdict(case, weighed, rulebook, cautions)
+    verdict = build_verdict(case, weighed, table, rulebook, cautions)
     lee = find_shelter(case, weighed)
     verdict = replace(
         verdict,
@@ -107,7 +114,7 @@ def find_shelter(case: Case, weighed: WeighedHours) -> Lee | None:
     water, limit = case.water, weighed.context.limits.limits.get(WAVES)
     if water.whole is None or limit is None or limit.marginal is None:
         return None
-    trip = trip_hours(weighed.weighing, case.plan)
+    trip = weighed.trip
     until = LEAD_IN + int(trip[-1]) + 2
     stale = weighed.members.stale[:, None]
     wind, direction = (weighed.members.quantities[name][:, :until] for name in (WIND, FROM))
@@ -138,7 +145,7 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     Parameters
     ----------
     case
-        Its plan's start and end cut the light of the hours that they fall in.
+        What is known. The hours are whole, whatever its plan's start and end.
     hours : array (hour,)
         Start of each hour; may reach beyond the trip.
     rulebook
@@ -164,7 +171,8 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     }
     conditions = replace(conditions, quantities={**conditions.quantities, **added})
     limits = limits_of_case(case, rulebook)
-    weighing = weigh_conditions(conditions, limits, case.tolerance, rulebook)
+    by_itself = weigh_by_itself(conditions, limits, case.tolerance, rulebook)
+    alone = by_itself.members
     context = ReasonContext(
         preferences=case.settings.preferences,
         zone=ZoneInfo(plan.water.time_zone),
@@ -173,7 +181,53 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
         warnings=warned.headlines,
         missed=missed,
     )
-    return WeighedHours(members, conditions, weighing, context, temperature, forecast, calibration)
+    return WeighedHours(
+        trip=hours_of(plan, hours, rulebook.return_margin),
+        without_return=alone,
+        members=members,
+        conditions=conditions,
+        weighing=with_return(by_itself, conditions, limits, case.tolerance, alone),
+        context=context,
+        water_temperature=temperature,
+        forecast=forecast,
+        calibration=calibration,
+    )
+
+
+def weigh_trip(case: Case, whole: WeighedHours, rulebook: Rulebook) -> WeighedHours:
+    """Return the hours of a plan weighed from its start to its last judged minute.
+
+    Between two whole hours a value runs straight, so a few minutes more or less never
+    add an hour of weather.
+    """
+    plan, hours, margin = case.plan, whole.conditions.time, rulebook.return_margin
+    conditions = whole.conditions.in_parts(
+        trip_parts(plan, hours, margin),
+        light_of_trip(plan, hours, margin),
+        time_home_of_trip(plan, whole.conditions.way, hours),
+    )
+    weighing = _weigh_parts(case, whole, conditions, rulebook)
+    return replace(whole, conditions=conditions, weighing=weighing)
+
+
+def weigh_returns(case: Case, whole: WeighedHours, rulebook: Rulebook) -> Weighing:
+    """Return each hour weighed as the margin after a return at its first instant."""
+    hours, plan = whole.conditions.time, case.plan
+    conditions = whole.conditions.in_parts(
+        return_hours(len(hours), rulebook.return_margin),
+        light(plan.launch, hours, hours),
+        np.zeros((1, 1)),
+    )
+    return _weigh_parts(case, whole, conditions, rulebook)
+
+
+def _weigh_parts(
+    case: Case, whole: WeighedHours, conditions: Conditions, rulebook: Rulebook
+) -> Weighing:
+    """Return parts of hours weighed; what lies ahead of them are whole hours."""
+    limits = whole.context.limits
+    by_itself = weigh_by_itself(conditions, limits, case.tolerance, rulebook)
+    return with_return(by_itself, conditions, limits, case.tolerance, whole.without_return)
 
 
 def alone_in_water(
@@ -190,17 +244,16 @@ def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:
     return choose_limits(plan.craft, plan.paddler, rulebook.limits, own, plan.night)
 
 
-def weigh_conditions(
+def weigh_by_itself(
     conditions: Conditions, limits: Limits, tolerance: float, rulebook: Rulebook
 ) -> Weighing:
-    """Return conditions weighed by the limits that hold, with what lowers those of the wind."""
-    steps, parts = total_reduction(
+    """Return each hour weighed by itself, the way home from it not counted."""
+    reductions, parts = total_reduction(
         rulebook.reductions, conditions.quantities, rulebook.greatest_reduction
     )
     hazards = [hazard for hazard in rulebook.hazards if _weighed_by_itself(hazard, conditions)]
-    by_itself = weigh(conditions, limits, steps, tolerance, hazards)
-    with_parts = replace(by_itself, reduction_parts=parts)
-    return with_return(with_parts, conditions, limits, tolerance)
+    by_itself = weigh(conditions, limits, reductions, tolerance, hazards)
+    return replace(by_itself, reduction_parts=parts)
 
 
 def _weighed_by_itself(hazard: Hazard, conditions: Conditions) -> bool:
@@ -218,14 +271,17 @@ def _growth(forecast: ForecastSummary, past: PastChecks) -> dict[str, FloatArray
     return {"forecast_growth": np.maximum(grown[:-1], grown[1:])[None, :]}
 
 
-def assessment_hours(plan: Plan, at: datetime) -> TimeArray:
-    """Return the hours of the trip and of its local day still to come, for the windows."""
+def assessment_hours(plan: Plan, at: datetime, margin: float) -> TimeArray:
+    """Return the hours of the trip and of its local day still to come, for the windows.
+
+    The margin [s] after the plan's end belongs to the trip.
+    """
     zone = ZoneInfo(plan.water.time_zone)
     start, end = plan.start.astimezone(zone), plan.end.astimezone(zone)
     morning = datetime.combine(start.date(), time(0), tzinfo=zone)
     evening = datetime.combine(end.date(), time(23), tzinfo=zone)
     first = min(plan.start, max(morning.astimezone(UTC), at))
-    return hour_axis(first, max(plan.end, evening))
+    return hour_axis(first, max(plan.end + timedelta(seconds=margin), evening))
 
 
 def water_temperature(plan: Plan, briefing: Briefing, trust: Trust) -> float:

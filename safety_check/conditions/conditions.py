@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -13,10 +13,20 @@ from safety_check.conditions import drift, fronts, return_trip
 from safety_check.conditions.ensemble import (
     AS_FORECAST,
     FROM,
+    GUST,
     HOUR,
     SEA,
+    WIND,
     Ensemble,
     raise_by_observation,
+)
+from safety_check.conditions.hour_parts import (
+    LEAD_IN,
+    HourParts,
+    last_judged,
+    max_of_parts,
+    min_of_parts,
+    whole_hours,
 )
 from safety_check.conditions.return_trip import ReturnTrip
 from safety_check.conditions.storms import CAPE, usable_energy
@@ -35,7 +45,6 @@ from safety_check.physics.off_wind import largest_sea
 from safety_check.units import ZERO_CELSIUS
 from safety_check.waters.route import along_route
 
-LEAD_IN = 24  # hours before the first one that the sea may still remember
 THUNDER = (95, 96, 99)  # WMO code table 4677, as far as the forecast service uses it
 FOG = (45, 48)
 WEATHER_CODES = (
@@ -68,6 +77,8 @@ class Conditions:
         The open water that the trip may reach.
     way
         The way home from it.
+    inputs
+        What the quantities are formed from; None where they were given.
     """
 
     time: TimeArray
@@ -78,11 +89,51 @@ class Conditions:
     places: Mapping[str, tuple[float, float]]
     water: OpenWater
     way: ReturnTrip
+    inputs: Inputs | None = None
+
+    def in_parts(
+        self, parts: HourParts, lights: Mapping[str, FloatArray], time_home: FloatArray
+    ) -> Conditions:
+        """Return the conditions in other parts of the same hours.
+
+        Parameters
+        ----------
+        parts
+            Which part of each hour is judged.
+        lights
+            From `light`, for those parts.
+        time_home : array (member, hour)
+            How long the way home takes in those parts. [s]
+        """
+        assert self.inputs is not None
+        changed = hour_quantities(self.inputs, parts, lights, time_home)
+        return replace(self, quantities={**self.quantities, **changed})
 
 
-def hour_ends(hours: TimeArray) -> TimeArray:
-    """Return the whole hours that bound the hours of a span, and those of the lead-in."""
-    return np.arange(hours[0] - LEAD_IN * HOUR, hours[-1] + 2 * HOUR, HOUR)
+@dataclass(frozen=True)
+class Inputs:
+    """What the conditions of an hour are formed from, whichever part of it is judged.
+
+    Parameters
+    ----------
+    plan, members, water, way
+        Who goes where, the forecasts, the open water, and the way home.
+    height, downwind : array (member, instant)
+        Significant wave height, and open water downwind of the launch. [m]
+    offshore : array (member, instant)
+        How far the wind blows off the shore. [1]
+    water_temperature
+        NaN where it is not known. [K]
+    """
+
+    plan: Plan
+    members: Ensemble
+    water: OpenWater
+    way: ReturnTrip
+    height: FloatArray
+    offshore: FloatArray
+    downwind: FloatArray
+    water_temperature: float
 
 
 def build_conditions(
@@ -92,7 +143,7 @@ def build_conditions(
     water: OpenWater,
     water_temperature: float,
 ) -> Conditions:
-    """Return what it will be like on this water, for every member and hour.
+    """Return what it will be like on this water in whole hours, for every member.
 
     Parameters
     ----------
@@ -101,78 +152,93 @@ def build_conditions(
     hours : array (hour,)
         Start of each hour to compute; may reach beyond the trip.
     members
-        The forecasts on `instants(hours)`.
+        The forecasts on `hour_ends(hours)`.
     water
         The open water around the launch.
     water_temperature
         NaN where it is not known. [K]
-
-    Notes
-    -----
-    Within an hour the worse of its two ends counts. A gust is the highest of the hour
-    that ends at its instant, so it is read at the end; a gust below the wind is raised to it.
     """
-    said, water = members.quantities, along_route(plan, water)
-    wind = max_of_hour_ends(said["wind_speed"])
-    air = min_of_hour_ends(said["air_temperature"])
-    rain = said["precipitation_amount"][:, LEAD_IN + 1 :]
-    thunder = max_of_hour_ends(_thunder(said["weather_code"]))
+    winds, water = members.quantities, along_route(plan, water)
     height, place = _waves(members, water)
     offshore, downwind = (
-        max_of_hour_ends(worst_over_directions(members, partial(of, water=water)))
+        worst_over_directions(members, partial(of, water=water))
         for of in (drift.offshore_share, drift.downwind_water)
     )
-    far, lights, shape = np.max(water.distance_from_shore), _light(plan, hours), np.zeros((1, 1))
-    readiness = _readiness(plan)
-    speed, direction = (said[name][:, LEAD_IN:] for name in ("wind_speed", FROM))
+    speed, direction = (winds[name][:, LEAD_IN:] for name in (WIND, FROM))
     way = return_trip.find_return_trip(plan, hours, water, speed, direction, members.weights)
-    quantities = {
-        "wind_speed": wind,
-        AS_FORECAST: max_of_hour_ends(said[AS_FORECAST]),
-        "wind_speed_of_gust": np.maximum(said["wind_speed_of_gust"][:, LEAD_IN + 1 :], wind),
-        "wind_from_direction": said["wind_from_direction"][:, LEAD_IN:-1],
-        "sea_surface_wave_significant_height": height,
-        "thunderstorm": thunder,
-        "visibility_in_air": min_of_hour_ends(said["visibility_in_air"]),
-        "fog": max_of_hour_ends(_fog(said["weather_code"])),
-        "sea_forecast_complete": min_of_hour_ends(_sea_complete(said[SEA])),
-        "precipitation_amount": rain,
-        "wind_chill_temperature": wind_chill(air, wind),
-        "heat_index": max_of_hour_ends(_heat(said["air_temperature"], said["relative_humidity"])),
-        CAPE: usable_energy(max_of_hour_ends(said[CAPE]), rain, thunder),
-        "water_temperature": shape + water_temperature,
-        "sum_of_air_and_water_temperature": air + water_temperature - 2 * ZERO_CELSIUS,
-        "open_water_downwind": downwind,
-        "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
-        "forecast_complete": min_of_hour_ends(np.where(members.complete, 1.0, np.nan)[None, :]),
-        **readiness,
-        **lights,
-        **return_trip.quantities(plan, way, wind, lights),
-        **drift.quantities(
-            wind, offshore, downwind, float(far), water_temperature, readiness["alone"]
-        ),
-        **fronts.quantities(members, LEAD_IN),
-    }
+    inputs = Inputs(plan, members, water, way, height, offshore, downwind, water_temperature)
+    lights = light(plan.launch, hours, hours + HOUR)
     return Conditions(
         time=hours,
         models=members.models,
         weights=members.weights,
-        quantities=quantities,
+        quantities=hour_quantities(inputs, whole_hours(len(hours)), lights, way.time),
         lacking=members.lacking,
         places={"sea_surface_wave_significant_height": place},
         water=water,
         way=way,
+        inputs=inputs,
     )
 
 
-def max_of_hour_ends(values: FloatArray) -> FloatArray:
-    """Return the higher of the values at the two ends of each hour, from hour ends to hours."""
-    return np.maximum(values[:, LEAD_IN:-1], values[:, LEAD_IN + 1 :])
+def hour_quantities(
+    inputs: Inputs, parts: HourParts, lights: Mapping[str, FloatArray], time_home: FloatArray
+) -> dict[str, FloatArray]:
+    """Return every quantity that the rules weigh, by member and hour.
 
+    Parameters
+    ----------
+    inputs
+        What the hours are formed from.
+    parts
+        Which part of each hour is judged.
+    lights
+        From `light`, for those parts.
+    time_home : array (member, hour)
+        How long the way home takes in those parts. [s]
 
-def min_of_hour_ends(values: FloatArray) -> FloatArray:
-    """Return the lower of the values at the two ends of each hour, from hour ends to hours."""
-    return np.minimum(values[:, LEAD_IN:-1], values[:, LEAD_IN + 1 :])
+    Notes
+    -----
+    Within a part the worse of its two ends counts. A gust is the highest of the hour that
+    ends at its instant, and the rows of both ends count; a gust below the wind is raised to
+    it. What is there or not, such as thunder, counts in all of an hour of which any is judged.
+    """
+    members, plan, shape = inputs.members, inputs.plan, np.zeros((1, 1))
+    values, whole = members.quantities, whole_hours(len(parts.first))
+    wind, air = max_of_parts(values[WIND], parts), min_of_parts(values["air_temperature"], parts)
+    offshore, downwind = (max_of_parts(one, parts) for one in (inputs.offshore, inputs.downwind))
+    far, readiness = float(np.max(inputs.water.distance_from_shore)), _readiness(plan)
+    rain = values["precipitation_amount"][:, LEAD_IN + 1 :]
+    thunder = max_of_parts(_thunder(values["weather_code"]), whole)
+    complete = np.where(members.complete, 1.0, np.nan)[None, :]
+    heat = _heat(values["air_temperature"], values["relative_humidity"])
+    return {
+        WIND: wind,
+        AS_FORECAST: max_of_parts(values[AS_FORECAST], parts),
+        GUST: np.maximum(max_of_parts(values[GUST], parts), wind),
+        FROM: values[FROM][:, LEAD_IN:-1],
+        SEA: max_of_parts(inputs.height, parts),
+        "thunderstorm": thunder,
+        "visibility_in_air": min_of_parts(values["visibility_in_air"], parts),
+        "fog": max_of_parts(_fog(values["weather_code"]), whole),
+        "sea_forecast_complete": min_of_parts(_sea_complete(values[SEA]), whole),
+        "precipitation_amount": rain,
+        "wind_chill_temperature": wind_chill(air, wind),
+        "heat_index": max_of_parts(heat, parts),
+        CAPE: usable_energy(max_of_parts(values[CAPE], parts), rain, thunder),
+        "water_temperature": shape + inputs.water_temperature,
+        "sum_of_air_and_water_temperature": air + inputs.water_temperature - 2 * ZERO_CELSIUS,
+        "open_water_downwind": downwind,
+        "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
+        "forecast_complete": min_of_parts(complete, whole),
+        **readiness,
+        **lights,
+        **return_trip.quantities(plan, inputs.way, time_home, wind, lights),
+        **drift.quantities(
+            wind, offshore, downwind, far, inputs.water_temperature, readiness["alone"]
+        ),
+        **fronts.quantities(members, LEAD_IN),
+    }
 
 
 # -- weather ---------------------------------------------------------------------------------
@@ -210,7 +276,7 @@ def _waves(members: Ensemble, water: OpenWater) -> tuple[FloatArray, tuple[float
     height = np.maximum(own, _forecast_sea(members.quantities[SEA]))
     for seen in members.seen.get(SEA, ()):
         height = raise_by_observation(members.time, height, seen)
-    return max_of_hour_ends(height), _highest_place(wind, members.quantities[FROM], own, water)
+    return height, _highest_place(wind, members.quantities[FROM], own, water)
 
 
 def worst_over_directions(members: Ensemble, of: Callable[[FloatArray], FloatArray]) -> FloatArray:
@@ -267,12 +333,17 @@ def _readiness(plan: Plan) -> dict[str, FloatArray]:
     }
 
 
-def _light(plan: Plan, hours: TimeArray) -> dict[str, FloatArray]:
-    """Return the darker end of each hour, cut to the trip where the trip cuts it."""
+def light_of_trip(plan: Plan, hours: TimeArray, margin: float) -> dict[str, FloatArray]:
+    """Return the darker end of each hour, cut to the trip.
+
+    In the margin [s] after the plan's end the light of the first instant counts: the limits
+    on the light have a margin of their own.
+    """
     start, end = to_datetime64(plan.start), to_datetime64(plan.end)
     first = np.where((hours <= start) & (start < hours + HOUR), start, hours)
     last = np.where((hours <= end) & (end < hours + HOUR), end, hours + HOUR)
-    return light(plan.launch, first, last)
+    after = (hours >= end) & (hours < last_judged(plan, margin))
+    return light(plan.launch, first, np.where(after, hours, last))
 
 
 def light(launch: Launch, first: TimeArray, last: TimeArray) -> dict[str, FloatArray]:

@@ -143,8 +143,18 @@ def _slowest(shares: FloatArray, weights: FloatArray) -> int:
     return int(np.argmax(weights @ np.where(known, 1 / np.where(known, shares, 1.0), LONGEST)))
 
 
-def hours_of(plan: Plan, hours: TimeArray) -> IntArray:
-    """Return which hours a trip touches, the hour of its end included.
+def time_home_of_trip(plan: Plan, way: ReturnTrip, hours: TimeArray) -> FloatArray:
+    """Return the time home in each hour of a trip, which the plan's end bounds. [s].
+
+    In the hour of the end at most the rest of the plan is left for the way home, and after
+    the end the trip is ashore.
+    """
+    left = (instant(plan.end) - hours) / np.timedelta64(1, "s")
+    return np.where(left >= HOUR, way.time, np.minimum(way.time, np.maximum(left, 0.0)))
+
+
+def hours_of(plan: Plan, hours: TimeArray, margin: float = 0.0) -> IntArray:
+    """Return which hours a trip touches.
 
     Parameters
     ----------
@@ -152,9 +162,11 @@ def hours_of(plan: Plan, hours: TimeArray) -> IntArray:
         Its start and end.
     hours : array (hour,)
         Start of each hour.
+    margin
+        For how long after its end a trip is still judged. [s]
     """
-    start, end = instant(plan.start), instant(plan.end)
-    return np.flatnonzero((hours > start - np.timedelta64(1, "h")) & (hours <= end))
+    start, end = instant(plan.start), instant(plan.end) + np.timedelta64(round(margin), "s")
+    return np.flatnonzero((hours > start - np.timedelta64(1, "h")) & (hours < end))
 
 
 def instant(moment: datetime) -> np.datetime64:
@@ -166,7 +178,11 @@ def instant(moment: datetime) -> np.datetime64:
 
 
 def quantities(
-    plan: Plan, way: ReturnTrip, wind: FloatArray, light: Mapping[str, FloatArray]
+    plan: Plan,
+    way: ReturnTrip,
+    time_home: FloatArray,
+    wind: FloatArray,
+    light: Mapping[str, FloatArray],
 ) -> dict[str, FloatArray]:
     """Return the quantities of getting home that the rules weigh.
 
@@ -176,6 +192,8 @@ def quantities(
         How long the trip is.
     way
         The way home.
+    time_home : array (member, hour)
+        How long it takes in each hour. [s]
     wind : array (member, hour)
         The worse end of each hour. [m s⁻¹]
     light
@@ -183,10 +201,10 @@ def quantities(
     """
     lasts = (plan.end - plan.start).total_seconds()
     return {
-        "time_home": way.time,
-        "way_home_share_of_trip": way.time / lasts,
+        "time_home": time_home,
+        "way_home_share_of_trip": time_home / lasts,
         "share_of_hold_station_wind": wind / hold_station_wind(way.drive),
-        **light_once_home(light, way.time),
+        **light_once_home(light, time_home),
     }
 
 

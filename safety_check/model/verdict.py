@@ -83,7 +83,7 @@ class Finding:
     limit
         The limit that decided; None where no limit does.
     odds
-        At the worst hour, the share of the forecasts at this severity or worse.
+        The share of the forecasts at this severity or worse at any hour of the trip.
     reason
         One sentence.
     source, basis
@@ -183,6 +183,10 @@ class Verdict:
         are no two to differ.
     missed
         Observations that the forecasts missed and no newer run shows, the largest miss first.
+    trip_odds
+        The share of the forecasts whose worst hour over the trip has each severity.
+    judged_until
+        The last instant that is judged: the plan's end and a margin after it. UTC
     """
 
     plan: Plan
@@ -202,3 +206,5 @@ class Verdict:
     disagreement: str = ""
     missed: tuple[MissedForecast, ...] = ()
     loosened: tuple[str, ...] = ()
+    trip_odds: Mapping[Severity, float] = field(default_factory=dict)
+    judged_until: datetime | None = None

@@ -10,7 +10,7 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
 from safety_check.conditions.conditions import Conditions
 from safety_check.model.verdict import Severity
-from safety_check.physics.odds import severity_at_tolerance, weighted_share
+from safety_check.physics.odds import severity_at_tolerance
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.limits import Limits, bounds_after_reduction
@@ -196,26 +196,3 @@ def _hours(
         return np.full(members.shape[1], int(nothing))
     share = weights[counted] / weights[counted].sum()
     return severity_at_tolerance(members[counted], share, tolerance)
-
-
-def odds_of_hazard(weighed: WeighedHazard, weights: FloatArray, hour: int) -> float:
-    """Return the share of the forecasts at the hour's severity or worse."""
-    if not weighed.counted.any():
-        return 1.0
-    share = weights[weighed.counted] / weights[weighed.counted].sum()
-    return float(
-        weighted_share(weighed.members[weighed.counted], share, int(weighed.hours[hour]))[hour]
-    )
-
-
-def runs_of_hours(severities: IntArray, at_best: int) -> list[tuple[int, int]]:
-    """Return (first, past the last) of each run of hours no worse than a severity.
-
-    Examples
-    --------
-    >>> runs_of_hours(np.array([3, 0, 0, 1, 0]), Severity.GO)
-    [(1, 3), (4, 5)]
-    """
-    good = np.concatenate(([False], severities <= at_best, [False]))
-    edges = np.flatnonzero(good[1:] != good[:-1])
-    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))

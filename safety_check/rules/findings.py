@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from safety_check.arrays import FloatArray
+from safety_check.arrays import FloatArray, IntArray
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.ensemble import AS_FORECAST
-from safety_check.conditions.return_trip import hours_of
-from safety_check.model.plan import Plan
 from safety_check.model.verdict import (
     Finding,
     HourVerdict,
@@ -25,7 +23,7 @@ from safety_check.model.verdict import (
 from safety_check.model.weather import Briefing, Provenance, SourceFailure
 from safety_check.rules.advice import build_advice
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
-from safety_check.rules.engine import WeighedHazard, Weighing, odds_of_hazard, runs_of_hours
+from safety_check.rules.engine import WeighedHazard, Weighing
 from safety_check.rules.limits import REDUCTION_CAUSES
 from safety_check.rules.loosened import describe_loosened
 from safety_check.rules.ranking import (
@@ -37,6 +35,14 @@ from safety_check.rules.ranking import (
 from safety_check.rules.reached import weighted_quantile
 from safety_check.rules.reasons import ReasonContext, WorstHour, write_reason
 from safety_check.rules.rulebook import Rulebook
+from safety_check.rules.trips import (
+    TripTable,
+    best_trips,
+    hazard_over_trip,
+    odds_over_trip,
+    trip_odds,
+    trip_severity,
+)
 from safety_check.rules.weighed_hours import WeighedHours
 
 TABLE = (
@@ -48,7 +54,11 @@ TABLE = (
 
 
 def build_verdict(
-    case: Case, weighed: WeighedHours, rulebook: Rulebook, cautions: Sequence[str]
+    case: Case,
+    weighed: WeighedHours,
+    table: TripTable,
+    rulebook: Rulebook,
+    cautions: Sequence[str],
 ) -> Verdict:
     """Return the answer to a plan from the weighed hours around it.
 
@@ -57,7 +67,9 @@ def build_verdict(
     case
         What was asked, and what the sources answered.
     weighed
-        The hours may reach beyond the trip: those serve the windows alone.
+        The hours may reach beyond the trip.
+    table
+        Every trip of whole hours, for the windows.
     rulebook
         The limits and tables in use.
     cautions
@@ -65,33 +77,35 @@ def build_verdict(
     """
     plan, briefing, tolerance = case.plan, case.briefing, case.tolerance
     conditions, weighing, context = weighed.conditions, weighed.weighing, weighed.context
-    trip = trip_hours(weighing, plan)
+    trip, best = weighed.trip, best_possible(briefing)
     findings = [
         *(
             build_finding(one, weighing, trip, context, tolerance, conditions)
             for one in weighing.hazards
         ),
-        *several_together(weighing, trip),
+        *several_together(weighing, trip, tolerance),
         *find_missing_sources(briefing, weighing.time[trip]),
     ]
-    hours = np.maximum(weighing.hours, best_possible(briefing))
+    hours = np.maximum(weighing.hours, best)
     around = [
         _hour(weighing, conditions, hours, at, tolerance, context) for at in range(len(hours))
     ]
     return Verdict(
         plan=plan,
         at=briefing.at,
-        severity=Severity(int(hours[trip].max())),
+        severity=max(trip_severity(weighing, trip, tolerance), best),
         hours=tuple(around[each] for each in trip),
         findings=rank_findings(findings),
-        windows=find_windows(weighing, hours),
+        windows=find_windows(weighing, table),
         unknown=(*_unknown(weighing, trip, context), *map(unknown_from_failure, briefing.silences)),
         provenance=_provenance(briefing),
         cautions=tuple(cautions),
         around=tuple(around),
-        advice=build_advice(case, weighed, trip, best_possible(briefing), rulebook),
+        advice=build_advice(case, weighed, trip, best, rulebook),
         disagreement=_disagreement(conditions, hours, trip, context),
         loosened=describe_loosened(context, tolerance),
+        trip_odds=trip_odds(weighing, trip),
+        judged_until=plan.end + timedelta(seconds=rulebook.return_margin),
     )
 
 
@@ -106,11 +120,6 @@ def _disagreement(
     return describe_disagreement(conditions.models, wind[:, hour], when, context.preferences.wind)
 
 
-def trip_hours(weighing: Weighing, plan: Plan) -> np.ndarray:
-    """Return the indices of the hours that the trip touches, the hour of return included."""
-    return hours_of(plan, weighing.time)
-
-
 def build_finding(
     weighed: WeighedHazard,
     weighing: Weighing,
@@ -119,15 +128,20 @@ def build_finding(
     tolerance: float,
     conditions: Conditions,
 ) -> Finding:
-    """Return one hazard's finding over the trip, from its worst hour."""
-    hazard = weighed.hazard
-    severity = Severity(int(weighed.hours[trip].max()))
+    """Return one hazard's finding over the trip, from its worst hour.
+
+    Its odds are the share of the forecasts that reach its severity, or worse, at any hour.
+    """
+    hazard, weights = weighed.hazard, weighing.weights
+    severity = hazard_over_trip(weighed, weights, trip, tolerance)
     limit = context.limits.limits.get(hazard.weighs)
     at_worst = trip[weighed.hours[trip] == severity]
-    hour, member = _worst(weighed, weighing.weights, at_worst, tolerance, limit)
-    value = float(weighed.value[member, hour])
-    bound = float((weighed.no_go if severity == Severity.NO_GO else weighed.marginal)[member, hour])
-    odds = odds_of_hazard(weighed, weighing.weights, hour)
+    if not at_worst.size:
+        at_worst = trip[(weighed.members[:, trip] >= severity).any(axis=0)]
+    hour, member = _worst(weighed, weights, at_worst, tolerance, limit)
+    bounds = weighed.no_go if severity == Severity.NO_GO else weighed.marginal
+    value, bound = float(weighed.value[member, hour]), float(bounds[member, hour])
+    odds = odds_over_trip(weighed, weights, trip, severity)
     where = context.place(hazard, conditions.places.get(hazard.weighs))
     worst = WorstHour(
         severity,
@@ -157,19 +171,26 @@ def build_finding(
 def _worst(
     weighed: WeighedHazard,
     weights: FloatArray,
-    hours: np.ndarray,
+    hours: IntArray,
     tolerance: float,
     limit: Limit | None,
 ) -> tuple[int, int]:
-    """Return the worst of some hours, and the member that decides it."""
-    sign = _sign(limit)
-    deciding = [_deciding(weighed, weights, int(each), tolerance, sign) for each in hours]
-    values = np.array([sign * weighed.value[member, hour] for hour, member in deciding])
-    return deciding[int(np.argmax(np.where(np.isnan(values), np.inf, values)))]
+    """Return the hour and the member that decide.
 
-
-def _sign(limit: Limit | None) -> float:
-    return -1.0 if limit and limit.worse == "lower" else 1.0
+    Each member stands with its worst hour; the one that decides is the mildest of the
+    tolerated share of the members that are worst.
+    """
+    sign = -1.0 if limit and limit.worse == "lower" else 1.0
+    members = np.flatnonzero(weighed.counted) if weighed.counted.any() else np.arange(len(weights))
+    value = sign * weighed.value[np.ix_(members, hours)]
+    value = np.where(np.isnan(value), np.inf, value)
+    level = weighed.members[np.ix_(members, hours)]
+    at = np.array([np.lexsort((-row, -rank))[0] for row, rank in zip(value, level, strict=True)])
+    rows = np.arange(len(members))
+    order = np.lexsort((value[rows, at], level[rows, at]))[::-1]
+    share = np.cumsum(weights[members][order]) / weights[members].sum()
+    row = int(order[np.searchsorted(share, tolerance - 1e-9)])
+    return int(hours[at[row]]), int(members[row])
 
 
 def _reduction_causes(
@@ -186,41 +207,30 @@ def _reduction_causes(
     )
 
 
-def _deciding(
-    weighed: WeighedHazard, weights: FloatArray, hour: int, tolerance: float, sign: float
-) -> tuple[int, int]:
-    """Return the hour and the member whose value at least the tolerated share reaches."""
-    members = np.flatnonzero(weighed.counted) if weighed.counted.any() else np.arange(len(weights))
-    value = sign * weighed.value[members, hour]
-    level = weighed.members[members, hour]
-    order = np.lexsort((np.where(np.isnan(value), np.inf, value), level))[::-1]
-    share = np.cumsum(weights[members][order]) / weights[members].sum()
-    return hour, int(members[order[np.searchsorted(share, tolerance - 1e-9)]])
-
-
-def several_together(weighing: Weighing, trip: np.ndarray) -> list[Finding]:
-    """Return a finding for hours that no single hazard explains, only all together."""
-    alone = np.maximum.reduce([each.hours for each in weighing.hazards])
-    worse = trip[weighing.hours[trip] > alone[trip]]
-    if not worse.size:
+def several_together(weighing: Weighing, trip: IntArray, tolerance: float) -> list[Finding]:
+    """Return a finding for a trip whose severity no hazard explains alone, only all together."""
+    severity = trip_severity(weighing, trip, tolerance)
+    alone = [
+        hazard_over_trip(hazard, weighing.weights, trip, tolerance) for hazard in weighing.hazards
+    ]
+    if severity <= max(alone):
         return []
-    severity = Severity(int(weighing.hours[worse].max()))
-    hour = int(worse[np.argmax(weighing.hours[worse])])
-    share = sum(odds for level, odds in weighing.odds(hour).items() if level >= severity)
+    reaches = weighing.members[:, trip] >= severity
+    share = float(weighing.weights[reaches.any(axis=1)].sum())
     return [
         Finding(
             hazard=SEVERAL_TOGETHER,
             quantity="share_of_forecasts",
-            value=float(share),
+            value=share,
             bound=float("nan"),
             unit="1",
             severity=severity,
-            hours=weighing.time[worse],
+            hours=weighing.time[trip[reaches.any(axis=0)]],
             limit=None,
-            odds=float(share),
+            odds=share,
             reason=f"In {100 * share:.0f} % of the forecasts at least one limit is passed, though"
             " no single limit is passed often enough to decide.",
-            source="An hour counts as badly as the tolerated share of the forecasts says.",
+            source="A trip counts as badly as the tolerated share of the forecasts says.",
             basis="judgement",
         )
     ]
@@ -263,8 +273,9 @@ def _limits_of_hour(
     for weighed in weighing.hazards:
         name = weighed.hazard.weighs
         if name in TABLE:
-            sign = _sign(limits.get(name))
-            _, member = _deciding(weighed, weighing.weights, hour, tolerance, sign)
+            _, member = _worst(
+                weighed, weighing.weights, np.array([hour]), tolerance, limits.get(name)
+            )
             bounds = float(weighed.marginal[member, hour]), float(weighed.no_go[member, hour])
             found[name] = bounds, _reduction_causes(weighing, weighed, member, hour)
     return found
@@ -282,15 +293,16 @@ def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, 
     return shown
 
 
-def find_windows(weighing: Weighing, hours: np.ndarray) -> tuple[Window, ...]:
-    """Return the runs of GO hours, or of MARGINAL ones where there is no GO, longest first."""
-    for best in (Severity.GO, Severity.MARGINAL):
-        found = runs_of_hours(hours, best)
-        if found:
-            spans = [(_utc(weighing.time[a]), _utc(weighing.time[b - 1], 1)) for a, b in found]
-            spans.sort(key=lambda span: (span[0] - span[1], span[0]))
-            return tuple(Window(a, b, best) for a, b in spans)
-    return ()
+def find_windows(weighing: Weighing, table: TripTable) -> tuple[Window, ...]:
+    """Return the best trips of whole hours, which do not overlap, the longest first.
+
+    A check of exactly that trip gives the window's severity.
+    """
+    severity, trips = best_trips(table)
+    return tuple(
+        Window(_utc(weighing.time[start]), _utc(weighing.time[start], length), severity)
+        for start, length in trips
+    )
 
 
 def _utc(time: np.datetime64, later: int = 0) -> datetime:

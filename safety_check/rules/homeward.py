@@ -17,7 +17,11 @@ from safety_check.rules.limits import Limits
 
 
 def with_return(
-    weighing: Weighing, conditions: Conditions, limits: Limits, tolerance: float
+    weighing: Weighing,
+    conditions: Conditions,
+    limits: Limits,
+    tolerance: float,
+    ahead: IntArray,
 ) -> Weighing:
     """Return the hours weighed again with the way home from each of them.
 
@@ -31,19 +35,21 @@ def with_return(
         The limits that hold.
     tolerance
         The share of the forecasts that suffices to decide an hour.
+    ahead : array (member, hour)
+        Severity of each whole hour without the way home: what is to be avoided.
     """
     time = np.broadcast_to(conditions.quantities["time_home"], weighing.members.shape)
-    spare = {WORSE_BEFORE_HOME.weighs: spare_time_before_worse(weighing.members, time)}
-    ahead = weigh(
+    spare = {WORSE_BEFORE_HOME.weighs: spare_time_before_worse(ahead, weighing.members, time)}
+    weighed = weigh(
         replace(conditions, quantities=spare), limits, np.zeros(()), tolerance, [WORSE_BEFORE_HOME]
     )
-    members = np.maximum(weighing.members, ahead.members)
+    members = np.maximum(weighing.members, weighed.members)
     together = severity_at_tolerance(members, weighing.weights, tolerance)
     return replace(
         weighing,
-        hazards=(*weighing.hazards, *ahead.hazards),
+        hazards=(*weighing.hazards, *weighed.hazards),
         members=members,
-        hours=np.maximum.reduce([weighing.hours, ahead.hours, together]),
+        hours=np.maximum.reduce([weighing.hours, weighed.hours, together]),
     )
 
 
@@ -58,29 +64,31 @@ def without_return(weighing: Weighing, tolerance: float) -> IntArray:
     return hours
 
 
-def spare_time_before_worse(severities: np.ndarray, time: FloatArray) -> FloatArray:
+def spare_time_before_worse(ahead: IntArray, now: IntArray, time: FloatArray) -> FloatArray:
     """Return how long before the next hour that is NO-GO or UNKNOWN home is reached.
 
     Parameters
     ----------
-    severities : array (member, hour)
-        Of each hour by itself.
+    ahead : array (member, hour)
+        Severity of each whole hour by itself.
+    now : array (member, hour)
+        The same of the part of each hour that is judged.
     time : array (member, hour)
-        Time home from each hour's start. [s]
+        Time home from each hour's start, 0 for a trip that is over. [s]
 
     Returns
     -------
     array (member, hour)
-        [s]; infinite where no such hour comes, or the hour itself is one; NaN where the
-        way home is not known, or leads past the last hour that is known.
+        [s]; infinite where no such hour comes, the hour itself is one or the trip is over;
+        NaN where the way home is not known, or leads past the last hour that is known.
 
     Examples
     --------
     >>> hours = np.array([[Severity.GO, Severity.GO, Severity.NO_GO]])
-    >>> spare_time_before_worse(hours, np.full((1, 3), 5400.0))
+    >>> spare_time_before_worse(hours, hours, np.full((1, 3), 5400.0))
     array([[ 1800., -1800.,    inf]])
     """
-    bad = severities >= Severity.UNKNOWN
+    bad = ahead >= Severity.UNKNOWN
     hour = np.arange(bad.shape[1])
     coming = np.where(bad, hour.astype(float), np.inf)[:, ::-1]
     later = np.minimum.accumulate(coming, axis=1)[:, ::-1]
@@ -91,4 +99,4 @@ def spare_time_before_worse(severities: np.ndarray, time: FloatArray) -> FloatAr
     free = np.where(time <= left, np.inf, beyond)
     endless = np.isinf(time) & np.isinf(gap)
     spare = np.where(np.isinf(gap), free, np.where(endless, 0.0, gap) - np.where(endless, 0, time))
-    return np.where(bad, np.inf, spare)
+    return np.where((now >= Severity.UNKNOWN) | (time == 0), np.inf, spare)

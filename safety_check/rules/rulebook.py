@@ -37,6 +37,8 @@ class Rulebook:
         Kind of object → its leeway.
     rescue
         How long a person alone in the water lasts, and how long until ashore or helped.
+    return_margin
+        For how long after its end a trip is still judged. [s]
     """
 
     limits: Mapping[tuple[str, str], Limit]
@@ -48,3 +50,4 @@ class Rulebook:
     most_weight: float
     leeways: Mapping[str, Leeway]
     rescue: RescueTable
+    return_margin: float

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from safety_check.arrays import IntArray
 from safety_check.conditions.calibration import Calibration
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.ensemble import Ensemble
@@ -18,6 +19,10 @@ class WeighedHours:
 
     Parameters
     ----------
+    trip : array (hour,)
+        Indices of the hours of the trip, its margin after the end included.
+    without_return : array (member, hour)
+        Severity of each whole hour, the way home from it not counted.
     members, conditions, weighing
         The forecasts, what they make of this water, and how that was weighed.
     context
@@ -30,6 +35,8 @@ class WeighedHours:
         How the forecasts were shifted and widened; None where they were not.
     """
 
+    trip: IntArray
+    without_return: IntArray
     members: Ensemble
     conditions: Conditions
     weighing: Weighing

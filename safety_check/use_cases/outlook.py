@@ -9,10 +9,11 @@ from datetime import time as clock_time
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from safety_check.assess.outlook import LONGEST, build_outlook
+from safety_check.assess.outlook import build_outlook
 from safety_check.conditions.case import Case
 from safety_check.errors import PlanError
 from safety_check.model.outlook import Outlook
+from safety_check.rules.trips import LONGEST
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.check import load_briefing
 from safety_check.use_cases.planning import PlanRequest, make_plan

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+from functools import cache
+
+from pydantic import Field
+
 from safety_check.conditions.drift import load_leeways
 from safety_check.conditions.error_models import load_error_models, shipped_odds
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.warnings import alert_table
+from safety_check.settings import toml_file
+from safety_check.settings.folders import shipped_file
 from safety_check.settings.limits import (
     load_default_limits,
     load_greatest_reduction,
     load_reductions,
 )
 from safety_check.settings.rescue import load_rescue_table
+from safety_check.settings.sourced import Sourced
+from safety_check.settings.toml_file import Strict
 
 
 def load_rulebook() -> Rulebook:
@@ -27,4 +35,23 @@ def load_rulebook() -> Rulebook:
         most_weight=shipped_odds().members.most_weight,
         leeways=load_leeways(),
         rescue=load_rescue_table(),
+        return_margin=shipped_trip().return_.margin,
     )
+
+
+class ReturnTable(Sourced):
+    """[return] of trip.toml."""
+
+    margin: float = Field(ge=0, le=3600)
+
+
+class TripFile(Strict):
+    """trip.toml."""
+
+    return_: ReturnTable = Field(alias="return")
+
+
+@cache
+def shipped_trip() -> TripFile:
+    """Return the shipped config of how a trip is judged."""
+    return toml_file.read(shipped_file("trip.toml"), TripFile)

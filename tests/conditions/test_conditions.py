@@ -12,8 +12,9 @@ from safety_check.arrays import hour_axis
 from safety_check.conditions.conditions import (
     Conditions,
     build_conditions,
-    hour_ends,
+    light_of_trip,
 )
+from safety_check.conditions.hour_parts import hour_ends, trip_parts
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast
 from safety_check.physics.waves import significant_height
@@ -37,10 +38,10 @@ def conditions(given: Forecast, water: scenes.OpenWater = scenes.POND) -> Condit
     return build_conditions(trip, hours, members, water, 296.15)
 
 
-def test_a_gust_is_read_in_the_hour_that_ends_at_its_row() -> None:
+def test_a_gust_counts_in_the_hours_before_and_after_its_row() -> None:
     given = at_hour(scenes.forecast(), "wind_speed_of_gust", "2026-06-13T17", 12.0)
     gust = conditions(given).quantities["wind_speed_of_gust"][0]
-    assert gust.tolist() == [2.5, 12.0, 2.5, 2.5, 2.5, 2.5]  # the trip starts at 15:00 UTC
+    assert gust.tolist() == [2.5, 12.0, 12.0, 2.5, 2.5, 2.5]  # the trip starts at 15:00 UTC
 
 
 def test_wind_at_an_instant_counts_for_the_hour_before_and_after() -> None:
@@ -122,5 +123,7 @@ def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:
         hours = hour_axis(trip.start, trip.end)
         briefing = Briefing(at=scenes.NOW, forecasts=(scenes.forecast(),))
         members = scenes.ensemble(briefing, hour_ends(hours))
-        told = build_conditions(trip, hours, members, scenes.POND, 296.15)
-        assert (told.quantities["solar_elevation_angle"].min() < -0.833) == dark
+        whole = build_conditions(trip, hours, members, scenes.POND, 296.15)
+        lights = light_of_trip(trip, hours, 1800.0)
+        cut = whole.in_parts(trip_parts(trip, hours, 1800.0), lights, whole.way.time)
+        assert (cut.quantities["solar_elevation_angle"].min() < -0.833) == dark

@@ -19,6 +19,7 @@ from safety_check.conditions.return_trip import (
     latest_turn_back,
     light_once_home,
     quantities,
+    time_home_of_trip,
 )
 from safety_check.errors import ConfigError
 from safety_check.model.plan import Plan
@@ -222,14 +223,25 @@ def test_the_trip_is_the_measure_of_the_way_home() -> None:
     trip = lake.plan((100.0, 1500.0), hours=5)
     home = way(trip, 3.0, 180.0)
     light = {name: np.full((1, len(HOURS)), 9e4) for name in ("time_to_dark", "time_to_dusk")}
-    said = quantities(trip, home, np.full((1, len(HOURS)), 3.0), light)
+    said = quantities(trip, home, home.time, np.full((1, len(HOURS)), 3.0), light)
     assert said["way_home_share_of_trip"] == pytest.approx(home.time / (5 * HOUR))
     # The hold-station wind of the fishing sit-on-top in the paddling reference: 10.8 m/s.
     assert said["share_of_hold_station_wind"] == pytest.approx(3.0 / 10.8, abs=0.001)
 
 
-def test_the_hour_of_the_end_belongs_to_the_trip() -> None:
-    assert hours_of(scenes.plan(hours=5), HOURS).tolist() == [0, 1, 2, 3, 4, 5]
+def test_the_margin_after_the_end_belongs_to_the_trip() -> None:
+    assert hours_of(scenes.plan(hours=5), HOURS).tolist() == [0, 1, 2, 3, 4]
+    assert hours_of(scenes.plan(hours=5), HOURS, 1800.0).tolist() == [0, 1, 2, 3, 4, 5]
+    assert hours_of(scenes.plan(hours=4.5), HOURS, 1800.0).tolist() == [0, 1, 2, 3, 4]
+
+
+def test_the_end_of_the_plan_bounds_the_way_home() -> None:
+    home = way(lake.plan((100.0, 1500.0), hours=5), 3.0, 180.0)
+    trip = scenes.plan(hours=4.25)  # 15 minutes are left at the start of the hour of its end
+    time = time_home_of_trip(trip, home, HOURS)[0]
+    assert time[:4] == pytest.approx(home.time[0, :4])
+    assert time[4] == pytest.approx(min(home.time[0, 4], 900.0))
+    assert (time[5:] == 0.0).all()
 
 
 # -- strength --------------------------------------------------------------------------------

@@ -207,7 +207,7 @@ def test_the_spare_time_is_counted_to_the_next_hour_that_forbids(
 ) -> None:
     known = {"G": Severity.GO, "U": Severity.UNKNOWN, "N": Severity.NO_GO}
     severities = np.array([[known[each] for each in hours]])
-    said = spare_time_before_worse(severities, np.array([seconds]))[0]
+    said = spare_time_before_worse(severities, severities, np.array([seconds]))[0]
     assert said == pytest.approx(np.array(spare), nan_ok=True)
 
 
@@ -216,7 +216,7 @@ def test_an_hour_from_which_home_is_not_reached_before_the_wind_is_doubtful() ->
     far = scenes.plan(hours=2)  # 15:00 to 17:00 UTC, forbidden from 18:00 on
     near = scenes.verdict(weather(at=blow), far)
     assert near.severity == Severity.GO
-    away = scenes.verdict(weather(at=blow), replace(far, reach=6000.0), scenes.open_water(6000.0))
+    away = scenes.verdict(weather(at=blow), replace(far, reach=9000.0), scenes.open_water(9000.0))
     ahead = found(away, "worse_before_home")
     assert ahead.severity == Severity.MARGINAL
     assert "after conditions become" in ahead.reason

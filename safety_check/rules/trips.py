@@ -1,0 +1,187 @@
+"""A trip as a whole: each forecast's worst hour over it, and every trip of whole hours."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from safety_check.arrays import FloatArray, IntArray
+from safety_check.model.verdict import Severity
+from safety_check.physics.odds import severity_at_tolerance
+from safety_check.rules.engine import WeighedHazard, Weighing
+
+LONGEST = 24  # h; the longest trip that is searched for
+
+
+# -- one trip ------------------------------------------------------------------------------------
+
+
+def trip_odds(weighing: Weighing, trip: IntArray) -> Mapping[Severity, float]:
+    """Return the share of the forecasts whose worst hour over a trip has each severity."""
+    worst = weighing.members[:, trip].max(axis=1)
+    return {level: float(weighing.weights[worst == level].sum()) for level in Severity}
+
+
+def trip_severity(weighing: Weighing, trip: IntArray, tolerance: float) -> Severity:
+    """Return the severity of a trip: of its worst hour, or of enough forecasts at any hour.
+
+    Dangers that the forecasts expect at different hours add up over the trip.
+    """
+    together = _at_tolerance(weighing.members[:, trip], weighing.weights, tolerance)
+    each_hazard = [
+        hazard_over_trip(hazard, weighing.weights, trip, tolerance) for hazard in weighing.hazards
+    ]
+    return max(Severity(int(weighing.hours[trip].max())), together, *each_hazard)
+
+
+def hazard_over_trip(
+    hazard: WeighedHazard, weights: FloatArray, trip: IntArray, tolerance: float
+) -> Severity:
+    """Return the severity of one hazard over a trip, among the members that are counted."""
+    worst_hour = Severity(int(hazard.hours[trip].max()))
+    if not hazard.counted.any():
+        return worst_hour
+    counted = hazard.counted
+    over = _at_tolerance(hazard.members[counted][:, trip], weights[counted], tolerance)
+    return max(worst_hour, over)
+
+
+def odds_over_trip(
+    hazard: WeighedHazard, weights: FloatArray, trip: IntArray, severity: Severity
+) -> float:
+    """Return the share of the counted forecasts that reach a severity at any hour of a trip."""
+    counted = hazard.counted
+    if not counted.any():
+        return 1.0
+    reaches = (hazard.members[counted][:, trip] >= severity).any(axis=1)
+    return float(weights[counted][reaches].sum() / weights[counted].sum())
+
+
+def _at_tolerance(members: IntArray, weights: FloatArray, tolerance: float) -> Severity:
+    worst = members.max(axis=1, keepdims=True)
+    return Severity(int(severity_at_tolerance(worst, weights, tolerance)[0]))
+
+
+# -- every trip of whole hours ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class TripTable:
+    """Every trip of whole hours: row `length - 1`, column its start.
+
+    Parameters
+    ----------
+    severity : array (length, hour)
+        The verdict; NO-GO where a trip runs beyond the last hour.
+    go : array (length, hour)
+        Share of the forecasts in which the trip stays GO. [1]
+    """
+
+    severity: IntArray
+    go: FloatArray
+
+
+def judge_trips(
+    under_way: Weighing, returning: Weighing, best_possible: Severity, tolerance: float
+) -> TripTable:
+    """Return the verdict on every trip of 1 to 24 whole hours.
+
+    Parameters
+    ----------
+    under_way
+        The hours weighed as whole hours on the water.
+    returning
+        The hours weighed as the margin after a return at their first instant.
+    best_possible
+        The best severity an hour can have, given the sources that did not answer.
+    tolerance
+        The share of the forecasts that suffices to decide.
+
+    Notes
+    -----
+    This is the verdict that a check of exactly that trip gives.
+    """
+    weights = under_way.weights
+    members = worst_of_trips(under_way.members, returning.members)
+    severity = np.maximum.reduce(
+        [
+            worst_of_trips(
+                np.maximum(under_way.hours, best_possible),
+                np.maximum(returning.hours, best_possible),
+            ),
+            _trips_at_tolerance(members, weights, tolerance),
+            *(
+                _hazard_trips(away, back, weights, tolerance)
+                for away, back in zip(under_way.hazards, returning.hazards, strict=True)
+                if away.counted.any() and not away.counted.all()
+            ),
+        ]
+    )
+    return TripTable(severity, np.tensordot(members == Severity.GO, weights, axes=(1, 0)))
+
+
+def _hazard_trips(
+    away: WeighedHazard, back: WeighedHazard, weights: FloatArray, tolerance: float
+) -> IntArray:
+    """Return the severity of a hazard that some models never give, for every trip."""
+    counted = away.counted
+    members = worst_of_trips(away.members[counted], back.members[counted])
+    return _trips_at_tolerance(members, weights[counted], tolerance)
+
+
+def _trips_at_tolerance(members: IntArray, weights: FloatArray, tolerance: float) -> IntArray:
+    """Return severities (length, hour) from those of members (length, member, hour)."""
+    flat = np.moveaxis(members, 1, 0).reshape(len(weights), -1)
+    found = severity_at_tolerance(flat, weights, tolerance)
+    return found.reshape(members.shape[0], members.shape[2])
+
+
+def worst_of_trips(under_way: IntArray, back: IntArray) -> IntArray:
+    """Return the worst hour of every trip of 1 to 24 whole hours.
+
+    Parameters
+    ----------
+    under_way : array (..., hour)
+        Severity of each hour on the water.
+    back : array (..., hour)
+        Severity of each hour as the hour of return.
+
+    Returns
+    -------
+    array (length, ..., hour)
+        By length less one and start; NO-GO where a trip runs beyond the last hour.
+
+    Examples
+    --------
+    >>> worst_of_trips(np.array([0, 1, 0, 3]), np.array([0, 0, 0, 3]))[:2]
+    array([[0, 1, 3, 3],
+           [1, 3, 3, 3]])
+    """
+    found = np.full((LONGEST, *under_way.shape), int(Severity.NO_GO))
+    worst = under_way
+    for length in range(1, min(LONGEST, under_way.shape[-1] - 1) + 1):
+        found[length - 1, ..., :-length] = np.maximum(worst[..., :-1], back[..., length:])
+        worst = np.maximum(worst[..., :-1], under_way[..., length:])
+    return found
+
+
+def best_trips(table: TripTable) -> tuple[Severity, list[tuple[int, int]]]:
+    """Return the best severity of any trip, and such trips (start, length) that do not overlap.
+
+    The longest comes first. There is none where every trip is worse than MARGINAL.
+    """
+    best = Severity(int(table.severity.min()))
+    if best > Severity.MARGINAL:
+        return best, []
+    good = table.severity <= best
+    lengths = np.where(good.any(axis=0), LONGEST - np.argmax(good[::-1], axis=0), 0)
+    free = np.ones(len(lengths), dtype=bool)
+    found: list[tuple[int, int]] = []
+    for start in sorted(np.flatnonzero(lengths).tolist(), key=lambda hour: (-lengths[hour], hour)):
+        hours = slice(start, start + int(lengths[start]))
+        if free[hours].all():
+            free[hours] = False
+            found.append((start, int(lengths[start])))
+    return best, found

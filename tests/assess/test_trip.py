@@ -1,0 +1,149 @@
+"""A trip is judged as a whole, to a margin after its end, and by one function everywhere."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import settings as budget
+from hypothesis import strategies as st
+
+from safety_check.assess.outlook import build_outlook
+from safety_check.conditions.case import Case
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.weather import Briefing, Forecast
+from safety_check.use_cases.rulebook import load_rulebook, shipped_trip
+from safety_check.use_cases.trust import load_trust
+from tests import scenes
+
+LIGHT = replace(scenes.READY, light=False)
+MARGIN = timedelta(seconds=shipped_trip().return_.margin)
+SPEEDS = st.lists(st.sampled_from([1.0, 2.0, 4.5, 6.0, 9.0]), min_size=72, max_size=72)
+MORE = st.sampled_from([0.0, 0.0, 0.0, 4.0])
+
+
+def hourly(*winds: list[float]) -> Forecast:
+    """Return a forecast with another wind every hour of its 72, gusts 1.4 of it."""
+    found = scenes.forecast(*({} for _ in winds))
+    found.quantities["wind_speed"][:] = winds
+    found.quantities["wind_speed_of_gust"][:] = 1.4 * np.array(winds)
+    return found
+
+
+def thunder_at(*hours: int | None, models: int) -> Forecast:
+    """Return models of which the first ones have thunder, each at an hour of 13 June. UTC."""
+    found = scenes.forecast(*({} for _ in range(models)))
+    for model, hour in enumerate(hours):
+        at = found.time == np.datetime64(f"2026-06-13T{hour:02d}", "s")
+        found.quantities["weather_code"][model, at] = 95
+    return found
+
+
+# -- the odds of the trip ------------------------------------------------------------------------
+
+
+def test_dangers_that_differ_in_time_add_up_over_the_trip() -> None:
+    verdict = scenes.verdict(thunder_at(16, 18, models=14), scenes.plan(hours=5))
+    assert max(hour.severity for hour in verdict.hours) == Severity.GO  # 1 in 14 at each hour
+    assert verdict.severity == Severity.NO_GO
+    assert verdict.trip_odds[Severity.NO_GO] == pytest.approx(2 / 14)
+    worst = verdict.findings[0]
+    assert (worst.quantity, worst.severity) == ("thunderstorm", Severity.NO_GO)
+    assert worst.odds == pytest.approx(2 / 14)
+
+
+def test_the_same_danger_below_the_tolerance_does_not_decide() -> None:
+    verdict = scenes.verdict(thunder_at(16, 18, models=24), scenes.plan(hours=5))
+    assert verdict.severity == Severity.GO
+    assert verdict.trip_odds[Severity.GO] == pytest.approx(22 / 24)
+
+
+def test_different_dangers_at_different_hours_are_one_finding_of_the_trip() -> None:
+    given_ = thunder_at(16, models=14)
+    given_.quantities["visibility_in_air"][1, given_.time == np.datetime64("2026-06-13T18")] = 50.0
+    verdict = scenes.verdict(given_, scenes.plan(hours=5))
+    assert verdict.severity == Severity.NO_GO
+    assert verdict.findings[0].hazard == "several_together"
+    assert verdict.findings[0].odds == pytest.approx(2 / 14)
+
+
+@budget(max_examples=15)
+@given(SPEEDS, SPEEDS, st.integers(1, 8))
+def test_a_trip_is_at_least_as_bad_as_its_odds_say(
+    one: list[float], other: list[float], hours: int
+) -> None:
+    verdict = scenes.verdict(hourly(one, other), scenes.plan(hours=hours))
+    shares = [sum(verdict.trip_odds[one] for one in Severity if one >= level) for level in Severity]
+    assert sum(verdict.trip_odds.values()) == pytest.approx(1.0)
+    for level in Severity:
+        if shares[level] >= 0.1:
+            assert verdict.severity >= level
+
+
+# -- the margin after the end ----------------------------------------------------------------------
+
+
+def ending(minutes: float) -> Verdict:
+    """Return the verdict on a trip that ends so many minutes after 17:00, wind from 18:00 on."""
+    winds = [1.0] * 42 + [9.0] * 30
+    return scenes.verdict(hourly(winds), scenes.plan(hours=2 + minutes / 60))
+
+
+def worst_wind(verdict: Verdict) -> float:
+    return next(one.value for one in verdict.findings if one.quantity == "wind_speed")
+
+
+def test_a_trip_is_judged_until_the_margin_after_its_end() -> None:
+    verdict = ending(0)
+    assert verdict.judged_until == verdict.plan.end + MARGIN
+    assert verdict.hours[-1].time == verdict.plan.end
+    assert worst_wind(verdict) == pytest.approx(5.0)  # half way from 1 to 9 m/s at 17:30
+
+
+@pytest.mark.parametrize("minutes", [-31, -30, -29, -1, 0, 1, 29, 30, 31])
+def test_a_minute_more_never_adds_an_hour_of_weather(minutes: int) -> None:
+    before, after = (worst_wind(ending(minutes + more)) for more in (0, 1))
+    assert 0 <= after - before <= 8.0 / 60 + 1e-6
+
+
+@pytest.mark.parametrize("minutes", [1, 30, 59])
+def test_a_start_within_an_hour_is_judged_from_the_start_on(minutes: int) -> None:
+    winds = [9.0] * 40 + [1.0] * 32  # the wind of 15:00 has gone by 16:00
+    start = scenes.START + timedelta(minutes=minutes)
+    verdict = scenes.verdict(hourly(winds), scenes.plan(start=start, hours=2))
+    assert worst_wind(verdict) == pytest.approx(9 - 8 * minutes / 60)
+
+
+def test_thunder_counts_in_all_of_an_hour_of_which_any_is_judged() -> None:
+    verdict = scenes.verdict(thunder_at(18, models=1), scenes.plan(hours=2))
+    assert verdict.severity == Severity.NO_GO
+
+
+# -- one function everywhere -----------------------------------------------------------------------
+
+
+def check(forecast: Forecast, start: object, end: object) -> Severity:
+    trip = replace(scenes.plan(paddler=LIGHT), start=start, end=end)  # type: ignore[arg-type]
+    return scenes.verdict(forecast, trip).severity
+
+
+@budget(max_examples=40, deadline=None)
+@given(SPEEDS, SPEEDS, MORE)
+def test_a_recommended_window_passes_its_own_check(
+    one: list[float], other: list[float], more: float
+) -> None:
+    forecast = hourly(one, [wind + more for wind in one], other)
+    trip = scenes.plan(paddler=LIGHT, hours=4)
+    for window in scenes.verdict(forecast, trip).windows[:3]:
+        assert check(forecast, window.start, window.end) == window.severity
+    ahead = replace(trip, start=scenes.NOW, end=scenes.NOW + timedelta(hours=30))
+    case = Case(ahead, Briefing(scenes.NOW, (forecast,)), scenes.POND, scenes.settings(),
+                load_trust())  # fmt: skip
+    for day in build_outlook(case, 3, load_rulebook()).days:
+        for window in filter(None, (day.window, day.shorter)):
+            assert check(forecast, window.start, window.end) == window.severity
+        if day.severity is not None:
+            assert check(forecast, day.plan.start, day.plan.end) == day.severity
