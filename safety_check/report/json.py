@@ -154,6 +154,8 @@ class Report(Part):
     advice: json_advice.Advice | None = None
     disagreement: str = ""
     missed: list[json_missed.Missed] = []
+    trip_odds: dict[Level, float] = {}
+    judged_until: datetime | None = None
 
 
 def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -198,6 +200,8 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         advice=json_advice.advice_part(verdict.advice) if verdict.advice else None,
         disagreement=verdict.disagreement,
         missed=[json_missed.missed_part(miss) for miss in verdict.missed],
+        trip_odds={level(each): share for each, share in verdict.trip_odds.items()},
+        judged_until=verdict.judged_until,
     )
 
 

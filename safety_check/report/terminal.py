@@ -62,6 +62,19 @@ def _add_head(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, layout
     assumed = assumed_reach(plan, preferences)
     if assumed:
         layout.paragraph(assumed)
+    if verdict.judged_until is not None:
+        layout.paragraph(trip_text(verdict, zone))
+
+
+def trip_text(verdict: Verdict, zone: ZoneInfo) -> str:
+    """Return the odds of the trip, and until when it is judged."""
+    assert verdict.judged_until is not None
+    go = verdict.trip_odds.get(Severity.GO, 0.0)
+    minutes = (verdict.judged_until - verdict.plan.end).total_seconds() / 60
+    return (
+        f"The whole trip is GO in {100 * go:.0f} % of the forecasts. It is judged until"
+        f" {verdict.judged_until.astimezone(zone):%H:%M}, {minutes:.0f} min after its end."
+    )
 
 
 def _add_reasons(verdict: Verdict, layout: Layout) -> None:

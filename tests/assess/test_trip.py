@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from safety_check.assess.outlook import build_outlook
 from safety_check.conditions.case import Case
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing, Forecast
+from safety_check.report.terminal import trip_text
 from safety_check.use_cases.rulebook import load_rulebook, shipped_trip
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
@@ -147,3 +149,12 @@ def test_a_recommended_window_passes_its_own_check(
             assert check(forecast, window.start, window.end) == window.severity
         if day.severity is not None:
             assert check(forecast, day.plan.start, day.plan.end) == day.severity
+
+
+def test_the_head_says_the_odds_of_the_trip_and_until_when_it_is_judged() -> None:
+    verdict = scenes.verdict(thunder_at(16, models=14), scenes.plan(hours=5))
+    said = trip_text(verdict, ZoneInfo("America/Chicago"))
+    assert said == (
+        "The whole trip is GO in 93 % of the forecasts. It is judged until 15:30, 30 min after"
+        " its end."
+    )
