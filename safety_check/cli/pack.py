@@ -57,6 +57,7 @@ def pack(
     from zoneinfo import ZoneInfo
 
     from safety_check.cli import ask
+    from safety_check.report.credits import credits_of
     from safety_check.use_cases import planning
     from safety_check.use_cases.check import pack_plan
 
@@ -70,10 +71,12 @@ def pack(
         typer.echo(f"safety-check: {remark}", err=True)
     plan = done.verdict.plan
     if as_json:
-        typer.echo(_as_json(plan, str(done.verdict.severity), made))
+        typer.echo(_as_json(plan, str(done.verdict.severity), made, credits_of(done.verdict)))
     else:
         for line in lines(plan, str(done.verdict.severity), made, ZoneInfo(plan.water.time_zone)):
             typer.echo(line)
+        for credit in credits_of(done.verdict):
+            typer.echo(f"  {credit}")
     raise typer.Exit(1 if made.known_until is None else 0)
 
 
@@ -106,7 +109,7 @@ def _when(moment: datetime, zone: tzinfo) -> str:
     return f"{local:%a} {local.day} {local:%b %H:%M}"
 
 
-def _as_json(plan: Plan, verdict: str, made: OfflineValidity) -> str:
+def _as_json(plan: Plan, verdict: str, made: OfflineValidity, credits: list[str]) -> str:
     import json
 
     items: list[dict[str, Any]] = [
@@ -126,5 +129,6 @@ def _as_json(plan: Plan, verdict: str, made: OfflineValidity) -> str:
         "known_until": made.known_until and made.known_until.isoformat(),
         "items": items,
         "missed": [{"source": each.source, "reason": each.reason} for each in made.missed],
+        "credits": credits,
     }
     return json.dumps(said, indent=2, ensure_ascii=False)

@@ -251,6 +251,7 @@ def map_(
     Example: safety-check water map "Heron Lake" --wind "12 mph" --from NW --out heron.svg
     """
     from safety_check.errors import PlanError
+    from safety_check.report.credits import data_credits
     from safety_check.report.map import lake_map
     from safety_check.settings import toml_file
     from safety_check.settings.settings import load_settings
@@ -265,12 +266,14 @@ def map_(
         )
     own = load_settings()
     mapped = _mapped(trip, own, wind, from_direction, forecast, at)
-    notes = [f"Lee: {mapped.lee}"] if mapped.lee else []
+    credits = data_credits(mapped.provenance)
+    notes = [*([f"Lee: {mapped.lee}"] if mapped.lee else []), *credits]
     toml_file.save(out, lake_map.draw_wave_map(mapped.chosen, own.preferences, notes=notes))
     if as_json:
         typer.echo(_as_json(mapped, out))
         return
     typer.echo(lake_map.describe_map(mapped.chosen, own.preferences))
+    notes = [*notes, *data_credits((), mapped.chosen.grid.water)]
     for each in (*notes, f"Wrote {out}."):
         typer.echo(each)
 
@@ -299,6 +302,8 @@ def _as_json(mapped: MapResult, out: Path) -> str:
     import json
     import math
 
+    from safety_check.report.credits import data_credits
+
     lake = mapped.chosen
     numbers = {
         "wind_speed": lake.wind_speed,
@@ -312,6 +317,7 @@ def _as_json(mapped: MapResult, out: Path) -> str:
         "time": lake.time and lake.time.isoformat(),
         **{name: each if math.isfinite(each) else None for name, each in numbers.items()},
         "lee": mapped.lee,
+        "credits": data_credits(mapped.provenance, lake.grid.water),
     }
     return json.dumps(said, indent=2, ensure_ascii=False)
 

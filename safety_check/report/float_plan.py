@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from safety_check.assess.float_plan import FloatPlan
 from safety_check.model.verdict import Severity
+from safety_check.report.credits import data_credits, with_links
 from safety_check.report.json import level
 from safety_check.report.layout import WIDTH
 from safety_check.report.map.float_plan_map import water_map
@@ -59,6 +60,7 @@ def html(made: FloatPlan, prefer: Preferences) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.filters["links"] = with_links
     return environment.get_template("float_plan.html.j2").render(
         title=TITLE,
         summary=_summary(made),
@@ -76,6 +78,7 @@ def as_json(made: FloatPlan, prefer: Preferences) -> dict[str, Any]:
         "alarm": made.alarm.isoformat(),
         "sunset": made.sunset.isoformat() if made.sunset else None,
         "water_temperature": None if math.isnan(made.water_temperature) else made.water_temperature,
+        "credits": _credits(made),
         "clothing": {name: level(allows) for name, allows in made.clothing},
         "gear": [{"what": item.what, "ready": item.ready} for item in made.gear],
         "sections": {
@@ -111,8 +114,17 @@ def sections(made: FloatPlan, prefer: Preferences) -> list[Section]:
         Section("Water and clothing", tuple(_water(made, prefer))),
         Section("Gear", tuple((MARKS[item.ready], item.what) for item in made.gear)),
         Section("Weather", tuple(_weather(made))),
-        *([Section("Note", (("", made.note),))] if made.note else []),
+        *_if_any("Note", [made.note] if made.note else []),
+        *_if_any("Credits", _credits(made)),
     ]
+
+
+def _if_any(title: str, texts: list[str]) -> list[Section]:
+    return [Section(title, tuple(("", text) for text in texts))] if texts else []
+
+
+def _credits(made: FloatPlan) -> list[str]:
+    return data_credits(made.verdict.provenance if made.verdict else (), made.plan.water)
 
 
 Rows = Iterator[tuple[str, str]]

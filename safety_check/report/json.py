@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict
 from safety_check.model.verdict import Finding, HourVerdict, Limit, Severity, Verdict
 from safety_check.model.weather import Provenance
 from safety_check.report import json_advice, json_missed
+from safety_check.report.credits import credits_of
 
 SCHEMA_VERSION = 1
 
@@ -148,6 +149,7 @@ class Report(Part):
     unknown: list[Missing]
     provenance: list[Origin]
     cautions: list[str]
+    credits: list[str] = []
     loosened: list[str] = []
     widening: list[str] = []
     lee: str = ""
@@ -194,6 +196,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         ],
         provenance=[origin(each, verdict.at) for each in verdict.provenance],
         cautions=list(verdict.cautions),
+        credits=credits_of(verdict),
         loosened=list(verdict.loosened),
         widening=list(verdict.widening),
         lee=verdict.lee,

@@ -7,8 +7,11 @@ from datetime import date, datetime
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
+from pydantic import Field
+
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.verdict import Finding, Severity, Window
+from safety_check.report.credits import data_credits
 from safety_check.report.json import (
     Item,
     Level,
@@ -161,7 +164,8 @@ def _notes(outlooks: Sequence[Outlook]) -> list[str]:
     for outlook in outlooks:
         name = f"{outlook.plan.water.name}, {outlook.plan.launch.name}"
         unknown = map(unknown_text, outlook.unknown)
-        for note in (*outlook.loosened, *unknown, *outlook.widening, _forecast_ages(outlook)):
+        sources = (_forecast_ages(outlook), *_credits(outlook))
+        for note in (*outlook.loosened, *unknown, *outlook.widening, *sources):
             places.setdefault(note, []).append(name)
     return [
         "Windows are in daylight and include the return hour. P(GO): the share of the forecasts"
@@ -173,6 +177,11 @@ def _notes(outlooks: Sequence[Outlook]) -> list[str]:
         "Forecasts are less certain the further ahead they look. Check again the evening before"
         " and at the launch.",
     ]
+
+
+def _credits(outlook: Outlook) -> list[str]:
+    forecasts = (forecast.provenance for forecast in outlook.briefing.forecasts)
+    return data_credits(forecasts, outlook.plan.water)
 
 
 def _forecast_ages(outlook: Outlook) -> str:
@@ -220,6 +229,7 @@ class WaterAhead(Part):
     loosened: list[str]
     widening: list[str]
     provenance: list[Origin]
+    credits: list[str] = Field(default_factory=list)
 
 
 class OutlookReport(Part):
@@ -267,6 +277,7 @@ def _water(outlook: Outlook) -> WaterAhead:
         loosened=list(outlook.loosened),
         widening=list(outlook.widening),
         provenance=[origin(each.provenance, at) for each in outlook.briefing.forecasts],
+        credits=_credits(outlook),
     )
 
 

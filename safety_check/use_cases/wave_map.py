@@ -21,6 +21,7 @@ from safety_check.errors import PlanError
 from safety_check.model.place import OpenWater, Water
 from safety_check.model.verdict import Verdict
 from safety_check.model.wave_map import WaveMap
+from safety_check.model.weather import Provenance
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.check import judge_plan, load_briefing
 from safety_check.use_cases.planning import PlanRequest, make_plan
@@ -45,11 +46,14 @@ class MapResult:
         All hours of the trip; the chosen one alone where one wind was asked about.
     lee
         Where the lee is, in words; empty where there is no limit to measure it by.
+    provenance
+        Of the weather data on the map; empty where one wind was asked about.
     """
 
     chosen: WaveMap
     hours: tuple[WaveMap, ...]
     lee: str
+    provenance: tuple[Provenance, ...] = ()
 
 
 def map_wind(
@@ -124,7 +128,7 @@ def map_trip(
     hours = _map_hours(verdict, water, settings)
     if not hours:
         grid_of_water(plan.water, settings.folders.cache)  # says why there is no shape to draw
-    return MapResult(_chosen(hours, verdict, at), hours, verdict.lee)
+    return MapResult(_chosen(hours, verdict, at), hours, verdict.lee, verdict.provenance)
 
 
 def map_verdict(verdict: Verdict, settings: Settings, high: bool = True) -> tuple[WaveMap, ...]:

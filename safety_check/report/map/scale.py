@@ -1,4 +1,10 @@
-"""The scale of wave heights that all maps share, and the legend under a map."""
+"""The scale of wave heights that all maps share, and the legend under a map.
+
+References
+----------
+.. [Brewer2003] Brewer, Hatchard and Harrower, ColorBrewer in print, 2003 (from memory, not
+   read): the colours of the bands.
+"""
 
 from __future__ import annotations
 

@@ -16,6 +16,7 @@ from markupsafe import Markup
 from safety_check.assess.float_plan import build_float_plan
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report import advice, float_plan, words
+from safety_check.report.credits import with_links
 from safety_check.report.hour_limits import describe_limits
 from safety_check.report.map import lake_map
 from safety_check.report.page.chart import build_chart
@@ -144,7 +145,7 @@ def environment(more: BaseLoader | None = None) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"key": key, "short": short, "drawing": Markup}
+    made.filters |= {"key": key, "short": short, "drawing": Markup, "links": with_links}
     made.globals |= {"style": Markup(style()), "script": Markup(part("page.js"))}
     made.globals |= {"policy": policy(), "levels": tuple(Severity)}
     return made
@@ -169,7 +170,13 @@ def part(name: str) -> str:
 
 @cache
 def style() -> str:
-    """Return the style of every page, that of the map included."""
+    """Return the style of every page, that of the map included.
+
+    References
+    ----------
+    .. [OkabeIto2008] Okabe and Ito, Color universal design, 2008 (from memory, not read): the
+       colours of verdicts and lines.
+    """
     return part("page.css") + lake_map.STYLE
 
 

@@ -1,0 +1,44 @@
+"""The credits that the licences of weather data and shorelines ask for, each once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from markupsafe import Markup, escape
+
+from safety_check.model.place import Water
+from safety_check.model.verdict import Verdict
+from safety_check.model.weather import Provenance
+
+_ADDRESS = re.compile(r"https://[\w./-]*[\w/]")
+
+
+def credits_of(verdict: Verdict) -> list[str]:
+    """Return the credits of all data behind a verdict."""
+    return data_credits(verdict.provenance, verdict.plan.water)
+
+
+def data_credits(provenance: Iterable[Provenance], water: Water | None = None) -> list[str]:
+    """Return the credits of weather data, and of a water's shoreline.
+
+    Parameters
+    ----------
+    provenance
+        Of the data that an output uses.
+    water
+        Whose shoreline it uses; None for none.
+    """
+    credits = [item.attribution for item in provenance]
+    shore = [f"Shoreline: {water.attribution}"] if water and water.attribution else []
+    return [*dict.fromkeys(filter(None, credits)), *shore]
+
+
+def with_links(text: str) -> Markup:
+    """Return text as HTML in which each web address is a link."""
+    linked = _ADDRESS.sub(lambda found: _link(found[0]), str(escape(text)))
+    return Markup(linked)  # every part was escaped above
+
+
+def _link(address: str) -> str:
+    return f'<a href="{address}" rel="noreferrer">{address}</a>'
