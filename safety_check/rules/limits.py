@@ -18,11 +18,12 @@ from safety_check.settings.user_file import LimitTable
 from safety_check.units import parse
 
 REDUCTION_CAUSES = {  # the fact that lowers the wind limits, in words
-    "alone": "you go alone",
+    "alone": "alone",
     "distance_from_shore": "far from shore",
     "open_water_downwind": "the wind blows off the shore",
     "water_temperature": "cold water",
 }
+CHANGEABLE_CAUSES = {"alone": "company"}  # what the user can change about a cause
 KINDS = {"m s-1": "speed", "m": "length", "K": "temperature"}
 
 

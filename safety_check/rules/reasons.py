@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 
@@ -13,7 +13,7 @@ from safety_check.model.craft import Craft
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.verdict import Limit, Severity
 from safety_check.rules.hazard import Hazard
-from safety_check.rules.limits import Limits
+from safety_check.rules.limits import CHANGEABLE_CAUSES, Limits
 from safety_check.rules.missed_words import describe_missed_forecasts
 from safety_check.units import Preferences, compass, show, show_limit
 
@@ -135,12 +135,28 @@ class ReasonContext:
         usual = default.no_go if forbids else default.marginal
         notes = ["yours"] if limit.basis == "personal" else []
         if usual is not None and not math.isclose(usual, worst.bound):
-            notes.append(f"default {self.bound(usual, hazard.shown_as, limit.worse)}")
+            first = self.bound(usual, hazard.shown_as, limit.worse)
             if limit.basis != "personal" and worst.causes:
-                notes.append("lowered: " + ", ".join(worst.causes))
+                last = self.bound(worst.bound, hazard.shown_as, limit.worse)
+                notes.append(chain_of_limits(first, worst.causes, last))
+            else:
+                notes.append(f"default {first}")
         if limit.loosened is not None:
             notes.append("looser than the default, as you chose")
         return f" ({', '.join(notes)})" if notes else ""
+
+
+def chain_of_limits(first: str, causes: Sequence[str], last: str) -> str:
+    """Return how a limit came about in one line, and what the user can change.
+
+    Examples
+    --------
+    >>> chain_of_limits("18 mph", ["alone"], "15 mph")
+    '18 mph for this craft → alone → 15 mph; you can change: company'
+    """
+    changeable = [CHANGEABLE_CAUSES[cause] for cause in causes if cause in CHANGEABLE_CAUSES]
+    chain = " → ".join([f"{first} for this craft", *causes, last])
+    return f"{chain}; you can change: {', '.join(changeable)}" if changeable else chain
 
 
 def _for_whom(hazard: Hazard, limit: Limit, craft: Craft) -> str:

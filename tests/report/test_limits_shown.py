@@ -115,18 +115,18 @@ def test_the_chart_and_the_table_name_only_limits_of_the_hours(seed: int) -> Non
 
 def test_a_limit_that_steps_is_labelled_at_each_step_with_its_cause() -> None:
     made = scenes.forecast({"wind_speed": 3.0, "wind_speed_of_gust": 4.0})
-    hours = scenes.plan(water_temperature=281.0)
+    hours = scenes.plan(paddler=replace(scenes.READY, company="alone"))
     verdict = scenes.verdict(made, hours)
     layout = Layout()
     add_verdict(verdict, Preferences(), layout)
     text = " ".join(layout.text.split())
     bounds = verdict.hours[0].bounds["wind_speed"]
-    assert verdict.hours[0].lowered_by["wind_speed"] == ("cold water",)
+    assert verdict.hours[0].lowered_by["wind_speed"] == ("alone",)
     assert (
         f"Wind limits: 10:00 to 16:00 caution from {limit_text(bounds[0], 'wind', Preferences())}"
         in text
     )
-    assert "(lowered: cold water)" in text
+    assert "(lowered: alone)" in text
 
 
 # -- rounding ------------------------------------------------------------------------------------

@@ -370,3 +370,13 @@ def test_the_best_window_is_the_longest_run_of_go() -> None:
     assert verdict.severity == Severity.NO_GO
     assert verdict.windows[0].end == datetime(2026, 6, 13, 17, tzinfo=UTC)
     assert all(each.severity == Severity.GO for each in verdict.windows)
+
+
+def test_a_lowered_limit_shows_how_it_came_about_and_what_can_be_changed() -> None:
+    trip = scenes.plan(paddler=replace(scenes.READY, company="alone"))
+    verdict = scenes.verdict(scenes.forecast({"wind_speed": 5.0}), trip)
+    finding = next(each for each in verdict.findings if each.quantity == "wind_speed")
+    assert "12.3 mph for this craft → alone → 9.7 mph; you can change: company" in finding.reason
+    together = scenes.verdict(scenes.forecast({"wind_speed": 5.0}))
+    finding = next(each for each in together.findings if each.quantity == "wind_speed")
+    assert "→" not in finding.reason
