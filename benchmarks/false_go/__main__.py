@@ -1,24 +1,22 @@
 """Faults in every service's answers, and how many of them turn a danger into a GO.
 
-Run with `python -m benchmarks.false_go`, with `--list` to see every false GO, with `--all` to
-run every case and not one in four (about twenty minutes). Each case starts
-from a verdict of MARGINAL or NO-GO that rests on one danger known to one service alone, while
-all else is calm. One fault is then put into that service's answers, which are asked over real
-sockets. A GO means that the danger was lost without a word. The last line is their number.
+Run with `python -m benchmarks.false_go`; `--help` says how to try more or fewer cases. Each
+case starts from a verdict of MARGINAL or NO-GO that rests on one danger known to one service
+alone, while all else is calm. One fault is then put into that service's answers, which are
+asked over real sockets. A GO means that the danger was lost without a word. The last line is
+the number of such GOs.
 """
 
 from __future__ import annotations
 
+import argparse
 import os
-import sys
 import time
 from collections import Counter
 from collections.abc import Callable
 
 from benchmarks.false_go.campaign import Outcome, run_campaign
 from safety_check.model.verdict import Severity
-
-ONE_IN = 4
 
 
 def print_counts(outcomes: list[Outcome], name: str, of: Callable[[Outcome], str]) -> None:
@@ -32,22 +30,29 @@ def print_counts(outcomes: list[Outcome], name: str, of: Callable[[Outcome], str
 
 def main() -> None:
     """Run the campaign and print what came of it."""
+    asked = read_options()
     started = time.monotonic()
-    every = 1 if "--all" in sys.argv[1:] else ONE_IN
-    outcomes = run_campaign(min(2, os.cpu_count() or 1), every)
-    lost = [outcome for outcome in outcomes if outcome.false_go]
-    if "--list" in sys.argv[1:]:
-        for outcome in lost:
-            print(
-                f"{outcome.truth} → GO  {outcome.service}, {outcome.hazard}: "
-                f"{outcome.kind}: {outcome.what}"
-            )
+    outcomes = []
+    for outcome in run_campaign(min(2, os.cpu_count() or 1), asked.one_in, asked.service):
+        outcomes.append(outcome)
+        if asked.list and outcome.false_go:
+            told = f"{outcome.service}, {outcome.hazard}: {outcome.kind}: {outcome.what}"
+            print(f"{outcome.truth} → GO  {told}", flush=True)
     print_counts(outcomes, "service", lambda outcome: outcome.service)
     print_counts(outcomes, "fault", lambda outcome: outcome.kind)
     weaker = sum(Severity.GO < outcome.severity < outcome.truth for outcome in outcomes)
     print(f"\nheld back, but at a lower level than the truth: {weaker}")
     print(f"{len(outcomes)} cases in {time.monotonic() - started:.0f} s")
-    print(f"false_go: {len(lost)}")
+    print(f"false_go: {sum(outcome.false_go for outcome in outcomes)}")
+
+
+def read_options() -> argparse.Namespace:
+    """Return what the command line asks for."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks.false_go")
+    parser.add_argument("--list", action="store_true", help="print each false GO as it is found")
+    parser.add_argument("--one-in", type=int, default=4, help="try one case in so many (4)")
+    parser.add_argument("--service", help="only this service's answers, such as ndbc")
+    return parser.parse_args()
 
 
 if __name__ == "__main__":

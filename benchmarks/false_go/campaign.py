@@ -21,6 +21,7 @@ from tests.sources.gathering import briefing, trip, verdict
 
 PATIENT = RetryPolicy(deadline=4.0, patience=2.0, first_pause=0.001)
 HASTY = RetryPolicy(deadline=0.5, patience=0.2, first_pause=0.001)  # for answers that never end
+BATCH = 60  # cases that one server serves
 IN_MEMORY = Path("/dev/shm")  # where there is one, answers are kept without a disk
 
 
@@ -83,6 +84,7 @@ class Campaign:
     def __init__(self, services: Services) -> None:
         self._services = services
         self._calm = {path: reply for says in SAYS.values() for path, reply in says(False).items()}
+        self._truths: dict[tuple[str, str], Severity] = {}
         services.server.serve("/again", redirect("/again"))
 
     def severity(
@@ -98,56 +100,52 @@ class Campaign:
         # Judging takes longer than gathering, and a hold already decides that there is no GO.
         return held if held > Severity.GO else verdict(told, plan).severity
 
-    def run(self, cases: Iterable[Case], truths: dict[tuple[str, str], Severity]) -> list[Outcome]:
-        """Return what came of each case."""
-        return [
-            Outcome(
-                case.danger.service,
-                case.danger.hazard,
-                case.fault.kind,
-                f"{', '.join(case.paths)}: {case.fault.what}",
-                truths[case.danger.service, case.danger.hazard],
-                self.severity(
-                    case.replies, case.danger.measured, HASTY if case.fault.stalls else PATIENT
-                ),
-            )
-            for case in cases
-        ]
+    def run(self, case: Case) -> Outcome:
+        """Return what came of a case."""
+        danger = case.danger
+        policy = HASTY if case.fault.stalls else PATIENT
+        return Outcome(
+            danger.service,
+            danger.hazard,
+            case.fault.kind,
+            f"{', '.join(case.paths)}: {case.fault.what}",
+            self._truth(danger),
+            self.severity(case.replies, danger.measured, policy),
+        )
+
+    def _truth(self, danger: Danger) -> Severity:
+        """Return the verdict without a fault, which is no GO; calm, it is one."""
+        key = danger.service, danger.hazard
+        if key not in self._truths:
+            calm = self.severity({}, danger.measured)
+            truth = self.severity(dict(danger.replies), danger.measured)
+            if calm != Severity.GO or truth == Severity.GO:
+                raise RuntimeError(f"{key} proves nothing: {calm} on a calm day, {truth} with it.")
+            self._truths[key] = truth
+        return self._truths[key]
 
 
-def run_share(number: int, shares: int, every: int) -> list[Outcome]:
-    """Return the outcomes of one share of the cases, on a server of its own."""
-    with Services() as services:
-        campaign = Campaign(services)
-        for measured in (False, True):
-            if campaign.severity({}, measured) != Severity.GO:
-                raise RuntimeError("The calm day is no GO, so no fault could show one.")
-        dangers = list_dangers()
-        truths = {
-            (each.service, each.hazard): campaign.severity(dict(each.replies), each.measured)
-            for each in dangers
-        }
-        harmless = [name for name, truth in truths.items() if truth == Severity.GO]
-        if harmless:
-            raise RuntimeError(f"These dangers are a GO even without a fault: {harmless}")
-        return campaign.run(sample(dangers, every)[number::shares], truths)
-
-
-def sample(dangers: Iterable[Danger], every: int) -> list[Case]:
-    """Return every so-manieth case of each service and kind of fault, at least one of each.
-
-    Dangers of one service begin at different cases, so that together they try all faults.
-    """
+def sample(dangers: Iterable[Danger], one_in: int) -> list[Case]:
+    """Return one in so many cases of each service and kind of fault, at least one of each."""
     by_kind: dict[tuple[str, str], list[Case]] = {}
     for danger in dangers:
         for case in list_cases(danger):
             by_kind.setdefault((danger.service, case.fault.kind), []).append(case)
-    return [case for cases in by_kind.values() for case in cases[::every]]
+    return [case for cases in by_kind.values() for case in cases[::one_in]]
 
 
-def run_campaign(processes: int, every: int) -> list[Outcome]:
-    """Return the outcomes of one case in so many."""
+def run_campaign(processes: int, one_in: int, service: str | None = None) -> Iterator[Outcome]:
+    """Yield the outcomes of one case in so many, of one service or of all."""
+    dangers = [danger for danger in list_dangers() if service in (None, danger.service)]
+    batches = range(0, len(sample(dangers, one_in)), BATCH)
+    run = partial(_run_batch, dangers, one_in)
     with ProcessPoolExecutor(processes) as pool:
-        share = partial(run_share, shares=processes, every=every)
-        parts = pool.map(share, range(processes))
-        return [outcome for part in parts for outcome in part]
+        for outcomes in pool.map(run, batches):
+            yield from outcomes
+
+
+def _run_batch(dangers: list[Danger], one_in: int, first: int) -> list[Outcome]:
+    """Return the outcomes of some cases in a row, on a server of their own."""
+    with Services() as services:
+        campaign = Campaign(services)
+        return [campaign.run(case) for case in sample(dangers, one_in)[first : first + BATCH]]
