@@ -6,7 +6,7 @@ They walk through the answer itself, so that a new field of a fake is spoiled to
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from benchmarks.false_go import dangers
@@ -74,18 +74,24 @@ def _faults_at(path: str, good: Any, place: Path) -> Iterator[Fault]:
     if isinstance(place[-1], str):
         yield _change("key gone", f"{_name(place)} removed", place, _remove)
         yield _change("key renamed", f"{_name(place)} renamed", place, _rename)
-    for other in UNREADABLE:
+    for other in _differing(UNREADABLE, value):
         if other != [] or (path, place) not in SAYS_NOTHING:
             yield _set("unreadable value", place, other)
-    for other in IMPOSSIBLE if not isinstance(value, dict | list) else ():
+    for other in _differing(IMPOSSIBLE, value) if not isinstance(value, dict | list) else ():
         yield _set("impossible value", place, other)
-    yield from _in_wrong_units(place)
+    yield from _in_wrong_units(place, value)
     yield from _at_wrong_times(path, place, value)
     yield from _elsewhere(good, place, value)
 
 
-def _in_wrong_units(place: Path) -> Iterator[Fault]:
-    for unit in ("furlong", "wmoUnit:kt", "K") if place[-1] in UNIT_KEYS else ():
+def _differing(others: Iterable[Any], value: Any) -> list[Any]:
+    """Return those of some values that are another value, so that a fault changes something."""
+    return [other for other in others if json.dumps(other) != json.dumps(value)]
+
+
+def _in_wrong_units(place: Path, value: Any) -> Iterator[Fault]:
+    units = ("furlong", "wmoUnit:kt", "K") if place[-1] in UNIT_KEYS else ()
+    for unit in _differing(units, value):
         yield _set("unit", place, unit)
 
 
@@ -103,7 +109,7 @@ def _elsewhere(good: Any, place: Path, value: Any) -> Iterator[Fault]:
     elif place[-1] in PLACE_KEYS:
         wrong = ["N41.967", 200.0]
         wrong += [12.5, 76.0, -44.9] if "hourly" in good else []
-    for other in wrong:
+    for other in _differing(wrong, value):
         yield _set("place", place, other)
 
 
