@@ -13,7 +13,7 @@ from benchmarks.false_go.dangers import Danger, list_dangers
 from benchmarks.false_go.fault import Fault
 from benchmarks.false_go.faults import list_faults
 from safety_check.model.verdict import Severity
-from safety_check.rules.findings import best_possible
+from safety_check.rules.unknowns import best_possible
 from safety_check.sources.http.client import RetryPolicy
 from tests.sources.fake_server import Reply, redirect
 from tests.sources.fakes import SAYS, Services

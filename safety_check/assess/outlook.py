@@ -22,17 +22,13 @@ from safety_check.model.verdict import Finding, Severity, Unknown, Window
 from safety_check.model.weather import Briefing
 from safety_check.physics.daylight import HORIZON, solar_elevation
 from safety_check.rules.engine import Weighing
-from safety_check.rules.findings import (
-    best_possible,
-    build_finding,
-    several_together,
-    unknown_from_failure,
-)
+from safety_check.rules.findings import build_finding, several_together
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.loosened import describe_loosened
 from safety_check.rules.ranking import rank_findings
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.trips import LONGEST, hazard_over_trip, judge_trips
+from safety_check.rules.unknowns import best_possible, unknown_from_failure
 from safety_check.rules.weighed_hours import WeighedHours
 
 

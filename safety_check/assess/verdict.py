@@ -50,7 +50,7 @@ from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing
 from safety_check.rules.cautions import list_cautions
 from safety_check.rules.engine import Weighing, weigh
-from safety_check.rules.findings import best_possible, build_verdict
+from safety_check.rules.findings import build_verdict
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
 from safety_check.rules.homeward import with_return
@@ -58,6 +58,7 @@ from safety_check.rules.limits import Limits, choose_limits, personal_limit, tot
 from safety_check.rules.reasons import ReasonContext
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.trips import judge_trips
+from safety_check.rules.unknowns import best_possible
 from safety_check.rules.warnings import warnings_over
 from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.settings.limits import load_default_limits

@@ -16,11 +16,10 @@ from safety_check.model.verdict import (
     HourVerdict,
     Limit,
     Severity,
-    Unknown,
     Verdict,
     Window,
 )
-from safety_check.model.weather import Briefing, Provenance, SourceFailure
+from safety_check.model.weather import Briefing, Provenance
 from safety_check.rules.advice import build_advice
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import WeighedHazard, Weighing
@@ -43,6 +42,7 @@ from safety_check.rules.trips import (
     trip_odds,
     trip_severity,
 )
+from safety_check.rules.unknowns import best_possible, list_unknown, unknown_from_failure
 from safety_check.rules.weighed_hours import WeighedHours
 
 TABLE = (
@@ -94,10 +94,13 @@ def build_verdict(
         plan=plan,
         at=briefing.at,
         severity=max(trip_severity(weighing, trip, tolerance), best),
-        hours=tuple(around[each] for each in trip),
+        hours=tuple(around[hour] for hour in trip),
         findings=rank_findings(findings),
         windows=find_windows(weighing, table),
-        unknown=(*_unknown(weighing, trip, context), *map(unknown_from_failure, briefing.silences)),
+        unknown=(
+            *list_unknown(weighing, trip, context),
+            *map(unknown_from_failure, briefing.silences),
+        ),
         provenance=_provenance(briefing),
         cautions=tuple(cautions),
         around=tuple(around),
@@ -245,9 +248,7 @@ def _hour(
     context: ReasonContext,
 ) -> HourVerdict:
     moment: datetime = weighing.time[hour].astype("datetime64[s]").item()
-    because = tuple(
-        each.hazard.name for each in weighing.hazards if each.hours[hour] == hours[hour]
-    )
+    because = tuple(one.hazard.name for one in weighing.hazards if one.hours[hour] == hours[hour])
     if hours[hour] > weighing.hours[hour]:
         because = (MISSING_SOURCE, *because)
     limits = _limits_of_hour(weighing, context.limits.limits, hour, tolerance)
@@ -308,56 +309,6 @@ def find_windows(weighing: Weighing, table: TripTable) -> tuple[Window, ...]:
 def _utc(time: np.datetime64, later: int = 0) -> datetime:
     moment: datetime = (time + np.timedelta64(later, "h")).astype("datetime64[s]").item()
     return moment.replace(tzinfo=UTC)
-
-
-def best_possible(briefing: Briefing) -> Severity:
-    """Return the best severity an hour can have, given the sources that did not answer."""
-    return max((_cost(each) for each in briefing.silences), default=Severity.GO)
-
-
-def _cost(silence: SourceFailure) -> Severity:
-    return Severity.MARGINAL if silence.applies else Severity.GO
-
-
-def unknown_from_failure(silence: SourceFailure) -> Unknown:
-    """Return what a source that did not answer leaves unknown."""
-    remedy = "Without it the verdict cannot be GO." if silence.applies else ""
-    return Unknown(silence.source, silence.reason, remedy, _cost(silence))
-
-
-def _unknown(weighing: Weighing, trip: np.ndarray, context: ReasonContext) -> tuple[Unknown, ...]:
-    """Return what is not known in the trip's hours, whether or not it decides."""
-    found = []
-    for each in weighing.hazards:
-        missing = _missing(each, trip)
-        if missing.any():
-            share = float(weighing.weights[missing.any(axis=1)].sum())
-            found.append(_one_unknown(each, trip[missing.any(axis=0)], share, weighing, context))
-    return tuple(found)
-
-
-def _missing(weighed: WeighedHazard, trip: np.ndarray) -> np.ndarray:
-    unknown = np.isnan(weighed.value[:, trip]) | np.isnan(weighed.marginal[:, trip])
-    return unknown & (weighed.counted[:, None] | ~weighed.counted.any())
-
-
-def _one_unknown(
-    weighed: WeighedHazard,
-    hours: np.ndarray,
-    share: float,
-    weighing: Weighing,
-    context: ReasonContext,
-) -> Unknown:
-    first, last = (context.hour(weighing.time[hours[at]]).removeprefix("at ") for at in (0, -1))
-    why = f"not known from {first} to {last}" if first != last else f"not known at {first}"
-    if share < 1 - 1e-9:
-        why += f" in {100 * share:.0f} % of the forecasts"
-    hazard = weighed.hazard
-    remedy = hazard.remedy
-    if hazard.weighs in context.limits.undeclared:
-        why, remedy = "your limit cannot be chosen", hazard.says_undeclared
-    severity = Severity.UNKNOWN if hazard.required else Severity.MARGINAL
-    return Unknown(hazard.quantity_label, why, remedy, severity)
 
 
 def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:
