@@ -75,7 +75,7 @@ def forecast(rng: np.random.Generator, models: tuple[str, ...], source: str) -> 
 
 def waters(settings: Settings) -> list[tuple[Plan, OpenWater]]:
     """Return a plan for the week at each water, and the water prepared."""
-    shore = files.load_file(shipped_file("sample") / "harrow_reservoir.geojson")
+    shore = files.load_file(shipped_file("sample") / "marrowick_arm.geojson")
     paddler = Paddler(life_jacket="worn", wearing="none", company="alone", light=True)
     found = []
     for number, reach in enumerate(REACHES):

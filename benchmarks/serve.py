@@ -37,9 +37,9 @@ REMEMBERED = 3  # checks, so that memory is full before it is measured
 TURNS = 6  # of each server, so that a busy machine burdens both alike
 EMPTY = "<!doctype html><title>empty</title>"
 SAMPLE = {
-    "place": '["Harrow Reservoir (invented)", "north ramp"]',
-    "craft": "sit-on-top-kayak",
-    "start": "2026-06-13T06:00",
+    "place": '["Marrowick Arm (invented)", "mill slip"]',
+    "craft": "canoe",
+    "start": "2026-06-13T10:00",
     "hours": "6",
     "water_temperature": "72 F",
 }

@@ -83,7 +83,7 @@ exec "$PYTHON" -c "from safety_check.cli import main; main()" "$@"
 
 
 @pytest.fixture
-def camp(tmp_path: Path) -> dict[str, str]:
+def new_user(tmp_path: Path) -> dict[str, str]:
     """Return the environment of a new user; a saved forecast stands in for the network."""
     if shutil.which("sh") is None:
         pytest.skip("no shell here, and the examples are written for one")
@@ -110,14 +110,14 @@ def _run(line: str, folder: Path, environment: dict[str, str]) -> tuple[int, lis
 
 
 def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go(
-    tmp_path: Path, camp: dict[str, str]
+    tmp_path: Path, new_user: dict[str, str]
 ) -> None:
     section = README.split("## First use", 1)[1].split("\n## ", 1)[0]
     blocks = re.findall(r"^```\n(.+?)^```$", section, re.DOTALL | re.MULTILINE)
     lines = [line for block in blocks for line in block.replace("\\\n", " ").splitlines()]
     assert sum(line.startswith("safety-check check ") for line in lines) == 2
     for line in lines:
-        status, said, trouble = _run(line, tmp_path, camp)
+        status, said, trouble = _run(line, tmp_path, new_user)
         if line.startswith("safety-check check "):
             # Water of 58 °F and no immersion clothing.
             assert status == STATUS["NO-GO"], trouble
@@ -131,7 +131,7 @@ def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go
         'safety-check check "Heron Lake" --start "sat 7:00" --hours 4 --water-temp "75 F"'
         ' --from-shore "150 yd"'
     )
-    status, said, trouble = _run(f"{warm} && echo go", tmp_path, camp)
+    status, said, trouble = _run(f"{warm} && echo go", tmp_path, new_user)
     assert status == STATUS["GO"], trouble
     assert (said[0].split(":")[0], said[-1]) == ("GO", "go")
 

@@ -64,15 +64,15 @@ class Round:
 
 
 @pytest.fixture
-def angler(
+def paddler(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> Round:
-    """Return the round of an angler who has declared all, with the invented reservoir."""
+    """Return the round of a paddler who has declared all, with the invented arm of a bay."""
     run = Round(tmp_path / "home", monkeypatch, capsys)
     run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
         "--light", "yes")  # fmt: skip
-    run("craft", "add", "mine", "--class", "sit-on-top-kayak", "--cruise", "2.7 mph")
-    run("water", "add", "Harrow Reservoir", "--file", "config/sample/harrow_reservoir.geojson")
+    run("craft", "add", "mine", "--class", "canoe", "--cruise", "3 mph")
+    run("water", "add", "Marrowick Arm", "--file", "config/sample/marrowick_arm.geojson")
     for key in ("name", "phone", "emergency_name", "emergency_phone", "vehicle", "colours"):
         run("settings", "set", f"contact.{key}", "x")
     return run
@@ -83,55 +83,55 @@ FILE = ("--forecast", "config/sample/forecast.json")
 NEAR = ("--reach", "1/2 mi", "--from-shore", "100 yd", "--water-temp", "72 F")
 
 
-def test_a_round_from_the_outlook_to_the_trip_log_holds_together(angler: Round) -> None:
+def test_a_round_from_the_outlook_to_the_trip_log_holds_together(paddler: Round) -> None:
     evening = ("--as-of", "2026-06-12T20:30")
-    status, said = angler("outlook", "Harrow Reservoir:camp cove", "--days", 2, "--hours", 1,
+    status, said = paddler("outlook", "Marrowick Arm:saltings steps", "--days", 2, "--hours", 1,
                           *NEAR, *FILE, *evening, "--json")  # fmt: skip
     best = json.loads(said)["best_first"][0]
     assert status == 0
     assert best["window"] is not None
     expected = STATUS[best["verdict"]]
 
-    status, said = angler("check", "Harrow Reservoir", "--launch", "camp cove", "--start",
+    status, said = paddler("check", "Marrowick Arm", "--launch", "saltings steps", "--start",
                           best["start"], "--end", best["end"], *NEAR, *FILE, *evening, "--name",
-                          "bass", "--json")  # fmt: skip
+                          "arm", "--json")  # fmt: skip
     assert status == expected
     assert json.loads(said)["verdict"] == best["verdict"]
 
-    status, said = angler("plan", "--name", "bass")
+    status, said = paddler("plan", "--name", "arm")
     assert status == 0
     assert f"last check     {best['verdict']}" in said
 
     launch = datetime.fromisoformat(best["start"])
-    angler.clock((launch - timedelta(minutes=90)).isoformat())
-    status, said = angler("watch", "--name", "bass", *FILE, "--json")
+    paddler.clock((launch - timedelta(minutes=90)).isoformat())
+    status, said = paddler("watch", "--name", "arm", *FILE, "--json")
     assert status == expected
     assert len(said.splitlines()) == 4
 
     at_the_ramp = (launch + timedelta(minutes=5)).isoformat()
-    status, said = angler("recheck", "--name", "bass", "--offline", "--as-of", at_the_ramp,
+    status, said = paddler("recheck", "--name", "arm", "--offline", "--as-of", at_the_ramp,
                           "--wind", "3 mph", "--json")  # fmt: skip
     assert status == expected
     assert json.loads(said)["since"]["before"] == best["verdict"]
 
-    status, said = angler("trip", "log", "--wind", "9 mph", "--waves", "0.5 ft", "--comfort", 4)
+    status, said = paddler("trip", "log", "--wind", "9 mph", "--waves", "0.5 ft", "--comfort", 4)
     assert status == 0
-    assert "Harrow Reservoir, camp cove" in said
+    assert "Marrowick Arm, saltings steps" in said
 
-    status, said = angler("trip", "list", "--json")
+    status, said = paddler("trip", "list", "--json")
     trip = json.loads(said)[-1]
-    assert trip["water"] == "Harrow Reservoir"
-    status, said = angler("history", "list", "--json")
+    assert trip["water"] == "Marrowick Arm"
+    status, said = paddler("history", "list", "--json")
     assert trip["check"] == json.loads(said)[0]["id"]
 
-    status, said = angler("limits", "suggest", "--craft", "mine")
+    status, said = paddler("limits", "suggest", "--craft", "mine")
     assert status == 0
 
 
-def test_what_blows_at_the_ramp_ends_the_round_there(angler: Round) -> None:
-    angler("check", "Harrow Reservoir", "--launch", "camp cove", "--start", "2026-06-13T06:00",
+def test_what_blows_at_the_ramp_ends_the_round_there(paddler: Round) -> None:
+    paddler("check", "Marrowick Arm", "--launch", "saltings steps", "--start", "2026-06-13T10:00",
            "--hours", 1, *NEAR, *FILE, "--as-of", "2026-06-12T20:30")  # fmt: skip
-    status, said = angler("recheck", "--offline", "--as-of", "2026-06-13T05:55", "--wind",
+    status, said = paddler("recheck", "--offline", "--as-of", "2026-06-13T09:55", "--wind",
                           "20 mph", "--whitecaps")  # fmt: skip
     assert status == 30
     assert said.startswith("NO-GO, was ")

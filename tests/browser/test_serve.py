@@ -78,8 +78,8 @@ def test_the_keys_alone_fill_in_and_send_the_form(
 def test_the_accessibility_checker_finds_nothing_serious(
     opened: Opener, live: Live, size: dict[str, int], path: str, checker: str
 ) -> None:
-    live.send("/check", place='["Harrow Reservoir (invented)", "north ramp"]',
-              craft="sit-on-top-kayak", start="2026-06-13T06:00", hours="2",
+    live.send("/check", place='["Marrowick Arm (invented)", "mill slip"]',
+              craft="canoe", start="2026-06-13T10:00", hours="2",
               water_temperature="72 F")  # fmt: skip
     shown = opened(f"{live.base}{path}", size, bypass_csp=True)
     assert axe.findings(shown.page, checker) == []

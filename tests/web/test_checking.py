@@ -14,11 +14,11 @@ from tests.hostile import HOSTILE
 from tests.live import Live
 from tests.report.reading import Reader
 
-HARROW = '["Harrow Reservoir (invented)", "north ramp"]'
+MARROWICK = '["Marrowick Arm (invented)", "mill slip"]'
 SHORT = {
-    "place": HARROW,
-    "craft": "sit-on-top-kayak",
-    "start": "2026-06-13T06:00",
+    "place": MARROWICK,
+    "craft": "canoe",
+    "start": "2026-06-13T10:00",
     "hours": "0.5",
     "reach": "300 yd",
     "water_temperature": "72 F",
@@ -89,11 +89,11 @@ def test_a_looser_limit_needs_a_word(live: Live) -> None:
 
 
 def test_a_trip_is_logged_in_the_paddlers_words(live: Live) -> None:
-    done = live.send("/trips", water="Harrow Reservoir (invented)", began="2026-06-13T06:00",
+    done = live.send("/trips", water="Marrowick Arm (invented)", began="2026-06-13T10:00",
                      wind="whitecaps", comfort="2", notes="turned back")  # fmt: skip
     assert done.url.path == "/trips"
     said = Reader(done.text).text
-    for part in ("Harrow Reservoir (invented)", "(Beaufort 4, from the look of the water)",
+    for part in ("Marrowick Arm (invented)", "(Beaufort 4, from the look of the water)",
                  "comfort 2 of 5", "turned back"):  # fmt: skip
         assert part in said
 
@@ -142,7 +142,7 @@ def test_hostile_text_in_any_field_is_shown_as_text_or_refused(live: Live, name:
     for field in (*SHORT, "point", "from_shore"):
         answer = live.send("/check", **{**SHORT, field: text})
         assert {tag for tag, _ in Reader(answer.text).tags} - plain <= {"p", "strong", "bdi"}
-    told = live.send("/trips", water="Harrow Reservoir (invented)", began="2026-06-13T06:00",
+    told = live.send("/trips", water="Marrowick Arm (invented)", began="2026-06-13T10:00",
                      notes=text)  # fmt: skip
     assert [tag for tag, _ in Reader(told.text).tags].count("script") == 2
 

@@ -138,7 +138,7 @@ def test_what_a_home_screen_needs_is_open_and_tells_nothing(on_lan: Live) -> Non
         for path in guard.OPEN:
             answer = stranger.get(path)
             assert answer.status_code == 200
-            assert b"Harrow" not in answer.content
+            assert b"Marrowick" not in answer.content
 
 
 def test_by_default_only_this_machine_can_ask() -> None:
