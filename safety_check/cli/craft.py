@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
@@ -141,3 +142,35 @@ def remove(name: Name) -> None:
 
     edit_settings(edit)
     typer.echo(f"Removed {name!r}.")
+
+
+@app.command()
+def measure(
+    name: Name,
+    track: Annotated[Path, typer.Option(help="A GPX track with times, out and back.")],
+    wind: Annotated[str, typer.Option(help='The wind during it: "9 mph".')],
+    wind_from: Annotated[str, typer.Option("--from", help="Where it came from: NW, or degrees.")],
+    save: Annotated[bool, typer.Option("--save", help="Store what makes your limits stricter.")] = (
+        False
+    ),
+    loosen: Annotated[
+        bool, typer.Option("--loosen", help="With --save: store it even if it is less strict.")
+    ] = False,
+) -> None:
+    """Measure what you keep up, from your own track into the wind and back.
+
+    Example: safety-check craft measure "my kayak" --track out-and-back.gpx --wind "9 mph" --from NW
+    """
+    from safety_check.settings.settings import load_settings
+    from safety_check.units import parse
+    from safety_check.use_cases import measure as capability
+    from safety_check.use_cases.observed import parse_direction
+
+    loaded = load_settings()
+    craft = loaded.craft(name)
+    speed = parse(wind, "speed", "--wind")
+    found = capability.measure(craft, track, speed, parse_direction(wind_from, "--from"))
+    for line in capability.describe(craft, found, loaded):
+        typer.echo(line)
+    if save:
+        typer.echo(capability.store(craft, found, loaded, loosen))

@@ -76,6 +76,10 @@ def _print(hazard: Hazard, voice: ReasonContext) -> None:
     typer.echo(f"  {_bounds(hazard, limit, voice)}")
     loose = ", looser than the default" if limit.loosened else ""
     typer.echo(f"  {limit.basis.replace('_', ' ')}{loose}: {limit.source}")
+    if limit.basis == "personal":
+        default = voice.limits.defaults[hazard.weighs]
+        typer.echo(f"  default: {_bounds(hazard, default, voice)}")
+        typer.echo(f"  {default.basis.replace('_', ' ')}: {default.source}")
     typer.echo(f"  why: {hazard.rationale}")
     typer.echo(f"  cannot see: {hazard.limitations}")
 

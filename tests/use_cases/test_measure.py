@@ -1,0 +1,114 @@
+"""A person's own capability, measured on an invented track."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from safety_check.errors import DataError, PlanError
+from safety_check.physics.drive import cruising
+from safety_check.physics.own_speed import own_wind_limits
+from safety_check.physics.paddling import speed_made_good
+from safety_check.use_cases.measure import measure, read_track, stretches
+from safety_check.waters.projection import to_degrees
+from tests import scenes
+from tests.cli.conftest import Runner, home, run  # noqa: F401  the command line's own home
+
+CRAFT = scenes.settings().craft("sit-on-top-kayak")
+WIND = 4.0  # m/s, from the north
+BEGAN = datetime(2026, 6, 13, 12, tzinfo=UTC)
+
+
+def track(path: Path, cruise: float, courses: tuple[float, ...] = (180.0, 0.0)) -> Path:
+    """Write an invented track: twenty minutes on each course, a fix every ten seconds."""
+    drive = cruising(cruise, CRAFT.hull_drag, CRAFT.drag_area, CRAFT.greatest_thrust)
+    place, places = np.zeros(2), [np.zeros(2)]
+    noise = np.random.default_rng(1).normal(0, 0.05, 120 * len(courses))
+    for number, course in enumerate(np.repeat(courses, 120)):
+        made = speed_made_good(np.array(WIND), np.array(0.0), np.array(course), drive)
+        turn = np.radians(course)
+        place = place + 10 * (made + noise[number]) * np.array([np.sin(turn), np.cos(turn)])
+        places.append(place)
+    fixes = "".join(
+        f'<trkpt lat="{lat:.7f}" lon="{lon:.7f}"><time>{BEGAN + timedelta(seconds=10 * at):%Y-%m-%dT%H:%M:%SZ}</time></trkpt>'  # noqa: E501
+        for at, (lon, lat) in enumerate(to_degrees(np.array(places), -99.6, 44.9))
+    )
+    gpx = (
+        '<?xml version="1.0"?><gpx version="1.1" creator="test"'
+        f' xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>{fixes}</trkseg></trk></gpx>'
+    )
+    path.write_text(gpx, encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("cruise", [0.9, 1.25, 1.5])
+def test_a_track_out_and_back_tells_the_cruise_speed(tmp_path: Path, cruise: float) -> None:
+    found = measure(CRAFT, track(tmp_path / "out.gpx", cruise), WIND, 0.0)
+    assert found.stretches >= 30
+    assert found.fit.cruise_speed == pytest.approx(cruise, rel=0.1)
+    assert found.fit.least_cruise_speed <= cruise * 1.05
+    assert found.fit.misfit < 0.1
+    assert (found.marginal, found.no_go) == own_wind_limits(found.fit.worst)
+
+
+def test_a_weaker_paddler_gets_no_higher_limits(tmp_path: Path) -> None:
+    weak, strong = (
+        measure(CRAFT, track(tmp_path / f"{cruise}.gpx", cruise), WIND, 0.0)
+        for cruise in (0.7, 1.4)
+    )
+    assert weak.marginal < strong.marginal
+    assert weak.no_go <= strong.no_go
+
+
+def test_a_track_one_way_measures_nothing(tmp_path: Path) -> None:
+    with pytest.raises(PlanError, match="into the wind and back"):
+        measure(CRAFT, track(tmp_path / "one.gpx", 1.2, courses=(180.0,)), WIND, 0.0)
+
+
+def test_rests_and_gaps_do_not_count() -> None:
+    time = np.concatenate([np.arange(0, 600, 10), np.arange(1800, 2400, 10)]).astype(float)
+    north = np.where(time <= 600, time, 600.0)
+    fixes = np.column_stack([time, to_degrees(np.column_stack([0 * time, north]), -99.6, 44.9)])
+    speed, course = stretches(fixes)
+    assert 8 <= len(speed) <= 10
+    assert np.median(speed) == pytest.approx(1.0, rel=0.02)
+    assert speed.min() > 0.8
+    assert np.cos(np.radians(course)) == pytest.approx(1.0, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "no track",
+        "<gpx></gpx>",
+        '<?xml version="1.0"?><!DOCTYPE g [<!ENTITY a "b">]><gpx version="1.1">&a;</gpx>',
+    ],
+)
+def test_a_file_that_is_no_track_is_refused(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "bad.gpx"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(DataError, match=r"bad\.gpx"):
+        read_track(path)
+
+
+def test_the_command_prints_both_limits_and_stores_only_what_is_stricter(
+    tmp_path: Path,
+    run: Runner,  # noqa: F811
+) -> None:
+    run("craft", "add", "mine", "--class", "sit-on-top-kayak")
+    asked = ("--wind", "4 m/s", "--from", "N", "--save")
+    weak = run("craft", "measure", "mine", "--track", str(track(tmp_path / "w.gpx", 0.7)), *asked)
+    assert weak.status == 0, weak.err
+    assert "default, in company: caution from" in weak.out
+    assert "your own, by the worst fit: caution from" in weak.out
+    assert "Stored your own cruise speed and wind limits." in weak.out
+    shown = run("limits", "show", "--craft", "mine").out
+    assert "personal: your own settings" in shown
+    assert "default: caution from 12.3 mph, no-go from 17.8 mph" in shown
+    run("craft", "add", "strong", "--class", "sit-on-top-kayak")
+    fast = str(track(tmp_path / "s.gpx", 2.0))
+    strong = run("craft", "measure", "strong", "--track", fast, *asked)
+    assert "Stored your own cruise speed" not in strong.out
