@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import email.utils
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sized
+from contextlib import suppress
 from dataclasses import dataclass
 from http import HTTPStatus
 
@@ -13,6 +15,7 @@ import httpx
 from safety_check.errors import SourceError
 from safety_check.model.clean_text import clean_text
 from safety_check.sources.http.error_messages import AGAIN, OURS, SIGNAL, no_answer, status_error
+from safety_check.sources.http.unpack import ACCEPTED, packed, unpack
 
 LARGEST = 8_000_000  # bytes; a year of 51 members and 3 quantities in JSON is some 8 MB
 EXCERPT = 4_000  # bytes of an error's body that are read
@@ -90,7 +93,9 @@ class Transport:
     def __init__(self, agent: str, patience: float, largest: int = LARGEST) -> None:
         self._largest = largest
         self._http = httpx.AsyncClient(
-            headers={"User-Agent": agent}, timeout=patience, follow_redirects=False
+            headers={"User-Agent": agent, "Accept-Encoding": ACCEPTED},
+            timeout=patience,
+            follow_redirects=False,
         )
 
     async def close(self) -> None:
@@ -136,13 +141,30 @@ class Transport:
         raise status_error(title, response.status_code, excerpt, _pause(response))
 
     async def _body(self, response: httpx.Response, title: str) -> bytes:
-        body = bytearray()
-        async for piece in response.aiter_bytes():
-            body += piece
-            if len(body) > self._largest:
-                why = f"its answer is larger than {self._largest / 1e6:g} MB, which is refused"
-                raise no_answer(title, why, AGAIN, retryable=False)
-        return bytes(body)
+        """Return the body; it is unpacked in a thread, and never beyond the limit."""
+        raw = bytearray()
+        async for piece in response.aiter_raw():
+            raw += piece
+            self._require_size(raw, title)
+        encoding = _encoding(response)
+        if not packed(encoding):
+            return bytes(raw)
+        try:
+            body = await asyncio.to_thread(unpack, bytes(raw), encoding, self._largest + 1)
+        except ValueError as trouble:
+            why = "the answer can't be unpacked"
+            raise no_answer(title, why, AGAIN, retryable=True) from trouble
+        self._require_size(body, title)
+        return body
+
+    def _require_size(self, body: Sized, title: str) -> None:
+        if len(body) > self._largest:
+            why = f"its answer is larger than {self._largest / 1e6:g} MB, which is refused"
+            raise no_answer(title, why, AGAIN, retryable=False)
+
+
+def _encoding(response: httpx.Response) -> str:
+    return str(response.headers.get("content-encoding", "")).strip().lower()
 
 
 def _same_host(url: httpx.URL, onward: httpx.URL) -> bool:
@@ -152,12 +174,18 @@ def _same_host(url: httpx.URL, onward: httpx.URL) -> bool:
 
 
 async def _beginning(response: httpx.Response) -> bytes:
-    body = bytearray()
-    async for piece in response.aiter_bytes():
-        body += piece
-        if len(body) >= EXCERPT:
+    """Return the beginning of the body of an error; empty where it can't be unpacked."""
+    raw = bytearray()
+    async for piece in response.aiter_raw():
+        raw += piece
+        if len(raw) >= EXCERPT:
             break
-    return bytes(body[:EXCERPT])
+    encoding = _encoding(response)
+    if not packed(encoding):
+        return bytes(raw[:EXCERPT])
+    with suppress(ValueError):
+        return unpack(bytes(raw), encoding, EXCERPT, whole=False)
+    return b""
 
 
 def _pause(response: httpx.Response) -> float | None:

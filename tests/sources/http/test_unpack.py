@@ -1,0 +1,116 @@
+"""A packed body never grows beyond its limit, and holds up nobody."""
+
+from __future__ import annotations
+
+import asyncio
+import gzip
+import time
+import tracemalloc
+import zlib
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from safety_check.errors import SourceError
+from safety_check.sources.http.client import RetryPolicy, open_client
+from safety_check.sources.http.transport import LARGEST
+from safety_check.sources.http.unpack import unpack
+from tests.sources.fake_server import FakeServer, Reply
+
+ONCE = RetryPolicy(deadline=3.0, patience=2.0, first_pause=0.01)
+BOMB = gzip.compress(bytes(400_000_000), compresslevel=1)  # unpacks to 400 MB
+
+
+@pytest.fixture
+def server() -> Iterator[FakeServer]:
+    with FakeServer() as running:
+        yield running
+
+
+def bomb(encoding: str, body: bytes = BOMB, status: int = 200) -> Reply:
+    headers = {"content-type": "application/json", "content-encoding": encoding}
+    return Reply(body, status, headers)
+
+
+async def ask(url: str) -> float:
+    """Return the longest time for which the event loop did not turn while a bomb came. [s]."""
+    longest = 0.0
+
+    async def turn() -> None:
+        nonlocal longest
+        last = time.monotonic()
+        while True:
+            await asyncio.sleep(0.005)
+            longest, last = max(longest, time.monotonic() - last), time.monotonic()
+
+    turning = asyncio.create_task(turn())
+    try:
+        async with open_client(None, addresses={"open_meteo": url}, policy=ONCE) as client:
+            with pytest.raises(SourceError):
+                await client.get("/v1/forecast", {}, source="open_meteo")
+    finally:
+        turning.cancel()
+    return longest
+
+
+BOMBS = {
+    "gzip": bomb("gzip"),
+    "deflate": bomb("deflate", zlib.compress(bytes(400_000_000), 1)),
+    "packed twice": bomb("gzip, gzip", gzip.compress(BOMB)),
+    "packed ten times": bomb(", ".join(["gzip"] * 10)),
+    "another packing": bomb("br"),
+    "in an error": bomb("gzip", status=500),
+    "packed twice in an error": bomb("gzip, gzip", gzip.compress(BOMB), status=404),
+}
+
+
+@pytest.mark.parametrize("case", BOMBS)
+def test_a_bomb_is_refused_in_time_and_in_little_memory(server, case):
+    server.serve("/v1/forecast", BOMBS[case])
+    began = time.monotonic()
+    tracemalloc.start()
+    try:
+        longest = asyncio.run(ask(server.url))
+        _, peak = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+
+    assert peak < 100e6
+    assert time.monotonic() - began < ONCE.deadline + 2.0  # a busy machine
+    assert longest < 1.0
+
+
+def test_an_error_that_is_packed_still_says_its_reason(server, tmp_path: Path):
+    reason = b'{"error":true,"reason":"Too many variables"}'
+    server.serve("/v1/forecast", bomb("gzip", gzip.compress(reason), status=400))
+
+    async def refused() -> None:
+        async with open_client(None, addresses={"open_meteo": server.url}, policy=ONCE) as client:
+            await client.get("/v1/forecast", {}, source="open_meteo")
+
+    with pytest.raises(SourceError, match="Too many variables"):
+        asyncio.run(refused())
+
+
+@given(st.binary(max_size=5000), st.integers(1, 6000), st.sampled_from(["gzip", "deflate"]))
+def test_what_is_unpacked_is_the_body_up_to_the_limit(body, limit, encoding):
+    raw = gzip.compress(body) if encoding == "gzip" else zlib.compress(body)
+
+    assert unpack(raw, encoding, limit) == body[:limit]
+
+
+@given(st.binary(min_size=1, max_size=300), st.data())
+def test_a_body_cut_short_is_refused(body, data):
+    raw = gzip.compress(body)
+    cut = raw[: data.draw(st.integers(0, len(raw) - 1))]
+
+    with pytest.raises(ValueError, match="packed"):
+        unpack(cut, "gzip", LARGEST)
+
+
+def test_a_second_member_is_refused():
+    with pytest.raises(ValueError, match="not complete"):
+        unpack(gzip.compress(b"{}") + gzip.compress(b"x"), "gzip", LARGEST)
