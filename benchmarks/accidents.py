@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from safety_check.conditions.conditions import Conditions
-from safety_check.conditions.return_trip import find_return_trip
+from safety_check.conditions.return_trip import HomeWinds, find_return_trip
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
@@ -167,7 +167,7 @@ def calm_hour() -> Conditions:
     water = OpenWater(np.zeros((1, 2)), bearings, fetch, radials, shore, (), np.inf)
     hours = np.array([np.datetime64("2023-07-01T15", "s")])
     still = np.zeros((1, 2))
-    way = find_return_trip(plan, hours, water, still, still, np.ones(1))
+    way = find_return_trip(plan, hours, water, HomeWinds(still, still, np.ones(1)))
     return Conditions(hours, ("report",), np.ones(1), {}, {}, {}, water, way)
 
 

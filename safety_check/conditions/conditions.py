@@ -28,7 +28,7 @@ from safety_check.conditions.hour_parts import (
     min_of_parts,
     whole_hours,
 )
-from safety_check.conditions.return_trip import ReturnTrip
+from safety_check.conditions.return_trip import HomeWinds, ReturnTrip
 from safety_check.conditions.storms import CAPE, usable_energy
 from safety_check.model.place import Launch, OpenWater
 from safety_check.model.plan import Plan
@@ -158,14 +158,13 @@ def build_conditions(
     water_temperature
         NaN where it is not known. [K]
     """
-    winds, water = members.quantities, along_route(plan, water)
+    water = along_route(plan, water)
     height, place = _waves(members, water)
     offshore, downwind = (
         worst_over_directions(members, partial(of, water=water))
         for of in (drift.offshore_share, drift.downwind_water)
     )
-    speed, direction = (winds[name][:, LEAD_IN:] for name in (WIND, FROM))
-    way = return_trip.find_return_trip(plan, hours, water, speed, direction, members.weights)
+    way = return_trip.find_return_trip(plan, hours, water, _home_winds(members))
     inputs = Inputs(plan, members, water, way, height, offshore, downwind, water_temperature)
     lights = light(plan.launch, hours, hours + HOUR)
     return Conditions(
@@ -178,6 +177,17 @@ def build_conditions(
         water=water,
         way=way,
         inputs=inputs,
+    )
+
+
+def _home_winds(members: Ensemble) -> HomeWinds:
+    """Return the winds from the first hour on, with the directions that are observed."""
+    time = members.time[LEAD_IN:]
+    return HomeWinds(
+        speed=members.quantities[WIND][:, LEAD_IN:],
+        direction=members.quantities[FROM][:, LEAD_IN:],
+        weights=members.weights,
+        observed=tuple((one.value, one.weight(time)) for one in members.seen.get(FROM, ())),
     )
 
 

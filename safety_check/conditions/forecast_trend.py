@@ -99,7 +99,7 @@ def _mean_and_spread(members: Ensemble, name: str) -> tuple[FloatArray, FloatArr
 
 
 def forecast_growth(now: ForecastSummary, earlier: Sequence[ForecastSummary]) -> FloatArray:
-    """Return by how much the forecast wind has risen from one check to a later one.
+    """Return by how much the forecast wind has risen from an earlier check to this one.
 
     Parameters
     ----------
@@ -109,21 +109,16 @@ def forecast_growth(now: ForecastSummary, earlier: Sequence[ForecastSummary]) ->
     Returns
     -------
     array (hour,)
-        The largest rise from any check to any later one, this one included, for each
-        instant of `now` [m s⁻¹]; 0 where it never rose and where nothing can be compared;
-        NaN where a model that spoke earlier has fallen silent.
+        The largest rise from any earlier check, for each instant of `now` [m s⁻¹]; 0 where it
+        did not rise and where nothing can be compared; NaN where a model that spoke earlier
+        has fallen silent.
 
     Notes
     -----
     Of the models that spoke of an instant in both checks, the windiest stands for each.
-    A forecast that rose and fell again still counts as risen: it jumps.
+    A forecast that rose and fell again has not risen: only what it says now counts.
     """
-    checks = [*sorted(earlier, key=lambda each: each.at), now]
-    rises = [
-        _rise(first, later, now.time)
-        for number, later in enumerate(checks)
-        for first in checks[:number]
-    ]
+    rises = [_rise(first, now, now.time) for first in earlier]
     lost = [_lost(first, now) for first in earlier]
     risen = np.maximum.reduce([np.zeros(len(now.time)), *rises])
     return np.where(np.logical_or.reduce([np.zeros(len(risen), bool), *lost]), np.nan, risen)

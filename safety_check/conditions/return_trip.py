@@ -13,11 +13,32 @@ from safety_check.conditions.return_paths import Legs, ReturnPaths, find_return_
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.physics.drive import Drive
-from safety_check.physics.paddling import hold_station_wind, speed_made_good
+from safety_check.physics.paddling import headway_wind, speed_made_good
 from safety_check.physics.passage import HOUR, last_turn_back, time_to_return
 from safety_check.settings.propulsion import derive_drive
 
 LONGEST = 48 * HOUR  # a way home that takes longer weighs like one that never ends
+
+
+@dataclass(frozen=True)
+class HomeWinds:
+    """The winds that a way home may meet.
+
+    Parameters
+    ----------
+    speed, direction : array (member, hour + 1)
+        As forecast, at the instants that bound the hours. [m s⁻¹, deg true from]
+    weights : array (member,)
+        Sum 1.
+    observed
+        Directions that are observed [deg true from], each with how much it counts at each
+        instant, array (hour + 1,). [1]
+    """
+
+    speed: FloatArray
+    direction: FloatArray
+    weights: FloatArray
+    observed: tuple[tuple[float, FloatArray], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -30,8 +51,8 @@ class ReturnTrip:
         All that may be needed.
     drive
         Of the craft at a cruise.
-    wind, direction : array (member, hour + 1)
-        At the instants that bound the hours. [m s⁻¹, deg true from]
+    winds
+        That it may meet.
     paces
         Ways as shares of each leg made in a second, arrays (member, hour + 1, leg).
     time : array (member, hour)
@@ -42,8 +63,7 @@ class ReturnTrip:
 
     ways: ReturnPaths
     drive: Drive
-    wind: FloatArray
-    direction: FloatArray
+    winds: HomeWinds
     paces: tuple[FloatArray, ...]
     time: FloatArray
     longest: Legs
@@ -54,12 +74,7 @@ class ReturnTrip:
 
 
 def find_return_trip(
-    plan: Plan,
-    hours: TimeArray,
-    water: OpenWater,
-    wind: FloatArray,
-    direction: FloatArray,
-    weights: FloatArray,
+    plan: Plan, hours: TimeArray, water: OpenWater, winds: HomeWinds
 ) -> ReturnTrip:
     """Return the way home for every member and hour.
 
@@ -71,10 +86,8 @@ def find_return_trip(
         Start of each hour.
     water
         The open water within the reach or along the route.
-    wind, direction : array (member, hour + 1)
-        At the instants that bound the hours. [m s⁻¹, deg true from]
-    weights : array (member,)
-        Sum 1.
+    winds
+        On the instants that bound the hours.
 
     Notes
     -----
@@ -82,11 +95,11 @@ def find_return_trip(
     straight ways, as a share of its length: in a wind that turns that is a little longer
     than any one way takes, never shorter.
     """
-    ways, drive = find_return_paths(plan, water), derive_drive(plan.craft)
-    shares = ground_speed(wind, direction, ways.courses, drive) / ways.lengths
+    ways, drive, weights = find_return_paths(plan, water), derive_drive(plan.craft), winds.weights
+    shares = ground_speed(winds, ways.courses, drive) / ways.lengths
     bundles: list[tuple[FloatArray, Legs | None]] = [(shares.min(axis=-1, keepdims=True), None)]
     if ways.back is not None:
-        legs = ground_speed(wind, direction, ways.back.courses, drive) / ways.back.lengths
+        legs = ground_speed(winds, ways.back.courses, drive) / ways.back.lengths
         bundles.append((legs, ways.back))
     times = [time_of(pace) for pace, _ in bundles]
     trip = hours_of(plan, hours)
@@ -96,8 +109,7 @@ def find_return_trip(
     return ReturnTrip(
         ways=ways,
         drive=drive,
-        wind=wind,
-        direction=direction,
+        winds=winds,
         paces=tuple(pace for pace, _ in bundles),
         time=np.maximum.reduce(times),
         longest=bundles[longest][1] or ways.straight(_slowest(shares[:, hour], weights)),
@@ -105,15 +117,14 @@ def find_return_trip(
     )
 
 
-def ground_speed(
-    wind: FloatArray, direction: FloatArray, courses: FloatArray, drive: Drive
-) -> FloatArray:
+def ground_speed(winds: HomeWinds, courses: FloatArray, drive: Drive) -> FloatArray:
     """Return the speed made good on some courses, the slower end of each hour.
 
     Parameters
     ----------
-    wind, direction : array (member, hour + 1)
-        At the instants that bound the hours. [m s⁻¹, deg true from]
+    winds
+        On the instants that bound the hours. An observed direction counts where it is slower
+        than the forecast one.
     courses : array (leg,)
         [deg true]
     drive
@@ -124,7 +135,13 @@ def ground_speed(
     array (member, hour + 1, leg)
         [m s⁻¹]; past the last whole hour one end alone counts.
     """
-    speed = speed_made_good(wind[..., None], direction[..., None], courses, drive)
+    wind = winds.speed[..., None]
+    speed = speed_made_good(wind, winds.direction[..., None], courses, drive)
+    for direction, weight in winds.observed:
+        observed = speed_made_good(wind, np.full_like(wind, direction), courses, drive)
+        slower = speed + (observed - speed) * weight[:, None]
+        # Where the forecast direction is not known, the way home stays unknown.
+        speed = np.where(observed < speed, slower, speed)
     return np.concatenate([np.minimum(speed[:, :-1], speed[:, 1:]), speed[:, -1:]], axis=1)
 
 
@@ -203,7 +220,7 @@ def quantities(
     return {
         "time_home": time_home,
         "way_home_share_of_trip": time_home / lasts,
-        "share_of_hold_station_wind": wind / hold_station_wind(way.drive),
+        "share_of_hold_station_wind": wind / headway_wind(way.drive),
         **light_once_home(light, time_home),
     }
 

@@ -185,6 +185,39 @@ def hold_station_wind(drive: Drive) -> float:
     return float(at_body / wind_at_height(np.array(1.0), BODY_HEIGHT))
 
 
+def headway_wind(drive: Drive) -> float:
+    """Head wind in which the craft makes no headway over the ground.
+
+    Returns
+    -------
+    float
+        Ten metres up [m s⁻¹]; infinite for a craft that catches no wind, NaN for no craft.
+
+    Notes
+    -----
+    Where `speed_made_good` is zero: the current that the wind drives is counted, so it is
+    a little under `hold_station_wind`.
+
+    References
+    ----------
+    .. [HullTables] As in `speed_made_good`.
+
+    Examples
+    --------
+    >>> round(headway_wind(Drive(9.387, 4.5, 0.50, 22.0)), 1)
+    10.4
+    """
+    highest = hold_station_wind(drive)
+    if not np.isfinite(highest):
+        return highest
+    lowest, ahead = 0.0, np.zeros(1)
+    for _ in range(BISECTIONS):
+        middle = (lowest + highest) / 2
+        gains = speed_made_good(np.array([middle]), ahead, ahead, drive)[0] > 0
+        lowest, highest = (middle, highest) if gains else (lowest, middle)
+    return lowest
+
+
 def against_and_abeam(
     wind_speed: FloatArray, wind_from_direction: FloatArray, course: FloatArray
 ) -> tuple[FloatArray, FloatArray]:

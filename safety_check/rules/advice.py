@@ -19,7 +19,7 @@ from safety_check.model.verdict import Limit, Severity
 from safety_check.physics.drive import HARD_HOUR, hard
 from safety_check.physics.immersion import cold_shock, exhaustion_time
 from safety_check.physics.leeway import Leeway, stopped_speed
-from safety_check.physics.paddling import hold_station_wind, speed_made_good
+from safety_check.physics.paddling import headway_wind, speed_made_good
 from safety_check.physics.swim import swimming_time
 from safety_check.physics.trolling import effort_to_hold
 from safety_check.rules.engine import Weighing
@@ -100,7 +100,7 @@ def _getting_home(
         turn_back=turned if turned is not None and turned >= plan.start else None,
         home_by=home_by,
         home_by_for=why,
-        stands_still=hold_station_wind(way.drive),
+        stands_still=headway_wind(way.drive),
         legs=_legs(way, trip, weights, tolerance),
     )
 
@@ -138,9 +138,7 @@ def _dark(plan: Plan, conditions: Conditions, trip: IntArray, limits: Limits) ->
 def _working_hard(way: ReturnTrip) -> FloatArray:
     """Return the time home by the longest way at the effort of a hard hour."""
     legs = way.longest
-    return time_of(
-        ground_speed(way.wind, way.direction, legs.courses, hard(way.drive)) / legs.lengths
-    )
+    return time_of(ground_speed(way.winds, legs.courses, hard(way.drive)) / legs.lengths)
 
 
 def _calm(way: ReturnTrip) -> float:
@@ -153,7 +151,7 @@ def _legs(
 ) -> tuple[Leg, ...]:
     """Return the legs, each with the slowest that it goes in the hours of the trip."""
     legs: Legs = way.ways.route or way.longest
-    speed = ground_speed(way.wind, way.direction, legs.courses, way.drive)[:, trip]
+    speed = ground_speed(way.winds, legs.courses, way.drive)[:, trip]
     slowest = speed.min(axis=1)
     return tuple(
         Leg(
@@ -209,8 +207,8 @@ def _drifts(
         {"craft": leeways[plan.craft.leeway], "swimmer": leeways[SWIMMER]},
         DriftStart(way.longest.start, hour),
         conditions.water,
-        way.wind,
-        way.direction,
+        way.winds.speed,
+        way.winds.direction,
         conditions.weights,
     )
     return tuple(_drift(each, conditions) for each in found)

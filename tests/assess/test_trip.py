@@ -19,6 +19,7 @@ from safety_check.model.weather import Briefing, Forecast
 from safety_check.report.terminal import trip_text
 from safety_check.use_cases.rulebook import load_rulebook, shipped_trip
 from safety_check.use_cases.trust import load_trust
+from tests import invented_lake as lake
 from tests import scenes
 
 LIGHT = replace(scenes.READY, light=False)
@@ -158,3 +159,19 @@ def test_the_head_says_the_odds_of_the_trip_and_until_when_it_is_judged() -> Non
         "The whole trip is GO in 93 % of the forecasts. It is judged until 15:30, 30 min after"
         " its end."
     )
+
+
+# -- what is observed reaches the way home ---------------------------------------------------------
+
+
+def test_an_observed_direction_makes_one_turn_back_earlier() -> None:
+    trip = lake.plan((100.0, 1500.0), hours=3)
+    tail = scenes.forecast({"wind_speed": 5.0, "wind_from_direction": 0.0})
+    against = scenes.observation("wind_from_direction", 180.0, at=trip.start)
+    before, after = (
+        scenes.verdict(tail, trip, lake.open_water(most=20), at=trip.start, observations=seen)
+        for seen in ((), (against,))
+    )
+    assert before.advice is not None
+    assert after.advice is not None
+    assert after.advice.getting_home.time > before.advice.getting_home.time
