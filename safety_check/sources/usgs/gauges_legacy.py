@@ -51,11 +51,15 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Lis
     unplaced = sum(site not in places for site, _ in sensors)
     readings = [reading for _, values in sensors for reading in values]
     found = observations(readings, places, here, provenance)
-    return Listing(found, found.unreadable + sensors.unreadable + unplaced)
+    lost = sum(values.unreadable for _, values in sensors)
+    return Listing(found, found.unreadable + sensors.unreadable + unplaced + lost)
 
 
-def _series(series: object) -> tuple[str, list[Reading]] | None:
-    """Return a site with every value of its sensors; each sensor is an entry of its own."""
+def _series(series: object) -> tuple[str, Listing[Reading]] | None:
+    """Return a site with every value of its sensors; each sensor is an entry of its own.
+
+    A sensor without any value now has an empty list of them, never none.
+    """
     match series:
         case {
             "sourceInfo": {"siteCode": [{"value": site}, *_]},
@@ -64,16 +68,18 @@ def _series(series: object) -> tuple[str, list[Reading]] | None:
                 "unit": {"unitCode": unit},
                 **variable,
             },
-            "values": [*sensors],
+            "values": [_, *_] as sensors,
         }:
             no_value = number(variable.get("noDataValue"))
         case _:
             return None
     name = f"USGS-{plain(site)}"
-    readings = []
+    readings, unreadable = [], 0
     for sensor in sensors:
         method = next(iter(_dicts(sensor, "method")), {})
-        for value in _dicts(sensor, "value"):
+        values = _dicts(sensor, "value")
+        unreadable += values.unreadable
+        for value in values:
             raw = number(value.get("value"))
             readings.append(
                 Reading(
@@ -88,7 +94,7 @@ def _series(series: object) -> tuple[str, list[Reading]] | None:
                     qualifiers=remarks(value.get("qualifiers")),
                 )
             )
-    return name, readings
+    return name, Listing(readings, unreadable)
 
 
 def _station(series: Any) -> Station | None:
@@ -105,6 +111,10 @@ def _station(series: Any) -> Station | None:
             return None
 
 
-def _dicts(holder: object, key: str) -> list[dict[str, Any]]:
+def _dicts(holder: object, key: str) -> Listing[dict[str, Any]]:
+    """Return the objects in a list; what is no list counts as one that can't be read."""
     found = holder.get(key) if isinstance(holder, dict) else None
-    return [entry for entry in found if isinstance(entry, dict)] if isinstance(found, list) else []
+    if not isinstance(found, list):
+        return Listing(unreadable=1)
+    objects = [entry for entry in found if isinstance(entry, dict)]
+    return Listing(objects, len(found) - len(objects))

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation
+from safety_check.sources.listing import Listing
 from safety_check.sources.stations import Station
 from safety_check.sources.usgs import gauges_legacy
 from safety_check.sources.usgs.gauges import parse, parse_locations, parse_page, query
@@ -271,7 +272,7 @@ def sensor(value: object, where: str = "", number: int = 1, **changes: object) -
     }
 
 
-def older(*sensors: object, **variable: object) -> tuple[Observation, ...]:
+def older(*sensors: object, **variable: object) -> Listing[Observation]:
     body = json.dumps(legacy(*sensors, **variable)).encode()
     return gauges_legacy.parse(body, provenance(), HERE)
 
@@ -289,6 +290,24 @@ def test_sensors_at_several_depths_are_told_apart():
 def test_what_the_older_service_calls_no_data_is_none():
     assert older(sensor("-999999", qualifiers=["P", "Eqp"])) == ()
     assert older(sensor("-9.9"), noDataValue=-9.9) == ()
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [{}, "x", None, {"value": None}, {"value": "12.5"}, {"value": ["x"]}, {"value": [None]}],
+)
+def test_a_sensor_of_the_older_service_that_cannot_be_read_is_counted(broken):
+    assert older(broken).unreadable == 1
+    assert older(sensor("12.5"), broken).unreadable == 1
+
+
+def test_a_series_of_the_older_service_without_any_sensor_is_refused():
+    with pytest.raises(DataError):
+        older()
+
+
+def test_a_sensor_of_the_older_service_without_a_value_now_is_no_loss():
+    assert older({"value": [], "method": []}).unreadable == 0
 
 
 @pytest.mark.parametrize("qualifiers", [["P", "Eqp"], ["A", "e"], ["Ice"]])
