@@ -34,9 +34,13 @@ from safety_check.physics.ensemble_calibration import (
     split_heavy_members,
 )
 from safety_check.physics.odds import GO, NO_GO, severity_at_tolerance
+from safety_check.physics.wind import lowered_by_beaufort
 
 LIMITS = (8.0, 10.3, 14.0)  # m/s
 TOLERANCE = 0.1  # the user's default
+TOLERANCES = (0.1, 0.2, 0.3)
+GUSTS = (8.0, 10.7)  # m/s; a kayak's caution and no-go in company, as limits.toml has them
+ALONE = 0.5  # Beaufort numbers by which going alone lowers them
 CENTRAL = (0.5, 0.8, 0.9)  # nominal coverage of the central intervals
 BINS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.01)  # edges of the shares in the reliability table
 TRAINED = 0.6  # of one file's rows, where it must serve for both
@@ -151,6 +155,28 @@ def report_verdicts(raw: FloatArray, of: Mapping[str, FloatArray]) -> None:
         print(f"; alone, without the raw members, better: {(alone < before).sum()}")
 
 
+def report_limits(observed: FloatArray, of: Mapping[str, FloatArray]) -> None:
+    """Print what a kayak's gust limits miss and refuse at several tolerances.
+
+    A miss is a GO although the gust reached the bound; a false alarm is no GO although the
+    gust stayed below the caution.
+    """
+    print("\nGust limits of a kayak: missed no-go, missed caution, false alarms")
+    for company, steps in (("in company", 0.0), ("alone", ALONE)):
+        caution, no_go = (
+            float(lowered_by_beaufort(np.array(each), np.array(steps))) for each in GUSTS
+        )
+        for name, values in of.items():
+            for tolerance in TOLERANCES:
+                refused = (values >= caution).mean(axis=0) >= tolerance - 1e-9
+                missed = int((~refused & (observed >= no_go)).sum())
+                reached = observed >= caution
+                print(
+                    f"{company:11} {name:11} one in {1 / tolerance:3.1f}:  {missed:3d}"
+                    f"  {np.mean(~refused[reached]):6.1%}  {np.mean(refused[~reached]):6.1%}"
+                )
+
+
 def main() -> None:
     """Fit, dress, score and print."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -176,6 +202,7 @@ def main() -> None:
     }
     gain = report(test.observed, {"raw": raw, **of})
     report_verdicts(raw, of)
+    report_limits(test.observed, {"raw": raw, "as shipped": never_better(raw, of["as shipped"])})
     print(f"crps_skill: {gain:.4f}")
 
 
