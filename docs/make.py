@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from docs import round as story
 from docs import services as of_services
 from docs.markdown import bound, table, wrapped
 from safety_check.cli.app import app
-from safety_check.report import json as report
+from safety_check.report.schemas import KINDS, schema_of
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.settings import toml_file
@@ -34,6 +35,7 @@ ON_A_TERMINAL = 78  # of 80 columns; --help leaves two free
 def main() -> None:
     """Write every page into its place and name it."""
     for name, page in PAGES.items():
+        (FOLDER / name).parent.mkdir(exist_ok=True)
         (FOLDER / name).write_text(page(), encoding="utf-8")
         sys.stdout.write(f"docs/{name}\n")
     architecture.main()
@@ -330,12 +332,12 @@ def services() -> str:
     return "\n".join((head, *of_services.parts()))
 
 
-# -- the report's schema -----------------------------------------------------------------------
+# -- schemas -----------------------------------------------------------------------------------
 
 
-def schema() -> str:
-    """Return the JSON Schema of the report, as `safety-check schema` prints it."""
-    return json.dumps(report.schema(), indent=2) + "\n"
+def schema(name: str) -> str:
+    """Return the JSON Schema of an output, as `safety-check schema NAME` prints it."""
+    return json.dumps(schema_of(name), indent=2) + "\n"
 
 
 def _head(title: str, origin: str) -> str:
@@ -352,7 +354,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "crafts.md": crafts,
     "models.md": models,
     "services.md": services,
-    "schema.json": schema,
+    **{f"schema/{name}.json": partial(schema, name) for name in KINDS},
 }
 
 if __name__ == "__main__":

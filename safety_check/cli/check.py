@@ -123,13 +123,24 @@ def show(verdict: Verdict, settings: Settings, as_json: bool, program: str = __v
     typer.echo(layout.text, color=layout.colour)
 
 
-def schema() -> None:
-    """Print the JSON Schema of the report.
+def schema(
+    name: Annotated[
+        str, typer.Argument(help="Which output: report, recheck, outlook …", metavar="[NAME]")
+    ] = "report",
+) -> None:
+    """Print the JSON Schema of what a command prints with --json.
 
-    Example: safety-check schema > report.schema.json
+    Example: safety-check schema outlook > outlook.schema.json
     """
     import json
 
-    from safety_check.report import json as report
+    from safety_check.errors import PlanError
+    from safety_check.report.schemas import KINDS, schema_of
+    from safety_check.settings.spelling import suggest_spelling
 
-    typer.echo(json.dumps(report.schema(), indent=2))
+    if name not in KINDS:
+        raise PlanError(
+            f"schema: {name!r} is not a known output.{suggest_spelling(name, list(KINDS))} The"
+            f" outputs are {', '.join(KINDS)}."
+        )
+    typer.echo(json.dumps(schema_of(name), indent=2))

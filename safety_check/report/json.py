@@ -1,11 +1,11 @@
-"""The verdict as JSON, versioned, and its JSON Schema."""
+"""The verdict as JSON, versioned."""
 
 from __future__ import annotations
 
 import json
 import math
 from datetime import datetime
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
@@ -212,14 +212,6 @@ def text(verdict: Verdict, program_version: str, exit_status: int) -> str:
     """Return the report as JSON text."""
     made = build_report(verdict, program_version, exit_status)
     return json.dumps(made.model_dump(mode="json"), indent=2, ensure_ascii=False, allow_nan=False)
-
-
-def schema() -> dict[str, Any]:
-    """Return the JSON Schema of the report."""
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **Report.model_json_schema(mode="serialization"),
-    }
 
 
 def level(severity: Severity) -> Level:

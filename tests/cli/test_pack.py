@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
+import jsonschema
 import pytest
 
+from safety_check.report.schemas import schema_of
 from safety_check.use_cases import check as assess
 from tests.cli.conftest import Runner
 from tests.sources.fake_server import cut_off
@@ -44,7 +46,9 @@ def no_signal(services: Services, monkeypatch: pytest.MonkeyPatch, later: timede
 
 
 def packed(run: Runner) -> Any:
-    return run("pack", "pond", *TRIP, *WARM, "--json").json
+    packed = run("pack", "pond", *TRIP, *WARM, "--json").json
+    jsonschema.validate(packed, schema_of("pack"))
+    return packed
 
 
 def test_it_says_until_when_each_service_is_good(ready: Runner, services: Services) -> None:

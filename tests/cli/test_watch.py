@@ -9,9 +9,11 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import jsonschema
 import pytest
 
 from safety_check.model.changes import CompletedRecheck
+from safety_check.report.schemas import schema_of
 from safety_check.settings.settings import load_settings
 from safety_check.use_cases import recheck as rounds
 from safety_check.use_cases.check import check_plan
@@ -164,6 +166,8 @@ def test_where_no_check_was_possible_the_watch_has_failed(planned: Runner, tmp_p
 def test_as_json_every_check_is_one_line(planned: Runner, forecast: Path) -> None:
     done = planned("watch", "--at", "05:45", "--at", "5:00", "--forecast", forecast, "--json")
     told = [json.loads(line) for line in done.out.splitlines()]
+    for line in told:
+        jsonschema.validate(line, schema_of("watch"))
     assert [each["at"][11:16] for each in told] == ["09:30", "10:00", "10:45", "11:00"]
     assert not any(each["changed"] for each in told)
 

@@ -13,6 +13,7 @@ from safety_check.model.verdict import Verdict
 from safety_check.report import json as report
 from safety_check.report.advice import advice_paragraphs
 from safety_check.report.layout import Layout
+from safety_check.report.schemas import schema_of
 from safety_check.report.terminal import add_verdict
 from safety_check.report.words import duration
 from safety_check.store.serialize import deserialize, serialize
@@ -69,7 +70,7 @@ def test_the_report_keeps_to_80_columns(name: str) -> None:
 @pytest.mark.parametrize("name", SCENES)
 def test_the_json_holds_the_same_and_fits_its_schema(name: str) -> None:
     said = json.loads(report.text(told(name), "0", 0))
-    jsonschema.validate(said, report.schema())
+    jsonschema.validate(said, schema_of("report"))
     assert said["advice"]["getting_home"]["home_by"]
     assert len(said["advice"]["adrift"]) == 2
 
