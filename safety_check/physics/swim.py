@@ -12,6 +12,10 @@ SWIMMING_CELSIUS = np.array([0.0, 5.0, 10.0, 15.6, 21.1, 26.7])
 SWIMMING_TIME = MINUTE * np.array([5.0, 10.0, 22.0, 60.0, 120.0, 180.0])
 
 
+MEASURED_SWIM = 400.0
+"""Half of what novices swam at 10 °C (806.5 m), rounded down (judgement). [m]"""
+
+
 def swimming_time(water_temperature: FloatArray) -> FloatArray:
     """Time for which water leaves a person in a life jacket the strength to swim.
 

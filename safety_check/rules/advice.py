@@ -20,7 +20,7 @@ from safety_check.physics.drive import HARD_HOUR, hard
 from safety_check.physics.immersion import cold_shock, exhaustion_time
 from safety_check.physics.leeway import Leeway, stopped_speed
 from safety_check.physics.paddling import headway_wind, speed_made_good
-from safety_check.physics.swim import swimming_time
+from safety_check.physics.swim import MEASURED_SWIM, swimming_time
 from safety_check.physics.trolling import effort_to_hold
 from safety_check.rules.engine import Weighing
 from safety_check.rules.homeward import without_return
@@ -239,7 +239,7 @@ def in_the_water(conditions: Conditions, defaults: Mapping[tuple[str, str], Limi
         shock=float(cold_shock(temperature)),
         least=float(least),
         most=float(most),
-        swim=load_swim().speed * float(swimming_time(temperature)),
+        swim=float(np.minimum(MEASURED_SWIM, load_swim().speed * swimming_time(temperature))),
         from_shore=float(np.max(conditions.water.distance_from_shore)),
         wear=wear_for(float(temperature), defaults),
     )

@@ -479,3 +479,10 @@ def test_without_a_wind_nothing_is_said_of_the_drift() -> None:
     craft, _ = told(scenes.verdict(lost, lake.plan(), WATER)).drifts
     assert np.isnan(craft.speed)
     assert np.isnan(craft.share)
+
+
+def test_nobody_is_told_of_a_swim_longer_than_half_of_what_was_measured() -> None:
+    warm = told(scenes.verdict(trip=scenes.plan(water_temperature=WARM))).in_the_water
+    cold = told(scenes.verdict(trip=scenes.plan(water_temperature=278.15))).in_the_water
+    assert warm.swim == 400.0
+    assert cold.swim == pytest.approx(180.0)
