@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from safety_check.model.verdict import Finding, Severity
 from safety_check.model.weather import SourceFailure
-from safety_check.rules.ranking import MISSING_SOURCE
+from safety_check.rules.ranking import MISSING_SOURCE, SEVERAL_TOGETHER, rank_findings
 from safety_check.settings.user_file import LimitTable
 from tests import scenes
 
@@ -53,16 +55,13 @@ def test_the_first_finding_always_has_the_severity_of_the_verdict() -> None:
 
 
 def test_what_only_all_together_explain_comes_after_a_hazard_that_decides_alone() -> None:
-    thunder = {"weather_code": 95.0}
-    windy = {"wind_speed": 9.0, "wind_speed_of_gust": 10.0}
-    foggy = {"visibility_in_air": 500.0}
-    given = scenes.forecast(*({},) * 17, thunder, windy, foggy)
-    index = given.time == scenes.START.replace(tzinfo=None)
-    given.quantities["weather_code"][:3, index] = 95.0
-    verdict = scenes.verdict(given)
-    names = [one.hazard for one in verdict.findings if one.severity == Severity.NO_GO]
-    assert names[0] == "thunderstorm"
-    assert names[-1] == "several_together"
+    one = scenes.verdict().findings[0]
+    bad = replace(one, severity=Severity.NO_GO, value=1.0, odds=0.15)
+    together = replace(bad, hazard=SEVERAL_TOGETHER, odds=0.4)
+    missing = replace(bad, hazard="missing", value=float("nan"), odds=1.0)
+    milder = replace(bad, hazard="milder", severity=Severity.MARGINAL, odds=1.0)
+    ranked = rank_findings([milder, together, missing, bad])
+    assert ranked == (bad, missing, together, milder)
 
 
 LOOSE = LimitTable(
