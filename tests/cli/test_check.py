@@ -222,6 +222,23 @@ def test_a_personal_limit_is_called_yours(ready: Runner, tmp_path: Path) -> None
     assert done.status == 30
 
 
+def test_loosened_limits_are_repeated_on_a_go(ready: Runner, tmp_path: Path) -> None:
+    loose = ("--craft", "mine", "--marginal", "30 mph", "--no-go", "35 mph", "--loosen")
+    assert ready("limits", "set", "wind", *loose).status == 0
+    assert ready("settings", "set", "odds.tolerance", "0.2", "--loosen").status == 0
+    file = forecasts.write(tmp_path)
+    sentences = check(ready, file, "--craft", "mine").json["loosened"]
+    assert sentences[0].startswith("You loosened the limit for wind speed")
+    assert "20 %" in sentences[1]
+    text = ready("check", "pond", "--forecast", file, *AS_OF, *WARM, "--craft", "mine")
+    head = " ".join(text.out.split("Why")[0].split())
+    assert all(sentence in head for sentence in sentences)
+    page = tmp_path / "page.html"
+    asked = ("page", "pond", "--forecast", file, *AS_OF, *WARM, "--craft", "mine", "--out", page)
+    ready(*asked)
+    assert sentences[0] in page.read_text(encoding="utf-8")
+
+
 def test_a_reach_that_was_not_given_is_named_in_the_head(ready: Runner, tmp_path: Path) -> None:
     asked = ("check", "pond", "--forecast", forecasts.write(tmp_path), *AS_OF)
     assert "No reach given: 1 mi from the launch assumed." in " ".join(ready(*asked).out.split())
