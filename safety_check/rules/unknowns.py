@@ -7,7 +7,10 @@ import numpy as np
 from safety_check.model.verdict import Severity, Unknown
 from safety_check.model.weather import Briefing, SourceFailure
 from safety_check.rules.engine import WeighedHazard, Weighing
+from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.reasons import ReasonContext
+
+NOT_MADE = "none of the forecasts gives it, so it is not part of this verdict"
 
 
 def best_possible(briefing: Briefing) -> Severity:
@@ -36,7 +39,17 @@ def list_unknown(
             share = float(weighing.weights[missing.any(axis=1)].sum())
             hours = trip[missing.any(axis=0)]
             found.append(_one_unknown(weighed, hours, share, weighing, context))
-    return tuple(found)
+    return (*found, *_not_made(weighing))
+
+
+def _not_made(weighing: Weighing) -> list[Unknown]:
+    """Return the quantities that by design none of the forecasts here gives; they cost nothing."""
+    weighed = {one.hazard.name for one in weighing.hazards}
+    return [
+        Unknown(hazard.quantity_label, NOT_MADE, "", Severity.GO)
+        for hazard in HAZARDS
+        if hazard.only_where_made and hazard.name not in weighed
+    ]
 
 
 def _missing(weighed: WeighedHazard, trip: np.ndarray) -> np.ndarray:

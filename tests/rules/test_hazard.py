@@ -80,7 +80,7 @@ def test_a_model_that_by_design_lacks_a_variable_costs_a_calm_day_nothing(variab
     given = scenes.without(all_variables("whole", "lacking"), variable, slice(1, 2))
     verdict = judged(given, {"lacking": frozenset({variable})})
     assert [one.hazard for one in verdict.findings if one.severity > Severity.GO] == []
-    assert not verdict.unknown
+    assert all(one.severity == Severity.GO for one in verdict.unknown)
 
 
 @pytest.mark.parametrize(
@@ -108,6 +108,16 @@ def test_models_that_say_nothing_do_not_vote(quantity: str, bad: float, hazard: 
 def test_a_model_that_should_give_a_variable_and_does_not_is_no_calm_day(variable: str) -> None:
     given = scenes.without(all_variables("whole", "other"), variable, slice(1, 2))
     assert scenes.verdict(given).severity >= Severity.MARGINAL
+
+
+def test_what_no_forecast_gives_is_listed_and_costs_nothing() -> None:
+    verdict = scenes.verdict()
+    assert verdict.severity == Severity.GO
+    listed = {one.what: one for one in verdict.unknown}
+    assert "not part of this verdict" in listed["the chance of thunder"].why
+    assert listed["the chance of thunder"].severity == Severity.GO
+    with_it = scenes.verdict(all_variables("one", "two"))
+    assert "the chance of thunder" not in {one.what for one in with_it.unknown}
 
 
 def test_what_is_not_declared_is_asked_for_in_every_limit_that_it_chooses() -> None:
