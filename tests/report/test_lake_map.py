@@ -391,3 +391,7 @@ def test_the_thinnest_water_and_the_smallest_pond_can_be_drawn(cache):
     for shore in (river, pond):
         paper = grid_of_water(Water("thin", "UTC", (), (shore,)), cache)
         read(draw_wave_map(map_under_wind(paper, 8.0, 250.0, 0.25, 0.45), READS))
+
+
+def test_a_map_says_that_it_is_not_for_navigation(windy) -> None:
+    assert "Not for navigation" in " ".join(texts(draw_wave_map(windy, READS)))

@@ -33,7 +33,7 @@ LEVELS = {  # between the bands, in the user's unit: the same on every map, so t
 }
 WHAT_IT_IS = (
     "Significant wave height: the mean of the highest third of the waves. A single wave can be"
-    " nearly twice as high."
+    " nearly twice as high. Not for navigation: the map shows no depths, rocks or marks."
 )
 ROUND = (1.0, 2.0, 5.0)
 
