@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from safety_check.model.verdict import Limit
     from safety_check.rules.hazard import Hazard
     from safety_check.rules.reasons import ReasonContext
+    from safety_check.settings.limits import PracticeEntry
 
 app = typer.Typer(help="Limits for each craft.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -71,6 +72,8 @@ def _row(limit: Limit) -> dict[str, Any]:
 
 
 def _print(hazard: Hazard, voice: ReasonContext) -> None:
+    from safety_check.settings.limits import load_practice
+
     limit = voice.limits.limits[hazard.weighs]
     typer.echo(f"\n{hazard.name} ({hazard.weighs})")
     typer.echo(f"  {_bounds(hazard, limit, voice)}")
@@ -80,14 +83,18 @@ def _print(hazard: Hazard, voice: ReasonContext) -> None:
         default = voice.limits.defaults[hazard.weighs]
         typer.echo(f"  default: {_bounds(hazard, default, voice)}")
         typer.echo(f"  {default.basis.replace('_', ' ')}: {default.source}")
+    practice = load_practice().get((hazard.weighs, voice.craft.kind))
+    if practice is not None:
+        typer.echo(f"  practice: {_bounds(hazard, practice, voice)}. {practice.source}")
     typer.echo(f"  why: {hazard.rationale}")
     typer.echo(f"  cannot see: {hazard.limitations}")
 
 
-def _bounds(hazard: Hazard, limit: Limit, voice: ReasonContext) -> str:
+def _bounds(hazard: Hazard, limit: Limit | PracticeEntry, voice: ReasonContext) -> str:
+    worse = voice.limits.limits[hazard.weighs].worse
     levels = {"caution": limit.marginal, "no-go": limit.no_go}
     said = [
-        f"{level} from {voice.bound(bound, hazard.shown_as, limit.worse)}"
+        f"{level} from {voice.bound(bound, hazard.shown_as, worse)}"
         for level, bound in levels.items()
         if bound is not None
     ]
@@ -97,7 +104,7 @@ def _bounds(hazard: Hazard, limit: Limit, voice: ReasonContext) -> str:
         return "caution or no-go, by the kind of warning"
     if hazard.shown_as in YES_OR_NO:
         return ", ".join(said).replace(" from ", " if ")
-    return f"{', '.join(said)}; {limit.worse} is worse"
+    return f"{', '.join(said)}; {worse} is worse"
 
 
 @app.command("set")

@@ -66,6 +66,16 @@ class GradeEntry(Sourced):
         return self.least + (1.0 - self.least) * grown
 
 
+class PracticeEntry(Sourced):
+    """One [[practice]] of limits.toml: what people commonly use, only to compare with."""
+
+    quantity: str
+    applies_to: list[str]
+    unit: str
+    marginal: float | None = None
+    no_go: float | None = None
+
+
 class SwimTable(Sourced):
     """[swim] of limits.toml: how a person in the water moves, and what company adds."""
 
@@ -83,6 +93,7 @@ class LimitsFile(Strict):
     greatest_reduction: GreatestReduction
     grade: list[GradeEntry]
     swim: SwimTable
+    practice: list[PracticeEntry] = Field(default_factory=list)
 
 
 def require_order(marginal: float | None, no_go: float | None, worse: str) -> None:
@@ -136,6 +147,13 @@ def load_grades() -> dict[tuple[str, str], GradeEntry]:
     """Return the newest grade of each danger by each quantity."""
     entries = sorted(_limits_file().grade, key=lambda entry: entry.since)
     return {(entry.of, entry.by): entry for entry in entries}
+
+
+@cache
+def load_practice() -> dict[tuple[str, str], PracticeEntry]:
+    """Return the newest practice value for each (quantity, applies_to)."""
+    entries = sorted(_limits_file().practice, key=lambda entry: entry.since)
+    return {(entry.quantity, whom): entry for entry in entries for whom in entry.applies_to}
 
 
 @cache

@@ -108,6 +108,7 @@ def test_the_command_prints_both_limits_and_stores_only_what_is_stricter(
     shown = run("limits", "show", "--craft", "mine").out
     assert "personal: your own settings" in shown
     assert "default: caution from 12.3 mph, no-go from 17.8 mph" in shown
+    assert "practice: caution from 10 mph, no-go from 14 mph" in shown
     run("craft", "add", "strong", "--class", "sit-on-top-kayak")
     fast = str(track(tmp_path / "s.gpx", 2.0))
     strong = run("craft", "measure", "strong", "--track", fast, *asked)
