@@ -15,7 +15,7 @@ from safety_check.model.weather import Provenance
 
 
 class Severity(IntEnum):
-    """From best to worst; what is not known is worse than what is known to be doubtful."""
+    """From best to worst; UNKNOWN is worse than MARGINAL, because it may hide a NO-GO."""
 
     GO = 0
     MARGINAL = 1
@@ -28,7 +28,7 @@ class Severity(IntEnum):
 
 @dataclass(frozen=True)
 class Limit:
-    """Where a quantity turns doubtful and where it becomes NO-GO.
+    """Where a quantity becomes MARGINAL and where it becomes NO-GO.
 
     Parameters
     ----------

@@ -119,20 +119,20 @@ class ReasonContext:
     def limit(self, hazard: Hazard, worst: WorstHour) -> str:
         """Return the clause that states the bound, and who or what set it."""
         limit = self.limits.limits[hazard.weighs]
-        forbids = worst.severity == Severity.NO_GO
+        beyond_no_go = worst.severity == Severity.NO_GO
         whose = "your limit" if limit.basis == "personal" else "the limit"
-        if not forbids:
+        if not beyond_no_go:
             whose = "your caution" if limit.basis == "personal" else "caution"
             whose += " starts at"
         else:
             whose += _for_whom(hazard, limit, self.craft) + " is"
         clause = f"{whose} {self.bound(worst.bound, hazard.shown_as, limit.worse)}"
-        return clause + self._notes(hazard, limit, forbids, worst)
+        return clause + self._notes(hazard, limit, beyond_no_go, worst)
 
-    def _notes(self, hazard: Hazard, limit: Limit, forbids: bool, worst: WorstHour) -> str:
+    def _notes(self, hazard: Hazard, limit: Limit, beyond_no_go: bool, worst: WorstHour) -> str:
         """Return in brackets who set the bound and what changed it."""
         default = self.limits.defaults[hazard.weighs]
-        usual = default.no_go if forbids else default.marginal
+        usual = default.no_go if beyond_no_go else default.marginal
         notes = ["yours"] if limit.basis == "personal" else []
         if usual is not None and not math.isclose(usual, worst.bound):
             first = self.bound(usual, hazard.shown_as, limit.worse)
