@@ -28,6 +28,7 @@ from safety_check.sources.grid_cells import SEA
 from safety_check.sources.http.client import RetryPolicy
 from safety_check.sources.nws.alerts import PATH
 from safety_check.sources.question import title
+from safety_check.sources.registry import load_sources
 from safety_check.use_cases.check import ask_services
 from safety_check.use_cases.planning import PlanRequest
 from tests import scenes
@@ -279,17 +280,23 @@ def abroad():
 
 
 def test_abroad_the_american_services_are_listed_and_left_alone(services, tmp_path):
-    for name in ("open_meteo", "open_meteo_ensemble", "open_meteo_marine"):
-        for path, reply in SAYS[name](False).items():
-            there = document(reply) | {"latitude": 59.9, "longitude": 10.7}
-            services.server.serve(path, json_reply(there))
+    worldwide = [name for name, source in load_sources().items() if source.covers == "world"]
+    replies = {
+        path: reply
+        for name in worldwide
+        if name in SAYS
+        for path, reply in SAYS[name](False).items()
+    }
+    for path, reply in replies.items():
+        there = document(reply) | {"latitude": 59.9, "longitude": 10.7}
+        services.server.serve(path, json_reply(there))
 
     told = briefing(services, tmp_path, abroad())
 
     listed = {each.source for each in told.silences if not each.applies}
     assert {"National Weather Service", "NOAA CO-OPS", "U.S. Geological Survey"} < listed
     assert not any(each.applies for each in told.silences)
-    assert all(path.startswith("/v1/") for path in paths(services))
+    assert set(paths(services)) == set(replies)
 
 
 def test_abroad_it_says_that_nobody_warns(services, tmp_path):
