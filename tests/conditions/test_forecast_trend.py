@@ -45,13 +45,13 @@ def test_a_forecast_that_rose_by_a_beaufort_number_is_doubtful_by_itself() -> No
     assert verdict(wind(4.0)).severity == Severity.GO
     assert (risen.severity, grown(risen)) == (Severity.MARGINAL, [Severity.MARGINAL])
     reason = risen.findings[0].reason
-    assert "rose by 6 mph" in reason
+    assert "risen by 6 mph since an earlier check" in reason
 
 
 def test_a_forecast_that_rose_and_fell_again_has_not_risen() -> None:
     jumped = verdict(wind(1.5), said(wind(6.0), 6), said(wind(1.5), 12))
     assert grown(jumped) == [Severity.GO]
-    assert not [finding for finding in jumped.findings if "rose by" in finding.reason]
+    assert not [finding for finding in jumped.findings if "risen by" in finding.reason]
 
 
 def test_a_forecast_that_fell_or_stayed_is_no_warning() -> None:
