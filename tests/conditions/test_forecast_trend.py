@@ -51,7 +51,8 @@ def test_a_forecast_that_rose_by_a_beaufort_number_is_doubtful_by_itself() -> No
 def test_a_forecast_that_rose_and_fell_again_has_not_risen() -> None:
     jumped = verdict(wind(1.5), said(wind(6.0), 6), said(wind(1.5), 12))
     assert grown(jumped) == [Severity.GO]
-    assert not [finding for finding in jumped.findings if "risen by" in finding.reason]
+    (growth,) = [one for one in jumped.findings if one.quantity == "forecast_growth"]
+    assert growth.value == 0.0
 
 
 def test_a_forecast_that_fell_or_stayed_is_no_warning() -> None:
