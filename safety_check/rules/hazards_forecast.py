@@ -75,7 +75,8 @@ FORECAST_QUALITY = (
         only_where_made=False,
         quantity_label="how much the wind forecast has risen since an earlier check",
         says="The wind forecast {hour} has risen by {value} since an earlier check; {limit}.",
-        says_within="The wind forecast {hour} has risen by {value} since an earlier check; {limit}.",
+        says_within="The wind forecast {hour} has risen by {value} since an earlier check;"
+        " {limit}.",
         says_unknown="The rise of the wind forecast {hour} since an earlier check is not known.",
         says_undeclared="",
         remedy="Check again when a new forecast is out.",
