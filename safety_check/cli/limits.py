@@ -44,17 +44,17 @@ def show(
     from safety_check.settings.settings import load_settings
 
     loaded = load_settings()
-    voice = reason_context(loaded, loaded.craft(loaded.craft_name(craft)))
+    context = reason_context(loaded, loaded.craft(loaded.craft_name(craft)))
     if as_json:
         typer.echo(
-            json.dumps({name: _row(each) for name, each in voice.limits.limits.items()}, indent=2)
+            json.dumps({name: _row(each) for name, each in context.limits.limits.items()}, indent=2)
         )
         return
-    typer.echo(f"Limits for {voice.craft.name} ({voice.craft.label})")
+    typer.echo(f"Limits for {context.craft.name} ({context.craft.label})")
     for hazard in HAZARDS:
-        if hazard.weighs in voice.limits.limits:
-            _print(hazard, voice)
-        elif hazard.weighs in voice.limits.undeclared:
+        if hazard.weighs in context.limits.limits:
+            _print(hazard, context)
+        elif hazard.weighs in context.limits.undeclared:
             typer.echo(f"\n{hazard.name}: not declared. {hazard.says_undeclared}")
 
 
@@ -71,30 +71,30 @@ def _row(limit: Limit) -> dict[str, Any]:
     }
 
 
-def _print(hazard: Hazard, voice: ReasonContext) -> None:
+def _print(hazard: Hazard, context: ReasonContext) -> None:
     from safety_check.settings.limits import load_practice
 
-    limit = voice.limits.limits[hazard.weighs]
+    limit = context.limits.limits[hazard.weighs]
     typer.echo(f"\n{hazard.name} ({hazard.weighs})")
-    typer.echo(f"  {_bounds(hazard, limit, voice)}")
+    typer.echo(f"  {_bounds(hazard, limit, context)}")
     loose = ", looser than the default" if limit.loosened else ""
     typer.echo(f"  {limit.basis.replace('_', ' ')}{loose}: {limit.source}")
     if limit.basis == "personal":
-        default = voice.limits.defaults[hazard.weighs]
-        typer.echo(f"  default: {_bounds(hazard, default, voice)}")
+        default = context.limits.defaults[hazard.weighs]
+        typer.echo(f"  default: {_bounds(hazard, default, context)}")
         typer.echo(f"  {default.basis.replace('_', ' ')}: {default.source}")
-    practice = load_practice().get((hazard.weighs, voice.craft.kind))
+    practice = load_practice().get((hazard.weighs, context.craft.kind))
     if practice is not None:
-        typer.echo(f"  practice: {_bounds(hazard, practice, voice)}. {practice.source}")
+        typer.echo(f"  practice: {_bounds(hazard, practice, context)}. {practice.source}")
     typer.echo(f"  why: {hazard.rationale}")
     typer.echo(f"  cannot see: {hazard.limitations}")
 
 
-def _bounds(hazard: Hazard, limit: Limit | PracticeEntry, voice: ReasonContext) -> str:
-    worse = voice.limits.limits[hazard.weighs].worse
+def _bounds(hazard: Hazard, limit: Limit | PracticeEntry, context: ReasonContext) -> str:
+    worse = context.limits.limits[hazard.weighs].worse
     levels = {"caution": limit.marginal, "no-go": limit.no_go}
     said = [
-        f"{level} from {voice.bound(bound, hazard.shown_as, worse)}"
+        f"{level} from {context.bound(bound, hazard.shown_as, worse)}"
         for level, bound in levels.items()
         if bound is not None
     ]

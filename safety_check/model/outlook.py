@@ -30,7 +30,7 @@ class Day:
         verdict holds; None where it is worse than MARGINAL.
     why
         What keeps the best trip from a better verdict; None for a GO, and where only
-        the silence of a source does.
+        the failure of a source does.
     ends
         What first ends the window; None where the day's light or the outlook does.
     shorter

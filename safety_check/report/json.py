@@ -105,7 +105,7 @@ class Item(Part):
 
 
 class Missing(Part):
-    """Something that is not known, how it weighs, and what mends it."""
+    """Something that is not known, how it weighs, and what to do about it."""
 
     what: str
     why: str

@@ -78,7 +78,7 @@ def watch(
     times: Sequence[datetime],
     check: Callable[[datetime], CompletedRecheck],
     clock: Clock,
-    voice: WatchReporter,
+    reporter: WatchReporter,
 ) -> CompletedRecheck | None:
     """Re-check at each time, report changes, and return the last result.
 
@@ -88,7 +88,7 @@ def watch(
         Ascending; the last is the launch.
     check
         Re-checks at a time.
-    clock, voice
+    clock, reporter
         See there.
 
     Notes
@@ -98,21 +98,21 @@ def watch(
     """
     last = None
     for number, moment in enumerate(times):
-        _wait(moment, clock, voice)
+        _wait(moment, clock, reporter)
         if any(each <= clock.now() for each in times[number + 1 :]):
             continue
         try:
             last = check(clock.now())
         except SafetyCheckError as trouble:
-            voice.failed(clock.now(), trouble)
+            reporter.failed(clock.now(), trouble)
             continue
-        voice.checked(last)
+        reporter.checked(last)
         if last.changes.after != last.changes.before:
-            voice.changed(last)
+            reporter.changed(last)
     return last
 
 
-def _wait(until: datetime, clock: Clock, voice: WatchReporter) -> None:
+def _wait(until: datetime, clock: Clock, reporter: WatchReporter) -> None:
     while (now := clock.now()) < until:
-        voice.waits(now, until)
+        reporter.waits(now, until)
         clock.sleep(min(STEP, (until - now).total_seconds()))

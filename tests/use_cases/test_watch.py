@@ -185,9 +185,9 @@ def test_a_change_rings_and_goes_out_as_a_notice_with_verdict_and_place() -> Non
     sent: list[tuple[str, str]] = []
     said: list[str] = []
     done = answer(Severity.GO, Severity.NO_GO)
-    with teller(sent, said) as voice:
-        voice.checked(done)
-        voice.changed(done)
+    with teller(sent, said) as reporter:
+        reporter.checked(done)
+        reporter.changed(done)
     assert said[0].startswith("04:00 NO-GO, was GO")
     assert said[1].startswith("\a")
     assert sent[0][0] == "NO-GO: Invented Lake, Sat 06:00"
@@ -196,18 +196,18 @@ def test_a_change_rings_and_goes_out_as_a_notice_with_verdict_and_place() -> Non
 
 def test_a_notice_that_was_not_taken_is_said() -> None:
     said: list[str] = []
-    with teller([], said, taken=False) as voice:
-        voice.changed(answer(Severity.GO, Severity.NO_GO))
+    with teller([], said, taken=False) as reporter:
+        reporter.changed(answer(Severity.GO, Severity.NO_GO))
     assert "not every service accepted" in said[-1]
 
 
 def test_as_json_each_check_is_one_line_and_nothing_rings() -> None:
     said: list[str] = []
-    with teller([], said, as_json=True) as voice:
+    with teller([], said, as_json=True) as reporter:
         for done in (answer(Severity.GO, Severity.GO), answer(Severity.GO, Severity.NO_GO)):
-            voice.checked(done)
+            reporter.checked(done)
             if done.changes.before != done.changes.after:
-                voice.changed(done)
+                reporter.changed(done)
     assert [json.loads(line)["changed"] for line in said] == [False, True]
 
 

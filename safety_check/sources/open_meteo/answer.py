@@ -19,7 +19,7 @@ from safety_check.model.clean_text import clean_text
 from safety_check.sources import answers
 
 Place = tuple[float, float]
-MEND = "It can't be used: ask the service again, or use another source."
+REMEDY = "It can't be used: ask the service again, or use another source."
 LONGEST = 10_000  # hours; more than a year is an archive and no forecast
 FURTHEST_OFFSET = 14 * 3600  # the zones of the world reach from -12 to +14 h
 _LOCAL = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}(:[0-9]{2})?")
@@ -71,17 +71,17 @@ def read_answer(body: bytes, source: str, place: Place | None = None) -> Answer:
     if isinstance(document, list):
         document = _nearest(document, place)
     if not isinstance(document, dict) or not document:
-        raise DataError(f"{source}: this is JSON, but no answer for a place. {MEND}")
+        raise DataError(f"{source}: this is JSON, but no answer for a place. {REMEDY}")
     if document.get("error"):
         said = clean_text(str(document.get("reason") or "no reason"), limit=200)
-        raise DataError(f"{source}: the service refuses the question and says {said!r}. {MEND}")
+        raise DataError(f"{source}: the service refuses the question and says {said!r}. {REMEDY}")
     if "hourly" not in document:
         has = ", ".join(clean_text(str(key), limit=30) for key in list(document)[:12])
-        raise DataError(f"{source}: the answer has no hourly section, only {has}. {MEND}")
+        raise DataError(f"{source}: the answer has no hourly section, only {has}. {REMEDY}")
     try:
         answer = Answer.model_validate(document)
     except ValidationError as trouble:
-        raise DataError(f"{source}: {_first(trouble)}. {MEND}") from trouble
+        raise DataError(f"{source}: {_first(trouble)}. {REMEDY}") from trouble
     _require_equal_lengths(answer, source)
     return answer
 
@@ -93,7 +93,7 @@ def parse_answer(body: bytes, source: str) -> Any:
     except ValueError as trouble:
         start = clean_text(body[:40].decode("utf-8", "replace")) if body else "nothing"
         raise DataError(
-            f"{source}: not complete JSON ({len(body)} bytes that begin with {start!r}). {MEND}"
+            f"{source}: not complete JSON ({len(body)} bytes that begin with {start!r}). {REMEDY}"
         ) from trouble
 
 
@@ -124,7 +124,7 @@ def _require_equal_lengths(answer: Answer, source: str) -> None:
         if len(column) != rows:
             raise DataError(
                 f"{source}: column {clean_text(name, limit=60)!r} has {len(column)} rows beside"
-                f" {rows} times, so nobody can tell which hour is which. {MEND}"
+                f" {rows} times, so nobody can tell which hour is which. {REMEDY}"
             )
 
 
@@ -173,7 +173,7 @@ def hours(answer: Answer, source: str) -> Hours:
         answer.hourly.get("time", []), answer.hourly_units.get("time"), answer.utc_offset_seconds
     )
     if rows is None or not rows.size:
-        raise DataError(f"{source}: the hours can't be placed in time. {MEND}")
+        raise DataError(f"{source}: the hours can't be placed in time. {REMEDY}")
     if (rows % 3600).any():
         raise DataError(
             f"{source}: the rows stand off the whole hour (its zone is offset by"
@@ -183,7 +183,7 @@ def hours(answer: Answer, source: str) -> Hours:
     if last - first >= LONGEST * 3600:
         raise DataError(
             f"{source}: the hours span {(last - first) / 86400:.0f} days, which no forecast does."
-            f" {MEND}"
+            f" {REMEDY}"
         )
     time = np.arange(first, last + 3600, 3600).astype("datetime64[s]")
     return Hours(time, (rows - first) // 3600)

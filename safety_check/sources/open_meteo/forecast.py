@@ -14,7 +14,7 @@ from safety_check.errors import DataError
 from safety_check.model.weather import Forecast, Provenance, SourceFailure
 from safety_check.sources import registry
 from safety_check.sources.open_meteo.answer import (
-    MEND,
+    REMEDY,
     Answer,
     Hours,
     Place,
@@ -195,7 +195,7 @@ def parse(
         raise DataError(
             f"{source}: no hour has a number for anything that is weighed here"
             f" ({len(answer.hourly)} columns). The place or the dates may lie outside what the"
-            f" models cover. {MEND}"
+            f" models cover. {REMEDY}"
         )
     members = _all_members(runs)
     present = dict.fromkeys(model for model, _ in members)

@@ -259,7 +259,7 @@ def _nothing(refused: Sequence[str], provenance: Provenance) -> str:
     more = f" (and {len(refused) - SHOWN} more)" if len(refused) > SHOWN else ""
     return (
         f"{provenance.source}: no water there has a usable outline. {' '.join(refused[:SHOWN])}"
-        f"{more} Add a GeoJSON file instead, or mend the map."
+        f"{more} Add a GeoJSON file instead, or correct the map."
     )
 
 
