@@ -200,7 +200,7 @@ def test_the_lee_of_one_wind_is_sought_from_the_launch_by_the_craft_s_own_limit(
 
     mapped = map_wind(LAKE, kayak, 12.0, 250.0, launch="cove")
 
-    assert mapped.chosen.caution == 0.25
+    assert mapped.chosen.caution == 0.2
     assert "of the launch, in a straight line" in mapped.lee
     assert len(mapped.chosen.grid.launches) == 1
     all_of_them = map_wind(LAKE, kayak, 12.0, 250.0)
