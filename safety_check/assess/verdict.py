@@ -44,6 +44,7 @@ from safety_check.conditions.hour_parts import LEAD_IN, hour_ends, return_hours,
 from safety_check.conditions.lee import Lee, Winds, find_lee
 from safety_check.conditions.return_trip import hours_of, time_home_of_trip
 from safety_check.model.craft import Craft, Paddler
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.place import Water
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
@@ -176,7 +177,7 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     alone = by_itself.members
     context = ReasonContext(
         preferences=case.settings.preferences,
-        zone=ZoneInfo(plan.water.time_zone),
+        clock=LocalClock.of(plan),
         craft=plan.craft,
         limits=limits,
         warnings=warned.headlines,
@@ -306,7 +307,7 @@ def reason_context(
     own = settings.user.limit
     return ReasonContext(
         preferences=settings.preferences,
-        zone=ZoneInfo(water.time_zone if water else "UTC"),
+        clock=LocalClock(ZoneInfo(water.time_zone if water else "UTC"), None),
         craft=craft,
         limits=choose_limits(craft, paddler or settings.paddler, load_default_limits(), own, night),
     )

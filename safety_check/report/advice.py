@@ -11,8 +11,9 @@ import numpy as np
 
 from safety_check.arrays import to_utc
 from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InTheWater, Leg, Pass
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Verdict
-from safety_check.report.words import LocalClock, duration, percent
+from safety_check.report.words import duration, percent
 from safety_check.units import SPEED, Preferences, compass, show
 
 MOST_LEGS = 6

@@ -14,10 +14,11 @@ from safety_check.model.changes import (
     ObservedDifference,
     SeverityChange,
 )
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.report.json import Level, Part, Report, build_report
 from safety_check.report.layout import Layout
-from safety_check.report.words import LocalClock, age, clock, day
+from safety_check.report.words import age, clock, day
 from safety_check.rules.missed_words import least_wind
 from safety_check.units import Preferences, compass, show
 

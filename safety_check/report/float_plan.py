@@ -11,12 +11,13 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.assess.float_plan import FloatPlan
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity
 from safety_check.report.credits import data_credits, with_links
 from safety_check.report.json import level
 from safety_check.report.layout import WIDTH
 from safety_check.report.map.float_plan_map import water_map
-from safety_check.report.words import LocalClock, clock, day
+from safety_check.report.words import clock, day
 from safety_check.units import Preferences, compass, show, show_radius
 
 TITLE = "Float plan"

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Sequence
 from datetime import timedelta
 from itertools import groupby
 
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import HourVerdict
-from safety_check.report.words import GUST, WAVE, WIND, LocalClock
+from safety_check.report.words import GUST, WAVE, WIND
 from safety_check.units import Preferences, show_limit
 
 NAMES = {WIND: "Wind", GUST: "Gusts", WAVE: "Waves"}

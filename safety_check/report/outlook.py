@@ -26,7 +26,7 @@ from safety_check.report.json import (
 )
 from safety_check.report.layout import Column, Layout
 from safety_check.report.terminal import unknown_text
-from safety_check.report.words import age, assumed_reach, clock, percent
+from safety_check.report.words import age, assumed_reach, clock, go_share
 from safety_check.rules.hazards import quantity_label
 from safety_check.units import Preferences
 
@@ -99,7 +99,7 @@ def _add_table(days: Sequence[Day], hours: int, several: bool, layout: Layout) -
             *([_water_name(day, one_each)] if several else []),
             *(_day(day), "-" if day.severity is None else str(day.severity), _window(day)),
             *([] if several else [_start(day)]),
-            *("-" if day.severity is None else percent(day.odds), _reason(day), _end(day)),
+            *("-" if day.severity is None else go_share(day.odds), _reason(day), _end(day)),
         ]
         for day in days
     ]

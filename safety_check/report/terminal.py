@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from zoneinfo import ZoneInfo
 
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Finding, Severity, Unknown, Verdict
 from safety_check.report.advice import advice_paragraphs
 from safety_check.report.hour_limits import describe_limits
@@ -13,8 +14,8 @@ from safety_check.report.layout import Column, Layout
 from safety_check.report.words import (
     MEANS,
     SPREAD,
-    LocalClock,
     assumed_reach,
+    go_share,
     hour_text,
     origin,
     period,
@@ -63,17 +64,18 @@ def _add_head(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, layout
     if assumed:
         layout.paragraph(assumed)
     if verdict.judged_until is not None:
-        layout.paragraph(trip_text(verdict, zone))
+        layout.paragraph(trip_text(verdict))
 
 
-def trip_text(verdict: Verdict, zone: ZoneInfo) -> str:
+def trip_text(verdict: Verdict) -> str:
     """Return the odds of the trip, and until when it is judged."""
     assert verdict.judged_until is not None
-    go = verdict.trip_odds.get(Severity.GO, 0.0)
+    go = go_share(verdict.trip_odds.get(Severity.GO, 0.0))
+    until = LocalClock.of(verdict.plan).time(verdict.judged_until)
     minutes = (verdict.judged_until - verdict.plan.end).total_seconds() / 60
     return (
-        f"The whole trip is GO in {100 * go:.0f} % of the forecasts. It is judged until"
-        f" {verdict.judged_until.astimezone(zone):%H:%M}, {minutes:.0f} min after its end."
+        f"The whole trip is GO in {go} of the forecasts. It is judged until {until},"
+        f" {minutes:.0f} min after its end."
     )
 
 

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 from safety_check.errors import SafetyCheckError
 from safety_check.model.changes import CompletedRecheck
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.report.changes import describe_changes
 from safety_check.report.layout import WIDTH
-from safety_check.report.words import LocalClock
 from safety_check.units import Preferences
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from safety_check.model.plan import Plan
@@ -68,38 +68,6 @@ def window(found: Window, zone: ZoneInfo) -> str:
     return f"{found.severity} {period(found.start.astimezone(zone), found.end.astimezone(zone))}"
 
 
-@dataclass(frozen=True)
-class LocalClock:
-    """The water's own time; it names the day wherever the time alone could mislead.
-
-    Parameters
-    ----------
-    zone
-        The water's time zone.
-    date
-        The day that a time without a day means; None names the day with every time.
-    """
-
-    zone: tzinfo
-    date: date | None
-
-    @classmethod
-    def of(cls, plan: Plan) -> LocalClock:
-        """Return the clock of a plan; one that spans midnight names the day every time."""
-        zone = ZoneInfo(plan.water.time_zone)
-        start, until = (moment.astimezone(zone).date() for moment in (plan.start, plan.end))
-        return cls(zone, start if start == until else None)
-
-    def time(self, moment: datetime) -> str:
-        """Return a time, such as "06:00" or "Sat 06:00"."""
-        local = moment.astimezone(self.zone)
-        return clock(local) if local.date() == self.date else f"{weekday(local)} {clock(local)}"
-
-    def span(self, start: datetime, until: datetime) -> str:
-        """Return from when to when, such as "06:00 to 08:00" or "Fri 22:00 to Sat 01:00"."""
-        return f"{self.time(start)} to {self.time(until)}"
-
-
 def duration(seconds: float) -> str:
     """Return how long something takes.
 
@@ -152,13 +120,26 @@ def hour_text(hour: HourVerdict, preferences: Preferences) -> HourText:
         gusts=_bare(shown[f"{GUST}_high"], "speed", preferences.wind),
         direction="?" if math.isnan(shown[FROM]) else compass(shown[FROM]),
         waves=_range(shown[WAVE], shown[f"{WAVE}_high"], "length", preferences.wave),
-        go=percent(hour.odds.get(Severity.GO, 0.0)),
+        go=go_share(hour.odds.get(Severity.GO, 0.0)),
     )
 
 
 def percent(share: float) -> str:
     """Return a share in whole percent."""
     return f"{100 * share:.0f} %"
+
+
+def go_share(share: float) -> str:
+    """Return the share of the forecasts that are GO, never rounded up.
+
+    Examples
+    --------
+    >>> go_share(1.0), go_share(0.996), go_share(0.0)
+    ('all', '99 %', 'none')
+    """
+    if share >= 1 - 1e-9:
+        return "all"
+    return f"{math.floor(100 * share + 1e-9)} %" if share > 0 else "none"
 
 
 def _bare(value: float, kind: str, unit: str) -> str:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, tzinfo
 
 import numpy as np
 
+from safety_check.arrays import to_utc
 from safety_check.model.craft import Craft
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.verdict import Limit, Severity
 from safety_check.rules.hazard import Hazard
@@ -30,7 +31,7 @@ class ReasonContext:
     ----------
     preferences
         The units that the user reads in.
-    zone
+    clock
         The water's local time.
     craft
         The boat, named in the limits.
@@ -43,7 +44,7 @@ class ReasonContext:
     """
 
     preferences: Preferences
-    zone: tzinfo
+    clock: LocalClock
     craft: Craft
     limits: Limits
     warnings: tuple[str, ...] = ()
@@ -106,15 +107,15 @@ class ReasonContext:
         if hazard.name == "official_warning":
             return "; ".join(self.warnings)
         if hazard.name == "forecast_missed":
-            return describe_missed_forecasts(self.missed, self.preferences, self.zone)
+            return describe_missed_forecasts(self.missed, self.preferences, self.clock.zone)
         if place is None or math.hypot(*place) < AT_THE_LAUNCH:
             return ""
         far = show(math.hypot(*place), "length", self.preferences.distance)
         return f" {far} {compass(math.degrees(math.atan2(*place)))} of the launch"
 
     def hour(self, time: np.datetime64) -> str:
-        """Return "at 10:00" in the water's local time."""
-        return f"at {to_local(time, self.zone):%H:%M}"
+        """Return "at 10:00" in the water's time, with the day where the plan spans midnight."""
+        return f"at {self.clock.time(to_utc(time))}"
 
     def limit(self, hazard: Hazard, worst: WorstHour) -> str:
         """Return the clause that states the bound, and who or what set it."""
@@ -186,12 +187,6 @@ def _margin(seconds: float, event: str, endless: str) -> str:
 def _sun(degrees: float) -> str:
     side = "below" if degrees < 0 else "above"
     return f"the sun stands {abs(degrees):.0f}° {side} the horizon"
-
-
-def to_local(time: np.datetime64, zone: tzinfo) -> datetime:
-    """Return an instant of UTC in the water's local time."""
-    moment: datetime = time.astype("datetime64[s]").item()
-    return moment.replace(tzinfo=UTC).astimezone(zone)
 
 
 @dataclass(frozen=True)

@@ -12,10 +12,10 @@ import pytest
 
 from safety_check.assess.changes import find_changes
 from safety_check.model.changes import Changes, SeverityChange
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert, Briefing, Forecast, SourceFailure
 from safety_check.report.changes import as_json, describe_changes, headline
-from safety_check.report.words import LocalClock
 from safety_check.units import Preferences
 from safety_check.use_cases.observed import LaunchObservation, add_observation
 from tests import scenes

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -154,7 +153,7 @@ def test_a_recommended_window_passes_its_own_check(
 
 def test_the_head_says_the_odds_of_the_trip_and_until_when_it_is_judged() -> None:
     verdict = scenes.verdict(thunder_at(16, models=14), scenes.plan(hours=5))
-    said = trip_text(verdict, ZoneInfo("America/Chicago"))
+    said = trip_text(verdict)
     assert said == (
         "The whole trip is GO in 93 % of the forecasts. It is judged until 15:30, 30 min after"
         " its end."

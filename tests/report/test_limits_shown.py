@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from safety_check.arrays import to_utc
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Finding, HourVerdict, Severity, Verdict
 from safety_check.report import json as json_report
 from safety_check.report.advice import round_down
@@ -21,7 +22,6 @@ from safety_check.report.layout import Layout
 from safety_check.report.page.chart import build_chart
 from safety_check.report.page.page_reasons import explain
 from safety_check.report.terminal import add_verdict
-from safety_check.report.words import LocalClock
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import UnitsTable
 from safety_check.units import KINDS, Preferences, in_unit, parse, show, show_limit

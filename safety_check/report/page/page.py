@@ -14,6 +14,7 @@ from jinja2 import BaseLoader, ChoiceLoader, Environment, PackageLoader, StrictU
 from markupsafe import Markup
 
 from safety_check.assess.float_plan import build_float_plan
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report import advice, float_plan, words
 from safety_check.report.credits import with_links
@@ -65,7 +66,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "limits": describe_limits(
             verdict.around or verdict.hours,
             settings.preferences,
-            words.LocalClock.of(verdict.plan),
+            LocalClock.of(verdict.plan),
         ),
         "rows": rows,
         "worst_hour": max(
@@ -93,7 +94,7 @@ class Row:
 
 def _rows(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> list[Row]:
     trip = {each.time for each in verdict.hours}
-    local_clock = words.LocalClock.of(verdict.plan)
+    local_clock = LocalClock.of(verdict.plan)
     rows = []
     before = ""
     for hour in verdict.around or verdict.hours:

@@ -10,12 +10,12 @@ import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.model.advice import Drift
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Verdict
 from safety_check.model.wave_map import MapGrid, WaveMap
 from safety_check.report.map import lake_map
 from safety_check.report.map.paper import paper_for, path, tag
 from safety_check.report.map.scale import MARGIN, WIDTH
-from safety_check.report.words import LocalClock
 from safety_check.units import Preferences
 
 HEAD, SPREAD = 6.0, 0.5  # of an arrow: its length, half its opening [rad]

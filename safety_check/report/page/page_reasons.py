@@ -9,8 +9,9 @@ from datetime import datetime, timedelta
 
 from safety_check.arrays import TimeArray, to_utc
 from safety_check.assess.verdict import reason_context
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Finding, Limit, Severity, Verdict
-from safety_check.report.words import LocalClock, percent
+from safety_check.report.words import percent
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS, quantity_label
 from safety_check.rules.reasons import ReasonContext
