@@ -137,10 +137,10 @@ def parse_predictions(body: bytes, provenance: Provenance, station: str) -> Fore
         )
     hours = sorted(known)
     return Forecast(
-        time=np.array([each.replace(tzinfo=None) for each in hours], dtype="datetime64[s]"),
+        time=np.array([hour.replace(tzinfo=None) for hour in hours], dtype="datetime64[s]"),
         models=("coops_tide",),
         members=("",),
-        quantities={TIDE: np.array([[known[each] for each in hours]])},
+        quantities={TIDE: np.array([[known[hour] for hour in hours]])},
         provenance=replace(provenance, model=station),
     )
 

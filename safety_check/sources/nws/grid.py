@@ -36,7 +36,7 @@ from safety_check.units import KILOMETRE_PER_HOUR, ZERO_CELSIUS
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
 
-ANEW = timedelta(seconds=-1)  # no answer that was kept is as young as that
+ANEW = timedelta(seconds=-1)  # no saved answer is as young as that
 LONGEST = timedelta(days=16)  # a grid spans 7.5 to 8 days; twice that is no forecast
 
 # Their unit, whatever prefix it has had over the years: factor and offset to ours.
@@ -63,7 +63,7 @@ class Layer:
     choice
         What to believe where two intervals claim one hour.
     ends
-        True where the quantity speaks of the hour that ends, not of the one that starts.
+        True where the quantity describes the hour that ends, not of the one that starts.
     zero_is_unknown
         True where a week of nothing but 0 says "not made for this cell".
     optional
@@ -128,7 +128,7 @@ def parse(body: bytes, provenance: Provenance) -> Forecast:
     time = _axis(properties, provenance)
     quantities = {ours: _quantity(ours, layer, properties, time) for ours, layer in LAYERS.items()}
     quantities["weather_code"] = _weather(properties, time)
-    if all(np.isnan(each).all() for each in quantities.values()):
+    if all(np.isnan(values).all() for values in quantities.values()):
         raise DataError(
             f"{provenance.source}: the grid holds no value in a unit known here for any hour."
             " It can't be used; try again later, or use another source."
@@ -161,7 +161,7 @@ async def ask(client: Client, latitude: float, longitude: float) -> Forecast:
     """Ask for the forecast of a place.
 
     Which cell a place has is remembered for long and drifts all the same: where the cell
-    is gone, the place is asked for anew.
+    is gone, the place is requested again.
     """
     point = await ask_point(client, latitude, longitude)
     try:
@@ -186,12 +186,12 @@ def unit_of(written: str) -> str:
 
 
 def _axis(properties: dict[str, Any], provenance: Provenance) -> TimeArray:
-    told = str(properties.get("validTimes"))
-    span = interval(told)
+    written = str(properties.get("validTimes"))
+    span = interval(written)
     if span is None or span.end - span.start > LONGEST:
         raise DataError(
-            f"{provenance.source}: validTimes = {clean_text(told[:80])!r} is no span of at most"
-            f" {LONGEST.days} days, so its hours can't be told. Use another source."
+            f"{provenance.source}: validTimes = {clean_text(written[:80])!r} is no span of at most"
+            f" {LONGEST.days} days, so its hours are unknown. Use another source."
         )
     return whole_hours(span)
 
@@ -205,13 +205,13 @@ def _centre(geometry: object) -> tuple[float, float] | None:
     """Return latitude and longitude of the middle of a cell; None where it has no outline."""
     match geometry:
         case {"type": "Polygon", "coordinates": [[_, *corners]]} if corners:
-            pairs = [each if isinstance(each, list) else [] for each in corners]
+            pairs = [corner if isinstance(corner, list) else [] for corner in corners]
         case _:
             return None
     if any(len(pair) != 2 for pair in pairs):
         return None
     longitude, latitude = (
-        sum(number(each) for each in column) / len(pairs) for column in zip(*pairs, strict=True)
+        sum(number(value) for value in column) / len(pairs) for column in zip(*pairs, strict=True)
     )
     known = abs(latitude) <= 90 and abs(longitude) <= 180
     return (latitude, longitude) if known else None
@@ -231,7 +231,7 @@ def _quantity(ours: str, layer: Layer, properties: dict[str, Any], time: TimeArr
 
 def _weather(properties: dict[str, Any], time: TimeArray) -> FloatArray:
     parts = _parts(_values(properties.get("weather")))
-    return expand(((span, weather_code(said)) for span, said in parts), time, np.maximum)
+    return expand(((span, weather_code(words)) for span, words in parts), time, np.maximum)
 
 
 def _values(layer: object) -> Values:

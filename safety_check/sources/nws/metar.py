@@ -27,7 +27,7 @@ class MetarReport:
     day, hour, minute
         Of the observation, UTC.
     wind_speed, wind_speed_of_gust
-        [m s⁻¹]; NaN where they are not told. A report without a gust group does not say
+        [m s⁻¹]; NaN where they are not reported. A report without a gust group does not say
         that there are none, only that they did not stand out.
     wind_from_direction
         [deg true]; NaN where the wind is variable or calm.

@@ -33,7 +33,7 @@ class Point:
     grid, stations
         Paths of the raw grid and of the list of stations, nearest first.
     time_zone
-        Name in the tz database; empty where it is not told.
+        Name in the tz database; empty where it is unknown.
     office
         Who makes the forecast.
     """
@@ -53,7 +53,7 @@ def place(latitude: float, longitude: float) -> str:
     '42.745,-73.752'
     """
     return ",".join(
-        f"{round(each, 4) + 0.0:.4f}".rstrip("0").rstrip(".") for each in (latitude, longitude)
+        f"{round(angle, 4) + 0.0:.4f}".rstrip("0").rstrip(".") for angle in (latitude, longitude)
     )
 
 
@@ -92,9 +92,9 @@ def properties_of(answer: NwsAnswer, provenance: Provenance) -> dict[str, Any]:
     """Return the properties, or raise with the service's own words for having none."""
     if answer.properties is not None:
         return answer.properties
-    said = ": ".join(filter(None, (answer.title, answer.detail)))
+    words = ": ".join(filter(None, (answer.title, answer.detail)))
     raise DataError(
         f"{provenance.source}: the answer has no properties."
-        + (f" It says: {clean_text(said)!r}." if said else "")
+        + (f" It says: {clean_text(words)!r}." if words else "")
         + " It can't be used; try again later, or use another source."
     )

@@ -39,7 +39,7 @@ FOG = (45, 48)
 
 
 def weather_code(words: object) -> float:
-    """Return the one code that matters most of what is said for an hour.
+    """Return the one code that matters most of the words for an hour.
 
     Parameters
     ----------
@@ -60,7 +60,7 @@ def weather_code(words: object) -> float:
     """
     if not isinstance(words, list) or not words:
         return math.nan
-    codes = [_code(each) for each in words]
+    codes = [_code(entry) for entry in words]
     known = [code for code in codes if not math.isnan(code)]
     worst = max(known, key=_danger, default=math.nan)
     return worst if len(known) == len(codes) or worst >= min(CODES["thunderstorms"]) else math.nan
@@ -70,16 +70,20 @@ def _danger(code: float) -> tuple[bool, bool, float]:
     return code >= min(CODES["thunderstorms"]), code in FOG, code
 
 
-def _code(said: object) -> float:
-    if not isinstance(said, dict) or "weather" not in said:
+def _code(entry: object) -> float:
+    if not isinstance(entry, dict) or "weather" not in entry:
         return math.nan
-    word = said["weather"]
+    word = entry["weather"]
     if word is None:
         return 0.0
     strengths = CODES.get(word) if isinstance(word, str) else None
     if strengths is None:
         return math.nan
-    code = strengths[STRENGTH.get(str(said.get("intensity")), 1)]
-    attributes = said.get("attributes")
-    hail = [HAIL.get(str(each), 0) for each in attributes] if isinstance(attributes, list) else []
+    code = strengths[STRENGTH.get(str(entry.get("intensity")), 1)]
+    attributes = entry.get("attributes")
+    hail = (
+        [HAIL.get(str(attribute), 0) for attribute in attributes]
+        if isinstance(attributes, list)
+        else []
+    )
     return float(max([code, *hail]))

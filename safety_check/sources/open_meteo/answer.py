@@ -39,7 +39,7 @@ class Answer(answers.Answer):
 
     @property
     def cell(self) -> Place | None:
-        """The grid cell that answered, where it is told and on this Earth."""
+        """The grid cell that answered, where the answer names one on this Earth."""
         latitude, longitude = self.latitude, self.longitude
         if latitude is None or longitude is None:
             return None
@@ -59,7 +59,7 @@ def read_answer(body: bytes, source: str, place: Place | None = None) -> Answer:
     source
         Named in errors.
     place
-        Latitude and longitude that are meant; of several places the nearest is taken, and
+        Latitude and longitude of the launch; of several places the nearest is used, and
         without it the first.
 
     Raises
@@ -73,8 +73,8 @@ def read_answer(body: bytes, source: str, place: Place | None = None) -> Answer:
     if not isinstance(document, dict) or not document:
         raise DataError(f"{source}: this is JSON, but no answer for a place. {REMEDY}")
     if document.get("error"):
-        said = clean_text(str(document.get("reason") or "no reason"), limit=200)
-        raise DataError(f"{source}: the service refuses the question and says {said!r}. {REMEDY}")
+        reason = clean_text(str(document.get("reason") or "no reason"), limit=200)
+        raise DataError(f"{source}: the service refuses the request and says {reason!r}. {REMEDY}")
     if "hourly" not in document:
         has = ", ".join(clean_text(str(key), limit=30) for key in list(document)[:12])
         raise DataError(f"{source}: the answer has no hourly section, only {has}. {REMEDY}")
@@ -98,14 +98,14 @@ def parse_answer(body: bytes, source: str) -> Any:
 
 
 def _nearest(document: list[Any], place: Place | None) -> Any:
-    places = [each for each in document if isinstance(each, dict)]
+    places = [entry for entry in document if isinstance(entry, dict)]
     if not places or place is None:
         return places[0] if places else None
-    return min(places, key=lambda each: _distance(each, place))
+    return min(places, key=lambda answer: _distance(answer, place))
 
 
 def _distance(answer: dict[str, Any], place: Place) -> float:
-    """Return a length that grows with the distance; infinite where it is not told."""
+    """Return a length that grows with the distance; infinite where it is unknown."""
     latitude, longitude = (answers.number(answer.get(key)) for key in ("latitude", "longitude"))
     north, east = latitude - place[0], (longitude - place[1] + 180) % 360 - 180
     length = math.hypot(north, east * math.cos(math.radians(place[0])))
@@ -124,7 +124,7 @@ def _require_equal_lengths(answer: Answer, source: str) -> None:
         if len(column) != rows:
             raise DataError(
                 f"{source}: column {clean_text(name, limit=60)!r} has {len(column)} rows beside"
-                f" {rows} times, so nobody can tell which hour is which. {REMEDY}"
+                f" {rows} times, so the hours of its values are unknown. {REMEDY}"
             )
 
 
@@ -147,7 +147,7 @@ class Hours:
     row: IntArray
 
     def lay(self, values: FloatArray) -> FloatArray:
-        """Return a column by hour: NaN where no row speaks of it, or rows disagree."""
+        """Return a column by hour: NaN where no row has it, or rows disagree."""
         laid = np.full(self.time.size, np.nan)
         laid[self.row] = values
         laid[self.row[laid[self.row] != values]] = np.nan
@@ -162,7 +162,7 @@ def hours(answer: Answer, source: str) -> Hours:
     Text without a zone is local by the answer's one offset, which the service takes from
     the moment of asking and applies to every row, also beyond a change of clocks; so
     UTC = text - offset, always. Rows that stand off the whole hour in UTC, as zones of
-    30 or 45 minutes make them, are refused: any shift of theirs would be an invention.
+    30 or 45 minutes make them, are refused, because shifting them would invent data.
 
     Raises
     ------
@@ -189,16 +189,16 @@ def hours(answer: Answer, source: str) -> Hours:
     return Hours(time, (rows - first) // 3600)
 
 
-def instants(told: Sequence[Any], unit: Any, offset: int | None) -> IntArray | None:
+def instants(times: Sequence[Any], unit: Any, offset: int | None) -> IntArray | None:
     """Return seconds since 1970 UTC, or None where the text or its unit can't be trusted."""
-    if unit == "unixtime" and all(type(each) is int and 0 <= each < _LAST for each in told):
-        return np.array(told, dtype=np.int64)
+    if unit == "unixtime" and all(type(value) is int and 0 <= value < _LAST for value in times):
+        return np.array(times, dtype=np.int64)
     if unit != "iso8601" or offset is None or abs(offset) > FURTHEST_OFFSET:
         return None
-    if not all(isinstance(each, str) and _LOCAL.fullmatch(each) for each in told):
+    if not all(isinstance(value, str) and _LOCAL.fullmatch(value) for value in times):
         return None
     try:
-        local = np.array(list(told), dtype="datetime64[s]").astype(np.int64)
+        local = np.array(list(times), dtype="datetime64[s]").astype(np.int64)
     except ValueError:
         return None
     return local - offset if ((local > 0) & (local < _LAST)).all() else None
@@ -207,9 +207,9 @@ def instants(told: Sequence[Any], unit: Any, offset: int | None) -> IntArray | N
 def earliest_issue(answer: Answer) -> datetime | None:
     """Return the earliest moment at which an answer can have been made.
 
-    The service tells neither when it answered nor which run it used. Its `current` block is
+    The service says neither when it answered nor which run it used. Its `current` block is
     at most a quarter of an hour older than the answer; without one, the first row is, since
-    the service begins with the present day. A file asked for with a later `start_date` would
+    the service begins with the present day. A file requested with a later `start_date` would
     look younger than it is: `saved` also looks at the file's own date.
     """
     now = _current(answer)
@@ -233,7 +233,7 @@ def _current(answer: Answer) -> int | None:
 
 def numbers(column: Iterable[Any]) -> FloatArray:
     """Return a column of JSON as numbers; whatever is none is NaN."""
-    return np.array([_number(each) for each in column], dtype=np.float64)
+    return np.array([_number(value) for value in column], dtype=np.float64)
 
 
 def _number(value: Any) -> float:

@@ -72,9 +72,9 @@ def query(
 
     Notes
     -----
-    Times are asked for in GMT and as numbers, since a named zone comes with one offset for
+    Times are requested in GMT and as numbers, since a named zone comes with one offset for
     the whole answer, wrong beyond a change of clocks; speeds in m/s, which the service does
-    not round twice. Yesterday is asked for too, so that a trip begun before 00:00 UTC is
+    not round twice. Yesterday is requested too, so that a trip begun before 00:00 UTC is
     covered.
     """
     return {
@@ -103,8 +103,8 @@ async def ask(
     """Ask several models for one forecast each."""
     models = registry.default_forecast() if models is None else models
     asked = query(latitude, longitude, days=days, models=models, cell_selection=cell_selection)
-    meant = partial(parse, models_asked=models)
-    return await client.read("/v1/forecast", asked, meant, source="open_meteo")
+    parse_answer = partial(parse, models_asked=models)
+    return await client.read("/v1/forecast", asked, parse_answer, source="open_meteo")
 
 
 async def ask_ensemble(
@@ -126,8 +126,8 @@ async def ask_ensemble(
         cell_selection=cell_selection,
         table=ENSEMBLE,
     )
-    meant = partial(parse, models_asked=models)
-    return await client.read("/v1/ensemble", asked, meant, source="open_meteo_ensemble")
+    parse_answer = partial(parse, models_asked=models)
+    return await client.read("/v1/ensemble", asked, parse_answer, source="open_meteo_ensemble")
 
 
 # -- what the answer means ---------------------------------------------------------------------
@@ -151,9 +151,9 @@ def parse(
     provenance
         Where it comes from; its `model` is filled in here.
     models_asked
-        The models of the question; None where nobody knows it any more.
+        The models of the question; None where they are not known.
     place
-        Latitude and longitude meant, to choose from an answer for several places.
+        Latitude and longitude of the launch, to choose from an answer for several places.
     table
         The quantities to read.
     day
@@ -163,14 +163,14 @@ def parse(
     -------
     Forecast
         Every quantity of the table is there, NaN wherever it is not known: null, of an
-        undocumented unit, beyond what nature has shown, of an unlisted weather code, or told
+        undocumented unit, out of range, of an unlisted weather code, or given
         twice with different values.
 
     Notes
     -----
     - Where several models were asked and the columns name none, only one of them covers the
       place and the answer does not say which: the member is `UNNAMED`, and all that were
-      asked are `absent`, since none can be shown to have spoken.
+      asked are `absent`, since none can be shown to have answered.
     - A model that was asked, or has columns, and gave no number at all is `absent`. Of one
       that gave some, every run that it is known to have is a member, with NaN where the run
       is missing.
@@ -188,8 +188,8 @@ def parse(
     answer = read_answer(body, source, place)
     clock = hours(answer, source)
     spellings = registry.spellings(models_asked or ())
-    asked = tuple(dict.fromkeys(spellings[each] for each in models_asked or ()))
-    names = [each for each in columns(answer.hourly, table, spellings) if each.day == day]
+    asked = tuple(dict.fromkeys(spellings[name] for name in models_asked or ()))
+    names = [column for column in columns(answer.hourly, table, spellings) if column.day == day]
     runs = _runs(answer, clock, names, asked[0] if len(asked) == 1 else UNNAMED)
     if not runs:
         raise DataError(
@@ -230,22 +230,24 @@ Runs = dict[Member, dict[str, FloatArray]]
 
 def _runs(answer: Answer, clock: Hours, names: Iterable[Column], unnamed: str) -> Runs:
     """Return the hours of each run, of models that gave any number."""
-    names = [replace(each, model=each.model or unnamed) for each in names]
-    ensembles = {name for name, each in registry.load_models().items() if each.members > 1}
-    ensembles |= {each.model for each in names if each.member}
+    names = [replace(column, model=column.model or unnamed) for column in names]
+    ensembles = {name for name, known in registry.load_models().items() if known.members > 1}
+    ensembles |= {column.model for column in names if column.member}
     runs: Runs = {}
-    for each in names:
-        run = runs.setdefault((each.model, each.member or _only_run(each.model, ensembles)), {})
-        values = _values(answer, clock, each)
-        if each.quantity in run:  # two spellings of one thing in one answer
-            values = np.where(run[each.quantity] == values, values, np.nan)
-        run[each.quantity] = values
-    spoke = {
+    for column in names:
+        run = runs.setdefault(
+            (column.model, column.member or _only_run(column.model, ensembles)), {}
+        )
+        values = _values(answer, clock, column)
+        if column.quantity in run:  # two spellings of one thing in one answer
+            values = np.where(run[column.quantity] == values, values, np.nan)
+        run[column.quantity] = values
+    answered = {
         model
         for (model, _), run in runs.items()
         if any(np.isfinite(values).any() for values in run.values())
     }
-    return {member: run for member, run in runs.items() if member[0] in spoke}
+    return {member: run for member, run in runs.items() if member[0] in answered}
 
 
 def _only_run(model: str, ensembles: set[str]) -> str:

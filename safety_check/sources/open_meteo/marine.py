@@ -47,6 +47,6 @@ def parse(
 
 async def ask(client: Client, latitude: float, longitude: float, *, days: int = 7) -> Forecast:
     """Ask for the sea nearest to a place."""
-    meant = partial(parse, models_asked=(MODEL,))
+    parse_answer = partial(parse, models_asked=(MODEL,))
     asked = query(latitude, longitude, days=days)
-    return await client.read("/v1/marine", asked, meant, source="open_meteo_marine")
+    return await client.read("/v1/marine", asked, parse_answer, source="open_meteo_marine")

@@ -1,4 +1,4 @@
-"""What the runs of the last days said of the same hours, from Open-Meteo's previous runs."""
+"""What earlier runs predicted for the same hours, from Open-Meteo's previous runs."""
 
 from __future__ import annotations
 
@@ -49,12 +49,12 @@ def parse(
     """
     answer = read_answer(body, provenance.source, place)
     names = columns(answer.hourly, FORECAST, registry.spellings(models_asked or ()))
-    meant = partial(forecast.parse, body, provenance, models_asked, place=place)
+    parse_run = partial(forecast.parse, body, provenance, models_asked, place=place)
     forecasts = {}
-    for day in sorted({each.day for each in names}):
+    for day in sorted({column.day for column in names}):
         with suppress(DataError):
-            forecasts[day] = meant(day=day)
-    return forecasts or {0: meant()}
+            forecasts[day] = parse_run(day=day)
+    return forecasts or {0: parse_run()}
 
 
 async def ask(
@@ -67,6 +67,6 @@ async def ask(
 ) -> Mapping[int, Forecast]:
     """Ask whether the forecast has risen or fallen over the last days."""
     models = registry.default_forecast() if models is None else models
-    meant = partial(parse, models_asked=models)
+    parse_answer = partial(parse, models_asked=models)
     asked = query(latitude, longitude, days=days, models=models)
-    return await client.read("/v1/forecast", asked, meant, source="open_meteo_previous_runs")
+    return await client.read("/v1/forecast", asked, parse_answer, source="open_meteo_previous_runs")

@@ -157,7 +157,7 @@ def columns(
     }
     longest_first = sorted(written, key=len, reverse=True)
     read = (_column(name, longest_first, written, models) for name in names)
-    return [each for each in read if each is not None]
+    return [column for column in read if column is not None]
 
 
 def _column(
@@ -186,7 +186,7 @@ def strangers(names: Iterable[str], models: Mapping[str, str]) -> tuple[str, ...
     ('new_model',)
     """
     read = (_STRANGER.fullmatch(name) for name in names)
-    ends = (each["model"] for each in read if each)
+    ends = (match["model"] for match in read if match)
     return tuple(
         dict.fromkeys(end for end in ends if end not in models and not _NO_MODEL.fullmatch(end))
     )

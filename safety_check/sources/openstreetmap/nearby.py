@@ -17,7 +17,7 @@ def find_waters(latitude: float, longitude: float, settings: Settings) -> overpa
     Raises
     ------
     SourceError, DataError
-        Where the service is silent, or its answer means nothing.
+        Where the service fails, or its answer can't be used.
     """
     return asyncio.run(_asked(latitude, longitude, settings))
 

@@ -62,7 +62,7 @@ class Outline:
         True for the area of a river or canal: its ends are lines drawn across the water,
         not shores, and a current is not in the fetch.
     distance
-        From the place that was asked for to the outline; 0 within it. [m]
+        From the requested place to the outline; 0 within it. [m]
     area
         Of the water, without islands. [m²]
     """
@@ -133,7 +133,7 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Fou
     Raises
     ------
     DataError
-        Where nothing usable was found; a failed query is told from an empty place.
+        Where nothing usable was found; a failed query is not an empty place.
     """
     answer = read(body, Elements, provenance.source)
     if answer.remark is not None:
@@ -150,7 +150,7 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Fou
             refused.append(f"{_name(element)}: {trouble}")
     if not outlines:
         raise DataError(_nothing(refused, provenance))
-    outlines.sort(key=lambda each: each.distance)
+    outlines.sort(key=lambda outline: outline.distance)
     issued = instant(answer.osm3s.get("timestamp_osm_base"))
     return Found(tuple(outlines), tuple(refused), replace(provenance, issued=issued))
 
@@ -158,8 +158,8 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Fou
 async def ask(client: Client, latitude: float, longitude: float, radius: float = 300.0) -> Found:
     """Ask for the waters at a place; give the client a minute, the server takes its time."""
     asked = query(latitude, longitude, radius)
-    meant = partial(parse, here=(latitude, longitude))
-    return await client.read(PATH, asked, meant, source="overpass")
+    parse_answer = partial(parse, here=(latitude, longitude))
+    return await client.read(PATH, asked, parse_answer, source="overpass")
 
 
 def _outline(element: Mapping[str, Any], parts: _Map, here: tuple[float, float]) -> Outline:
@@ -186,9 +186,11 @@ def _pieces(element: Mapping[str, Any], parts: _Map) -> tuple[list[Line], list[L
     members = element.get("members")
     if element.get("type") == "way" or not isinstance(members, list):
         return [_line(element, parts)], []
-    ways = [each for each in members if isinstance(each, dict) and each.get("type") == "way"]
-    shores = [_line(each, parts) for each in ways if each.get("role", "") in SHORE]
-    islands = [_line(each, parts) for each in ways if each.get("role") in ISLAND]
+    ways = [
+        member for member in members if isinstance(member, dict) and member.get("type") == "way"
+    ]
+    shores = [_line(way, parts) for way in ways if way.get("role", "") in SHORE]
+    islands = [_line(way, parts) for way in ways if way.get("role") in ISLAND]
     if not shores:
         raise DataError("it has no shore among its members.")
     return shores, islands
@@ -199,10 +201,10 @@ def _line(piece: Mapping[str, Any], parts: _Map) -> Line:
     way = piece if "geometry" in piece or "nodes" in piece else _apart(piece, parts)
     points = way.get("geometry")
     if points is None and isinstance(way.get("nodes"), list):
-        points = [parts.nodes.get(_key(each)) for each in way["nodes"]]
+        points = [parts.nodes.get(_key(node)) for node in way["nodes"]]
     if not isinstance(points, list) or not any(points):
         raise DataError("the answer has no outline of it, only where it is.")
-    line = [_position(each) for each in points]
+    line = [_position(point) for point in points]
     distinct = [point for point, _ in groupby(line)]
     if len(distinct) < 2:
         raise DataError("a piece of its shore is a single point.")
@@ -222,7 +224,11 @@ def _position(point: object) -> tuple[float, float]:
 
 
 def _by_id(answer: Elements, kind: str) -> dict[Any, dict[str, Any]]:
-    return {_key(each.get("id")): each for each in answer.elements if each.get("type") == kind}
+    return {
+        _key(element.get("id")): element
+        for element in answer.elements
+        if element.get("type") == kind
+    }
 
 
 def _key(identity: object) -> object:
@@ -237,8 +243,8 @@ def _water(element: Mapping[str, Any]) -> bool:
 
 def _tags(element: Mapping[str, Any]) -> dict[str, str]:
     tags = element.get("tags")
-    told = tags.items() if isinstance(tags, dict) else ()
-    return {clean_text(key): clean_text(value) for key, value in told if isinstance(value, str)}
+    pairs = tags.items() if isinstance(tags, dict) else ()
+    return {clean_text(key): clean_text(value) for key, value in pairs if isinstance(value, str)}
 
 
 def _identity(element: Mapping[str, Any]) -> str:

@@ -36,9 +36,9 @@ def assemble(shores: Sequence[Line], islands: Sequence[Line]) -> BaseGeometry:
     """
     painted = [(True, ring) for ring in _rings(shores)]
     painted += [(False, ring) for ring in _rings(islands)]
-    painted.sort(key=lambda each: each[1].area, reverse=True)
+    painted.sort(key=lambda pair: pair[1].area, reverse=True)
     water: BaseGeometry = Polygon()
-    for wet, group in groupby(painted, key=lambda each: each[0]):
+    for wet, group in groupby(painted, key=lambda pair: pair[0]):
         area = shapely.union_all([ring for _, ring in group])
         water = water.union(area) if wet else water.difference(area)
     if water.is_empty or not water.is_valid:
