@@ -238,6 +238,7 @@ def hour_quantities(
         CAPE: usable_energy(max_of_parts(values[CAPE], parts), rain, thunder),
         "water_temperature": shape + inputs.water_temperature,
         "sum_of_air_and_water_temperature": air + inputs.water_temperature - 2 * ZERO_CELSIUS,
+        "open_water_downwind": downwind,
         "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
         "forecast_complete": min_of_parts(complete, whole),
         **readiness,
