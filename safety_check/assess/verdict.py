@@ -22,9 +22,6 @@ from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import (
     Conditions,
     build_conditions,
-    daylight,
-    light,
-    light_of_trip,
 )
 from safety_check.conditions.ensemble import (
     FROM,
@@ -42,6 +39,7 @@ from safety_check.conditions.forecast_trend import (
 )
 from safety_check.conditions.hour_parts import LEAD_IN, hour_ends, return_hours, trip_parts
 from safety_check.conditions.lee import Lee, Winds, find_lee
+from safety_check.conditions.light import daylight, light, light_of_trip
 from safety_check.conditions.return_trip import hours_of, time_home_of_trip
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.local_clock import LocalClock

@@ -8,7 +8,7 @@ from functools import partial
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray, TimeArray, to_datetime64
+from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.conditions import drift, fronts, return_trip
 from safety_check.conditions.ensemble import (
     AS_FORECAST,
@@ -23,22 +23,15 @@ from safety_check.conditions.ensemble import (
 from safety_check.conditions.hour_parts import (
     LEAD_IN,
     HourParts,
-    last_judged,
     max_of_parts,
     min_of_parts,
     whole_hours,
 )
+from safety_check.conditions.light import light
 from safety_check.conditions.return_trip import HomeWinds, ReturnTrip
 from safety_check.conditions.storms import CAPE, usable_energy
-from safety_check.model.place import Launch, OpenWater
+from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.physics.daylight import (
-    CIVIL_TWILIGHT,
-    HORIZON,
-    crossings,
-    solar_elevation,
-    time_to_dark,
-)
 from safety_check.physics.exposure import heat_index, wind_chill
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.off_wind import largest_sea
@@ -327,7 +320,7 @@ def _highest_place(
     return float(water.points[at, 0]), float(water.points[at, 1])
 
 
-# -- the paddler and the light ---------------------------------------------------------------
+# -- the paddler -----------------------------------------------------------------------------
 
 
 def _readiness(plan: Plan) -> dict[str, FloatArray]:
@@ -341,41 +334,3 @@ def _readiness(plan: Plan) -> dict[str, FloatArray]:
         "alone": one * alone,
         "company_declared": one * (np.nan if paddler.company is None else 1.0),
     }
-
-
-def light_of_trip(plan: Plan, hours: TimeArray, margin: float) -> dict[str, FloatArray]:
-    """Return the darker end of each hour, cut to the trip.
-
-    In the margin [s] after the plan's end the light of the first instant counts: the limits
-    on the light have a margin of their own.
-    """
-    start, end = to_datetime64(plan.start), to_datetime64(plan.end)
-    first = np.where((hours <= start) & (start < hours + HOUR), start, hours)
-    last = np.where((hours <= end) & (end < hours + HOUR), end, hours + HOUR)
-    after = (hours >= end) & (hours < last_judged(plan, margin))
-    return light(plan.launch, first, np.where(after, hours, last))
-
-
-def light(launch: Launch, first: TimeArray, last: TimeArray) -> dict[str, FloatArray]:
-    """Return the darker end of each span of time, from its first to its last instant."""
-    place = (launch.latitude, launch.longitude)
-    height = np.minimum(solar_elevation(*place, first), solar_elevation(*place, last))
-    dark, dusk = (
-        np.minimum(*(time_to_dark(*place, each, altitude) for each in (first, last)))
-        for altitude in (HORIZON, CIVIL_TWILIGHT)
-    )
-    return {
-        "solar_elevation_angle": height[None, :],
-        "time_to_dark": dark[None, :],
-        "time_to_dusk": dusk[None, :],
-    }
-
-
-def daylight(launch: Launch, hours: TimeArray) -> list[tuple[np.datetime64, np.datetime64]]:
-    """Return each span from sunrise to sunset, cut to the hours and their ends."""
-    start, end = hours[0], hours[-1] + HOUR
-    rises, sets = crossings(launch.latitude, launch.longitude, start, end, HORIZON)
-    edges = np.sort(np.concatenate([rises, sets, [start, end]]))
-    middles = edges[:-1] + (edges[1:] - edges[:-1]) // 2
-    up = solar_elevation(launch.latitude, launch.longitude, middles) > HORIZON
-    return [(a, b) for a, b, light in zip(edges[:-1], edges[1:], up, strict=True) if light]

@@ -12,9 +12,9 @@ from safety_check.arrays import hour_axis
 from safety_check.conditions.conditions import (
     Conditions,
     build_conditions,
-    light_of_trip,
 )
 from safety_check.conditions.hour_parts import hour_ends, trip_parts
+from safety_check.conditions.light import light_of_trip
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast
 from safety_check.physics.waves import significant_height
