@@ -14,6 +14,9 @@ from benchmarks.false_go.column_faults import list_column_faults
 from benchmarks.false_go.dangers import Danger
 from benchmarks.false_go.fault import Fault, change_document
 
+Key = str | int
+Path = tuple[Key, ...]
+
 UNREADABLE: tuple[Any, ...] = (None, "x", "", True, [], {}, "\x1b[2J")
 IMPOSSIBLE: tuple[Any, ...] = (float("nan"), float("inf"), -9999, -999999.0, 1e30, "-9999")
 AGES = {
@@ -30,14 +33,14 @@ PLACE_KEYS = ("lat", "lng", "latitude", "longitude")
 OUT_OF_SERVICE = ("1970", "a year old")
 STATIONS = (dangers.LATEST, dangers.TIDE, dangers.GAUGES, dangers.OLDER_GAUGES)
 # What a service documents as its way of saying that nothing is there or holds.
-SAYS_NOTHING = {
-    (dangers.ALERTS, ("features",)),
-    (dangers.GAUGES, ("features",)),
-    (dangers.OLDER_GAUGES, ("value", "timeSeries")),
-}
-
-Key = str | int
-Path = tuple[Key, ...]
+OLDER_SENSOR: Path = ("value", "timeSeries", 0, "values", 0, "value")
+SAYS_NOTHING: tuple[tuple[str, Path, Any], ...] = (
+    (dangers.ALERTS, ("features",), []),
+    (dangers.GAUGES, ("features",), []),
+    (dangers.OLDER_GAUGES, ("value", "timeSeries"), []),
+    (dangers.OLDER_GAUGES, OLDER_SENSOR, []),
+    (dangers.OLDER_GAUGES, (*OLDER_SENSOR, 0, "value"), -999999.0),
+)
 
 
 def list_json_faults(danger: Danger, path: str) -> Iterator[Fault]:
@@ -75,10 +78,11 @@ def _faults_at(path: str, good: Any, place: Path) -> Iterator[Fault]:
         yield _change("key gone", f"{_name(place)} removed", place, _remove)
         yield _change("key renamed", f"{_name(place)} renamed", place, _rename)
     for other in _differing(UNREADABLE, value):
-        if other != [] or (path, place) not in SAYS_NOTHING:
+        if (path, place, other) not in SAYS_NOTHING:
             yield _set("unreadable value", place, other)
     for other in _differing(IMPOSSIBLE, value) if not isinstance(value, dict | list) else ():
-        yield _set("impossible value", place, other)
+        if (path, place, other) not in SAYS_NOTHING:
+            yield _set("impossible value", place, other)
     yield from _in_wrong_units(place, value)
     yield from _at_wrong_times(path, place, value)
     yield from _elsewhere(good, place, value)
