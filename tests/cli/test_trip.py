@@ -52,7 +52,7 @@ def test_limits_suggest_proposes_with_the_trips_and_changes_nothing(ready: Runne
     done = ready("limits", "suggest", "--craft", "mine")
     assert load_settings() == before
     said = " ".join(done.out.split())
-    assert "TIGHTER: wind speed, caution from 9 mph, now 12 mph" in said
+    assert "TIGHTER: wind speed, caution from 9 mph, now 12.3 mph" in said
     assert "- 2021-06-13 pond: 8 mph, comfort 2 of 5" in said
     assert "Nothing was changed" in said
     told = ready("limits", "suggest", "--craft", "mine", "--json").json
