@@ -7,10 +7,11 @@ import math
 from datetime import datetime
 from typing import Literal
 
-import numpy as np
 from pydantic import BaseModel, ConfigDict
 
-from safety_check.model.verdict import Finding, HourVerdict, Limit, Severity, Verdict
+from safety_check.arrays import to_utc
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Finding, HourVerdict, Limit, Severity, Unknown, Verdict
 from safety_check.model.weather import Provenance
 from safety_check.report import json_advice, json_missed
 from safety_check.report.credits import credits_of
@@ -170,13 +171,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         verdict=level(verdict.severity),
         exit_status=exit_status,
         trip=Trip(
-            place=Place(
-                water=plan.water.name,
-                launch=plan.launch.name,
-                latitude=plan.launch.latitude,
-                longitude=plan.launch.longitude,
-                time_zone=plan.water.time_zone,
-            ),
+            place=place_of(plan),
             craft=plan.craft.name,
             craft_class=plan.craft.kind,
             start=plan.start,
@@ -190,10 +185,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
             Span(start=each.start, end=each.end, verdict=level(each.severity))
             for each in verdict.windows
         ],
-        unknown=[
-            Missing(what=each.what, why=each.why, mend=each.remedy, severity=level(each.severity))
-            for each in verdict.unknown
-        ],
+        unknown=[missing(unknown) for unknown in verdict.unknown],
         provenance=[origin(each, verdict.at) for each in verdict.provenance],
         cautions=list(verdict.cautions),
         credits=credits_of(verdict),
@@ -212,6 +204,24 @@ def text(verdict: Verdict, program_version: str, exit_status: int) -> str:
     """Return the report as JSON text."""
     made = build_report(verdict, program_version, exit_status)
     return json.dumps(made.model_dump(mode="json"), indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def place_of(plan: Plan) -> Place:
+    """Return where a plan starts."""
+    return Place(
+        water=plan.water.name,
+        launch=plan.launch.name,
+        latitude=plan.launch.latitude,
+        longitude=plan.launch.longitude,
+        time_zone=plan.water.time_zone,
+    )
+
+
+def missing(unknown: Unknown) -> Missing:
+    """Return something that is not known as the report has it."""
+    return Missing(
+        what=unknown.what, why=unknown.why, mend=unknown.remedy, severity=level(unknown.severity)
+    )
 
 
 def level(severity: Severity) -> Level:
@@ -257,7 +267,7 @@ def item(finding: Finding) -> Item:
         unit=finding.unit,
         limit=_number(finding.bound),
         bounds=_bounds(finding.limit) if finding.limit else None,
-        hours=[_moment(each) for each in finding.hours],
+        hours=[to_utc(time) for time in finding.hours],
         odds=round(finding.odds, 6),
         reason=finding.reason,
         source=finding.source,
@@ -274,10 +284,6 @@ def _bounds(limit: Limit) -> Bounds:
         since=limit.since.isoformat(),
         loosened=limit.loosened is not None,
     )
-
-
-def _moment(time: np.datetime64) -> datetime:
-    return datetime.fromisoformat(f"{time.astype('datetime64[s]')}+00:00")
 
 
 def origin(item: Provenance, at: datetime) -> Origin:

@@ -22,7 +22,9 @@ from safety_check.report.json import (
     Span,
     item,
     level,
+    missing,
     origin,
+    place_of,
 )
 from safety_check.report.layout import Column, Layout
 from safety_check.report.terminal import unknown_text
@@ -258,22 +260,13 @@ def as_json(outlooks: Sequence[Outlook], ranked: Sequence[Day], program: str) ->
 def _water(outlook: Outlook) -> WaterAhead:
     plan, at = outlook.plan, outlook.briefing.at
     return WaterAhead(
-        place=Place(
-            water=plan.water.name,
-            launch=plan.launch.name,
-            latitude=plan.launch.latitude,
-            longitude=plan.launch.longitude,
-            time_zone=plan.water.time_zone,
-        ),
+        place=place_of(plan),
         craft=plan.craft.name,
         craft_class=plan.craft.kind,
         reach=plan.reach,
         reach_assumed=plan.reach_assumed,
         days=[_day_ahead(each) for each in outlook.days],
-        unknown=[
-            Missing(what=each.what, why=each.why, mend=each.remedy, severity=level(each.severity))
-            for each in outlook.unknown
-        ],
+        unknown=[missing(unknown) for unknown in outlook.unknown],
         loosened=list(outlook.loosened),
         widening=list(outlook.widening),
         provenance=[origin(each.provenance, at) for each in outlook.briefing.forecasts],
