@@ -160,7 +160,9 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     observed = [miss.observation for miss in missed]
     members = calibrate(raw, briefing, case.trust, calibration, observed)
     temperature = water_temperature(plan, briefing, case.trust)
-    conditions = build_conditions(plan, hours, members, case.water, temperature)
+    conditions = build_conditions(
+        plan, hours, members, case.water, temperature, rulebook.coefficients
+    )
     warned = warnings_over(briefing.alerts, hours, rulebook.alerts)
     forecast = replace(summarize_forecast(from_instant(raw, LEAD_IN), briefing.at), missed=missed)
     added = {

@@ -10,6 +10,7 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.conditions import drift, fronts, return_trip
+from safety_check.conditions.coefficients import Coefficients
 from safety_check.conditions.ensemble import (
     AS_FORECAST,
     FROM,
@@ -117,6 +118,8 @@ class Inputs:
         How far the wind blows off the shore. [1]
     water_temperature
         NaN where it is not known. [K]
+    coefficients
+        How dangers are graded.
     """
 
     plan: Plan
@@ -127,6 +130,7 @@ class Inputs:
     offshore: FloatArray
     downwind: FloatArray
     water_temperature: float
+    coefficients: Coefficients
 
 
 def build_conditions(
@@ -135,6 +139,7 @@ def build_conditions(
     members: Ensemble,
     water: OpenWater,
     water_temperature: float,
+    coefficients: Coefficients,
 ) -> Conditions:
     """Return what it will be like on this water in whole hours, for every member.
 
@@ -150,15 +155,22 @@ def build_conditions(
         The open water around the launch.
     water_temperature
         NaN where it is not known. [K]
+    coefficients
+        How dangers are graded.
     """
     water = along_route(plan, water)
     height, place = _waves(members, water)
     offshore, downwind = (
-        worst_over_directions(members, partial(of, water=water))
-        for of in (drift.offshore_share, drift.downwind_water)
+        worst_over_directions(members, of)
+        for of in (
+            partial(drift.offshore_share, water=water, coefficients=coefficients),
+            partial(drift.downwind_water, water=water),
+        )
     )
     way = return_trip.find_return_trip(plan, hours, water, _home_winds(members))
-    inputs = Inputs(plan, members, water, way, height, offshore, downwind, water_temperature)
+    inputs = Inputs(
+        plan, members, water, way, height, offshore, downwind, water_temperature, coefficients
+    )
     lights = light(plan.launch, hours, hours + HOUR)
     return Conditions(
         time=hours,
@@ -211,6 +223,10 @@ def hour_quantities(
     wind, air = max_of_parts(values[WIND], parts), min_of_parts(values["air_temperature"], parts)
     offshore, downwind = (max_of_parts(one, parts) for one in (inputs.offshore, inputs.downwind))
     far, readiness = float(np.max(inputs.water.distance_from_shore)), _readiness(plan)
+    swimmer = drift.Swimmer(
+        far, inputs.water_temperature, readiness["alone"], inputs.coefficients.swim
+    )
+    by_rain = inputs.coefficients.grades[CAPE, "precipitation_amount"]
     rain = values["precipitation_amount"][:, LEAD_IN + 1 :]
     thunder = max_of_parts(_thunder(values["weather_code"]), whole)
     complete = np.where(members.complete, 1.0, np.nan)[None, :]
@@ -228,7 +244,7 @@ def hour_quantities(
         "precipitation_amount": rain,
         "wind_chill_temperature": wind_chill(air, wind),
         "heat_index": max_of_parts(heat, parts),
-        CAPE: usable_energy(max_of_parts(values[CAPE], parts), rain, thunder),
+        CAPE: usable_energy(max_of_parts(values[CAPE], parts), rain, thunder, by_rain),
         "water_temperature": shape + inputs.water_temperature,
         "sum_of_air_and_water_temperature": air + inputs.water_temperature - 2 * ZERO_CELSIUS,
         "open_water_downwind": downwind,
@@ -237,9 +253,7 @@ def hour_quantities(
         **readiness,
         **lights,
         **return_trip.quantities(plan, inputs.way, time_home, wind, lights),
-        **drift.quantities(
-            wind, offshore, downwind, far, inputs.water_temperature, readiness["alone"]
-        ),
+        **drift.quantities(wind, offshore, downwind, swimmer),
         **fronts.quantities(members, LEAD_IN),
     }
 

@@ -10,6 +10,7 @@ from functools import cache
 import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
+from safety_check.conditions.coefficients import Coefficients
 from safety_check.model.place import OpenWater
 from safety_check.physics.drift import HOUR, drift_path, landfall
 from safety_check.physics.leeway import (
@@ -22,7 +23,7 @@ from safety_check.physics.leeway import (
 from safety_check.physics.swim import swimming_time, time_to_shore
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
-from safety_check.settings.limits import load_grades, load_swim
+from safety_check.settings.limits import SwimTable
 from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 
@@ -67,6 +68,28 @@ class DriftStart:
     hour: int
 
 
+@dataclass(frozen=True)
+class Swimmer:
+    """A paddler in the water.
+
+    Parameters
+    ----------
+    from_shore
+        Farthest from the nearest shore on the trip. [m]
+    water_temperature
+        NaN where it is not known. [K]
+    alone : array, broadcast against (member, hour)
+        1 alone, 0 in company, NaN where it is not declared, which counts as alone.
+    swim
+        How a person in the water moves.
+    """
+
+    from_shore: float
+    water_temperature: float
+    alone: FloatArray
+    swim: SwimTable
+
+
 # -- what is weighed -------------------------------------------------------------------------
 
 
@@ -74,9 +97,7 @@ def quantities(
     wind: FloatArray,
     offshore: FloatArray,
     downwind: FloatArray,
-    from_shore: float,
-    water_temperature: float,
-    alone: FloatArray,
+    swimmer: Swimmer,
 ) -> dict[str, FloatArray]:
     """Return the quantities of being adrift that the rules weigh.
 
@@ -88,26 +109,22 @@ def quantities(
         How far the wind is an offshore wind, 0 to 1, as `offshore_share` gives it. [1]
     downwind : array (member, hour)
         Open water downwind of the launch. [m]
-    from_shore
-        Farthest from the nearest shore on the trip. [m]
-    water_temperature
-        NaN where it is not known. [K]
-    alone : array, broadcast against wind
-        1 alone, 0 in company, NaN where it is not declared, which counts as alone.
+    swimmer
+        Who may have to swim, and in what.
     """
-    swim = load_swim()
-    water = np.full(wind.shape, water_temperature)
-    needs = time_to_shore(
-        np.asarray(from_shore), wind, downwind, swim.speed, swim.lost_to_wind, swim.drift
-    )
-    lasts = swimming_time(water) * np.where(alone == 0, swim.reach_in_company, 1.0)
+    swim, far = swimmer.swim, np.asarray(swimmer.from_shore)
+    water = np.full(wind.shape, swimmer.water_temperature)
+    needs = time_to_shore(far, wind, downwind, swim.speed, swim.lost_to_wind, swim.drift)
+    lasts = swimming_time(water) * np.where(swimmer.alone == 0, swim.reach_in_company, 1.0)
     return {
         "offshore_wind_speed": np.where(offshore == 0, 0.0, wind * offshore),
         "swim_to_shore_share": needs / lasts,
     }
 
 
-def offshore_share(direction: FloatArray, water: OpenWater) -> FloatArray:
+def offshore_share(
+    direction: FloatArray, water: OpenWater, coefficients: Coefficients
+) -> FloatArray:
     """Return how far a wind blows off the launch's shore over water that carries one away.
 
     Parameters
@@ -116,6 +133,8 @@ def offshore_share(direction: FloatArray, water: OpenWater) -> FloatArray:
         From which the wind blows. [deg true]
     water
         The open water at the launch, and how far from the shore the trip goes.
+    coefficients
+        By what an offshore wind is graded.
 
     Returns
     -------
@@ -130,7 +149,7 @@ def offshore_share(direction: FloatArray, water: OpenWater) -> FloatArray:
         "distance_from_shore": np.asarray(np.max(water.distance_from_shore)),
     }
     share: FloatArray = np.ones(())
-    for (danger, name), grade in load_grades().items():
+    for (danger, name), grade in coefficients.grades.items():
         if danger == "offshore_wind_speed":
             share = share * grade.share(facts[name])
     return share

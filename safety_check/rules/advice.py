@@ -28,7 +28,6 @@ from safety_check.rules.limits import Limits
 from safety_check.rules.reached import weighted_low_quantile, weighted_quantile
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.weighed_hours import WeighedHours
-from safety_check.settings.limits import load_swim
 from safety_check.units import MILE_PER_HOUR
 
 SLOW_TROLL, FAST_TROLL = 1.6 * MILE_PER_HOUR, 1.8 * MILE_PER_HOUR  # common practice, trout
@@ -64,7 +63,7 @@ def build_advice(
         getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance),
         fishing=_fishing(conditions, trip, tolerance, rulebook.leeways[plan.craft.leeway]),
         drifts=_drifts(plan, conditions, trip, rulebook.leeways),
-        in_the_water=in_the_water(conditions, rulebook.limits),
+        in_the_water=in_the_water(conditions, rulebook),
     )
 
 
@@ -230,18 +229,19 @@ def _drift(found: DriftRange, conditions: Conditions) -> Drift:
     )
 
 
-def in_the_water(conditions: Conditions, defaults: Mapping[tuple[str, str], Limit]) -> InTheWater:
+def in_the_water(conditions: Conditions, rulebook: Rulebook) -> InTheWater:
     """Return what the water does to a swimmer on this trip."""
     temperature = np.asarray(conditions.quantities["water_temperature"][0, 0])
     least, most = exhaustion_time(temperature)
+    speed = rulebook.coefficients.swim.speed
     return InTheWater(
         temperature=float(temperature),
         shock=float(cold_shock(temperature)),
         least=float(least),
         most=float(most),
-        swim=float(np.minimum(MEASURED_SWIM, load_swim().speed * swimming_time(temperature))),
+        swim=float(np.minimum(MEASURED_SWIM, speed * swimming_time(temperature))),
         from_shore=float(np.max(conditions.water.distance_from_shore)),
-        wear=wear_for(float(temperature), defaults),
+        wear=wear_for(float(temperature), rulebook.limits),
     )
 
 

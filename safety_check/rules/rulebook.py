@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from safety_check.conditions.coefficients import Coefficients
 from safety_check.model.verdict import Limit, Severity
 from safety_check.physics.ensemble_calibration import ErrorModel
 from safety_check.physics.leeway import Leeway
@@ -37,6 +38,8 @@ class Rulebook:
         Kind of object → its leeway.
     rescue
         How long a person alone in the water lasts, and how long until ashore or helped.
+    coefficients
+        How dangers are graded, and how a person in the water moves.
     return_margin
         For how long after its end a trip is still judged. [s]
     """
@@ -50,4 +53,5 @@ class Rulebook:
     most_weight: float
     leeways: Mapping[str, Leeway]
     rescue: RescueTable
+    coefficients: Coefficients
     return_margin: float

@@ -6,6 +6,7 @@ from functools import cache
 
 from pydantic import Field
 
+from safety_check.conditions.coefficients import load_coefficients
 from safety_check.conditions.drift import load_leeways
 from safety_check.conditions.error_models import load_error_models, shipped_odds
 from safety_check.rules.hazards import HAZARDS
@@ -35,6 +36,7 @@ def load_rulebook() -> Rulebook:
         most_weight=shipped_odds().members.most_weight,
         leeways=load_leeways(),
         rescue=load_rescue_table(),
+        coefficients=load_coefficients(),
         return_margin=shipped_trip().return_.margin,
     )
 

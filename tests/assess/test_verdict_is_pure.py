@@ -13,18 +13,27 @@ from safety_check.assess import verdict
 from safety_check.assess.outlook import build_outlook
 from safety_check.assess.verdict import judge
 from safety_check.conditions.case import Case
+from safety_check.conditions.drift import load_leeways
+from safety_check.conditions.error_models import load_error_models
 from safety_check.model.weather import Briefing
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.limits import (
     load_default_limits,
+    load_grades,
     load_greatest_reduction,
     load_reductions,
+    load_swim,
 )
+from safety_check.settings.rescue import load_rescue_table
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
 
+LOADERS = (
+    *(load_default_limits, load_reductions, load_greatest_reduction),
+    *(load_grades, load_swim, load_rescue_table, load_leeways, load_error_models),
+)
 FILES = ("open", "os.listdir", "os.scandir", "sqlite3.connect", "socket.connect")
 _watching: list[list[str]] = []
 
@@ -57,7 +66,7 @@ def case() -> Case:
 def test_nothing_is_read_but_the_arguments() -> None:
     given, rulebook = case(), load_rulebook()
     judge(given, rulebook)  # the process reads modules and time zones once
-    for loader in (load_default_limits, load_reductions, load_greatest_reduction):
+    for loader in LOADERS:
         loader.cache_clear()
     with watched() as opened:
         judge(given, rulebook)

@@ -9,11 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from safety_check.conditions.coefficients import load_coefficients
 from safety_check.conditions.drift import (
     MOST_MEMBERS,
     SWIMMER,
     DriftRange,
     DriftStart,
+    Swimmer,
     find_drifts,
     load_leeways,
     offshore_share,
@@ -33,9 +35,9 @@ ONE = np.ones((1, 1))
 def weighed(
     wind: float, downwind: float, from_shore: float, celsius: float, alone: float = 1.0
 ) -> tuple[float, float]:
-    said = quantities(
-        ONE * wind, ONE, ONE * downwind, from_shore, celsius + 273.15, np.array([[alone]])
-    )
+    swim = load_coefficients().swim
+    swimmer = Swimmer(from_shore, celsius + 273.15, np.array([[alone]]), swim)
+    said = quantities(ONE * wind, ONE, ONE * downwind, swimmer)
     return float(said["offshore_wind_speed"][0, 0]), float(said["swim_to_shore_share"][0, 0])
 
 
@@ -43,7 +45,9 @@ def offshore(upwind: float, downwind: float, from_shore: float = 300.0) -> float
     """How far a west wind is an offshore wind over so much water."""
     water = scenes.open_water(0.0, from_shore=from_shore)
     fetch = np.where(water.bearings == 270, upwind, np.where(water.bearings == 90, downwind, 0.0))
-    return float(offshore_share(np.array(270.0), replace(water, fetch=fetch[:, None])))
+    return float(
+        offshore_share(np.array(270.0), replace(water, fetch=fetch[:, None]), load_coefficients())
+    )
 
 
 # -- weighed ---------------------------------------------------------------------------------
@@ -87,7 +91,7 @@ def test_what_is_not_known_stays_unknown() -> None:
     assert np.isnan(weighed(1.0, 0.0, float("nan"), 15.0)[1])
     assert np.isnan(weighed(1.0, float("nan"), 500.0, 15.0)[1])
     assert np.isnan(weighed(float("nan"), 5000.0, 500.0, 25.0)[0])
-    assert np.isnan(offshore_share(np.array(np.nan), WATER))
+    assert np.isnan(offshore_share(np.array(np.nan), WATER, load_coefficients()))
 
 
 @given(

@@ -7,13 +7,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from safety_check.conditions.coefficients import load_coefficients
 from safety_check.conditions.storms import CAPE, usable_energy
 from safety_check.model.verdict import Severity
 from tests import scenes
 
+BY_RAIN = load_coefficients().grades[CAPE, "precipitation_amount"]
+
 
 def counts(energy: float, rain: float, thunder: float) -> float:
-    return float(usable_energy(*(np.array([[value]]) for value in (energy, rain, thunder)))[0, 0])
+    return float(
+        usable_energy(*(np.array([[value]]) for value in (energy, rain, thunder)), BY_RAIN)[0, 0]
+    )
 
 
 @pytest.mark.parametrize(
