@@ -16,6 +16,7 @@ from safety_check.model.verdict import Finding, HourVerdict, Severity, Unknown, 
 from safety_check.settings.settings import Settings, load_settings
 from safety_check.sources.saved_forecast import read_briefing
 from safety_check.use_cases.check import judge_plan
+from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.planning import PlanRequest, make_plan, make_plan_on
 from safety_check.waters.files import load_file
 from safety_check.waters.open_water import open_water
@@ -85,4 +86,5 @@ def check_saved_forecast(
         else make_plan_on(water, request, settings, clock)
     )
     open_around = open_water(plan, settings.folders.cache)
-    return judge_plan(plan, read_briefing(forecast, plan, now), open_around, settings)
+    briefing = add_own_word(read_briefing(forecast, plan, now), request, plan.water.time_zone)
+    return judge_plan(plan, briefing, open_around, settings)

@@ -46,6 +46,7 @@ FROM_A_FILE = Provenance(
     recorded=True,
 )
 FROM_THE_WEATHER_SERVICE = replace(FROM_A_FILE, source="National Weather Service")
+FROM_THE_ALERT_SERVICE = replace(FROM_A_FILE, source="National Weather Service, alerts")
 CALM = {
     "wind_speed": 1.5,
     "wind_speed_of_gust": 2.5,
@@ -204,8 +205,13 @@ def ensemble(briefing: Briefing, time: TimeArray) -> Ensemble:
 
 
 def briefing(given: Forecast | None = None, at: datetime = NOW) -> Briefing:
-    """Return a briefing with one forecast and nothing else."""
-    return Briefing(at=at, forecasts=(forecast() if given is None else given,))
+    """Return a briefing with one forecast, and an alert service that has just answered."""
+    return with_warnings_read(Briefing(at=at, forecasts=(forecast() if given is None else given,)))
+
+
+def with_warnings_read(told: Briefing) -> Briefing:
+    """Return a briefing to which the alert service of the place has just answered."""
+    return replace(told, warnings_read=(replace(FROM_THE_ALERT_SERVICE, fetched=told.at),))
 
 
 def observation(

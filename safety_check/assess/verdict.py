@@ -58,7 +58,7 @@ from safety_check.rules.reasons import ReasonContext
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.trips import judge_trips
 from safety_check.rules.unknowns import best_possible
-from safety_check.rules.warnings import warnings_over
+from safety_check.rules.warnings import warnings_known, warnings_over
 from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.settings.limits import load_default_limits
 from safety_check.settings.rescue import RescueTable
@@ -163,7 +163,8 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     conditions = build_conditions(
         plan, hours, members, case.water, temperature, rulebook.coefficients
     )
-    warned = warnings_over(briefing.alerts, hours, rulebook.alerts)
+    known = warnings_known(briefing, case.trust.greatest_age)
+    warned = warnings_over(briefing.alerts, hours, rulebook.alerts, known)
     forecast = replace(summarize_forecast(from_instant(raw, LEAD_IN), briefing.at), missed=missed)
     added = {
         "official_warning": warned.level,

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import sys
-from typing import Any
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.edit import edit_settings
 from safety_check.settings.settings import Settings, load_settings
+
+if TYPE_CHECKING:
+    from safety_check.use_cases.planning import PlanRequest
 
 QUESTIONS = {
     "life_jacket": ("Will you wear a life jacket, fastened?", ("worn", "carried", "none")),
@@ -52,6 +57,37 @@ def reach_or_answer(reach: str | None, route: str | None, quiet: bool) -> str | 
         return reach
     question = f"How far from the launch will you go? (press Enter for {DEFAULT_REACH})"
     return str(typer.prompt(question, default="", show_default=False, err=True)).strip() or None
+
+
+def complete_warnings(
+    asked: PlanRequest, settings: Settings, forecast: Path | None, quiet: bool
+) -> PlanRequest:
+    """Return a request with the user's word on official warnings, asked for where it is needed.
+
+    Parameters
+    ----------
+    asked, settings, forecast
+        What is asked for; a launch whose alert service will answer needs no word.
+    quiet
+        True where a program reads the answer: then nothing is asked.
+    """
+    from safety_check.use_cases.own_word import NONE, needs_own_word
+
+    if quiet or not on_a_terminal() or not needs_own_word(asked, settings, forecast):
+        return asked
+    import typer
+
+    typer.echo(
+        "No service answers for official warnings here. Read those of your weather service.",
+        err=True,
+    )
+    read_at = typer.prompt(
+        'If none is in force, when did you read them ("20:10", or Enter to skip)',
+        default="", show_default=False, err=True,
+    )  # fmt: skip
+    if not read_at.strip():
+        return asked
+    return replace(asked, warnings=NONE, read_at=read_at.strip())
 
 
 def on_a_terminal() -> bool:

@@ -22,8 +22,10 @@ from safety_check.cli.options import (
     Night,
     PlanName,
     Reach,
+    ReadAt,
     Route,
     Start,
+    WarningsOption,
     WaterTemp,
     WearOption,
     YesNo,
@@ -59,6 +61,8 @@ def check(
     company: CompanyOption = None,
     light: LightOption = None,
     night: Night = False,
+    warnings: WarningsOption = None,
+    read_at: ReadAt = None,
     name: PlanName = "",
     sample: Sample = False,
     as_json: AsJson = False,
@@ -96,7 +100,10 @@ def check(
             wearing=wearing and wearing.value,
             company=company and company.value,
             light=None if light is None else light is YesNo.yes,
+            warnings=warnings and warnings.value,
+            read_at=read_at,
         )
+        asked = ask.complete_warnings(asked, settings, forecast, as_json)
         done = check_plan(asked, settings, forecast, name)
         verdict = done.verdict
         for remark in done.remarks:

@@ -32,6 +32,12 @@ class Company(StrEnum):
     group = "group"
 
 
+class OwnWord(StrEnum):
+    """What the user has read of official warnings."""
+
+    none = "none"
+
+
 class YesNo(StrEnum):
     """Yes or no; None means not declared."""
 
@@ -39,6 +45,18 @@ class YesNo(StrEnum):
     no = "no"
 
 
+WarningsOption = Annotated[
+    OwnWord | None,
+    typer.Option(
+        "--warnings",
+        help="none: you have read that no official warning is in force (with --read-at).",
+        show_default=False,
+    ),
+]
+ReadAt = Annotated[
+    str | None,
+    typer.Option("--read-at", help='When you read the warnings: "20:10".', show_default=False),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 WaterName = Annotated[str, typer.Argument(help="A water that you added.", show_default=False)]
 CraftName = Annotated[

@@ -19,6 +19,8 @@ from safety_check.cli.options import (
     LaunchName,
     LightOption,
     Reach,
+    ReadAt,
+    WarningsOption,
     WaterTemp,
     WearOption,
     YesNo,
@@ -63,6 +65,8 @@ def outlook(
     wearing: WearOption = None,
     company: CompanyOption = None,
     light: LightOption = None,
+    warnings: WarningsOption = None,
+    read_at: ReadAt = None,
     as_json: AsJson = False,
 ) -> None:
     """Find the best window of each coming day; the best water first.
@@ -88,6 +92,8 @@ def outlook(
         wearing=wearing and wearing.value,
         company=company and company.value,
         light=None if light is None else light is YesNo.yes,
+        warnings=warnings and warnings.value,
+        read_at=read_at,
     )
     from safety_check.use_cases.outlook import OutlookRequest
 

@@ -15,8 +15,10 @@ from safety_check.cli.options import (
     LaunchName,
     PlanName,
     Reach,
+    ReadAt,
     Route,
     Start,
+    WarningsOption,
     WaterName,
     WaterTemp,
 )
@@ -44,6 +46,8 @@ def pack(
     route: Route = None,
     from_shore: FromShore = None,
     water_temp: WaterTemp = None,
+    warnings: WarningsOption = None,
+    read_at: ReadAt = None,
     name: PlanName = "",
     as_json: AsJson = False,
 ) -> None:
@@ -65,7 +69,8 @@ def pack(
     asked = planning.PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours,
                            end=end, reach=ask.reach_or_answer(reach, route, as_json),
                            route=route, from_shore=from_shore,
-                           water_temperature=water_temp)  # fmt: skip
+                           water_temperature=water_temp,
+                           warnings=warnings and warnings.value, read_at=read_at)  # fmt: skip
     done, made = pack_plan(asked, settings, name)
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)

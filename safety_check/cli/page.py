@@ -86,7 +86,8 @@ def judged(options: dict[str, Any]) -> tuple[Settings, Verdict]:
     settings = ask.complete_settings(options["as_json"])
     quiet = options["as_json"]
     options["reach"] = ask.reach_or_answer(options["reach"], options["route"], quiet)
-    done = check_plan(asked(options), settings, options["forecast"], options["name"])
+    plan = ask.complete_warnings(asked(options), settings, options["forecast"], quiet)
+    done = check_plan(plan, settings, options["forecast"], options["name"])
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)
     return settings, done.verdict

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli.options import AsJson, AsOf, ForecastFile, WaterTemp
+from safety_check.cli.options import AsJson, AsOf, ForecastFile, ReadAt, WarningsOption, WaterTemp
 from safety_check.cli.seeing import From, Gust, Waves, Whitecaps, Wind
 
 if TYPE_CHECKING:
@@ -36,6 +36,8 @@ def recheck(
     whitecaps: Whitecaps = False,
     waves: Waves = None,
     water_temp: WaterTemp = None,
+    warnings: WarningsOption = None,
+    read_at: ReadAt = None,
     forecast: ForecastFile = None,
     offline: Offline = False,
     as_of: AsOf = None,
@@ -66,6 +68,8 @@ def recheck(
         forecast=forecast,
         offline=offline,
         as_of=as_of,
+        warnings=warnings and warnings.value,
+        read_at=read_at,
     )
     done = recheck_plan(again, loaded)
     for remark in done.remarks:

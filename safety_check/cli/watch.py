@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli.options import AsJson
+from safety_check.cli.options import AsJson, ReadAt, WarningsOption
 from safety_check.cli.recheck import Last, LastOf, Named
 
 if TYPE_CHECKING:
@@ -48,6 +48,8 @@ def watch(
     at: At = None,
     notify: NotifyTo = None,
     forecast: File = None,
+    warnings: WarningsOption = None,
+    read_at: ReadAt = None,
     as_json: AsJson = False,
 ) -> None:
     """Re-check the last plan until its launch, and report when the verdict changes.
@@ -70,7 +72,7 @@ def watch(
     saved = last_check(water, name, loaded)
     plan, clock = saved.kept.plan, watching.system_clock()
     times = _times(every, at, plan, clock)
-    watched = WatchedPlan(saved.line.id, loaded, forecast)
+    watched = WatchedPlan(saved.line.id, loaded, forecast, warnings and warnings.value, read_at)
     with _teller(plan, loaded, _notify(notify, loaded), as_json) as teller:
         done = watching.watch(times, watched.again, clock, teller)
     raise typer.Exit(1 if done is None else EXIT_STATUS[done.verdict.severity])

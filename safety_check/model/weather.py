@@ -9,6 +9,7 @@ from datetime import datetime
 from safety_check.arrays import FloatArray, TimeArray
 
 OWN_EYES = "your own eyes"
+OWN_WORD = "your own word on official warnings"
 
 
 @dataclass(frozen=True)
@@ -160,7 +161,8 @@ class SourceFailure:
     wanted
         What its failure leaves unknown: CF names, or "alerts".
     applies
-        False where the source does not cover this place or time at all.
+        False where the source does not cover this place or time at all, or the user's own word
+        on the warnings stands in for it.
     """
 
     source: str
@@ -184,6 +186,9 @@ class Briefing:
     others
         Where else an answer came from that is in none of these by itself: a service that
         has no alert, a sea that was added to a forecast.
+    warnings_read
+        Who answered for the official warnings of this place, and when: a service that covers
+        it, or the user (`OWN_WORD`). Empty where nobody did; then no warning proves nothing.
     """
 
     at: datetime
@@ -192,3 +197,4 @@ class Briefing:
     alerts: tuple[Alert, ...] = ()
     silences: tuple[SourceFailure, ...] = ()
     others: tuple[Provenance, ...] = ()
+    warnings_read: tuple[Provenance, ...] = ()

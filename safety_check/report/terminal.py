@@ -18,6 +18,7 @@ from safety_check.report.words import (
     go_share,
     hour_text,
     origin,
+    own_word,
     period,
     weekday,
     window,
@@ -58,6 +59,8 @@ def _add_head(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, layout
         f"{plan.water.name}, {plan.launch.name}; {plan.craft.label}; {when}"
         f" ({plan.water.time_zone})"
     )
+    if word := own_word(verdict, zone):
+        layout.paragraph(word)
     for sentence in verdict.loosened:
         layout.paragraph(sentence)
     assumed = assumed_reach(plan, preferences)
@@ -100,7 +103,8 @@ def _add_reasons(verdict: Verdict, layout: Layout) -> None:
 
 
 def _missing(finding: Finding) -> bool:
-    return math.isnan(finding.value) and finding.limit is not None
+    nobody_read_warnings = finding.hazard == "official_warning"
+    return math.isnan(finding.value) and finding.limit is not None and not nobody_read_warnings
 
 
 def _add_hours(verdict: Verdict, preferences: Preferences, zone: ZoneInfo, layout: Layout) -> None:

@@ -8,8 +8,8 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import HourVerdict, Severity, Window
-from safety_check.model.weather import OWN_EYES, Provenance
+from safety_check.model.verdict import HourVerdict, Severity, Verdict, Window
+from safety_check.model.weather import OWN_EYES, OWN_WORD, Provenance
 from safety_check.units import Preferences, compass, show, show_radius
 
 WIND = "wind_speed"
@@ -154,10 +154,21 @@ def _range(middle: float, high: float, kind: str, unit: str) -> str:
 # -- where it comes from -----------------------------------------------------------------------
 
 
+def own_word(verdict: Verdict, zone: tzinfo) -> str:
+    """Return the user's word on official warnings, for the head; empty where there is none."""
+    read = [item.fetched for item in verdict.provenance if item.source == OWN_WORD]
+    if not read:
+        return ""
+    last = max(read).astimezone(zone)
+    return (
+        f"Official warnings: none, by your own word, read on {last:%a} {last.day} {last:%b %H:%M}."
+    )
+
+
 def origin(item: Provenance, at: datetime) -> str:
     """Return the source of an item, its age at the time of a check, and its credit."""
     made = item.issued or item.fetched
-    if item.source == OWN_EYES:
+    if item.source in (OWN_EYES, OWN_WORD):
         return f"{item.source}, {age(at - made)} ago"
     earlier = "received earlier" if item.url else "read from a file"
     how = earlier if item.recorded else "received now"

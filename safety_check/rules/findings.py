@@ -316,4 +316,5 @@ def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:
     origins += [each.provenance for each in briefing.observations]
     origins += [each.provenance for each in briefing.alerts]
     origins += briefing.others
+    origins += briefing.warnings_read
     return tuple(dict.fromkeys(origins))

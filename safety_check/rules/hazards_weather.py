@@ -186,9 +186,10 @@ OFFICIAL_WARNING = Hazard(
     quantity_label="official warnings",
     says="An official warning is in force {hour}: {where}.",
     says_within="No official warning is known for these hours.",
-    says_unknown="Official warnings are not known {hour}.",
+    says_unknown="Nobody has read the official warnings for this place, so it cannot be a GO.",
     says_undeclared="",
-    remedy="Read the official warnings for this place yourself before you launch.",
+    remedy="Read them now. If there are none, add: --warnings none --read-at and the time when"
+    ' you read them, for example "20:10".',
     rationale="A forecaster on duty knows more than any rule here.",
     limitations="warnings for neighbouring zones; inland lakes seldom get any",
 )

@@ -16,9 +16,9 @@ SEVERAL_TOGETHER = "several_together"
 def rank_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Return findings in the order of what decides.
 
-    The most severe come first. Of those, a value beyond its limit comes before missing data,
-    and that before what only all hazards together explain; then the one in more of the
-    forecasts, then the one that lasts longer.
+    The most severe come first. Of those, first that nobody has read the official warnings, then
+    a value beyond its limit, missing data, and what only all hazards together explain; then the
+    one in more of the forecasts, then the one that lasts longer.
     """
     return tuple(sorted(findings, key=_rank))
 
@@ -26,6 +26,8 @@ def rank_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def _rank(finding: Finding) -> tuple[int, int, float, int]:
     missing = math.isnan(finding.value)
     kind = 2 if finding.hazard == SEVERAL_TOGETHER else int(missing)
+    if missing and finding.hazard == "official_warning":
+        kind = -1
     return -finding.severity, kind, -finding.odds, -len(finding.hours)
 
 

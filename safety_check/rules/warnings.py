@@ -11,7 +11,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.model.verdict import Severity
-from safety_check.model.weather import Alert
+from safety_check.model.weather import Alert, Briefing
 from safety_check.rules.alerts import alert_severity, holds_during
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
@@ -53,7 +53,7 @@ class Warnings:
     Parameters
     ----------
     level : array (1, hour)
-        0 none, 1 caution, 3 no-go.
+        0 none, 1 caution, 3 no-go; NaN where none was found, but nobody who knows was asked.
     headlines
         The service's own headlines of those in force in the hours, worst first.
     """
@@ -62,8 +62,25 @@ class Warnings:
     headlines: tuple[str, ...]
 
 
+def warnings_known(briefing: Briefing, greatest_age: Mapping[str, float]) -> bool:
+    """Return whether anybody's word on the official warnings of this place still counts.
+
+    Parameters
+    ----------
+    briefing
+        With all who answered, and the clock of the check.
+    greatest_age
+        Source → how old its answer may be; one without an entry does not count. [s]
+    """
+    ages = ((word.source, briefing.at - word.fetched) for word in briefing.warnings_read)
+    return any(
+        timedelta(0) <= age <= timedelta(seconds=greatest_age.get(source, -1.0))
+        for source, age in ages
+    )
+
+
 def warnings_over(
-    alerts: Iterable[Alert], hours: TimeArray, table: Mapping[str, Severity]
+    alerts: Iterable[Alert], hours: TimeArray, table: Mapping[str, Severity], known: bool
 ) -> Warnings:
     """Return which warnings are in force in each hour.
 
@@ -75,6 +92,8 @@ def warnings_over(
         Start of each hour.
     table
         Official event → what it means for a small craft.
+    known
+        Whether somebody who knows the warnings of this place has answered; see `warnings_known`.
     """
     level = np.zeros((1, len(hours)))
     said: dict[str, Severity] = {}
@@ -84,6 +103,8 @@ def warnings_over(
         level = np.where(held, np.maximum(level, float(severity)), level)
         if held.any() and severity > Severity.GO:
             said[alert.headline or alert.event] = severity
+    if not known:
+        level = np.where(level > 0, level, np.nan)
     return Warnings(level, tuple(sorted(said, key=lambda each: -said[each])))
 
 

@@ -98,6 +98,15 @@ def covers(source: str, latitude: float, longitude: float) -> bool:
     )
 
 
+def warnings_covered(latitude: float, longitude: float) -> bool:
+    """Return whether any service issues official warnings for a place."""
+    return any(
+        covers(name, latitude, longitude)
+        for name, source in load_sources().items()
+        if "alerts" in source.provides
+    )
+
+
 def sea_distance() -> float:
     """Return the greatest distance at which a cell of a sea model counts [m]."""
     return _file().sea.distance

@@ -15,19 +15,18 @@ from pathlib import Path
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
-from safety_check.sources.coverage import covers
+from safety_check.sources.coverage import covers, warnings_covered
 from safety_check.sources.grid_cells import add_sea
 from safety_check.sources.grid_point import check_grid_points
 from safety_check.sources.http.client import Client, RetryPolicy, open_client
 from safety_check.sources.question import (
     ALERTS,
     SPEED,
-    Place,
     Question,
     join_briefings,
     not_covered,
 )
-from safety_check.sources.registry import adapters, load_sources
+from safety_check.sources.registry import adapters
 
 Adapter = Callable[[Client, Question], Awaitable[Briefing]]
 
@@ -92,7 +91,7 @@ async def ask_all(client: Client, question: Question) -> Briefing:
         *(_ask(name, sources, client, question) for name, sources in adapters().items())
     )
     briefing = join_briefings(parts, question.at)
-    if not _warnings_covered(question.here):
+    if not warnings_covered(*question.here):
         briefing = replace(briefing, silences=(*briefing.silences, NO_WARNING_SERVICE))
     return check_grid_points(_with_sea(briefing), question.here, question.unit)
 
@@ -109,14 +108,6 @@ def load_adapter(name: str) -> Adapter:
     module, _, function = name.partition(":")
     adapter: Adapter = getattr(import_module(f"safety_check.sources.{module}"), function)
     return adapter
-
-
-def _warnings_covered(here: Place) -> bool:
-    return any(
-        covers(name, *here)
-        for name, source in load_sources().items()
-        if set(ALERTS) & set(source.provides)
-    )
 
 
 def _with_sea(briefing: Briefing) -> Briefing:

@@ -124,12 +124,14 @@ def join_briefings(parts: Iterable[Briefing], at: datetime) -> Briefing:
     alerts: list[Alert] = []
     failures: list[SourceFailure] = []
     others: list[Provenance] = []
+    warnings_read: list[Provenance] = []
     for part in parts:
         forecasts += part.forecasts
         observations += part.observations
         alerts += part.alerts
         failures += part.silences
         others += part.others
+        warnings_read += part.warnings_read
     return Briefing(
         at=at,
         forecasts=tuple(forecasts),
@@ -137,4 +139,5 @@ def join_briefings(parts: Iterable[Briefing], at: datetime) -> Briefing:
         alerts=tuple(alerts),
         silences=tuple(dict.fromkeys(failures)),
         others=tuple(dict.fromkeys(others)),
+        warnings_read=tuple(dict.fromkeys(warnings_read)),
     )

@@ -15,6 +15,7 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing
 from safety_check.settings.settings import Settings
 from safety_check.sources.saved_forecast import read_briefing
+from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.planning import PlanRequest, make_plan
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
@@ -81,7 +82,8 @@ def load_briefing(
 ) -> Briefing:
     """Return the briefing for a plan: from a saved forecast, or from the live services."""
     if forecast is not None:
-        return read_briefing(forecast, plan, now, settings.preferences.distance)
+        saved = read_briefing(forecast, plan, now, settings.preferences.distance)
+        return add_own_word(saved, asked, plan.water.time_zone)
     return ask_services(plan, asked, settings, now, water)
 
 
@@ -98,7 +100,7 @@ def ask_services(
     from safety_check.use_cases.question import build_question
 
     question = build_question(plan, water, now, settings.preferences.distance)
-    return gather_briefing(question, settings)
+    return add_own_word(gather_briefing(question, settings), asked, plan.water.time_zone)
 
 
 def judge_plan(plan: Plan, briefing: Briefing, water: OpenWater, settings: Settings) -> Verdict:

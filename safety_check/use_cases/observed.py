@@ -200,6 +200,7 @@ def fill_from_stored(fresh: Briefing, stored: Briefing) -> Briefing:
         observations=_once((*fresh.observations, *old.observations)),
         alerts=fresh.alerts if asked_again else tuple(dict.fromkeys((*fresh.alerts, *old.alerts))),
         others=fresh.others if fresh.forecasts else (*fresh.others, *old.others),
+        warnings_read=tuple(dict.fromkeys((*fresh.warnings_read, *old.warnings_read))),
     )
 
 
@@ -235,6 +236,7 @@ def mark_as_stored(briefing: Briefing) -> Briefing:
         observations=tuple(replace(each, provenance=_kept(each)) for each in briefing.observations),
         alerts=tuple(replace(each, provenance=_kept(each)) for each in briefing.alerts),
         others=tuple(replace(each, recorded=True) for each in briefing.others),
+        warnings_read=tuple(replace(word, recorded=True) for word in briefing.warnings_read),
     )
 
 

@@ -51,6 +51,8 @@ class PlanRequest:
         What this trip changes in the paddler's settings.
     route
         The way out, "LAT,LON; LAT,LON" or a GeoJSON file; then no reach is asked for.
+    warnings, read_at
+        "none" where the user has read that no official warning is in force, and when.
     """
 
     water: str | None = None
@@ -69,6 +71,8 @@ class PlanRequest:
     company: str | None = None
     light: bool | None = None
     route: str | None = None
+    warnings: str | None = None
+    read_at: str | None = None
 
 
 def make_plan(asked: PlanRequest, settings: Settings, clock: datetime) -> tuple[Plan, datetime]:

@@ -24,6 +24,7 @@ from safety_check.use_cases.observed import (
     offline_briefing,
     remaining_plan,
 )
+from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.planning import PlanRequest
 from safety_check.use_cases.record import judge_and_store, recall_case, remarks_on
 from safety_check.use_cases.rulebook import load_rulebook
@@ -51,6 +52,8 @@ class RecheckRequest:
         What the user sees.
     forecast
         A saved forecast; None asks the live services.
+    warnings, read_at
+        The user's word that no official warning is in force, and when it was read.
     offline
         Ask no service; use what the last check received.
     as_of
@@ -64,6 +67,8 @@ class RecheckRequest:
     forecast: Path | None = None
     offline: bool = False
     as_of: str | None = None
+    warnings: str | None = None
+    read_at: str | None = None
 
 
 def last_check(
@@ -142,9 +147,10 @@ def _briefing_again(
     settings: Settings,
     now: datetime,
 ) -> Briefing:
+    asked = PlanRequest(as_of=again.as_of, warnings=again.warnings, read_at=again.read_at)
     if again.offline:
-        return offline_briefing(stored, now, load_trust().greatest_age)
-    asked = PlanRequest(as_of=again.as_of)
+        old = offline_briefing(stored, now, load_trust().greatest_age)
+        return add_own_word(old, asked, plan.water.time_zone)
     fresh = load_briefing(plan, asked, settings, now, again.forecast, water)
     return fill_from_stored(fresh, stored)
 
@@ -160,14 +166,30 @@ class WatchedPlan:
         For whom.
     forecast
         A saved forecast, read again each time; None asks the live services.
+    warnings, read_at
+        The user's word on official warnings, and when they were read.
     """
 
-    def __init__(self, number: int, settings: Settings, forecast: Path | None) -> None:
+    def __init__(
+        self,
+        number: int,
+        settings: Settings,
+        forecast: Path | None,
+        warnings: str | None = None,
+        read_at: str | None = None,
+    ) -> None:
         self._number, self._settings, self._forecast = number, settings, forecast
+        self._warnings, self._read_at = warnings, read_at
 
     def again(self, now: datetime) -> CompletedRecheck:
         """Return the verdict on the plan at a time."""
-        asked = RecheckRequest(number=self._number, forecast=self._forecast)
+        asked = RecheckRequest(
+            number=self._number,
+            forecast=self._forecast,
+            warnings=self._warnings,
+            read_at=self._read_at,
+        )
         done = recheck_plan(asked, self._settings, now)
         self._number = done.number or self._number
+        self._warnings = self._read_at = None  # now stored with the check
         return done

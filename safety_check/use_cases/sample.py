@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
+from pathlib import Path
 
 from safety_check.model.verdict import Verdict
+from safety_check.model.weather import Briefing, Provenance
 from safety_check.settings import toml_file
 from safety_check.settings.folders import find_folders, shipped_file
 from safety_check.settings.settings import Settings
 from safety_check.settings.toml_file import Strict
 from safety_check.settings.user_file import PaddlerTable, UserSettings
-from safety_check.sources.saved_forecast import read_briefing
+from safety_check.sources.nws.alerts import parse
+from safety_check.sources.registry import load_sources
+from safety_check.sources.saved_forecast import NOT_ASKED, read_briefing
 from safety_check.use_cases.check import judge_plan
 from safety_check.use_cases.planning import PlanRequest, make_plan_on
 from safety_check.waters import files
@@ -23,6 +28,7 @@ class SampleFile(Strict):
     water: str
     launch: str
     forecast: str
+    alerts: str
     as_of: str
     start: str
     hours: float
@@ -48,5 +54,18 @@ def check_sample() -> tuple[Settings, Verdict]:
         as_of=said.as_of,
     )
     plan, now = make_plan_on(water, asked, settings, datetime.now(UTC))
-    briefing = read_briefing(folder / said.forecast, plan, now)
+    briefing = _with_alerts(read_briefing(folder / said.forecast, plan, now), folder / said.alerts)
     return settings, judge_plan(plan, briefing, open_water(plan, settings.folders.cache), settings)
+
+
+def _with_alerts(briefing: Briefing, path: Path) -> Briefing:
+    """Return a briefing with the invented answer of an alert service."""
+    service = load_sources()["nws_alerts"]
+    at = briefing.at
+    answer = Provenance(service.title, "invented", "", issued=at, fetched=at, recorded=True)
+    return replace(
+        briefing,
+        alerts=parse(path.read_bytes(), answer),
+        silences=tuple(each for each in briefing.silences if each is not NOT_ASKED),
+        warnings_read=(answer,),
+    )

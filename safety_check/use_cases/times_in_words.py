@@ -58,6 +58,48 @@ def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
     return moment.astimezone(UTC)
 
 
+def parse_past_time(text: str, zone: str, clock: datetime, field: str) -> datetime:
+    """Return the latest past time that a text means: "today 06:00", "sat 5:30", ISO.
+
+    Parameters
+    ----------
+    text
+        As for `parse_time`, and "yesterday"; a day of the week is the last one.
+    zone
+        The water's.
+    clock
+        Now.
+    field
+        What it is for, named in the error.
+
+    Raises
+    ------
+    PlanError
+        For a text that is not a time, or a time in the future.
+
+    Examples
+    --------
+    >>> friday = datetime(2026, 6, 12, 20, tzinfo=UTC)
+    >>> parse_past_time("thu 06:00", "UTC", friday, "--began").isoformat()
+    '2026-06-11T06:00:00+00:00'
+    >>> parse_past_time("yesterday 06:00", "UTC", friday, "--began").isoformat()
+    '2026-06-11T06:00:00+00:00'
+    """
+    said = text.strip().casefold()
+    if said.startswith("yesterday"):
+        return parse_past_time(
+            said.replace("yesterday", "today", 1), zone, clock - timedelta(days=1), field
+        )
+    moment = parse_time(text, zone, clock, field)
+    if moment > clock and said[:3] in WEEKDAYS:
+        moment = parse_time(text, zone, clock - timedelta(days=7), field)
+    if moment > clock and is_clock_only(text):
+        moment = parse_time(text, zone, clock - timedelta(days=1), field)
+    if moment > clock:
+        raise PlanError(f"{field} {text!r} is in the future. Give a time that has passed.")
+    return moment
+
+
 def is_clock_only(text: str) -> bool:
     """Return whether a time is a clock time alone, with no day."""
     return _CLOCK.fullmatch(text.strip().casefold()) is not None

@@ -23,7 +23,7 @@ from safety_check.use_cases.suggest_limits import (
     rate_trips,
     suggest,
 )
-from safety_check.use_cases.times_in_words import WEEKDAYS, is_clock_only, parse_time
+from safety_check.use_cases.times_in_words import parse_past_time
 from safety_check.waters import files
 
 RECENT = 50  # number of checks searched for the one of the trip
@@ -87,7 +87,7 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
     told = replace(told, water=_as_known(told.water, settings.folders.waters))
     checks = store.checks(RECENT, water=told.water)
     zone = _zone(told, checks, settings.folders.waters)
-    began = None if told.began is None else began_at(told.began, zone, clock)
+    began = None if told.began is None else parse_past_time(told.began, zone, clock, "--began")
     check = _followed(told, checks, began, clock)
     if check is None and (told.water is None or began is None):
         raise PlanError(
@@ -113,45 +113,6 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
         check=check.id if check else None,
     )
     return replace(trip, id=store.save_trip(trip))
-
-
-def began_at(text: str, zone: str, clock: datetime) -> datetime:
-    """Return the latest past time that a text means: "today 06:00", "sat 5:30", ISO.
-
-    Parameters
-    ----------
-    text
-        As for `parse_time`, and "yesterday"; a day of the week is the last one.
-    zone
-        The water's.
-    clock
-        Now.
-
-    Raises
-    ------
-    PlanError
-        For a text that is not a time, or a time in the future.
-
-    Examples
-    --------
-    >>> from datetime import UTC
-    >>> friday = datetime(2026, 6, 12, 20, tzinfo=UTC)
-    >>> began_at("thu 06:00", "UTC", friday).isoformat()
-    '2026-06-11T06:00:00+00:00'
-    >>> began_at("yesterday 06:00", "UTC", friday).isoformat()
-    '2026-06-11T06:00:00+00:00'
-    """
-    said = text.strip().casefold()
-    if said.startswith("yesterday"):
-        return began_at(said.replace("yesterday", "today", 1), zone, clock - timedelta(days=1))
-    moment = parse_time(text, zone, clock, "--began")
-    if moment > clock and said[:3] in WEEKDAYS:
-        moment = parse_time(text, zone, clock - timedelta(days=7), "--began")
-    if moment > clock and is_clock_only(text):
-        moment = parse_time(text, zone, clock - timedelta(days=1), "--began")
-    if moment > clock:
-        raise PlanError(f"--began {text!r} is in the future. Log a trip once it has begun.")
-    return moment
 
 
 def suggest_limits(store: Store, settings: Settings, craft: str | None) -> SuggestedLimits:

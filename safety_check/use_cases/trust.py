@@ -2,28 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from pydantic import Field
 
 from safety_check.conditions.ensemble import MissedTrust, ModelRuns, Trust
+from safety_check.model.weather import OWN_WORD
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
-from safety_check.settings.sourced import Basis
+from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 from safety_check.sources import registry, stations
 
 HOUR = 3600.0  # s
 WAVES = "sea_surface_wave_significant_height"
-
-
-class Sourced(Strict):
-    """What every table of trust.toml states about its origin."""
-
-    basis: Basis
-    source: str
-    since: date
-    checked: date
 
 
 class FileTrust(Sourced):
@@ -50,6 +40,12 @@ class HistoryTrust(Sourced):
     compares_over: float
 
 
+class OwnWordTrust(Sourced):
+    """[own_word] of trust.toml."""
+
+    greatest_age: float = Field(gt=0)
+
+
 class Missed(Sourced):
     """[missed] of trust.toml."""
 
@@ -66,6 +62,7 @@ class TrustFile(Strict):
     wind: WindTrust
     direction: DirectionTrust
     history: HistoryTrust
+    own_word: OwnWordTrust
     missed: Missed
 
 
@@ -74,7 +71,7 @@ def load_trust() -> Trust:
     own = toml_file.read(shipped_file("trust.toml"), TrustFile)
     reach = stations.load_reaches()
     return Trust(
-        greatest_age=registry.greatest_age(),
+        greatest_age={**registry.greatest_age(), OWN_WORD: own.own_word.greatest_age},
         file_age=own.file.greatest_age,
         lacks=registry.lacks(),
         service_lacks=registry.service_lacks(),

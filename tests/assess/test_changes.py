@@ -36,7 +36,9 @@ STORM = Alert(
 
 def briefing(given: Forecast, alerts: Sequence[Alert] = (), silent: Sequence[str] = ()) -> Briefing:
     silences = tuple(SourceFailure(each, "no answer", ("alerts",)) for each in silent)
-    return Briefing(LATER, (given,), alerts=tuple(alerts), silences=silences)
+    return scenes.with_warnings_read(
+        Briefing(LATER, (given,), alerts=tuple(alerts), silences=silences)
+    )
 
 
 def verdict_on(told: Briefing, trip: object = TRIP) -> Verdict:
@@ -44,10 +46,11 @@ def verdict_on(told: Briefing, trip: object = TRIP) -> Verdict:
 
 
 def between(then: Briefing, now: Briefing, seen: LaunchObservation | None = None) -> Changes:
-    before = verdict_on(replace(then, at=NOW))
+    then = scenes.with_warnings_read(replace(then, at=NOW))
+    before = verdict_on(then)
     alone = verdict_on(now)
     plan, told = add_observation(TRIP, now, seen or LaunchObservation())
-    return find_changes(before, verdict_on(told, plan), alone, replace(then, at=NOW), told)
+    return find_changes(before, verdict_on(told, plan), alone, then, told)
 
 
 def windy_from(hour: int, speed: float = 9.0) -> Forecast:

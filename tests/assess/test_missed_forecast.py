@@ -59,7 +59,7 @@ def case_of(
     at: datetime = MORNING,
     past: PastChecks | None = None,
 ) -> Case:
-    briefing = Briefing(at, forecasts, tuple(observations))
+    briefing = scenes.with_warnings_read(Briefing(at, forecasts, tuple(observations)))
     own = scenes.settings()
     return Case(scenes.plan(), briefing, scenes.POND, own, TRUST, past or PastChecks())
 

@@ -55,7 +55,7 @@ def coming(
     trip = replace(
         scenes.plan(paddler=LIGHT), start=start, end=evening.astimezone(UTC) - timedelta(hours=1)
     )
-    briefing = Briefing(start, (given,), silences=silences)
+    briefing = scenes.with_warnings_read(Briefing(start, (given,), silences=silences))
     return outlook_of(trip, hours, briefing)
 
 
@@ -192,7 +192,7 @@ def test_what_is_not_declared_is_told_with_the_command_that_declares_it() -> Non
     trip = replace(
         scenes.plan(paddler=replace(LIGHT, life_jacket=None)), start=NOW, end=NOW + timedelta(1)
     )
-    briefing = Briefing(NOW, (scenes.forecast(),))
+    briefing = scenes.with_warnings_read(Briefing(NOW, (scenes.forecast(),)))
     found = outlook_of(trip, 4, briefing)
     assert found.days[-1].severity == Severity.UNKNOWN
     assert any("--life-jacket" in each.remedy for each in found.unknown)
@@ -208,7 +208,7 @@ def test_where_the_sun_stays_up_a_window_still_lies_within_one_day() -> None:
         start=NOW,
         end=NOW + timedelta(hours=40),
     )
-    briefing = Briefing(NOW, (scenes.forecast(),))
+    briefing = scenes.with_warnings_read(Briefing(NOW, (scenes.forecast(),)))
     found = outlook_of(trip, 4, briefing)
     saturday = next(each for each in found.days if each.date == date(2026, 6, 13))
     assert saturday.window is not None

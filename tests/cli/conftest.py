@@ -54,9 +54,25 @@ def run(home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixtu
     return command
 
 
+WITH_WARNINGS = ("check", "outlook", "page", "plan")
+
+
+def reads_warnings(run: Runner) -> Runner:
+    """Return a runner for a user who has just read that no official warning is in force."""
+
+    def command(*arguments: object) -> Run:
+        from_file = "--forecast" in arguments and "--warnings" not in arguments
+        if arguments and arguments[0] in WITH_WARNINGS and from_file:
+            arguments = (*arguments, "--warnings", "none", "--read-at", "now")
+        return run(*arguments)
+
+    return command
+
+
 @pytest.fixture
 def ready(run: Runner) -> Runner:
     """Return the runner of a user who has declared all, with a pond and a large lake."""
+    run = reads_warnings(run)
     run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
         "--light", "yes")  # fmt: skip
     run("craft", "add", "mine", "--class", "sit-on-top-kayak")

@@ -36,7 +36,7 @@ def run_on_terminal(
         close_fds=True,
     )
     os.close(inner)
-    os.write(outer, ("\n".join(answers) + "\n").encode())
+    os.write(outer, ("\n".join(answers) + "\n\x04").encode())  # then the end of the input
     printed = _read_to_end(outer)
     return process.wait(timeout=60), printed
 

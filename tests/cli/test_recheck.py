@@ -147,7 +147,7 @@ def test_what_the_paddler_has_declared_since_counts(run: Runner, tmp_path: Path)
     calm = forecasts.write(tmp_path)
     first = run("check", "pond", "--craft", "sit-on-top-kayak", "--start", "2026-06-13T06:00",
                 "--hours", 4, "--water-temp", "74 F", "--forecast", calm, "--as-of",
-                EVENING)  # fmt: skip
+                EVENING, "--warnings", "none", "--read-at", "now")  # fmt: skip
     assert first.status == 40
     run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
         "--light", "yes")  # fmt: skip
@@ -191,14 +191,14 @@ def test_with_every_service_silent_the_last_forecast_stands_in_and_permits_no_go
 ) -> None:
     def nobody(plan: Plan, asked: object, settings: object, now: datetime, *_: object) -> Briefing:
         silent = SourceFailure("official warnings", "No answer within 10 s.", ("alerts",))
-        other = replace(silent, source="Open-Meteo", wanted=("wind_speed",), applies=False)
+        other = replace(silent, source="Open-Meteo", wanted=("wind_speed",))
         return Briefing(now, silences=(silent, other))
 
     monkeypatch.setattr("safety_check.use_cases.recheck.load_briefing", nobody)
     done = planned("recheck", "--as-of", AT_THE_RAMP, "--json")
     assert done.status == 20
     assert done.json["since"]["same_forecast"] is True
-    assert done.json["since"]["silent"] == ["official warnings"]
+    assert done.json["since"]["silent"] == ["official warnings", "Open-Meteo"]
     assert {each["what"] for each in done.json["unknown"]} >= {"official warnings", "Open-Meteo"}
 
 

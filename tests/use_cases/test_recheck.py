@@ -50,7 +50,7 @@ LAKE = long_lake()
 def severity(
     given: Forecast, seen: LaunchObservation, water: OpenWater = LAKE, trip: Plan = TRIP
 ) -> Severity:
-    plan, briefing = add_observation(trip, Briefing(NOW, (given,)), seen)
+    plan, briefing = add_observation(trip, scenes.with_warnings_read(Briefing(NOW, (given,))), seen)
     return scenes.judge(plan, briefing, water, scenes.settings()).severity
 
 
@@ -163,7 +163,7 @@ def test_waves_seen_count_where_no_wind_explains_them_and_fade() -> None:
 
 def sea(given: Forecast, seen: LaunchObservation) -> float:
     """Return the wave that decides in the worst hour of the trip. [m]."""
-    plan, briefing = add_observation(TRIP, Briefing(NOW, (given,)), seen)
+    plan, briefing = add_observation(TRIP, scenes.with_warnings_read(Briefing(NOW, (given,))), seen)
     findings = scenes.judge(plan, briefing, LAKE, scenes.settings()).findings
     return next(each.value for each in findings if each.quantity == SEA)
 
@@ -240,7 +240,7 @@ def test_an_earlier_forecast_stands_in_where_there_is_no_other_and_keeps_its_age
     stored = Briefing(NOW, (scenes.forecast(provenance=LIVE),))
     for later, expected in ((8, Severity.GO), (30, Severity.UNKNOWN)):
         at = NOW + timedelta(hours=later)
-        told = fill_from_stored(Briefing(at), stored)
+        told = fill_from_stored(scenes.with_warnings_read(Briefing(at)), stored)
         assert told.forecasts[0].provenance.recorded
         trip = scenes.plan(start=at.replace(hour=15), hours=2)
         verdict = scenes.judge(trip, told, scenes.POND, scenes.settings())

@@ -31,9 +31,9 @@ from safety_check.use_cases.suggest_limits import (
     suggest,
     value_met,
 )
+from safety_check.use_cases.times_in_words import parse_past_time
 from safety_check.use_cases.trip_log import (
     TripReport,
-    began_at,
     log_trip,
     suggest_limits,
 )
@@ -119,13 +119,13 @@ FRIDAY_EVENING = datetime(2026, 6, 12, 20, tzinfo=UTC)
     ],
 )
 def test_a_trip_began_at_the_last_such_time(text: str, expected: datetime) -> None:
-    assert began_at(text, "UTC", FRIDAY_EVENING) == expected
+    assert parse_past_time(text, "UTC", FRIDAY_EVENING, "--began") == expected
 
 
 @pytest.mark.parametrize("text", ["tomorrow 06:00", "2026-06-13 06:00", "today 23:00"])
 def test_a_trip_that_is_still_to_come_is_not_logged(text: str) -> None:
     with pytest.raises(PlanError, match="in the future"):
-        began_at(text, "UTC", FRIDAY_EVENING)
+        parse_past_time(text, "UTC", FRIDAY_EVENING, "--began")
 
 
 # -- the log -----------------------------------------------------------------------------------

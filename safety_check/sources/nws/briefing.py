@@ -87,6 +87,7 @@ async def ask_alerts(client: Client, question: Question) -> Briefing:
         alerts=found,
         silences=(*failures, *saved_answer_notes(recording, ALERTS)),
         others=tuple(listed.provenance for listed in lists[:1] if not found),
+        warnings_read=() if failures else tuple(listed.provenance for listed in lists[:1]),
     )
 
 
