@@ -154,7 +154,7 @@ def _range(middle: float, high: float, kind: str, unit: str) -> str:
 # -- where it comes from -----------------------------------------------------------------------
 
 
-def own_word(verdict: Verdict, zone: tzinfo) -> str:
+def own_word(verdict: Verdict, zone: ZoneInfo) -> str:
     """Return the user's word on official warnings, for the head; empty where there is none."""
     read = [item.fetched for item in verdict.provenance if item.source == OWN_WORD]
     if not read:
