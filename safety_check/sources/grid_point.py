@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
+from safety_check.physics.sphere import great_circle_distance
 from safety_check.sources.question import WIND, Place
 from safety_check.sources.registry import greatest_grid_distance, label
-from safety_check.sources.stations import Station, distance
 from safety_check.units import show
 
 
@@ -43,7 +43,7 @@ def check_grid_points(briefing: Briefing, here: Place, unit: str) -> Briefing:
 
 def distance_to(cell: Place, here: Place) -> float:
     """Return the distance from a grid point to the launch. [m]."""
-    return distance(*here, Station("", "", *cell))
+    return great_circle_distance(*here, *cell)
 
 
 def _check(

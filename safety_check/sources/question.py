@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from safety_check.arrays import TimeArray
 from safety_check.errors import DataError, SafetyCheckError, SourceError
@@ -16,8 +17,10 @@ from safety_check.model.weather import (
     Provenance,
     SourceFailure,
 )
-from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.registry import load_sources
+
+if TYPE_CHECKING:
+    from safety_check.sources.http.recording_client import RecordingClient
 
 Place = tuple[float, float]  # latitude, longitude [deg]
 TROUBLE = (SourceError, DataError)

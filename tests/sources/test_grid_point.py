@@ -51,7 +51,8 @@ def test_a_file_for_the_launch_is_a_go_and_names_its_grid_point(tmp_path):
 
 
 def scenes_verdict(calm: Briefing) -> Severity:
-    return verdict(replace(calm, silences=()), scenes.plan()).severity
+    told = scenes.with_warnings_read(replace(calm, silences=()))
+    return verdict(told, scenes.plan()).severity
 
 
 @pytest.mark.parametrize(
