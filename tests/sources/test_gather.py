@@ -315,7 +315,11 @@ def test_across_the_border_the_weather_service_says_itself_that_it_does_not_appl
     told = briefing(services, tmp_path)
 
     assert not any(each.applies for each in silent(told, "National Weather Service"))
-    assert verdict(told).severity == Severity.GO
+    # Its silence costs nothing, but nobody else was asked for official warnings there.
+    found = verdict(told)
+    assert found.severity == Severity.MARGINAL
+    assert found.findings[0].hazard == "official_warning"
+    assert told.warnings_read == ()
 
 
 def test_a_point_that_is_not_found_for_another_reason_is_missed(services, tmp_path):
