@@ -48,7 +48,7 @@ def find_changes(
         moves=_moves(_shared(before, alone)),
         sights=_sights(told, alone),
         same_forecast=_same(stored, told),
-        forecast_age=max((told.at - _made(each) for each in _origins(told)), default=None),
+        forecast_age=max((told.at - _made(origin) for origin in _origins(told)), default=None),
         warned=_without(_headlines(told), _headlines(stored)),
         ended=_without(_headlines(stored), _headlines(told)),
         silent=_without(_silences(told), _silences(stored)),
@@ -63,7 +63,7 @@ Pair = tuple[HourVerdict, HourVerdict]
 def _shared(before: Verdict, after: Verdict) -> list[Pair]:
     """Return the hours of the newer trip that the older check weighed too."""
     then = {each.time: each for each in (*before.around, *before.hours)}
-    return [(then[each.time], each) for each in after.hours if each.time in then]
+    return [(then[hour.time], hour) for hour in after.hours if hour.time in then]
 
 
 def _turns(pairs: Iterable[Pair]) -> list[SeverityChange]:
@@ -114,9 +114,14 @@ def _sights(told: Briefing, alone: Verdict) -> tuple[ObservedDifference, ...]:
     now = next((each for each in alone.around if each.time <= told.at < each.time + HOUR), None)
     shown: Mapping[str, float] = now.shown if now else {}
     return tuple(
-        ObservedDifference(each.quantity, each.value, shown.get(each.quantity, math.nan), each.sign)
-        for each in told.observations
-        if each.station == OWN_EYES and each.time == told.at
+        ObservedDifference(
+            observation.quantity,
+            observation.value,
+            shown.get(observation.quantity, math.nan),
+            observation.sign,
+        )
+        for observation in told.observations
+        if observation.station == OWN_EYES and observation.time == told.at
     )
 
 
@@ -127,7 +132,7 @@ def _same(stored: Briefing, told: Briefing) -> bool | None:
 
 
 def _origins(briefing: Briefing) -> list[Provenance]:
-    return [each.provenance for each in briefing.forecasts]
+    return [forecast.provenance for forecast in briefing.forecasts]
 
 
 def _run(origin: Provenance) -> tuple[str, str, datetime]:
@@ -139,15 +144,15 @@ def _made(origin: Provenance) -> datetime:
 
 
 def _headlines(briefing: Briefing) -> list[str]:
-    return [each.headline or each.event for each in briefing.alerts]
+    return [alert.headline or alert.event for alert in briefing.alerts]
 
 
 def _silences(briefing: Briefing) -> list[str]:
-    return [each.source for each in briefing.silences if each.applies]
+    return [silence.source for silence in briefing.silences if silence.applies]
 
 
 def _without(these: list[str], those: list[str]) -> tuple[str, ...]:
-    return tuple(each for each in dict.fromkeys(these) if each not in those)
+    return tuple(name for name in dict.fromkeys(these) if name not in those)
 
 
 def _temperatures(before: Verdict, after: Verdict) -> tuple[float, float] | None:

@@ -127,7 +127,7 @@ def _temperature(plan: Plan, verdict: Verdict | None) -> float:
     if plan.water_temperature is not None:
         return plan.water_temperature
     findings = verdict.findings if verdict else ()
-    return next((each.value for each in findings if each.quantity == WATER), float("nan"))
+    return next((finding.value for finding in findings if finding.quantity == WATER), float("nan"))
 
 
 def allows(clothing: str, temperature: float) -> Severity:
@@ -186,7 +186,7 @@ def first_sunset(plan: Plan, after: datetime) -> datetime | None:
 
 def _near_night(plan: Plan) -> bool:
     moments = (plan.start - NEAR_NIGHT, plan.start, plan.end, plan.end + NEAR_NIGHT)
-    times = np.array([to_datetime64(each) for each in moments])
+    times = np.array([to_datetime64(moment) for moment in moments])
     light = solar_elevation(plan.launch.latitude, plan.launch.longitude, times)
     return bool((light < HORIZON).any())
 
@@ -210,7 +210,7 @@ def _ready(gear: GearTable, paddler: Paddler) -> bool | None:
 
 def _downwind(verdict: Verdict | None) -> float | None:
     """Return where the strongest wind of the trip blows to."""
-    hours = [each for each in verdict.hours if each.shown[WIND] >= 0] if verdict else []
+    hours = [hour for hour in verdict.hours if hour.shown[WIND] >= 0] if verdict else []
     if not hours:
         return None
     towards = (max(hours, key=lambda each: each.shown[WIND]).shown[FROM] + 180) % 360

@@ -79,9 +79,9 @@ def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:
     """Return what is not known in any hour, and who was silent."""
     undeclared = seen.context.limits.undeclared
     never = tuple(
-        _unknown_hazard(each.hazard, each.hazard.weighs in undeclared)
-        for each in seen.weighing.hazards
-        if (each.hours == Severity.UNKNOWN).all()
+        _unknown_hazard(weighed.hazard, weighed.hazard.weighs in undeclared)
+        for weighed in seen.weighing.hazards
+        if (weighed.hours == Severity.UNKNOWN).all()
     )
     return never + tuple(map(unknown_from_failure, briefing.silences))
 

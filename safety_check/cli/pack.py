@@ -95,7 +95,7 @@ def lines(plan: Plan, verdict: str, made: OfflineValidity, zone: tzinfo) -> list
             f"Stored for {where}; the current verdict is {verdict}.",
             _spans(made.go_until, made.known_until, zone),
         ]
-    told += [f"  {each.source}: valid until {_when(each.good_until, zone)}" for each in made.items]
+    told += [f"  {item.source}: valid until {_when(item.good_until, zone)}" for item in made.items]
     told += [f"  Missing: {each.source}: {each.reason}" for each in made.missed]
     return [*told, FURTHER] if made.known_until else told
 
@@ -119,11 +119,11 @@ def _as_json(plan: Plan, verdict: str, made: OfflineValidity, credits: list[str]
 
     items: list[dict[str, Any]] = [
         {
-            "source": each.source,
-            "received": each.received.isoformat(),
-            "good_until": each.good_until.isoformat(),
+            "source": item.source,
+            "received": item.received.isoformat(),
+            "good_until": item.good_until.isoformat(),
         }
-        for each in made.items
+        for item in made.items
     ]
     said = {
         "water": plan.water.name,

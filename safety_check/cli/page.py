@@ -28,7 +28,11 @@ def beside_those_of(command: Callable[..., None]) -> Callable[[Callable[..., Non
 
     def decorate(own: Callable[..., None]) -> Callable[..., None]:
         signature = inspect.signature(own)
-        mine = [each for each in signature.parameters.values() if each.kind != each.VAR_KEYWORD]
+        mine = [
+            parameter
+            for parameter in signature.parameters.values()
+            if parameter.kind != parameter.VAR_KEYWORD
+        ]
         theirs = inspect.signature(command).parameters.values()
         hints = {
             name: hint
@@ -98,7 +102,7 @@ def asked(options: dict[str, Any]) -> PlanRequest:
     from safety_check.use_cases.planning import PlanRequest
 
     said = options | {"water_temperature": options["water_temp"]}
-    return PlanRequest(**{each.name: plain(said[each.name]) for each in fields(PlanRequest)})
+    return PlanRequest(**{field.name: plain(said[field.name]) for field in fields(PlanRequest)})
 
 
 def plain(said: Any) -> Any:

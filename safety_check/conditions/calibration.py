@@ -104,12 +104,12 @@ def _models_with_spread(members: Ensemble, calibration: Calibration) -> frozense
     """
     if calibration.corrections or calibration.lone_runs:
         return frozenset(members.models)
-    return frozenset(each for each in members.models if members.models.count(each) > 1)
+    return frozenset(model for model in members.models if members.models.count(model) > 1)
 
 
 def _split(members: Ensemble, most_weight: float, models: frozenset[str]) -> Ensemble:
     """Return the members, the heavy ones of some models as several equal ones."""
-    heavy = np.array([each in models for each in members.models])
+    heavy = np.array([model in models for model in members.models])
     which, _ = split_heavy_members(np.where(heavy, members.weights, 0.0), most_weight)
     weights = (members.weights / np.bincount(which))[which]
     return replace(

@@ -222,7 +222,9 @@ def from_instant(members: Ensemble, first: int) -> Ensemble:
 
 
 def _lead_hours(briefing: Briefing, time: TimeArray) -> FloatArray:
-    made = [each.provenance.issued or each.provenance.fetched for each in briefing.forecasts]
+    made = [
+        forecast.provenance.issued or forecast.provenance.fetched for forecast in briefing.forecasts
+    ]
     if not made:
         return np.full(len(time), np.nan)
     oldest = np.datetime64(min(made).astimezone(UTC).replace(tzinfo=None), "s")
@@ -240,7 +242,7 @@ def is_stale(forecast: Forecast, at: datetime, trust: Trust) -> bool:
 
 
 def _rows(briefing: Briefing, name: str, time: TimeArray) -> FloatArray:
-    rows = [_aligned(each, name, time) for each in briefing.forecasts]
+    rows = [_aligned(forecast, name, time) for forecast in briefing.forecasts]
     return np.concatenate(rows) if rows else np.full((1, len(time)), np.nan)
 
 
@@ -343,11 +345,11 @@ def usable_observations(
 ) -> Sequence[Observation]:
     """Return the observations of a quantity that are near, new and not in doubt."""
     return [
-        each
-        for each in briefing.observations
-        if each.quantity == name
-        and not each.flagged
-        and each.distance is not None
-        and each.distance <= distance
-        and -600 <= (briefing.at - each.time).total_seconds() <= age
+        observation
+        for observation in briefing.observations
+        if observation.quantity == name
+        and not observation.flagged
+        and observation.distance is not None
+        and observation.distance <= distance
+        and -600 <= (briefing.at - observation.time).total_seconds() <= age
     ]

@@ -85,8 +85,8 @@ def _error_model(name: str) -> ErrorModel:
     )
     return ErrorModel(
         **{
-            each.name: np.array([float(getattr(row, each.name)) for row in rows])
-            for each in fields(ErrorModel)
+            field.name: np.array([float(getattr(row, field.name)) for row in rows])
+            for field in fields(ErrorModel)
         }
     )
 
@@ -94,4 +94,4 @@ def _error_model(name: str) -> ErrorModel:
 def load_shrinkage() -> Shrinkage:
     """Return how far a few pairs are trusted."""
     local = shipped_odds().local
-    return Shrinkage(**{each.name: getattr(local, each.name) for each in fields(Shrinkage)})
+    return Shrinkage(**{field.name: getattr(local, field.name) for field in fields(Shrinkage)})

@@ -77,7 +77,7 @@ def summarize_forecast(members: Ensemble, at: datetime) -> ForecastSummary:
     models = tuple(dict.fromkeys(members.models))
     of = np.array(members.models)
     values = members.quantities["wind_speed"]
-    means = np.array([values[of == each].mean(axis=0) for each in models])
+    means = np.array([values[of == model].mean(axis=0) for model in models])
     together = {name: _mean_and_spread(members, name) for name in WINDS}
     return ForecastSummary(
         at=at,
@@ -147,8 +147,8 @@ def _compared(
     return _on(first, shared, time), _on(later, shared, time)
 
 
-def _on(summarize_forecast: ForecastSummary, models: Sequence[str], time: TimeArray) -> FloatArray:
-    rows = [summarize_forecast.models.index(each) for each in models]
-    at = np.searchsorted(summarize_forecast.time, time).clip(0, len(summarize_forecast.time) - 1)
-    values: FloatArray = summarize_forecast.wind_speed[rows][:, at]
-    return np.where(summarize_forecast.time[at] == time, values, np.nan)
+def _on(summary: ForecastSummary, models: Sequence[str], time: TimeArray) -> FloatArray:
+    rows = [summary.models.index(model) for model in models]
+    at = np.searchsorted(summary.time, time).clip(0, len(summary.time) - 1)
+    values: FloatArray = summary.wind_speed[rows][:, at]
+    return np.where(summary.time[at] == time, values, np.nan)

@@ -179,11 +179,11 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
             reach=plan.reach,
             reach_assumed=plan.reach_assumed,
         ),
-        hours=[_hour(each) for each in verdict.hours],
-        findings=[item(each) for each in verdict.findings],
+        hours=[_hour(hour) for hour in verdict.hours],
+        findings=[item(finding) for finding in verdict.findings],
         windows=[
-            Span(start=each.start, end=each.end, verdict=level(each.severity))
-            for each in verdict.windows
+            Span(start=window.start, end=window.end, verdict=level(window.severity))
+            for window in verdict.windows
         ],
         unknown=[missing(unknown) for unknown in verdict.unknown],
         provenance=[origin(each, verdict.at) for each in verdict.provenance],

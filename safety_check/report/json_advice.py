@@ -110,7 +110,7 @@ def advice_part(told: advice.Advice) -> Advice:
         because=list(told.because),
         getting_home=_way_home(told.getting_home),
         fishing=_trolling(told.fishing),
-        adrift=[_adrift(each) for each in told.drifts],
+        adrift=[_adrift(drift) for drift in told.drifts],
         in_the_water=_immersion(told.in_the_water),
     )
 
@@ -128,8 +128,8 @@ def _way_home(home: advice.GettingHome) -> WayHome:
         home_by_for=home.home_by_for,
         stands_still_in=_number(home.stands_still),
         legs=[
-            LegHome(course=each.course, length=each.length, speed=_number(each.speed))
-            for each in home.legs
+            LegHome(course=leg.course, length=leg.length, speed=_number(leg.speed))
+            for leg in home.legs
         ],
     )
 

@@ -252,7 +252,7 @@ def as_json(outlooks: Sequence[Outlook], ranked: Sequence[Day], program: str) ->
         program_version=program,
         at=outlooks[0].briefing.at,
         hours=outlooks[0].hours,
-        waters=[_water(each) for each in outlooks],
+        waters=[_water(outlook) for outlook in outlooks],
         best_first=[_day_ahead(each) for each in ranked],
     ).model_dump(mode="json")
 
@@ -265,11 +265,11 @@ def _water(outlook: Outlook) -> WaterAhead:
         craft_class=plan.craft.kind,
         reach=plan.reach,
         reach_assumed=plan.reach_assumed,
-        days=[_day_ahead(each) for each in outlook.days],
+        days=[_day_ahead(day) for day in outlook.days],
         unknown=[missing(unknown) for unknown in outlook.unknown],
         loosened=list(outlook.loosened),
         widening=list(outlook.widening),
-        provenance=[origin(each.provenance, at) for each in outlook.briefing.forecasts],
+        provenance=[origin(forecast.provenance, at) for forecast in outlook.briefing.forecasts],
         credits=_credits(outlook),
     )
 

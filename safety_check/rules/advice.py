@@ -68,7 +68,9 @@ def build_advice(
 
 
 def _because(weighing: Weighing, hour: int, severity: int) -> tuple[str, ...]:
-    return tuple(each.hazard.name for each in weighing.hazards if int(each.hours[hour]) == severity)
+    return tuple(
+        weighed.hazard.name for weighed in weighing.hazards if int(weighed.hours[hour]) == severity
+    )
 
 
 # -- getting home ------------------------------------------------------------------------------
@@ -189,7 +191,7 @@ def _pass(heading: str, wind: FloatArray, way: ReturnTrip) -> Pass:
         ["unknown", "too fast", "easy", "hard"],
         default="no",
     )
-    return Pass(heading, fast, tuple(str(each) for each in works))
+    return Pass(heading, fast, tuple(str(work) for work in works))
 
 
 # -- adrift, and in the water --------------------------------------------------------------------

@@ -65,7 +65,7 @@ def describe_disagreement(models: Sequence[str], wind: FloatArray, when: str, un
     if middles.size < 2 or not known.size:
         return ""
     groups = sorted(_groups(known), key=len, reverse=True)
-    parts = [_said(groups[0], " model", unit), *(_said(each, "", unit) for each in groups[1:])]
+    parts = [_said(groups[0], " model", unit), *(_said(group, "", unit) for group in groups[1:])]
     parts[1:] = [part.removesuffix(f" {unit}") for part in parts[1:]]
     silent = middles.size - known.size
     if silent:
@@ -76,7 +76,7 @@ def describe_disagreement(models: Sequence[str], wind: FloatArray, when: str, un
 
 def _middles(models: Sequence[str], wind: FloatArray) -> FloatArray:
     of = np.array(models)
-    return np.array([np.median(wind[of == each]) for each in dict.fromkeys(models)])
+    return np.array([np.median(wind[of == model]) for model in dict.fromkeys(models)])
 
 
 def _groups(known: FloatArray) -> list[FloatArray]:

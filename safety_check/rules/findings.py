@@ -312,9 +312,9 @@ def _utc(time: np.datetime64, later: int = 0) -> datetime:
 
 
 def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:
-    origins = [each.provenance for each in briefing.forecasts]
-    origins += [each.provenance for each in briefing.observations]
-    origins += [each.provenance for each in briefing.alerts]
+    origins = [forecast.provenance for forecast in briefing.forecasts]
+    origins += [observation.provenance for observation in briefing.observations]
+    origins += [alert.provenance for alert in briefing.alerts]
     origins += briefing.others
     origins += briefing.warnings_read
     return tuple(dict.fromkeys(origins))

@@ -99,7 +99,7 @@ def warnings_over(
     said: dict[str, Severity] = {}
     for alert in alerts:
         severity = alert_severity(alert.event, alert.severity, table)
-        held = np.array([_holds(alert, each) for each in hours])
+        held = np.array([_holds(alert, hour) for hour in hours])
         level = np.where(held, np.maximum(level, float(severity)), level)
         if held.any() and severity > Severity.GO:
             said[alert.headline or alert.event] = severity

@@ -124,7 +124,7 @@ def check_line(row: Iterable[Any]) -> CheckLine:
 def trip_row(trip: Trip) -> tuple[Any, ...]:
     """Return a trip as a row; SQLite writes NaN as null."""
     _, *values = astuple(trip)
-    return tuple(as_text(each) if isinstance(each, datetime) else each for each in values)
+    return tuple(as_text(value) if isinstance(value, datetime) else value for value in values)
 
 
 def trip_from(row: Iterable[Any]) -> Trip:

@@ -71,7 +71,7 @@ def _plain(value: object, arrays: list[bytes]) -> Any:
     if isinstance(value, np.ndarray):
         return _kept_apart(value, arrays)
     if dataclasses.is_dataclass(value):
-        names = [each.name for each in dataclasses.fields(value)]
+        names = [field.name for field in dataclasses.fields(value)]
         return {name: _plain(getattr(value, name), arrays) for name in names}
     if isinstance(value, Mapping):
         return {_key(key): _plain(each, arrays) for key, each in value.items()}
@@ -145,7 +145,7 @@ def _leaf(kind: Any) -> Callable[[Any], Any]:
 
 
 def _other_than_none(kind: Any) -> Any:
-    return next(each for each in get_args(kind) if each is not types.NoneType)
+    return next(argument for argument in get_args(kind) if argument is not types.NoneType)
 
 
 def _tuple(kinds: tuple[Any, ...], said: list[Any], arrays: memoryview) -> tuple[Any, ...]:

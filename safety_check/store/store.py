@@ -116,8 +116,8 @@ class Store:
             StoredCheck(verdict, briefing, user, past or PastChecks()), program, name, said
         )
         seen = [
-            observation_row(plan.water.name, plan.launch.name, each)
-            for each in briefing.observations
+            observation_row(plan.water.name, plan.launch.name, observation)
+            for observation in briefing.observations
         ]
         with self._writing() as connection:
             number = connection.execute(INSERT_CHECK, row).lastrowid

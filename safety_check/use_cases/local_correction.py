@@ -57,7 +57,7 @@ def find_outcomes(
     seen: Iterable[ObservedWind], trips: Iterable[Trip], checks: Sequence[CheckLine], zone: ZoneInfo
 ) -> list[Outcome]:
     """Return the outcome of each day, newest first; a logged trip replaces its day's reports."""
-    ends = {each.id: each.end for each in checks}
+    ends = {check.id: check.end for check in checks}
     logged = [
         _of_trip(quantity, trip, ends.get(trip.check or 0, trip.start + USUAL_LENGTH), zone)
         for trip in trips

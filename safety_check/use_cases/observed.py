@@ -63,7 +63,7 @@ class LaunchObservation:
     @property
     def anything(self) -> bool:
         """Whether anything was said."""
-        return any(getattr(self, each.name) for each in fields(self))
+        return any(getattr(self, field.name) for field in fields(self))
 
 
 def add_observation(
@@ -193,7 +193,7 @@ def fill_from_stored(fresh: Briefing, stored: Briefing) -> Briefing:
     stay in force unless the services were asked for warnings again.
     """
     old = mark_as_stored(stored)
-    asked_again = not any("alerts" in each.wanted for each in fresh.silences)
+    asked_again = not any("alerts" in silence.wanted for silence in fresh.silences)
     return replace(
         fresh,
         forecasts=fresh.forecasts or old.forecasts,
@@ -217,7 +217,7 @@ def offline_briefing(stored: Briefing, at: datetime, greatest_age: Mapping[str, 
         Source → how old its answer may be; an older one is a failure. [s]
     """
     old = mark_as_stored(stored)
-    said = dict.fromkeys([*(each.provenance for each in old.alerts), *old.others])
+    said = dict.fromkeys([*(alert.provenance for alert in old.alerts), *old.others])
     overdue = tuple(
         SourceFailure(
             each.source, "Not requested (offline), and the saved answer is too old.", ALERTS
@@ -232,10 +232,15 @@ def mark_as_stored(briefing: Briefing) -> Briefing:
     """Return a briefing whose every item is marked as stored, not live."""
     return replace(
         briefing,
-        forecasts=tuple(replace(each, provenance=_kept(each)) for each in briefing.forecasts),
-        observations=tuple(replace(each, provenance=_kept(each)) for each in briefing.observations),
-        alerts=tuple(replace(each, provenance=_kept(each)) for each in briefing.alerts),
-        others=tuple(replace(each, recorded=True) for each in briefing.others),
+        forecasts=tuple(
+            replace(forecast, provenance=_kept(forecast)) for forecast in briefing.forecasts
+        ),
+        observations=tuple(
+            replace(observation, provenance=_kept(observation))
+            for observation in briefing.observations
+        ),
+        alerts=tuple(replace(alert, provenance=_kept(alert)) for alert in briefing.alerts),
+        others=tuple(replace(other, recorded=True) for other in briefing.others),
         warnings_read=tuple(replace(word, recorded=True) for word in briefing.warnings_read),
     )
 
@@ -245,7 +250,10 @@ def _kept(item: Forecast | Observation | Alert) -> Provenance:
 
 
 def _once(observations: tuple[Observation, ...]) -> tuple[Observation, ...]:
-    found = {(each.quantity, each.station, each.time): each for each in reversed(observations)}
+    found = {
+        (observation.quantity, observation.station, observation.time): observation
+        for observation in reversed(observations)
+    }
     return tuple(reversed(found.values()))
 
 

@@ -132,9 +132,9 @@ def recheck_plan(
 def _declared(plan: Plan, settings: Settings) -> Plan:
     """Return a plan completed with what the paddler has declared since."""
     said = {
-        each.name: getattr(settings.paddler, each.name)
-        for each in fields(plan.paddler)
-        if getattr(plan.paddler, each.name) is None
+        field.name: getattr(settings.paddler, field.name)
+        for field in fields(plan.paddler)
+        if getattr(plan.paddler, field.name) is None
     }
     return replace(plan, paddler=replace(plan.paddler, **said))
 

@@ -111,9 +111,9 @@ def learn_corrections(
     place, zone = (plan.water.name, plan.launch.name), ZoneInfo(plan.water.time_zone)
     checks = store.checks(MOST_CHECKS, *place)
     trips = [
-        each
-        for each in store.trips(water=place[0])
-        if each.start < at and each.launch in ("", place[1])
+        trip
+        for trip in store.trips(water=place[0])
+        if trip.start < at and trip.launch in ("", place[1])
     ]
     seen = store.winds_seen(*place, at, trust.wind_distance)
     came = find_outcomes(seen, trips, checks, zone)
@@ -155,7 +155,9 @@ def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> Repeat
 
 def compare_verdicts(before: Verdict, after: Verdict) -> tuple[FindingChange, ...]:
     """Return the hazards on which two verdicts differ, in the order of the newer one."""
-    old, new = ({each.hazard: each for each in verdict.findings} for verdict in (before, after))
+    old, new = (
+        {finding.hazard: finding for finding in verdict.findings} for verdict in (before, after)
+    )
     return tuple(
         FindingChange(hazard, old.get(hazard), new.get(hazard))
         for hazard in {**new, **old}

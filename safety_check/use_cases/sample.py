@@ -66,6 +66,6 @@ def _with_alerts(briefing: Briefing, path: Path) -> Briefing:
     return replace(
         briefing,
         alerts=parse(path.read_bytes(), answer),
-        silences=tuple(each for each in briefing.silences if each is not NOT_ASKED),
+        silences=tuple(silence for silence in briefing.silences if silence is not NOT_ASKED),
         warnings_read=(answer,),
     )

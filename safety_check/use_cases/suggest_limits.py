@@ -133,9 +133,9 @@ MET = {
 def rate_trips(trips: Iterable[Trip], quantity: str) -> list[Trip]:
     """Return the trips that report both a quantity and a comfort, in order of the quantity."""
     told = [
-        each
-        for each in trips
-        if each.went and each.comfort is not None and not math.isnan(value_met(each, quantity))
+        trip
+        for trip in trips
+        if trip.went and trip.comfort is not None and not math.isnan(value_met(trip, quantity))
     ]
     return sorted(told, key=lambda each: value_met(each, quantity))
 
@@ -221,7 +221,7 @@ def _looser(quantity: str, told: list[Trip], limit: Limit, rule: Suggest) -> Sug
 
 
 def _least(*bounds: float | None) -> float | None:
-    return min((each for each in bounds if each is not None), default=None)
+    return min((bound for bound in bounds if bound is not None), default=None)
 
 
 def _with_values(trips: list[Trip], quantity: str) -> tuple[tuple[Trip, ...], tuple[float, ...]]:

@@ -136,7 +136,7 @@ def suggest_limits(store: Store, settings: Settings, craft: str | None) -> Sugge
 
 def _as_known(water: str | None, waters: Path) -> str | None:
     """Return a water's name as it was added; a water that is gone keeps its name in the log."""
-    known = {each.casefold(): each for each in files.names(waters)}
+    known = {name.casefold(): name for name in files.names(waters)}
     return None if water is None else known.get(water.casefold(), water)
 
 
@@ -151,14 +151,14 @@ def _followed(
 ) -> CheckLine | None:
     """Return the newest check that the trip may have followed."""
     if told.check is not None:
-        named = [each for each in checks if each.id == told.check]
+        named = [check for check in checks if check.id == told.check]
         if not named:
             raise PlanError(
                 f"--check {told.check}: no such check among the last {RECENT}"
                 f"{f' of {told.water}' if told.water else ''}. See: safety-check history list"
             )
         return named[0]
-    fits = (each for each in checks if _fits(each, began, clock))
+    fits = (check for check in checks if _fits(check, began, clock))
     return next(fits, None)
 
 

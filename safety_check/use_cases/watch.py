@@ -71,7 +71,7 @@ def every(period: timedelta, now: datetime, launch: datetime) -> tuple[datetime,
 
 def at_times(moments: Iterable[datetime], now: datetime, launch: datetime) -> tuple[datetime, ...]:
     """Return the times of re-checks: at once, when the user says, and at the launch."""
-    return tuple(sorted({now, launch, *(each for each in moments if now < each < launch)}))
+    return tuple(sorted({now, launch, *(moment for moment in moments if now < moment < launch)}))
 
 
 def watch(

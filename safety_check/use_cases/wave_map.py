@@ -170,10 +170,10 @@ def _chosen(hours: Sequence[WaveMap], verdict: Verdict, at: str | None) -> WaveM
         return hours[int(np.argmax(np.where(np.isnan(heights), -1.0, heights)))]
     plan = verdict.plan
     moment = parse_time(at, plan.water.time_zone, plan.start - timedelta(hours=1), "--at")
-    for each in hours:
-        assert each.time is not None
-        if each.time <= moment < each.time + timedelta(hours=1):
-            return each
+    for hour in hours:
+        assert hour.time is not None
+        if hour.time <= moment < hour.time + timedelta(hours=1):
+            return hour
     raise PlanError(
         f"--at {at!r}: the trip has no such hour. Give one between --start and its end."
     )

@@ -106,8 +106,8 @@ def from_geometry(
         notes.append(
             f"it has {parts} parts that do not touch; fetch does not run from one to another"
         )
-    for each in launches:
-        notes += launch_notes(each, rings, file)
+    for launch in launches:
+        notes += launch_notes(launch, rings, file)
     doubled = {each.name for each in launches if [x.name for x in launches].count(each.name) > 1}
     if doubled:
         raise ConfigError(
@@ -208,7 +208,7 @@ def _attribution(feature: Mapping[str, Any]) -> str:
         return ""
     said = (properties.get(key) for key in ("attribution", "source", "licence", "license"))
     words = dict.fromkeys(describe(each, LONGEST_CREDIT) for each in said)
-    return "; ".join(each for each in words if each)
+    return "; ".join(word for word in words if word)
 
 
 def _require_name(name: str) -> None:

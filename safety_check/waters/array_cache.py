@@ -52,7 +52,7 @@ def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
             if archive.testzip() is not None:  # numpy trusts a header before it checks the sum
                 return None
         with np.load(path, allow_pickle=False) as saved:
-            arrays = {each: saved[each] for each in saved.files}
+            arrays = {file: saved[file] for file in saved.files}
         return arrays if str(arrays.pop(LABEL)) == _label(name, arrays) else None
     except (OSError, ValueError, KeyError, EOFError, RuntimeError, zipfile.BadZipFile):
         return None

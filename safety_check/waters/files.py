@@ -147,10 +147,10 @@ def _as_geojson(water: Water) -> dict[str, Any]:
     features: list[dict[str, Any]] = [
         {
             "type": "Feature",
-            "properties": {"name": each.name},
-            "geometry": {"type": "Point", "coordinates": [each.longitude, each.latitude]},
+            "properties": {"name": launch.name},
+            "geometry": {"type": "Point", "coordinates": [launch.longitude, launch.latitude]},
         }
-        for each in water.launches
+        for launch in water.launches
     ]
     if water.shoreline:
         polygons = [[ring.tolist() for ring in each] for each in polygons_of(water.shoreline)]

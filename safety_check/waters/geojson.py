@@ -136,9 +136,9 @@ def _numbered(feature: Mapping[str, Any], number: int, part: Any) -> Mapping[str
 def skipped_features(features: Sequence[Mapping[str, Any]]) -> list[str]:
     """Return notes on the features that are neither a shape nor a launch."""
     others = [
-        each["geometry"]["type"]
-        for each in features
-        if each["geometry"]["type"] not in ("Polygon", "MultiPolygon", "Point")
+        feature["geometry"]["type"]
+        for feature in features
+        if feature["geometry"]["type"] not in ("Polygon", "MultiPolygon", "Point")
     ]
     if not others:
         return []
@@ -147,7 +147,7 @@ def skipped_features(features: Sequence[Mapping[str, Any]]) -> list[str]:
 
 def launches_in(features: Sequence[Mapping[str, Any]], file: str) -> list[Launch]:
     """Return the points as launches, each with its name or a number."""
-    points = [each for each in features if each["geometry"]["type"] == "Point"]
+    points = [feature for feature in features if feature["geometry"]["type"] == "Point"]
     return [_launch(each, number, file) for number, each in enumerate(points, 1)]
 
 

@@ -162,11 +162,11 @@ def summary(water: Water) -> list[str]:
     if water.fetch_table is not None:
         longest = float(water.fetch_table.fetch.max())
         lines.append(f"open water by {len(water.fetch_table.fetch)} sectors, up to {longest:.0f} m")
-    for each in water.launches:
-        lines.append(f"launch: {each.name} ({each.latitude:.5f}, {each.longitude:.5f})")
+    for launch in water.launches:
+        lines.append(f"launch: {launch.name} ({launch.latitude:.5f}, {launch.longitude:.5f})")
     if not water.launches:
         lines.append("launches: none; give a point with --launch LAT,LON")
-    lines += [f"repaired: {each}" for each in water.repairs]
+    lines += [f"repaired: {repair}" for repair in water.repairs]
     return lines + ([f"shoreline: {water.attribution}"] if water.attribution else [])
 
 

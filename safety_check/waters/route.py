@@ -179,8 +179,8 @@ def _read(text: str) -> FloatArray:
     path = Path(text)
     if path.suffix.lower() in (".geojson", ".json"):
         return _from_file(path)
-    parts = [each for each in text.split(";") if each.strip()]
-    found = [POINT.fullmatch(each) for each in parts]
+    parts = [part for part in text.split(";") if part.strip()]
+    found = [POINT.fullmatch(part) for part in parts]
     if not parts or not all(found):
         wrong = next((each for each, hit in zip(parts, found, strict=True) if not hit), text)
         raise PlanError(
@@ -194,9 +194,9 @@ def _read(text: str) -> FloatArray:
 
 def _from_file(path: Path) -> FloatArray:
     lines = [
-        each["geometry"].get("coordinates")
-        for each in features(read_json(path), path.name)
-        if each["geometry"]["type"] == "LineString"
+        feature["geometry"].get("coordinates")
+        for feature in features(read_json(path), path.name)
+        if feature["geometry"]["type"] == "LineString"
     ]
     if len(lines) != 1:
         raise ConfigError(

@@ -85,7 +85,7 @@ def _polygons(geometry: Mapping[str, Any], name: str) -> Sequence[Sequence[Any]]
             " MultiPolygon; close a line into a ring first."
         )
     whole = isinstance(polygons, list | tuple) and bool(polygons)
-    if not whole or not all(isinstance(each, list | tuple) and each for each in polygons):
+    if not whole or not all(isinstance(polygon, list | tuple) and polygon for polygon in polygons):
         raise ConfigError(
             f"{name}, coordinates = {reprlib.repr(coordinates)}: the {kind} is empty, so there is"
             " no water. Export the shape again."

@@ -50,7 +50,7 @@ def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, 
 
 def _places(water: Water) -> list[tuple[str, str, str]]:
     """Return each launch of a water: the choice, and its names."""
-    names = [each.name for each in water.launches] or [""]
+    names = [launch.name for launch in water.launches] or [""]
     return [(forms.place(water.name, name), water.name, name) for name in names]
 
 
@@ -71,7 +71,7 @@ def _readiness(settings: Settings) -> dict[str, tuple[str, list[tuple[str, str]]
             label,
             [
                 ("", f"as in your settings: {words.get(declared[name], declared[name])}"),
-                *((each, each) for each in choices),
+                *((choice, choice) for choice in choices),
             ],
         )
         for name, (label, choices) in READINESS.items()
@@ -114,7 +114,11 @@ def _tomorrow(waters: list[Water]) -> str:
 def result(done: StoredCheck) -> dict[str, Any]:
     """Return a check as the page places it, and what its forms hold."""
     craft = done.verdict.plan.craft
-    limits = {each.quantity: each.limit for each in done.verdict.findings if each.limit is not None}
+    limits = {
+        finding.quantity: finding.limit
+        for finding in done.verdict.findings
+        if finding.limit is not None
+    }
     return page.view(done.verdict, done.settings, done.lake) | {
         "number": done.number,
         "news": done.news,

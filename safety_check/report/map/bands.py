@@ -109,7 +109,7 @@ def _line(
     dashes: str,
 ) -> str:
     """Return lines of equal height, light beneath and dark above, so that they show on any band."""
-    data = "".join(path(_placed(each, sheet, paper)) for each in lines)
+    data = "".join(path(_placed(line, sheet, paper)) for line in lines)
     below = tag("path", id=name, d=data, fill="none")
     return tag("g", below, stroke=CASING, stroke_width=width + 1.2, stroke_opacity="0.75") + tag(
         "use", href=f"#{name}", stroke=INK, stroke_width=width, stroke_dasharray=dashes

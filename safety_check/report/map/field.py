@@ -95,7 +95,7 @@ def indexed_png(indices: IntArray, colours: Sequence[str]) -> bytes:
     """
     rows, columns = indices.shape
     lines = np.pad(indices.astype(np.uint8), ((0, 0), (1, 0)))  # filter 0 before each line
-    palette = b"".join(bytes.fromhex(each[1:]) for each in colours)
+    palette = b"".join(bytes.fromhex(colour[1:]) for colour in colours)
     parts = (
         (b"IHDR", struct.pack(">IIBBBBB", columns, rows, 8, 3, 0, 0, 0)),
         (b"PLTE", palette),
@@ -103,7 +103,7 @@ def indexed_png(indices: IntArray, colours: Sequence[str]) -> bytes:
         (b"IDAT", zlib.compress(lines.tobytes(), 9)),
         (b"IEND", b""),
     )
-    return b"\x89PNG\r\n\x1a\n" + b"".join(_chunk(*each) for each in parts)
+    return b"\x89PNG\r\n\x1a\n" + b"".join(_chunk(*part) for part in parts)
 
 
 def _chunk(kind: bytes, body: bytes) -> bytes:

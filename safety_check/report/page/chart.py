@@ -54,14 +54,14 @@ def build_chart(verdict: Verdict, preferences: Preferences) -> Chart:
         trip=trip,
         trip_mark=_within(trip.middle, 11, trip.text),
         levels=tuple(_levels(hours, axis)),
-        windows=tuple(axis.bar(each.start, each.end) for each in verdict.windows),
+        windows=tuple(axis.bar(window.start, window.end) for window in verdict.windows),
         dark=tuple(_dark(verdict, axis)),
         light=tuple(_light(axis, span, zone) for span in verdict.daylight),
         panels=drawn,
         odds_top=odds_top,
         odds=tuple(_odds(hours, axis, bottom)),
         clock=tuple(_clock(axis, zone, bottom)),
-        hours=tuple(axis.bar(each.time, each.time + HOUR) for each in hours),
+        hours=tuple(axis.bar(hour.time, hour.time + HOUR) for hour in hours),
     )
 
 

@@ -56,9 +56,9 @@ def _panel(
     axis: Axis,
     top: float,
 ) -> Panel:
-    spans = [axis.bar(each.time, each.time + HOUR) for each in hours]
+    spans = [axis.bar(hour.time, hour.time + HOUR) for hour in hours]
     low, middle, high = (
-        [each.shown[f"{quantity}{side}"] / factor for each in hours]
+        [hour.shown[f"{quantity}{side}"] / factor for hour in hours]
         for side in ("_low", "", "_high")
     )
     caution, no_go = ([bounds_of(hour, quantity)[at] / factor for hour in hours] for at in (0, 1))
@@ -90,7 +90,7 @@ class Scale:
     @classmethod
     def over(cls, values: Iterable[float], top: float) -> Scale:
         """Return a scale from nothing to above the greatest of the known values."""
-        greatest = max((each for each in values if math.isfinite(each)), default=1.0)
+        greatest = max((value for value in values if math.isfinite(value)), default=1.0)
         greatest = max(greatest, 1e-3) * 1.08
         power = 10.0 ** math.floor(math.log10(greatest / MOST_STEPS))
         step = next(power * each for each in ROUND if power * each * MOST_STEPS >= greatest)
@@ -104,7 +104,7 @@ class Scale:
 
     def all(self, values: Iterable[float]) -> list[float]:
         """Return where each value stands."""
-        return [self.y(each) for each in values]
+        return [self.y(value) for value in values]
 
     def ticks(self) -> tuple[Mark, ...]:
         """Return the figures of the scale."""
