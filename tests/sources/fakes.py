@@ -107,7 +107,7 @@ def marine(alarmed: bool) -> dict[str, Any]:
     """Return a sea beside the launch."""
     said = dict(zip((each.name for each in MARINE.values()), (0.05, 3.0, 270, 21.0), strict=True))
     if alarmed:
-        said["wave_height"] = 0.4
+        said["wave_height"] = 0.28  # m: between caution and no-go of a kayak
     return open_meteo(said, {name: UNITS[name] for name in said})
 
 
