@@ -14,7 +14,7 @@ from benchmarks.hindcast import stations
 from safety_check.arrays import BoolArray, FloatArray, IntArray
 from safety_check.conditions.hour_parts import LEAD_IN
 from safety_check.errors import DataError
-from safety_check.model.weather import Briefing, Forecast, Provenance
+from safety_check.model.weather import OWN_WORD, Briefing, Forecast, Provenance
 from safety_check.units import MILE_PER_HOUR
 
 FIRST, LAST = 6, 11  # o'clock, of the trip
@@ -164,4 +164,5 @@ def as_briefing(mornings: Mornings) -> Briefing:
                 provenance=Provenance("Open-Meteo", "", "", issued, issued, recorded=True),
             ),
         ),
+        warnings_read=(Provenance(OWN_WORD, "", "", issued, issued, recorded=True),),
     )

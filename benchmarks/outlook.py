@@ -24,7 +24,7 @@ from safety_check.conditions.case import Case
 from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.model.weather import Briefing, Forecast, Provenance
+from safety_check.model.weather import OWN_WORD, Briefing, Forecast, Provenance
 from safety_check.settings.folders import Folders, shipped_file
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import UserSettings
@@ -108,7 +108,8 @@ def main() -> None:
     rng = np.random.default_rng(20261125)
     single = forecast(rng, MODELS, "Open-Meteo")
     ensemble = forecast(rng, ("ecmwf_ifs025",) * ENSEMBLE, "Open-Meteo ensembles")
-    briefing = Briefing(NOW, (single, ensemble))
+    read = Provenance(OWN_WORD, "", "", NOW, NOW, recorded=True)
+    briefing = Briefing(NOW, (single, ensemble), warnings_read=(read,))
     folder = Path(tempfile.mkdtemp())
     settings = Settings(Folders(folder, folder, folder), UserSettings())
     places, trust, rulebook = waters(settings), load_trust(), load_rulebook()

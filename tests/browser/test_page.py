@@ -108,7 +108,7 @@ def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
     address, verdict = sample
     page = opened(address, size).page
     shown = page.locator(".lm-hour:visible")
-    assert "Sat 13 Jun 12:00" in _text(shown)  # the highest waves of the trip
+    assert "Sat 13 Jun 15:00" in _text(shown)  # the highest waves of the trip
     tab_to(page, "#hour")
     before = page.get_attribute("#cursor", "x")
     page.keyboard.press("ArrowRight")
@@ -136,7 +136,7 @@ def test_without_scripts_all_is_there_but_the_slider(
     assert not page.locator("#hour").is_visible()
     assert page.locator(".lm-hour:visible").count() == 1
     assert page.locator("svg.chart").is_visible()
-    page.locator("text=The hours as a table").click()
+    page.locator("text=Hour by hour as a table").click()
     assert page.locator("#rows tbody tr").count() == len(verdict.around)
     assert page.locator("#rows").is_visible()
     page.locator("details.rest > summary").click()
@@ -155,7 +155,7 @@ def test_a_saved_page_says_how_old_it_is_and_when_its_time_is_over(
     page = opened(address, PHONE).page
     page.clock.set_fixed_time(verdict.plan.start)
     page.reload()
-    assert "10 h ago. Forecasts change" in page.inner_text(".made")
+    assert "14 h ago. Forecasts change" in page.inner_text(".made")
     page.clock.set_fixed_time(verdict.plan.end.replace(day=16))
     page.reload()
     assert "4 days ago. This trip's time is over" in page.inner_text(".made")

@@ -51,7 +51,7 @@ def test_a_trip_is_checked_a_limit_changed_and_the_trip_logged(
     page.fill("#wind", "scattered whitecaps")
     page.get_by_role("button", name="Log it").click()
     page.wait_for_url("**/trips")
-    assert "as it looked" in page.inner_text("main")
+    assert "from the look of the water" in page.inner_text("main")
     assert shown.complaints == []
     assert all(each.startswith(live.base) for each in shown.requests)
 

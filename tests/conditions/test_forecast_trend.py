@@ -20,7 +20,8 @@ several = st.lists(winds, min_size=1, max_size=4)
 
 
 def briefing(given: Forecast, hours_ago: float = 0) -> Briefing:
-    return Briefing(at=scenes.NOW - timedelta(hours=hours_ago), forecasts=(given,))
+    told = Briefing(at=scenes.NOW - timedelta(hours=hours_ago), forecasts=(given,))
+    return scenes.with_warnings_read(told)
 
 
 def wind(*speeds: float) -> Forecast:

@@ -216,7 +216,7 @@ def test_without_a_craft_there_is_a_map_but_no_word_on_the_lee(cache):
 
 
 def test_a_wind_beyond_the_law_is_refused(cache):
-    with pytest.raises(PlanError, match="no law of waves reaches so far"):
+    with pytest.raises(PlanError, match="the wave model does not cover that"):
         map_wind(LAKE, own(cache), 89.4, 250.0)
 
 
