@@ -158,7 +158,7 @@ def test_a_saved_page_says_how_old_it_is_and_when_its_time_is_over(
     assert "14 h ago. Forecasts change" in page.inner_text(".made")
     page.clock.set_fixed_time(verdict.plan.end.replace(day=16))
     page.reload()
-    assert "4 days ago. This trip's time is over" in page.inner_text(".made")
+    assert "4 days ago. This trip has ended" in page.inner_text(".made")
 
 
 # -- paper -------------------------------------------------------------------------------------
