@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis
+from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis, to_utc
 from safety_check.assess.verdict import (
     describe_calibration_used,
     weigh_hours,
@@ -198,7 +198,7 @@ class _Search:
         return Window(self._moment(start), self._moment(start + length), severity)
 
     def _moment(self, hour: int) -> datetime:
-        return _moment(self.seen.weighing.time[hour])
+        return to_utc(self.seen.weighing.time[hour])
 
 
 def _search(
@@ -206,7 +206,7 @@ def _search(
 ) -> _Search:
     time = seen.weighing.time
     zone = ZoneInfo(plan.water.time_zone)
-    day = np.array([_moment(each).astimezone(zone).date() for each in time], "datetime64[D]")
+    day = np.array([to_utc(each).astimezone(zone).date() for each in time], "datetime64[D]")
     table = judge_trips(seen.weighing, returning, held, tolerance)
     return _Search(
         plan=plan,
@@ -230,11 +230,6 @@ def _possible(plan: Plan, time: TimeArray, day: TimeArray) -> BoolArray:
         so_far = so_far[:-1] & light[length:] & (day[length:] == day[:-length])
         possible[length - 1, :-length] = so_far
     return possible
-
-
-def _moment(time: np.datetime64) -> datetime:
-    moment: datetime = time.astype("datetime64[s]").item()
-    return moment.replace(tzinfo=UTC)
 
 
 def _date(day: np.datetime64) -> date:

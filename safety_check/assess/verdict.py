@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, TimeArray, hour_axis
+from safety_check.arrays import FloatArray, TimeArray, hour_axis, to_utc
 from safety_check.assess.missed_forecast import find_missed_forecasts, hours_held
 from safety_check.conditions.alone_in_water import ALONE_IN_WATER, time_in_water_share
 from safety_check.conditions.calibration import (
@@ -131,12 +131,7 @@ def find_shelter(case: Case, weighed: WeighedHours) -> Lee | None:
 def daylight_spans(plan: Plan, hours: TimeArray) -> tuple[tuple[datetime, datetime], ...]:
     """Return from when to when the sun is up at the launch within some hours, in UTC."""
     spans = daylight(plan.launch, hours)
-    return tuple((_moment(first), _moment(last)) for first, last in spans)
-
-
-def _moment(time: np.datetime64) -> datetime:
-    moment: datetime = time.astype("datetime64[s]").item()
-    return moment.replace(tzinfo=UTC)
+    return tuple((to_utc(first), to_utc(last)) for first, last in spans)
 
 
 def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHours:

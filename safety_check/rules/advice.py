@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray
+from safety_check.arrays import FloatArray, IntArray, to_utc
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.drift import SWIMMER, DriftRange, DriftStart, find_drifts
@@ -57,7 +57,7 @@ def build_advice(
     worse = np.flatnonzero(hours[trip[0] + 1 :] > hours[trip[0]]) + trip[0] + 1
     first = int(worse[0]) if worse.size else None
     return Advice(
-        off_the_water_by=None if first is None else _moment(weighing.time[first]),
+        off_the_water_by=None if first is None else to_utc(weighing.time[first]),
         worse="" if first is None else str(Severity(int(hours[first]))),
         because=() if first is None else _because(weighing, first, int(hours[first])),
         getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance),
@@ -86,7 +86,7 @@ def _getting_home(
 ) -> GettingHome:
     way, weights = conditions.way, conditions.weights
     home_by, why = _home_by(plan, conditions, trip, worse, limits)
-    began = _moment(conditions.time[trip[0]])
+    began = to_utc(conditions.time[trip[0]])
     late = latest_turn_back(way, int(trip[0]), (home_by - began).total_seconds())
     latest = weighted_low_quantile(late, weights, tolerance)
     turned = began + timedelta(seconds=latest) if np.isfinite(latest) else None
@@ -94,7 +94,7 @@ def _getting_home(
     return GettingHome(
         route=way.ways.route is not None,
         place=(float(way.longest.start[0]), float(way.longest.start[1])),
-        hour=_moment(conditions.time[way.hour]),
+        hour=to_utc(conditions.time[way.hour]),
         time=weighted_quantile(way.time[:, way.hour], weights, tolerance),
         hard=weighted_quantile(working[:, way.hour], weights, tolerance),
         calm=_calm(way),
@@ -115,7 +115,7 @@ def _home_by(
     if dark is not None:
         deadlines.append((dark, "dark"))
     if worse is not None:
-        deadlines.append((_moment(conditions.time[worse]), "worse"))
+        deadlines.append((to_utc(conditions.time[worse]), "worse"))
     return min(deadlines, key=lambda each: each[0])
 
 
@@ -132,7 +132,7 @@ def _dark(plan: Plan, conditions: Conditions, trip: IntArray, limits: Limits) ->
         return None
     # The light of an hour is that of its darker end.
     hour = int(light[0])
-    ends = min(_moment(conditions.time[trip[hour]]) + timedelta(hours=1), plan.end)
+    ends = min(to_utc(conditions.time[trip[hour]]) + timedelta(hours=1), plan.end)
     return ends + timedelta(seconds=float(left[hour]) - spare)
 
 
@@ -221,7 +221,7 @@ def _drift(found: DriftRange, conditions: Conditions) -> Drift:
     known = not np.isnan(found.time).any()
     return Drift(
         what=found.what,
-        begins=_moment(conditions.time[found.hour]),
+        begins=to_utc(conditions.time[found.hour]),
         place=(float(found.start[0]), float(found.start[1])),
         speed=float(np.median(found.speed)),
         within=found.within,
@@ -264,8 +264,3 @@ def wear_for(temperature: float, defaults: Mapping[tuple[str, str], Limit]) -> s
         if bound is not None and temperature > bound:
             return worn
     return "more"
-
-
-def _moment(time: np.datetime64) -> datetime:
-    moment: datetime = time.astype("datetime64[s]").item()
-    return moment.replace(tzinfo=UTC)

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray
+from safety_check.arrays import FloatArray, IntArray, to_utc
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.ensemble import AS_FORECAST
@@ -301,14 +301,13 @@ def find_windows(weighing: Weighing, table: TripTable) -> tuple[Window, ...]:
     """
     severity, trips = best_trips(table)
     return tuple(
-        Window(_utc(weighing.time[start]), _utc(weighing.time[start], length), severity)
+        Window(
+            to_utc(weighing.time[start]),
+            to_utc(weighing.time[start] + np.timedelta64(length, "h")),
+            severity,
+        )
         for start, length in trips
     )
-
-
-def _utc(time: np.datetime64, later: int = 0) -> datetime:
-    moment: datetime = (time + np.timedelta64(later, "h")).astype("datetime64[s]").item()
-    return moment.replace(tzinfo=UTC)
 
 
 def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:
