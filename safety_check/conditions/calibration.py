@@ -160,7 +160,7 @@ def _torn(raw: FloatArray, wide: FloatArray) -> BoolArray:
 TAKEN_AS_THEY_CAME = "The forecasts' widening is switched off in your settings (odds.dressing)."
 DRESSED = (
     "Where a model runs more than once, its wind and gusts are widened by how far such forecasts"
-    " err; of each, the worse of the raw and the widened value counts."
+    " err; we use the worse of the raw and the widened value."
 )
 
 

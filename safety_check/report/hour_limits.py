@@ -34,7 +34,7 @@ def describe_limits(
         steps = list(limit_steps(hours, quantity))
         if len(steps) > 1 or any(run[0].lowered_by.get(quantity) for run in steps):
             texts = [_step(run, quantity, preferences, clock) for run in steps]
-            said.append(f"{name} limits: {'; '.join(texts)}.")
+            said.append(f"{name.removesuffix('s')} limits: {'; '.join(texts)}.")
     return said
 
 
