@@ -15,7 +15,7 @@ from docs import architecture, safety
 from docs import round as story
 from docs import services as of_services
 from docs.markdown import bound, table, wrapped
-from safety_check.cli.app import app
+from safety_check.cli.app import build_app
 from safety_check.report.schemas import KINDS, schema_of
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
@@ -56,7 +56,7 @@ def commands() -> str:
 
 def contexts() -> Iterator[Any]:
     """Yield the context of the app, of each group and of each command, in their order."""
-    yield from _contexts(typer.main.get_command(app), "safety-check", None)
+    yield from _contexts(typer.main.get_command(build_app()), "safety-check", None)
 
 
 def _contexts(command: Any, name: str, parent: Any) -> Iterator[Any]:

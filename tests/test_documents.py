@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from docs.make import COMMAND, FOLDER, PAGES, contexts
-from safety_check.cli.app import app
+from safety_check.cli.app import build_app
 from safety_check.rules.hazards import HAZARDS
 from safety_check.settings.limits import load_default_limits
 from safety_check.sources import registry
@@ -63,7 +63,7 @@ def test_the_commands_page_is_what_a_terminal_of_80_columns_shows(
     monkeypatch.setenv("COLUMNS", "80")
     page = PAGES["commands.md"]()
     for path in BY_PATH:
-        app([*path.split()[1:], "--help"], prog_name="safety-check", standalone_mode=False)
+        build_app()([*path.split()[1:], "--help"], prog_name="safety-check", standalone_mode=False)
         assert f"## {path}\n\n```\n{capsys.readouterr().out.rstrip()}\n```\n" in page
 
 

@@ -5,13 +5,19 @@ from __future__ import annotations
 
 def main() -> None:
     """Run the command line; show any expected error as one paragraph."""
+    import atexit
+    import gc
+    import os
     import sys
 
-    from safety_check.cli.app import app
+    gc.set_threshold(100_000)  # importing makes many objects and almost no garbage
+    atexit.register(gc.freeze)  # what is left at the end goes with the process, unsearched
+    os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"  # nobody else's code checks a limit
+    from safety_check.cli.app import app_for
     from safety_check.errors import SafetyCheckError
 
     try:
-        app(prog_name="safety-check")
+        app_for(sys.argv[1:])(prog_name="safety-check")
     except SafetyCheckError as trouble:
         print(f"safety-check: {trouble}", file=sys.stderr)  # noqa: T201 - the one place that prints errors
         sys.exit(trouble.exit_status)

@@ -2,53 +2,62 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from importlib import import_module
+
 import typer
 
 from safety_check import __version__
-from safety_check.cli import (
-    check,
-    craft,
-    history,
-    limits,
-    outlook,
-    pack,
-    paddler,
-    page,
-    plan,
-    recheck,
-    serve,
-    settings,
-    trip,
-    watch,
-    water,
-)
 
-app = typer.Typer(
-    name="safety-check",
-    help="Say whether a trip in a small craft is a GO: wind, waves on your own water, cold, light,"
-    " warnings. It defers to local regulations, official warnings and your own judgment.",
-    no_args_is_help=True,
-    add_completion=True,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
-)
-app.command()(check.check)
-app.command()(recheck.recheck)
-app.command()(watch.watch)
-app.command()(outlook.outlook)
-app.command()(pack.pack)
-app.command()(page.page)
-app.command()(plan.plan)
-app.command()(serve.serve)
-app.command()(check.schema)
-app.add_typer(history.app, name="history")
-app.add_typer(limits.app, name="limits")
-app.add_typer(craft.app, name="craft")
-app.add_typer(paddler.app, name="paddler")
-app.add_typer(water.app, name="water")
-app.add_typer(trip.app, name="trip")
-app.add_typer(settings.app, name="settings")
+COMMANDS = {
+    "check": "check",
+    "recheck": "recheck",
+    "watch": "watch",
+    "outlook": "outlook",
+    "pack": "pack",
+    "page": "page",
+    "plan": "plan",
+    "serve": "serve",
+    "schema": "check",
+}
+"""Each command, and the module of its function, which has the command's name."""
+
+GROUPS = ("history", "limits", "craft", "paddler", "water", "trip", "settings")
+"""Each group of commands, named like its module."""
+
+ALL = (*COMMANDS, *GROUPS)
+
+
+def app_for(arguments: Sequence[str]) -> typer.Typer:
+    """Return the app that runs these arguments: building one command is much quicker than all.
+
+    Where the first argument is not a command, help, completion or a suggestion needs all.
+    """
+    called = arguments[0] if arguments else ""
+    return build_app([called] if called in ALL else ALL)
+
+
+def build_app(names: Iterable[str] = ALL) -> typer.Typer:
+    """Return an app of these commands and groups, by default of all."""
+    app = typer.Typer(
+        name="safety-check",
+        help="Say whether a trip in a small craft is a GO: wind, waves on your own water, cold,"
+        " light, warnings. It defers to local regulations, official warnings and your own"
+        " judgment.",
+        no_args_is_help=True,
+        add_completion=True,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    )
+    app.callback()(main)
+    for name in names:
+        module = import_module(f"safety_check.cli.{COMMANDS.get(name, name)}")
+        if name in COMMANDS:
+            app.command()(getattr(module, name))
+        else:
+            app.add_typer(module.app, name=name)
+    return app
 
 
 def _version(asked: bool) -> None:
@@ -57,7 +66,6 @@ def _version(asked: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def main(
     version: bool = typer.Option(
         False, "--version", callback=_version, is_eager=True, help="Print the version and exit."

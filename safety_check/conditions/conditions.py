@@ -228,7 +228,7 @@ def hour_quantities(
     )
     by_rain = inputs.coefficients.grades[CAPE, "precipitation_amount"]
     rain = values["precipitation_amount"][:, LEAD_IN + 1 :]
-    thunder = max_of_parts(_thunder(values["weather_code"]), whole)
+    thunder = max_of_parts(_weather(values["weather_code"], THUNDER), whole)
     complete = np.where(members.complete, 1.0, np.nan)[None, :]
     heat = _heat(values["air_temperature"], values["relative_humidity"])
     return {
@@ -239,7 +239,7 @@ def hour_quantities(
         SEA: max_of_parts(inputs.height, parts),
         "thunderstorm": thunder,
         "visibility_in_air": min_of_parts(values["visibility_in_air"], parts),
-        "fog": max_of_parts(_fog(values["weather_code"]), whole),
+        "fog": max_of_parts(_weather(values["weather_code"], FOG), whole),
         "sea_forecast_complete": min_of_parts(_sea_complete(values[SEA]), whole),
         "precipitation_amount": rain,
         "wind_chill_temperature": wind_chill(air, wind),
@@ -261,22 +261,21 @@ def hour_quantities(
 # -- weather ---------------------------------------------------------------------------------
 
 
-def _thunder(code: FloatArray) -> FloatArray:
-    """Return 1 for thunder, 0 for any other known code; an unknown code is not fair weather."""
-    known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
-    return np.where(np.isin(code, THUNDER), 1.0, known)
+def _weather(code: FloatArray, wanted: tuple[int, ...]) -> FloatArray:
+    """Return 1 for the wanted weather, 0 for any other; an unknown code is not fine weather."""
+    known = np.where(_among(code, WEATHER_CODES), 0.0, np.nan)
+    return np.where(_among(code, wanted), 1.0, known)
+
+
+def _among(code: FloatArray, codes: tuple[int, ...]) -> BoolArray:
+    among: BoolArray = (code[..., None] == np.array(codes)).any(axis=-1)
+    return among
 
 
 def _heat(air: FloatArray, humidity: FloatArray) -> FloatArray:
     """Return the heat index; in cool air, where no humidity reaches a caution, the dampest."""
     damp = np.where(np.isnan(humidity) & (air < COOL), 1.0, humidity)
     return heat_index(air, damp)
-
-
-def _fog(code: FloatArray) -> FloatArray:
-    """Return 1 for fog, 0 for any other known code; an unknown code is not clear weather."""
-    known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
-    return np.where(np.isin(code, FOG), 1.0, known)
 
 
 # -- the sea on this water -------------------------------------------------------------------

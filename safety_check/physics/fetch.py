@@ -166,21 +166,18 @@ def nearest_shore_point(rings: Sequence[FloatArray], points: FloatArray) -> Floa
     return nearest
 
 
-def radials_to_degrees(fetch: FloatArray, bearings: FloatArray) -> FloatArray:
-    """Fetch at every whole degree, on straight lines between the radials.
+def weights_by_degree(bearings: FloatArray) -> FloatArray:
+    """Weight of each radial at every whole degree, on straight lines between the radials.
 
     Parameters
     ----------
-    fetch : array (bearing,) or (bearing, point)
-        A radial that ends at once on land is 0. [m]
     bearings : array (bearing,)
-        Ascending, within one turn. [deg true]
+        Of the radials, ascending, within one turn. [deg true]
 
     Returns
     -------
-    array (360,) or (360, point)
-        From 0° to 359° [m]; NaN beside a radial that is NaN, and between radials more than
-        90° apart.
+    array (360, bearing)
+        From 0° to 359° [1]; NaN between radials more than 90° apart.
 
     References
     ----------
@@ -189,10 +186,11 @@ def radials_to_degrees(fetch: FloatArray, bearings: FloatArray) -> FloatArray:
 
     Examples
     --------
-    >>> radials_to_degrees(np.array([0.0, 90.0, 0.0, 90.0]), np.arange(0.0, 360.0, 90.0))[44:47]
+    >>> by_degree = weights_by_degree(np.arange(0.0, 360.0, 90.0))
+    >>> by_degree[44:47] @ np.array([0.0, 90.0, 0.0, 90.0])
     array([44., 45., 46.])
     """
-    return _weighed(_between(bearings, np.arange(360.0)), fetch)
+    return _between(bearings, np.arange(360.0))
 
 
 def smoothed_fetch(fetch: FloatArray, bearings: FloatArray, width: float = 15.0) -> FloatArray:
@@ -200,8 +198,10 @@ def smoothed_fetch(fetch: FloatArray, bearings: FloatArray, width: float = 15.0)
 
     Parameters
     ----------
-    fetch, bearings
-        As in `radials_to_degrees`. [m, deg true]
+    fetch : array (bearing,) or (bearing, point)
+        Open water along each radial; one that ends at once on land is 0. [m]
+    bearings : array (bearing,)
+        As in `weights_by_degree`. [deg true]
     width
         How many directions one degree apart are averaged, half of them on either side.
 

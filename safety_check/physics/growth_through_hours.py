@@ -131,8 +131,7 @@ def sea_through_hours(
     wind = np.minimum(stress_wind(np.where(known, wind_speed, 0.0)), STRONGEST_WIND)
     direction = np.where(known & np.isfinite(wind_from_direction), wind_from_direction, 0.0)
     water = radials[SECTORS.astype(np.int64)]
-    spread = _spread_sea(wind, direction, known, water, depth)
-    straight = _straight_sea(wind, direction, known, np.minimum(water, STRAIGHT_WATER), depth)
+    spread, straight = _spread_and_straight(wind, direction, known, water, depth)
     steady = largest_sea(
         _steady_wind(wind_speed, wind_from_direction),
         wind_from_direction,
@@ -201,7 +200,7 @@ def _steady_wind(wind_speed: FloatArray, wind_from_direction: FloatArray) -> Flo
 
 
 class _Forcing(NamedTuple):
-    """What drives each sector, arrays (hour, member, sector)."""
+    """What drives each sector, arrays (hour, member, sector), or with a sea before the member."""
 
     wind: FloatArray
     share: FloatArray
@@ -209,24 +208,26 @@ class _Forcing(NamedTuple):
     along_wind: FloatArray
 
 
-def _spread_sea(
+def _spread_and_straight(
     wind: FloatArray, direction: FloatArray, known: BoolArray, water: FloatArray, depth: float
-) -> Sea:
-    along = _along_wind(direction)
-    forcing = _Forcing(_hours_first(wind) + 0 * along, along**2, along * HOUR, along * water)
-    energy, period = _follow(forcing, known, water, depth)
+) -> tuple[Sea, Sea]:
+    """Return the spread sea and the straight one, followed through the hours together."""
+    blowing, along = _hours_first(wind), _along_wind(direction)
+    near, whole = np.minimum(water, STRAIGHT_WATER), np.ones_like(along)
+    spread = _Forcing(blowing + 0 * along, along**2, along * HOUR, along * water)
+    straight = _Forcing(blowing * along, whole, whole * HOUR, whole * near)
+    both = _Forcing(*(np.stack(pair, axis=1) for pair in zip(spread, straight, strict=True)))
+    energy, period = _follow(both, known, np.stack([water, near])[:, None], depth)
+    return _spread_sea(energy[:, 0], period[:, 0]), _straight_sea(energy[:, 1], period[:, 1])
+
+
+def _spread_sea(energy: FloatArray, period: FloatArray) -> Sea:
     angle = np.radians(SECTORS)
     mean = np.degrees(np.arctan2(energy @ np.sin(angle), energy @ np.cos(angle))) % 360
     return _sea(energy.sum(axis=-1) / SPREAD, energy, period, mean)
 
 
-def _straight_sea(
-    wind: FloatArray, direction: FloatArray, known: BoolArray, water: FloatArray, depth: float
-) -> Sea:
-    along = _along_wind(direction)
-    whole = np.ones_like(along)
-    forcing = _Forcing(_hours_first(wind) * along, whole, whole * HOUR, whole * water)
-    energy, period = _follow(forcing, known, water, depth)
+def _straight_sea(energy: FloatArray, period: FloatArray) -> Sea:
     return _sea(energy.max(axis=-1), energy, period, SECTORS[energy.argmax(axis=-1)])
 
 
@@ -242,7 +243,7 @@ def _along_wind(direction: FloatArray) -> FloatArray:
 def _follow(
     forcing: _Forcing, known: BoolArray, water: FloatArray, depth: float
 ) -> tuple[FloatArray, FloatArray]:
-    """Energy and period (hour, member, sector), each sector as if it held the whole sea."""
+    """Energy and period, shape of the forcing, each sector as if it held the whole sea."""
     grown = forcing.share * significant_height(forcing.wind, forcing.along_wind, depth) ** 2
     seen_before = np.moveaxis(known, -1, 0)[:-1, ..., None]
     energy, period = np.empty((2, *grown.shape))

@@ -5,10 +5,20 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from safety_check.arrays import FloatArray
-from safety_check.physics.fetch import radials_to_degrees, smoothed_fetch
+from safety_check.physics.fetch import weights_by_degree
 from safety_check.physics.waves import Sea, peak_period, significant_height, within_the_laws
+
+OFF_WIND = np.arange(-89.0, 91.0)
+"""The radials tried, from the whole degree that the wind comes from. [deg]"""
+
+RUNNING_MEAN = 15
+"""Radials one degree apart over which the fetch is averaged. [1]"""
+
+VALUES_AT_ONCE = 32_768
+"""Waves computed at once: as fast as more of them, and in little memory. [1]"""
 
 
 def smoothed_radials(bearing: FloatArray, fetch: FloatArray) -> FloatArray:
@@ -86,19 +96,22 @@ def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, de
     known = np.isfinite(direction) | (wind == 0)
     facing = np.where(np.isfinite(direction), direction, 0.0)
     speed, open_water, deep = within_the_laws(np.where(known, wind, np.nan), radials, depth)
-    shape = np.broadcast_shapes(speed.shape, open_water.shape[1:])
-    best = np.zeros((4, *shape))
-    height, along, fetch, source = (best[quantity, ...] for quantity in range(4))
-    for off_wind in range(-89, 91):
-        towards = np.floor(facing) + off_wind
+    best = np.zeros((4, *np.broadcast_shapes(speed.shape, open_water.shape[1:])))
+    height, along, fetch, source = best
+    at_once = max(8, VALUES_AT_ONCE // max(1, height.size))
+    for some in np.split(OFF_WIND, range(at_once, len(OFF_WIND), at_once)):
+        towards = np.floor(facing) + some.reshape(-1, *[1] * facing.ndim)
         component = speed * np.maximum(np.cos(np.radians(towards - facing)), 0.0)
         reach = np.take(open_water, towards.astype(np.int64) % 360, axis=0)
-        raised = significant_height(component, reach, deep)
-        larger = raised > height
-        for held, tried in zip(
-            (height, along, fetch, source), (raised, component, reach, towards), strict=True
-        ):
-            np.copyto(held, tried, where=larger)
+        wide = (*towards.shape, *[1] * (reach.ndim - towards.ndim))
+        tried = [component.reshape(wide), reach, towards.reshape(wide)]
+        raised = significant_height(tried[0], reach, deep)
+        highest = raised.argmax(axis=0)[None]
+        found = [
+            np.take_along_axis(np.broadcast_to(one, raised.shape), highest, axis=0)[0]
+            for one in (raised, *tried)
+        ]
+        np.copyto(best, found, where=found[0] > height)
     unknown = np.isnan(speed) | np.isnan(open_water).any(axis=0) | np.isnan(deep)
     np.copyto(height, np.nan, where=unknown)
     return Sea(
@@ -111,5 +124,8 @@ def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, de
 @lru_cache(maxsize=8)
 def _smoothing(bearing: tuple[float, ...]) -> FloatArray:
     """Weights (360, bearing) of the radials, cached: the next hour has the same bearings."""
-    every_degree = radials_to_degrees(np.eye(len(bearing)), np.array(bearing))
-    return smoothed_fetch(every_degree, np.arange(360.0))
+    every_degree = weights_by_degree(np.array(bearing))
+    half = RUNNING_MEAN // 2
+    around = np.concatenate([every_degree[-half:], every_degree, every_degree[:half]])
+    weights: FloatArray = sliding_window_view(around, RUNNING_MEAN, axis=0).mean(axis=-1)
+    return weights

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from safety_check.arrays import FloatArray
@@ -185,6 +187,7 @@ def hold_station_wind(drive: Drive) -> float:
     return float(at_body / wind_at_height(np.array(1.0), BODY_HEIGHT))
 
 
+@lru_cache(maxsize=8)
 def headway_wind(drive: Drive) -> float:
     """Head wind in which the craft makes no headway over the ground.
 

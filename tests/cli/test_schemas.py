@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 import typer
 
-from safety_check.cli.app import app
+from safety_check.cli.app import build_app
 from safety_check.report.schemas import KINDS, schema_of
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
@@ -59,7 +59,7 @@ def commands(command: Any, path: str = "") -> dict[str, Any]:
 def test_every_command_with_json_is_tried() -> None:
     with_json = {
         path
-        for path, command in commands(typer.main.get_command(app)).items()
+        for path, command in commands(typer.main.get_command(build_app())).items()
         if any("--json" in parameter.opts for parameter in command.params)
     }
     assert with_json == TRIES.keys() | ELSEWHERE

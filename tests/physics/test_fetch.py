@@ -15,9 +15,9 @@ from safety_check.physics.fetch import (
     distance_to_shore,
     inside,
     nearest_shore_point,
-    radials_to_degrees,
     smoothed_fetch,
     straight_fetch,
+    weights_by_degree,
 )
 
 QUARTERS = np.array([0.0, 90.0, 180.0, 270.0])
@@ -365,7 +365,7 @@ ACES_RADIALS = np.array(
 
 
 def test_radials_smoothed_give_the_fetch_of_the_handbooks_example():
-    every_degree = radials_to_degrees(ACES_RADIALS, ACES_BEARINGS)
+    every_degree = weights_by_degree(ACES_BEARINGS) @ ACES_RADIALS
 
     smoothed = smoothed_fetch(every_degree, np.arange(360.0))
 
@@ -373,14 +373,14 @@ def test_radials_smoothed_give_the_fetch_of_the_handbooks_example():
 
 
 def test_nothing_is_told_of_a_wide_gap_between_radials():
-    every_degree = radials_to_degrees(ACES_RADIALS, ACES_BEARINGS)
+    every_degree = weights_by_degree(ACES_BEARINGS) @ ACES_RADIALS
 
     assert np.isfinite(every_degree[:157]).all()
     assert np.isnan(every_degree[157:]).all()
 
 
 def test_radials_are_joined_across_north():
-    every_degree = radials_to_degrees(np.array([100.0, 0.0, 0.0, 200.0]), QUARTERS)
+    every_degree = weights_by_degree(QUARTERS) @ np.array([100.0, 0.0, 0.0, 200.0])
 
     assert every_degree[[270, 315, 0, 45]].tolist() == [200.0, 150.0, 100.0, 50.0]
 
@@ -433,4 +433,4 @@ def test_an_unknown_radial_is_unknown_only_where_it_counts():
 @pytest.mark.parametrize("bearings", [[0.0, 10.0, 5.0], [0.0, 180.0, 360.0]])
 def test_bearings_out_of_order_are_refused(bearings):
     with pytest.raises(ValueError, match="ascend"):
-        radials_to_degrees(np.zeros(3), np.array(bearings))
+        weights_by_degree(np.array(bearings))

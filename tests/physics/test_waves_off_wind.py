@@ -7,7 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from safety_check.physics.off_wind import largest_sea, smoothed_radials
+from safety_check.physics.fetch import smoothed_fetch, weights_by_degree
+from safety_check.physics.off_wind import (
+    OFF_WIND,
+    VALUES_AT_ONCE,
+    largest_sea,
+    smoothed_radials,
+)
 from safety_check.physics.waves import peak_period, significant_height
 
 BEARING = np.arange(0.0, 360.0, 5.0)
@@ -169,3 +175,29 @@ def test_radials_too_far_apart_tell_nothing():
     sea = sea_from_table(np.array([8.0]), np.array([45.0]), np.array([0.0, 120.0]), np.full(2, 3e3))
 
     assert np.isnan(sea.height[0])
+
+
+@settings(max_examples=12)
+@given(lakes)
+def test_a_smoothed_radial_is_the_mean_of_fifteen_whole_degrees(fetch):
+    by_degree = weights_by_degree(BEARING) @ fetch
+
+    expected = smoothed_fetch(by_degree, np.arange(360.0))
+
+    # The same sums in another order; the longest radials are some tens of kilometres.
+    assert smoothed_radials(BEARING, fetch) == pytest.approx(expected, rel=1e-12, abs=1e-9)
+
+
+def test_many_winds_searched_in_parts_have_the_seas_that_each_has_alone():
+    rng = np.random.default_rng(5)
+    radials = smoothed_radials(BEARING, rng.uniform(0, 9000, 72))
+    wind, direction = rng.uniform(0, 15, (40, 12)), rng.uniform(0, 360, (40, 12))
+    assert wind.size * len(OFF_WIND) > 2 * VALUES_AT_ONCE
+
+    together = largest_sea(wind, direction, radials, 6.0)
+
+    alone = [largest_sea(u, d, radials, 6.0) for u, d in zip(wind, direction, strict=True)]
+    for quantity in ("height", "period", "from_direction"):
+        each = np.array([getattr(sea, quantity) for sea in alone])
+        # Vectors of other lengths may round the last bit otherwise.
+        assert getattr(together, quantity) == pytest.approx(each, rel=1e-12)
