@@ -32,7 +32,7 @@ import numpy as np
 from benchmarks.mornings import FIRST, LAST, START, Mornings, as_briefing, read_mornings
 from benchmarks.shores import LAKES, invented_lake, real_lakes
 from safety_check.arrays import FloatArray, IntArray, hour_axis
-from safety_check.assess.verdict import weigh_hours, weigh_trip
+from safety_check.assess.weighing import weigh_hours, weigh_trip
 from safety_check.conditions import conditions
 from safety_check.conditions.case import Case
 from safety_check.errors import DataError

@@ -78,6 +78,11 @@ class Preferences:
     distance: str = "mi"
     temperature: str = "F"
 
+    @property
+    def small_distance(self) -> str:
+        """The unit for distances that are walked rather than driven."""
+        return {"mi": "yd", "nmi": "yd", "km": "m"}.get(self.distance, self.distance)
+
 
 def parse(text: str, kind: str, field: str) -> float:
     """Return a quantity in SI as a person writes it: "12 mph", "3/4 mi", "58 F".

@@ -10,11 +10,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis, to_utc
-from safety_check.assess.verdict import (
-    describe_calibration_used,
-    weigh_hours,
-    weigh_returns,
-)
+from safety_check.assess.verdict import describe_calibration_used
+from safety_check.assess.weighing import weigh_hours, weigh_returns
 from safety_check.conditions.case import Case
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan

@@ -14,13 +14,16 @@ from safety_check.cli.options import (
     CraftName,
     End,
     ForecastFile,
+    Form,
     FromShore,
+    Full,
     Hours,
     JacketOption,
     LaunchName,
     LightOption,
     Night,
     PlanName,
+    Quiet,
     Reach,
     ReadAt,
     Route,
@@ -33,7 +36,9 @@ from safety_check.cli.options import (
 
 if TYPE_CHECKING:
     from safety_check.model.verdict import Verdict
+    from safety_check.report.layout import Layout
     from safety_check.settings.settings import Settings
+    from safety_check.units import Preferences
 
 OptionalWater = Annotated[
     str | None, typer.Argument(metavar="WATER", help="A water that you added.", show_default=False)
@@ -65,6 +70,8 @@ def check(
     read_at: ReadAt = None,
     name: PlanName = "",
     sample: Sample = False,
+    full: Full = False,
+    quiet: Quiet = False,
     as_json: AsJson = False,
 ) -> None:
     """Say whether a trip is a GO, and why.
@@ -79,10 +86,12 @@ def check(
     from safety_check.use_cases.check import EXIT_STATUS, check_plan
     from safety_check.use_cases.sample import check_sample
 
+    form = Form.of(full, quiet, as_json)
+    silent = form in (Form.json, Form.quiet)
     if sample:
         settings, verdict = check_sample()
     else:
-        settings = ask.complete_settings(as_json)
+        settings = ask.complete_settings(silent)
         asked = planning.PlanRequest(
             water=water,
             craft=craft,
@@ -90,7 +99,7 @@ def check(
             start=start,
             hours=hours,
             end=end,
-            reach=ask.reach_or_answer(reach, route, as_json),
+            reach=ask.reach_or_answer(reach, route, silent),
             route=route,
             from_shore=from_shore,
             water_temperature=water_temp,
@@ -103,31 +112,44 @@ def check(
             warnings=warnings and warnings.value,
             read_at=read_at,
         )
-        asked = ask.complete_warnings(asked, settings, forecast, as_json)
+        asked = ask.complete_warnings(asked, settings, forecast, silent)
         done = check_plan(asked, settings, forecast, name)
         verdict = done.verdict
         for remark in done.remarks:
             typer.echo(f"safety-check: {remark}", err=True)
-    show(verdict, settings, as_json)
+    show(verdict, settings, form)
     raise typer.Exit(EXIT_STATUS[verdict.severity])
 
 
-def show(verdict: Verdict, settings: Settings, as_json: bool, program: str = __version__) -> None:
+def show(verdict: Verdict, settings: Settings, form: Form, program: str = __version__) -> None:
     """Print a verdict as JSON or for a person; `program` is the version that made it."""
-    from safety_check.use_cases import check as assess
-
-    if as_json:
+    if form == Form.json:
         from safety_check.report import json
+        from safety_check.use_cases.check import EXIT_STATUS
 
-        status = assess.EXIT_STATUS[verdict.severity]
-        typer.echo(json.text(verdict, program, status))
+        typer.echo(json.text(verdict, program, EXIT_STATUS[verdict.severity]))
         return
     from safety_check.report.layout import Layout
-    from safety_check.report.terminal import add_verdict
 
     layout = Layout.for_stdout()
-    add_verdict(verdict, settings.preferences, layout)
+    add_text(verdict, settings.preferences, layout, form)
     typer.echo(layout.text, color=layout.colour)
+
+
+def add_text(verdict: Verdict, preferences: Preferences, layout: Layout, form: Form) -> None:
+    """Add a verdict for a person to a layout: in one line, in short, or in full."""
+    if form == Form.quiet:
+        from safety_check.report.one_line import one_line
+
+        layout.line(one_line(verdict, preferences))
+    elif form == Form.full:
+        from safety_check.report.terminal import add_verdict
+
+        add_verdict(verdict, preferences, layout)
+    else:
+        from safety_check.report.answer import add_answer
+
+        add_answer(verdict, preferences, layout)
 
 
 def schema(

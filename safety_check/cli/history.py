@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli.options import AsJson
+from safety_check.cli.options import AsJson, Form
 
 if TYPE_CHECKING:
     from safety_check.settings.settings import Settings
@@ -57,7 +57,8 @@ def show(number: Number, as_json: AsJson = False) -> None:
     loaded = load_settings()
     with opened(loaded) as store:
         saved = store.check(number)
-    check.show(saved.kept.verdict, loaded, as_json, saved.line.program)
+    form = Form.json if as_json else Form.full
+    check.show(saved.kept.verdict, loaded, form, saved.line.program)
 
 
 @app.command()

@@ -45,6 +45,26 @@ class YesNo(StrEnum):
     no = "no"
 
 
+class Form(StrEnum):
+    """In which form a report is printed."""
+
+    short = "short"
+    full = "full"
+    quiet = "quiet"
+    json = "json"
+
+    @classmethod
+    def of(cls, full: bool, quiet: bool, as_json: bool) -> Form:
+        """Return the form that the options ask for; more than one of them is an error."""
+        from safety_check.errors import PlanError
+
+        asked = {"--full": full, "--quiet": quiet, "--json": as_json}
+        given = [name for name, wanted in asked.items() if wanted]
+        if len(given) > 1:
+            raise PlanError(f"{' and '.join(given)} contradict each other. Give only one of them.")
+        return cls(given[0].removeprefix("--")) if given else cls.short
+
+
 WarningsOption = Annotated[
     OwnWord | None,
     typer.Option(
@@ -58,6 +78,10 @@ ReadAt = Annotated[
     typer.Option("--read-at", help='When you read the warnings: "20:10".', show_default=False),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+Full = Annotated[bool, typer.Option("--full", help="Print everything that is known.")]
+Quiet = Annotated[
+    bool, typer.Option("--quiet", help="Print one line that can be sent as a text message.")
+]
 WaterName = Annotated[str, typer.Argument(help="A water that you added.", show_default=False)]
 CraftName = Annotated[
     str | None, typer.Option("--craft", help="Your craft, or a craft class.", show_default=False)

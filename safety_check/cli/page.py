@@ -12,12 +12,15 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 import typer
 
 from safety_check.cli import check
-from safety_check.cli.options import YesNo
+from safety_check.cli.options import Form, YesNo
 
 if TYPE_CHECKING:
     from safety_check.model.verdict import Verdict
     from safety_check.settings.settings import Settings
     from safety_check.use_cases.planning import PlanRequest
+
+
+FORMS_OF_TEXT = ("full", "quiet")  # options that only a report on a terminal has
 
 
 def beside_those_of(command: Callable[..., None]) -> Callable[[Callable[..., None]], Any]:
@@ -33,7 +36,11 @@ def beside_those_of(command: Callable[..., None]) -> Callable[[Callable[..., Non
             for parameter in signature.parameters.values()
             if parameter.kind != parameter.VAR_KEYWORD
         ]
-        theirs = inspect.signature(command).parameters.values()
+        theirs = [
+            parameter
+            for parameter in inspect.signature(command).parameters.values()
+            if parameter.name not in FORMS_OF_TEXT
+        ]
         hints = {
             name: hint
             for function in (command, own)
@@ -72,7 +79,7 @@ def page(
     lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
     toml_file.save(out, render_page(verdict, settings, lake))
     if options["as_json"]:
-        check.show(verdict, settings, as_json=True)
+        check.show(verdict, settings, Form.json)
     else:
         typer.echo(f"{verdict.severity}: {MEANS[verdict.severity]}")
         typer.echo(f"Wrote {out}: open it in a browser; it needs no network.")

@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli.options import AsJson, AsOf, ForecastFile, ReadAt, WarningsOption, WaterTemp
+from safety_check.cli.options import (
+    AsJson,
+    AsOf,
+    ForecastFile,
+    Form,
+    Full,
+    Quiet,
+    ReadAt,
+    WarningsOption,
+    WaterTemp,
+)
 from safety_check.cli.seeing import From, Gust, Waves, Whitecaps, Wind
 
 if TYPE_CHECKING:
@@ -41,6 +51,8 @@ def recheck(
     forecast: ForecastFile = None,
     offline: Offline = False,
     as_of: AsOf = None,
+    full: Full = False,
+    quiet: Quiet = False,
     as_json: AsJson = False,
 ) -> None:
     """Check the last plan again at the launch, with what you see there.
@@ -57,6 +69,8 @@ def recheck(
     from safety_check.use_cases.observed import LaunchObservation
     from safety_check.use_cases.recheck import RecheckRequest, last_check, recheck_plan
 
+    form = Form.of(full, quiet, as_json)
+    silent = form in (Form.json, Form.quiet)
     require_one(water, last)
     loaded = load_settings()
     said = LaunchObservation(wind, gust, from_, whitecaps, waves, water_temp)
@@ -64,7 +78,7 @@ def recheck(
     again = RecheckRequest(
         water=water,
         name=name,
-        seen=seeing.asked(said, as_json),
+        seen=seeing.asked(said, silent),
         forecast=forecast,
         offline=offline,
         as_of=as_of,
@@ -74,7 +88,7 @@ def recheck(
     done = recheck_plan(again, loaded)
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)
-    show(done, loaded, as_json)
+    show(done, loaded, form)
     raise typer.Exit(EXIT_STATUS[done.verdict.severity])
 
 
@@ -89,23 +103,24 @@ def require_one(water: str | None, last: bool) -> None:
         )
 
 
-def show(done: CompletedRecheck, settings: Settings, as_json: bool) -> None:
+def show(done: CompletedRecheck, settings: Settings, form: Form) -> None:
     """Print what changed, then the verdict."""
     import json
 
     from safety_check import __version__
+    from safety_check.cli.check import add_text
     from safety_check.report import changes
     from safety_check.report.layout import Layout
-    from safety_check.report.terminal import add_verdict
     from safety_check.use_cases import check
 
     verdict, prefer = done.verdict, settings.preferences
-    if as_json:
+    if form == Form.json:
         status = check.EXIT_STATUS[verdict.severity]
         said = changes.as_json(verdict, done.changes, prefer, __version__, status)
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
         return
     layout = Layout.for_stdout()
-    changes.add_changes(verdict, done.changes, prefer, layout)
-    add_verdict(verdict, prefer, layout)
+    if form != Form.quiet:
+        changes.add_changes(verdict, done.changes, prefer, layout)
+    add_text(verdict, prefer, layout, form)
     typer.echo(layout.text, color=layout.colour)

@@ -103,6 +103,21 @@ class Conditions:
         changed = hour_quantities(self.inputs, parts, lights, time_home)
         return replace(self, quantities={**self.quantities, **changed})
 
+    def with_plan(self, plan: Plan) -> Conditions:
+        """Return the conditions of the same hours on the same water for another plan.
+
+        The route and the water must be the same; times, craft and paddler may differ.
+        """
+        assert self.inputs is not None
+        way = self.way
+        if plan.craft != self.inputs.plan.craft:
+            winds = _home_winds(self.inputs.members)
+            way = return_trip.find_return_trip(plan, self.time, self.water, winds)
+        inputs = replace(self.inputs, plan=plan, way=way)
+        lights = light(plan.launch, self.time, self.time + HOUR)
+        changed = hour_quantities(inputs, whole_hours(len(self.time)), lights, way.time)
+        return replace(self, quantities={**self.quantities, **changed}, way=way, inputs=inputs)
+
 
 @dataclass(frozen=True)
 class Inputs:

@@ -88,6 +88,8 @@ class Finding:
         One sentence.
     source, basis
         Where the limit comes from, and of what kind it is.
+    brief
+        The reason with value, limit and hour alone; empty where it is the reason itself.
     """
 
     hazard: str
@@ -102,6 +104,12 @@ class Finding:
     reason: str
     source: str
     basis: str
+    brief: str = ""
+
+    @property
+    def short(self) -> str:
+        """The shortest sentence that explains it."""
+        return self.brief or self.reason
 
 
 @dataclass(frozen=True)
@@ -151,6 +159,50 @@ class Unknown:
 
 
 @dataclass(frozen=True)
+class WaterReading:
+    """The temperature of the water that was weighed.
+
+    Parameters
+    ----------
+    value
+        NaN where it is not known. [K]
+    source
+        Who says so, in words; empty where it is not known.
+    at
+        When it was measured; None where it was entered with the plan.
+    """
+
+    value: float
+    source: str = ""
+    at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One change to a plan that gives a better verdict, judged like the plan itself.
+
+    Parameters
+    ----------
+    kind
+        What changes: "time", "from_shore", "reach", "launch", "company", "wearing" or "craft".
+    plan
+        The plan with the change.
+    severity
+        The verdict on it.
+    reason
+        What decides that; empty for a GO.
+    option
+        The options of `check` that ask for the change.
+    """
+
+    kind: str
+    plan: Plan
+    severity: Severity
+    reason: str
+    option: str
+
+
+@dataclass(frozen=True)
 class Verdict:
     """The answer to a plan.
 
@@ -187,6 +239,14 @@ class Verdict:
         The share of the forecasts whose worst hour over the trip has each severity.
     judged_until
         The last instant that is judged: the plan's end and a margin after it. UTC
+    forecast_made
+        When the newest forecast was made, or received where it does not say; None without one.
+    water
+        The temperature of the water, and who says so.
+    called_for
+        Of the cautions those that this trip calls for, and those that no launch goes without.
+    alternatives
+        What would make it better, those that change least first; None where nobody asked.
     """
 
     plan: Plan
@@ -208,3 +268,7 @@ class Verdict:
     loosened: tuple[str, ...] = ()
     trip_odds: Mapping[Severity, float] = field(default_factory=dict)
     judged_until: datetime | None = None
+    forecast_made: datetime | None = None
+    water: WaterReading | None = None
+    called_for: tuple[str, ...] = ()
+    alternatives: tuple[Alternative, ...] | None = None

@@ -11,9 +11,16 @@ from pydantic import BaseModel, ConfigDict
 
 from safety_check.arrays import to_utc
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Finding, HourVerdict, Limit, Severity, Unknown, Verdict
+from safety_check.model.verdict import (
+    Finding,
+    HourVerdict,
+    Limit,
+    Severity,
+    Unknown,
+    Verdict,
+)
 from safety_check.model.weather import Provenance
-from safety_check.report import json_advice, json_missed
+from safety_check.report import json_advice, json_alternatives, json_missed
 from safety_check.report.credits import credits_of
 
 SCHEMA_VERSION = 1
@@ -159,6 +166,9 @@ class Report(Part):
     missed: list[json_missed.Missed] = []
     trip_odds: dict[Level, float] = {}
     judged_until: datetime | None = None
+    forecast_made: datetime | None = None
+    water_temperature: json_alternatives.WaterTemperature | None = None
+    alternatives: list[json_alternatives.Alternative] | None = None
 
 
 def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -197,6 +207,9 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         missed=[json_missed.missed_part(miss) for miss in verdict.missed],
         trip_odds={level(each): share for each, share in verdict.trip_odds.items()},
         judged_until=verdict.judged_until,
+        forecast_made=verdict.forecast_made,
+        water_temperature=json_alternatives.water_part(verdict.water),
+        alternatives=json_alternatives.alternatives_part(verdict),
     )
 
 

@@ -52,7 +52,7 @@ class Layout:
     def for_stdout(cls) -> Layout:
         """Return a layout that suits standard output."""
         plain = "NO_COLOR" in os.environ or os.environ.get("TERM") == "dumb"
-        colour = "FORCE_COLOR" in os.environ or (sys.stdout.isatty() and not plain)
+        colour = not plain and ("FORCE_COLOR" in os.environ or sys.stdout.isatty())
         return cls(min(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns), colour)
 
     @property
@@ -65,6 +65,10 @@ class Layout:
         first, *rest = self._wrapped(text, indent, indent) or [""]
         word = next((level for level in COLOUR if first.startswith((level + ":", level + ","))), "")
         self.lines += [self._marked(word) + first[len(word) :], *rest]
+
+    def line(self, text: str) -> None:
+        """Add a line as it is, however long."""
+        self.lines.append(text)
 
     def section(self, title: str) -> None:
         """Add an empty line and a heading."""
@@ -79,6 +83,12 @@ class Layout:
         head = f" {severity!s:8} "
         first, *rest = self._wrapped(text, head, " " * len(head))
         self.lines += [first.replace(str(severity), self._marked(str(severity)), 1), *rest]
+
+    def fits(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> bool:
+        """Return whether a table has room as it is, without a line that is wrapped."""
+        cells = zip([column.title for column in columns], *rows, strict=True)
+        widths = [max(map(len, column)) for column in cells]
+        return 1 + sum(widths) + len(GAP) * (len(columns) - 1) <= self.width
 
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
         """Add a table, its columns as wide as they need to be; a cell of a verdict is coloured."""

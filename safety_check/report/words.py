@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from zoneinfo import ZoneInfo
+from datetime import datetime, timedelta, tzinfo
 
+from safety_check.arrays import TimeArray, to_utc
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import HourVerdict, Severity, Verdict, Window
 from safety_check.model.weather import OWN_EYES, OWN_WORD, Provenance
@@ -16,6 +18,7 @@ WIND = "wind_speed"
 GUST = "wind_speed_of_gust"
 WAVE = "sea_surface_wave_significant_height"
 FROM = "wind_from_direction"
+HOUR = timedelta(hours=1)
 MEANS = {
     Severity.GO: "within every limit weighed here",
     Severity.MARGINAL: "proceed only with extra caution; see the reasons below",
@@ -63,7 +66,7 @@ def assumed_reach(plan: Plan, preferences: Preferences) -> str:
     return f"No reach given: {reach} from the launch assumed. Give yours with --reach."
 
 
-def window(found: Window, zone: ZoneInfo) -> str:
+def window(found: Window, zone: tzinfo) -> str:
     """Return a window with its verdict, in the water's own time."""
     return f"{found.severity} {period(found.start.astimezone(zone), found.end.astimezone(zone))}"
 
@@ -98,6 +101,26 @@ def age(span: timedelta) -> str:
     return f"{hours} h" if hours < 72 else f"{round(hours / 24)} days"
 
 
+def spans(hours: TimeArray, clock: LocalClock, until: datetime | None = None) -> str:
+    """Return hours as runs, such as "09:00 to 11:00, 14:00 to 15:00".
+
+    Parameters
+    ----------
+    hours : array (hour,)
+        The start of each, UTC.
+    clock
+        The water's local time.
+    until
+        The last instant that is judged; a run does not go beyond it. None for no such instant.
+    """
+    runs: list[tuple[datetime, datetime]] = []
+    for moment in map(to_utc, hours):
+        last = moment + HOUR
+        last = min(last, until) if until and until > moment else last
+        runs.append((runs.pop()[0] if runs and runs[-1][1] == moment else moment, last))
+    return ", ".join(clock.span(start, end) for start, end in runs)
+
+
 # -- one hour ----------------------------------------------------------------------------------
 
 
@@ -114,14 +137,35 @@ class HourText:
 
 def hour_text(hour: HourVerdict, preferences: Preferences) -> HourText:
     """Return the figures of one hour in the user's units; "?" is not known."""
-    shown = hour.shown
+    return hours_text([hour], preferences)
+
+
+def hours_text(hours: Sequence[HourVerdict], preferences: Preferences) -> HourText:
+    """Return the figures of a run of hours: the least middle, the highest high end, the least GO.
+
+    What is not known in one of the hours is "?" for all of them.
+    """
+    shown = {name: [hour.shown[name] for hour in hours] for name in hours[0].shown}
+    points = [
+        "?" if math.isnan(value) else compass(value) for value in (shown[FROM][0], shown[FROM][-1])
+    ]
     return HourText(
-        wind=_range(shown[WIND], shown[f"{WIND}_high"], "speed", preferences.wind),
-        gusts=_bare(shown[f"{GUST}_high"], "speed", preferences.wind),
-        direction="?" if math.isnan(shown[FROM]) else compass(shown[FROM]),
-        waves=_range(shown[WAVE], shown[f"{WAVE}_high"], "length", preferences.wave),
-        go=go_share(hour.odds.get(Severity.GO, 0.0)),
+        wind=_run(shown, WIND, "speed", preferences.wind),
+        gusts=_bare(_most(shown[f"{GUST}_high"]), "speed", preferences.wind),
+        direction="-".join(dict.fromkeys(points)),
+        waves=_run(shown, WAVE, "length", preferences.wave),
+        go=go_share(min(hour.odds.get(Severity.GO, 0.0) for hour in hours)),
     )
+
+
+def _run(shown: Mapping[str, Sequence[float]], name: str, kind: str, unit: str) -> str:
+    return _range(
+        -_most([-value for value in shown[name]]), _most(shown[f"{name}_high"]), kind, unit
+    )
+
+
+def _most(values: Sequence[float]) -> float:
+    return math.nan if any(map(math.isnan, values)) else max(values)
 
 
 def percent(share: float) -> str:
@@ -154,12 +198,17 @@ def _range(middle: float, high: float, kind: str, unit: str) -> str:
 # -- where it comes from -----------------------------------------------------------------------
 
 
-def own_word(verdict: Verdict, zone: ZoneInfo) -> str:
-    """Return the user's word on official warnings, for the head; empty where there is none."""
+def own_word_read(verdict: Verdict, zone: tzinfo) -> datetime | None:
+    """Return when the user last read the official warnings, in local time; None for never."""
     read = [item.fetched for item in verdict.provenance if item.source == OWN_WORD]
-    if not read:
+    return max(read).astimezone(zone) if read else None
+
+
+def own_word(verdict: Verdict, zone: tzinfo) -> str:
+    """Return the user's word on official warnings, for the head; empty where there is none."""
+    last = own_word_read(verdict, zone)
+    if last is None:
         return ""
-    last = max(read).astimezone(zone)
     return (
         f"Official warnings: none, by your own word, read on {last:%a} {last.day} {last:%b %H:%M}."
     )

@@ -29,6 +29,29 @@ UNDECLARED_OR_NOT = {
 }
 
 
+CALLED_FOR = (
+    "Wear your life jacket, fastened, before you leave the shore.",
+    "Tell someone where you are going and when you will be back: safety-check plan.",
+    "Look again at the launch (safety-check recheck), and turn back early.",
+)
+
+
+def cautions_called_for(plan: Plan, water_temperature: float) -> tuple[str, ...]:
+    """Return the cautions that this trip calls for, and those that no launch goes without.
+
+    Parameters
+    ----------
+    plan, water_temperature
+        As for `list_cautions`.
+    """
+    cold = () if water_temperature >= COLD_SHOCK_BELOW else (COLD,)
+    return (*CALLED_FOR, *cold, *_for_paddler(plan))
+
+
+def _for_paddler(plan: Plan) -> list[str]:
+    return [text for key, text in UNDECLARED_OR_NOT.items() if not getattr(plan.paddler, key)]
+
+
 def list_cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:
     """Return the cautions for a plan; anything unknown adds its caution.
 
@@ -42,7 +65,7 @@ def list_cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:
     cautions = list(ALWAYS)
     if not water_temperature >= COLD_SHOCK_BELOW:
         cautions.append(COLD)
-    cautions += [text for key, text in UNDECLARED_OR_NOT.items() if not getattr(plan.paddler, key)]
+    cautions += _for_paddler(plan)
     cautions.append(f"The usual way this craft gets into trouble: {plan.craft.fails_by}.")
     if plan.water.depth is None:
         cautions.append(

@@ -32,7 +32,7 @@ from safety_check.rules.ranking import (
     rank_findings,
 )
 from safety_check.rules.reached import weighted_quantile
-from safety_check.rules.reasons import ReasonContext, WorstHour, write_reason
+from safety_check.rules.reasons import ReasonContext, WorstHour, write_brief, write_reason
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.trips import (
     TripTable,
@@ -78,14 +78,6 @@ def build_verdict(
     plan, briefing, tolerance = case.plan, case.briefing, case.tolerance
     conditions, weighing, context = weighed.conditions, weighed.weighing, weighed.context
     trip, best = weighed.trip, best_possible(briefing)
-    findings = [
-        *(
-            build_finding(one, weighing, trip, context, tolerance, conditions)
-            for one in weighing.hazards
-        ),
-        *several_together(weighing, trip, tolerance),
-        *find_missing_sources(briefing, weighing.time[trip]),
-    ]
     hours = np.maximum(weighing.hours, best)
     around = [
         _hour(weighing, conditions, hours, at, tolerance, context) for at in range(len(hours))
@@ -93,9 +85,9 @@ def build_verdict(
     return Verdict(
         plan=plan,
         at=briefing.at,
-        severity=max(trip_severity(weighing, trip, tolerance), best),
+        severity=severity_of_plan(case, weighed),
         hours=tuple(around[hour] for hour in trip),
-        findings=rank_findings(findings),
+        findings=rank_findings(list_findings(case, weighed)),
         windows=find_windows(weighing, table),
         unknown=(
             *list_unknown(weighing, trip, context),
@@ -110,6 +102,25 @@ def build_verdict(
         trip_odds=trip_odds(weighing, trip),
         judged_until=plan.end + timedelta(seconds=rulebook.return_margin),
     )
+
+
+def severity_of_plan(case: Case, weighed: WeighedHours) -> Severity:
+    """Return the verdict on a plan from its weighed trip."""
+    held = best_possible(case.briefing)
+    return max(trip_severity(weighed.weighing, weighed.trip, case.tolerance), held)
+
+
+def list_findings(case: Case, weighed: WeighedHours) -> list[Finding]:
+    """Return every finding over a plan's trip, in no order."""
+    weighing, trip, tolerance = weighed.weighing, weighed.trip, case.tolerance
+    return [
+        *(
+            build_finding(one, weighing, trip, weighed.context, tolerance, weighed.conditions)
+            for one in weighing.hazards
+        ),
+        *several_together(weighing, trip, tolerance),
+        *find_missing_sources(case.briefing, weighing.time[trip]),
+    ]
 
 
 def _disagreement(
@@ -166,6 +177,7 @@ def build_finding(
         limit=limit,
         odds=odds,
         reason=write_reason(hazard, context, worst),
+        brief=write_brief(hazard, context, worst),
         source=limit.source if limit else "",
         basis=limit.basis if limit else "judgement",
     )

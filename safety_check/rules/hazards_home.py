@@ -21,9 +21,10 @@ WORSE_BEFORE_HOME = Hazard(
     needs_past=False,
     only_where_made=False,
     quantity_label="whether you are home before conditions become NO-GO or UNKNOWN",
-    says="From the farthest point {hour} you are back {value} conditions become NO-GO or UNKNOWN.",
-    says_within="From the farthest point {hour} you are back {value} conditions become NO-GO or"
+    says="If you leave the farthest point {start}, you are back {value} conditions become NO-GO or"
     " UNKNOWN.",
+    says_within="If you leave the farthest point {start}, you are back {value} conditions become"
+    " NO-GO or UNKNOWN.",
     says_unknown="Whether you are home before conditions become NO-GO or UNKNOWN is not known"
     " {hour}.",
     says_undeclared="",
@@ -84,8 +85,8 @@ GETTING_HOME = (
         needs_past=False,
         only_where_made=False,
         quantity_label="how much daylight is left once you are home",
-        says="If you turn back {hour}, you are home {value}; {limit}.",
-        says_within="If you turn back {hour}, you are home {value}; {limit}.",
+        says="If you turn back {at_end}, you are home {value}; {limit}.",
+        says_within="If you turn back {at_end}, you are home {value}; {limit}.",
         says_unknown="How much daylight is left once you are home is not known {hour}.",
         says_undeclared=LIGHT_UNDECLARED,
         remedy=NEEDS_WIND,
@@ -103,8 +104,8 @@ GETTING_HOME = (
         needs_past=False,
         only_where_made=False,
         quantity_label="how much twilight is left once you are home",
-        says="If you turn back {hour}, you are home {value}; {limit}.",
-        says_within="If you turn back {hour}, you are home {value}; {limit}.",
+        says="If you turn back {at_end}, you are home {value}; {limit}.",
+        says_within="If you turn back {at_end}, you are home {value}; {limit}.",
         says_unknown="How much twilight is left once you are home is not known {hour}.",
         says_undeclared=LIGHT_UNDECLARED,
         remedy=NEEDS_WIND,
@@ -166,9 +167,10 @@ GETTING_HOME = (
         needs_past=False,
         only_where_made=False,
         quantity_label="whether you could swim to the shore",
-        says="The shore is {value} the distance you could swim in this water {hour}; {limit}.",
-        says_within="The shore is {value} the distance you could swim in this water {hour};"
-        " {limit}.",
+        says="The shore is up to {far} away, {value} the {swim} that you could swim in this water"
+        " {hour}; {limit}.",
+        says_within="The shore is up to {far} away, {value} the {swim} that you could swim in this"
+        " water {hour}; {limit}.",
         says_unknown="Whether you could swim to the shore is not known {hour}.",
         says_undeclared=WEARING_UNDECLARED,
         remedy=NEEDS_SHORE,

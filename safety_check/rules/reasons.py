@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 import numpy as np
 
@@ -20,6 +21,9 @@ from safety_check.units import Preferences, compass, show, show_limit
 
 SHARE_WORTH_SAYING = 0.995
 AT_THE_LAUNCH = 100.0  # m
+HOUR = timedelta(hours=1)
+FIGURES = ("distance", "temperature", "temperature_sum")  # with them, less may be worse
+LONG_AFTER = 7200.0  # s after dusk, from which on it is plainly night
 WARNING_LEVELS = {0: "none", 1: "caution", 3: "no-go"}
 
 
@@ -41,6 +45,12 @@ class ReasonContext:
         The headlines of official warnings, worst first.
     missed
         What was observed above all that the forecasts said, the largest miss first.
+    judged
+        The first and the last instant that are judged; None where all hours are whole.
+    plan_end
+        When the trip ends; None where there is no single trip.
+    from_shore
+        How far the shore is at most. [m]
     """
 
     preferences: Preferences
@@ -49,6 +59,9 @@ class ReasonContext:
     limits: Limits
     warnings: tuple[str, ...] = ()
     missed: tuple[MissedForecast, ...] = ()
+    judged: tuple[datetime, datetime] | None = None
+    plan_end: datetime | None = None
+    from_shore: float = math.nan
 
     def value(self, value: float, shown_as: str) -> str:
         """Return a value as the user reads it.
@@ -111,14 +124,45 @@ class ReasonContext:
         if place is None or math.hypot(*place) < AT_THE_LAUNCH:
             return ""
         far = show(math.hypot(*place), "length", self.preferences.distance)
-        return f" {far} {compass(math.degrees(math.atan2(*place)))} of the launch"
+        return f", {far} {compass(math.degrees(math.atan2(*place)))} of the launch"
 
     def hour(self, time: np.datetime64) -> str:
-        """Return "at 10:00" in the water's time, with the day where the plan spans midnight."""
-        return f"at {self.clock.time(to_utc(time))}"
+        """Return "between 10:00 and 11:00" for the judged part of an hour, in the water's time.
+
+        A value is the worse of those at the two ends of an hour, so its start alone would
+        mislead. The day is named where the plan spans midnight.
+        """
+        first, last = self._part(time)
+        return f"between {self.clock.time(first)} and {self.clock.time(last)}"
+
+    def start(self, time: np.datetime64) -> str:
+        """Return "at 10:00", the first judged instant of an hour."""
+        return f"at {self.clock.time(self._part(time)[0])}"
+
+    def end(self, time: np.datetime64) -> str:
+        """Return "11:00", the end of an hour or of the plan in it."""
+        last = to_utc(time) + HOUR
+        return self.clock.time(min(last, self.plan_end) if self.plan_end else last)
+
+    def _part(self, time: np.datetime64) -> tuple[datetime, datetime]:
+        first, last = to_utc(time), to_utc(time) + HOUR
+        if self.judged is None:
+            return first, last
+        start, until = self.judged
+        return (
+            start if first < start < last else first,
+            until if first < until < last else last,
+        )
 
     def limit(self, hazard: Hazard, worst: WorstHour) -> str:
         """Return the clause that states the bound, and who or what set it."""
+        limit = self.limits.limits[hazard.weighs]
+        return self.bare_limit(hazard, worst) + self._notes(
+            hazard, limit, worst.severity == Severity.NO_GO, worst
+        )
+
+    def bare_limit(self, hazard: Hazard, worst: WorstHour) -> str:
+        """Return the clause that states the bound."""
         limit = self.limits.limits[hazard.weighs]
         beyond_no_go = worst.severity == Severity.NO_GO
         whose = "your limit" if limit.basis == "personal" else "the limit"
@@ -127,8 +171,8 @@ class ReasonContext:
             whose += " starts at"
         else:
             whose += _for_whom(hazard, limit, self.craft) + " is"
-        clause = f"{whose} {self.bound(worst.bound, hazard.shown_as, limit.worse)}"
-        return clause + self._notes(hazard, limit, beyond_no_go, worst)
+        below = " or less" if limit.worse == "lower" and hazard.shown_as in FIGURES else ""
+        return f"{whose} {self.bound(worst.bound, hazard.shown_as, limit.worse)}{below}"
 
     def _notes(self, hazard: Hazard, limit: Limit, beyond_no_go: bool, worst: WorstHour) -> str:
         """Return in brackets who set the bound and what changed it."""
@@ -174,14 +218,21 @@ def _margin(seconds: float, event: str, endless: str) -> str:
 
     Examples
     --------
-    >>> _margin(1500.0, " sunset", ""), _margin(-600.0, " dusk", "")
-    ('25 min before sunset', '10 min after dusk')
+    >>> _margin(1500.0, " sunset", ""), _margin(-600.0, " dusk", ""), _margin(-50e3, " dusk", "")
+    ('25 min before sunset', '10 min after dusk', 'in the dark')
     """
     if math.isinf(seconds):
         return endless if seconds > 0 else f"not before{event}"
+    if event and seconds < -LONG_AFTER:
+        return "in the dark"
     minutes = abs(seconds) / 60
     span = f"{minutes:.0f} min" if minutes < 100 else f"{minutes / 60:.0f} h"
     return f"{span} {'before' if seconds >= 0 else 'after'}{event}"
+
+
+def _share(whole: float, times: float) -> float:
+    """Return what goes so many times into the whole; nothing is known where it goes no times."""
+    return whole / times if times else math.nan
 
 
 def _sun(degrees: float) -> str:
@@ -222,18 +273,42 @@ def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> st
     worst
         The hour that decides.
     """
-    if hazard.weighs in context.limits.undeclared:
-        return hazard.says_undeclared
-    hour = context.hour(worst.time)
-    if worst.severity == Severity.UNKNOWN or math.isnan(worst.value):
-        return f"{hazard.says_unknown.format(hour=hour)} {hazard.remedy}"
-    says = hazard.says_within if worst.severity == Severity.GO else hazard.says
-    text = says.format(
-        value=context.value(worst.value, hazard.shown_as),
-        hour=hour,
-        limit=context.limit(hazard, worst),
-        where=worst.where,
-    )
-    if worst.severity > Severity.GO and worst.odds < SHARE_WORTH_SAYING:
+    text = _write(hazard, context, worst, context.limit)
+    if proved(worst) and worst.severity > Severity.GO and worst.odds < SHARE_WORTH_SAYING:
         text = f"{text.removesuffix('.')} (in {100 * worst.odds:.0f} % of the forecasts)."
     return text
+
+
+def write_brief(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> str:
+    """Return the reason with value, limit and hour alone."""
+    return _write(hazard, context, worst, context.bare_limit)
+
+
+def proved(worst: WorstHour) -> bool:
+    """Return whether the value of an hour is known."""
+    return worst.severity != Severity.UNKNOWN and not math.isnan(worst.value)
+
+
+def _write(
+    hazard: Hazard,
+    context: ReasonContext,
+    worst: WorstHour,
+    limit: Callable[[Hazard, WorstHour], str],
+) -> str:
+    if hazard.weighs in context.limits.undeclared:
+        return hazard.says_undeclared
+    if not proved(worst):
+        return f"{hazard.says_unknown.format(hour=context.hour(worst.time))} {hazard.remedy}"
+    says = hazard.says_within if worst.severity == Severity.GO else hazard.says
+    night = hazard.shown_as in ("before_sunset", "before_dusk") and worst.value < -LONG_AFTER
+    return says.format(
+        value=context.value(worst.value, hazard.shown_as),
+        hour=context.hour(worst.time),
+        start=context.start(worst.time),
+        end=context.end(worst.time),
+        at_end=context.start(worst.time) if night else f"at {context.end(worst.time)}",
+        limit=limit(hazard, worst),
+        where=worst.where,
+        far=context.value(context.from_shore, "distance"),
+        swim=context.value(_share(context.from_shore, worst.value), "distance"),
+    )

@@ -64,8 +64,8 @@ def _one_unknown(
     weighing: Weighing,
     context: ReasonContext,
 ) -> Unknown:
-    first, last = (context.hour(weighing.time[hours[at]]).removeprefix("at ") for at in (0, -1))
-    why = f"not known from {first} to {last}" if first != last else f"not known at {first}"
+    first = context.start(weighing.time[hours[0]]).removeprefix("at ")
+    why = f"not known from {first} to {context.end(weighing.time[hours[-1]])}"
     if share < 1 - 1e-9:
         why += f" in {100 * share:.0f} % of the forecasts"
     hazard = weighed.hazard

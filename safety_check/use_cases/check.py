@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from safety_check.assess.verdict import judge
+from safety_check.assess.verdict import assess_case
 from safety_check.conditions.case import Case
 from safety_check.errors import PlanError
 from safety_check.model.place import OpenWater
@@ -19,6 +19,7 @@ from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.planning import PlanRequest, make_plan
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
+from safety_check.use_cases.what_else import with_alternatives
 from safety_check.waters.open_water import open_water
 
 if TYPE_CHECKING:
@@ -105,4 +106,5 @@ def ask_services(
 
 def judge_plan(plan: Plan, briefing: Briefing, water: OpenWater, settings: Settings) -> Verdict:
     """Return the verdict on a plan; the history is neither asked nor added to."""
-    return judge(Case(plan, briefing, water, settings, load_trust()), load_rulebook())
+    case, rulebook = Case(plan, briefing, water, settings, load_trust()), load_rulebook()
+    return with_alternatives(case, assess_case(case, rulebook), rulebook)

@@ -27,6 +27,7 @@ from safety_check.use_cases.local_correction import (
     fit_corrections,
 )
 from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.what_else import with_alternatives
 from safety_check.waters.open_water import open_water
 
 MOST_CHECKS = 1000  # the newest, searched for those to learn from
@@ -85,7 +86,7 @@ def judge_and_store(
             )
     except SafetyCheckError as trouble:
         remarks += (f"This check is not in the history. {trouble}",)
-    return CompletedCheck(done.verdict, number, remarks)
+    return CompletedCheck(with_alternatives(case, done, rulebook), number, remarks)
 
 
 def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:

@@ -16,11 +16,11 @@ from tests.cli.conftest import Runner
 
 STEPS = {  # the step → the modules that call it
     "open_water": ("use_cases.check", "use_cases.recheck", "use_cases.record"),
-    "as_forecast": ("assess.verdict",),
-    "summarize_forecast": ("assess.verdict",),
-    "calibrate": ("assess.verdict",),
-    "build_conditions": ("assess.verdict",),
-    "choose_limits": ("assess.verdict",),
+    "as_forecast": ("assess.weighing",),
+    "summarize_forecast": ("assess.weighing",),
+    "calibrate": ("assess.weighing",),
+    "build_conditions": ("assess.weighing",),
+    "choose_limits": ("assess.weighing",),
     "learn_corrections": ("use_cases.record",),
     "load_rulebook": ("use_cases.check", "use_cases.recheck", "use_cases.record"),
 }

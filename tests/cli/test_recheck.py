@@ -49,7 +49,7 @@ def test_what_is_seen_leads_and_decides(planned: Runner) -> None:
                    "NW", "--whitecaps")  # fmt: skip
     assert done.status == 30
     assert done.out.startswith("NO-GO, was GO at the last check")
-    assert done.out.index("You see wind 20 mph") < done.out.index("Hour by hour")
+    assert done.out.index("You see wind 20 mph") < done.out.index("Off the water by")
 
 
 def test_a_newer_forecast_that_is_worse_turns_the_verdict(planned: Runner, tmp_path: Path) -> None:
@@ -109,7 +109,7 @@ def test_whitecaps_read_as_the_least_wind_that_they_mean(planned: Runner) -> Non
 
 def test_what_was_seen_a_moment_ago_still_counts(planned: Runner) -> None:
     planned("recheck", "--offline", "--as-of", AT_THE_RAMP, "--wind", "20 mph")
-    done = planned("recheck", "--offline", "--as-of", "2026-06-13T05:58")
+    done = planned("recheck", "--offline", "--as-of", "2026-06-13T05:58", "--full")
     assert done.status == 30
     assert "your own eyes, 8 min ago" in done.out
 

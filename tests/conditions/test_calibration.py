@@ -12,7 +12,7 @@ from hypothesis import settings as hypothesis
 from hypothesis import strategies as st
 
 from safety_check.arrays import FloatArray, hour_axis
-from safety_check.assess.verdict import weigh_hours
+from safety_check.assess.weighing import weigh_hours
 from safety_check.conditions.calibration import (
     Calibration,
     calibrate,

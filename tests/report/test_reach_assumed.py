@@ -22,7 +22,7 @@ def test_an_assumed_reach_is_named_in_every_report_and_a_given_one_is_not() -> N
     for verdict, expected in ((given, False), (assumed, True)):
         layout = Layout()
         add_verdict(verdict, Preferences(), layout)
-        assert any(SAID in line for line in layout.lines[:4]) is expected
+        assert any(SAID in line for line in layout.lines[:8]) is expected
         read = Reader(page.render_page(verdict, scenes.settings()))
         assert (SAID in read.text) is expected
         assert ("assumed: no reach was given" in read.text) is expected

@@ -89,7 +89,7 @@ def test_a_verdict_says_how_the_models_differ_at_its_worst_hour():
     verdict = scenes.verdict(given_by_four)
 
     assert verdict.severity > Severity.GO
-    assert verdict.disagreement == "At 10:00 three models say 9 mph, one says 17."
+    assert verdict.disagreement == "Between 10:00 and 11:00 three models say 9 mph, one says 17."
 
 
 def test_a_verdict_from_one_model_says_nothing_of_it():

@@ -64,7 +64,10 @@ def test_a_limit_that_needs_a_declaration_says_how_to_declare_it(chosen_by: str)
 
 @pytest.mark.parametrize("hazard", HAZARDS, ids=lambda hazard: hazard.name)
 def test_every_sentence_can_be_filled_in(hazard: Hazard) -> None:
-    filled = {"value": "V", "hour": "at 10:00", "limit": "L", "where": " W"}
+    filled = {
+        **{"value": "V", "hour": "between 10:00 and 11:00", "limit": "L", "where": ", W"},
+        **{"start": "at 10:00", "end": "11:00", "at_end": "at 11:00", "far": "F", "swim": "S"},
+    }
     for says in (hazard.says, hazard.says_within, hazard.says_unknown):
         assert says.format(**filled).endswith((".", "W."))
 

@@ -17,6 +17,7 @@ from safety_check.assess.float_plan import build_float_plan
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report import advice, float_plan, words
+from safety_check.report.alternatives import TITLE, alternative_lines
 from safety_check.report.credits import with_links
 from safety_check.report.hour_limits import describe_limits
 from safety_check.report.map import lake_map
@@ -72,6 +73,8 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "worst_hour": max(
             range(len(rows)), key=lambda row: rows[row].in_trip and rows[row].hour.severity + 1
         ),
+        "better": TITLE.get(verdict.severity, ""),
+        "alternatives": alternative_lines(verdict, settings.preferences),
         "windows": [words.window(found, zone) for found in verdict.windows[:2]],
         "advice": advice.advice_paragraphs(verdict, settings.preferences),
         "ashore": _ashore(verdict, settings),

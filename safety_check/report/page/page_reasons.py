@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 
-from safety_check.arrays import TimeArray, to_utc
 from safety_check.assess.verdict import reason_context
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Finding, Limit, Severity, Verdict
-from safety_check.report.words import percent
+from safety_check.report.words import percent, spans
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS, quantity_label
 from safety_check.rules.reasons import ReasonContext
@@ -25,7 +23,6 @@ BASIS = {
     "personal": "",
 }
 YES_OR_NO = ("flag", "declared", "warning")  # their limits need no figures
-HOUR = timedelta(hours=1)
 
 
 @dataclass(frozen=True)
@@ -103,14 +100,3 @@ def _origin(finding: Finding) -> Iterable[tuple[str, str]]:
     yield "Source", f"{kind}: {source}" if kind and source else kind or source
     if finding.limit:
         yield "Holds since", finding.limit.since.isoformat()
-
-
-def spans(hours: TimeArray, clock: LocalClock) -> str:
-    """Return hours as runs, such as "09:00 to 11:00, 14:00 to 15:00"."""
-    runs: list[tuple[datetime, datetime]] = []
-    for moment in map(to_utc, hours):
-        if runs and runs[-1][1] == moment:
-            runs[-1] = (runs[-1][0], moment + HOUR)
-        else:
-            runs.append((moment, moment + HOUR))
-    return ", ".join(clock.span(start, end) for start, end in runs)

@@ -1,0 +1,267 @@
+"""Hours of a case weighed: whole hours, the hours of a trip, and hours of return."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from safety_check.arrays import FloatArray, TimeArray, hour_axis
+from safety_check.assess.missed_forecast import find_missed_forecasts, hours_held
+from safety_check.conditions.alone_in_water import ALONE_IN_WATER, time_in_water_share
+from safety_check.conditions.calibration import (
+    Calibration,
+    calibrate,
+    choose_calibration,
+)
+from safety_check.conditions.case import Case
+from safety_check.conditions.conditions import (
+    Conditions,
+    build_conditions,
+)
+from safety_check.conditions.ensemble import (
+    Ensemble,
+    Trust,
+    as_forecast,
+    from_instant,
+    usable_observations,
+)
+from safety_check.conditions.forecast_trend import (
+    ForecastSummary,
+    PastChecks,
+    forecast_growth,
+    summarize_forecast,
+)
+from safety_check.conditions.hour_parts import LEAD_IN, hour_ends, return_hours, trip_parts
+from safety_check.conditions.light import light, light_of_trip
+from safety_check.conditions.return_trip import hours_of, time_home_of_trip
+from safety_check.model.craft import Paddler
+from safety_check.model.local_clock import LocalClock
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import WaterReading
+from safety_check.model.weather import Briefing
+from safety_check.rules.engine import Weighing, weigh
+from safety_check.rules.hazard import Hazard
+from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
+from safety_check.rules.homeward import with_return
+from safety_check.rules.limits import Limits, choose_limits, total_reduction
+from safety_check.rules.reasons import ReasonContext
+from safety_check.rules.rulebook import Rulebook
+from safety_check.rules.warnings import warnings_known, warnings_over
+from safety_check.rules.weighed_hours import WeighedHours
+from safety_check.settings.rescue import RescueTable
+
+AS_ENTERED = "as you entered it"
+
+
+def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHours:
+    """Return the weighed hours from which a verdict or an outlook is made.
+
+    Parameters
+    ----------
+    case
+        What is known. The hours are whole, whatever its plan's start and end.
+    hours : array (hour,)
+        Start of each hour; may reach beyond the trip.
+    rulebook
+        The limits and tables that hold.
+    """
+    given = forecast_hours(case, hours, rulebook)
+    temperature = water_temperature(case.plan, case.briefing, case.trust)
+    conditions = build_conditions(
+        case.plan, hours, given.members, case.water, temperature, rulebook.coefficients
+    )
+    return weigh_conditions(case, given, conditions, rulebook)
+
+
+@dataclass(frozen=True)
+class ForecastHours:
+    """What the forecasts say of some hours, whatever the plan.
+
+    Parameters
+    ----------
+    members, calibration
+        The forecasts, and how they were shifted and widened; None where they were not.
+    forecast
+        What they say of the wind, before any correction, and what they missed.
+    """
+
+    members: Ensemble
+    calibration: Calibration | None
+    forecast: ForecastSummary
+
+
+def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> ForecastHours:
+    """Return what the forecasts say of some hours, corrected by what is known of their errors."""
+    briefing, past = case.briefing, case.past
+    raw = as_forecast(briefing, hour_ends(hours), case.trust)
+    calibration = choose_calibration(
+        case.settings.user.odds, past.corrections, rulebook.error_models, rulebook.most_weight
+    )
+    missed = find_missed_forecasts(case, rulebook)
+    observed = [miss.observation for miss in missed]
+    members = calibrate(raw, briefing, case.trust, calibration, observed)
+    summary = summarize_forecast(from_instant(raw, LEAD_IN), briefing.at)
+    return ForecastHours(members, calibration, replace(summary, missed=missed))
+
+
+def weigh_conditions(
+    case: Case, given: ForecastHours, conditions: Conditions, rulebook: Rulebook
+) -> WeighedHours:
+    """Return hours weighed for a plan from what they will be like.
+
+    Parameters
+    ----------
+    case, rulebook
+        What is known, and the limits that hold.
+    given
+        What the forecasts say of the hours.
+    conditions
+        What that makes of this water, for the plan's craft and paddler.
+    """
+    plan, briefing, hours = case.plan, case.briefing, conditions.time
+    forecast, temperature = given.forecast, water_temperature(plan, briefing, case.trust)
+    known = warnings_known(briefing, case.trust.greatest_age)
+    warned = warnings_over(briefing.alerts, hours, rulebook.alerts, known)
+    added = {
+        "official_warning": warned.level,
+        "forecast_missed": hours_held(forecast.missed, hours),
+        ALONE_IN_WATER: alone_in_water(plan.paddler, conditions, temperature, rulebook.rescue),
+        **_growth(forecast, case.past),
+    }
+    conditions = replace(conditions, quantities={**conditions.quantities, **added})
+    limits = limits_of_case(case, rulebook)
+    by_itself = weigh_by_itself(conditions, limits, case.tolerance, rulebook)
+    alone = by_itself.members
+    context = ReasonContext(
+        preferences=case.settings.preferences,
+        clock=LocalClock.of(plan),
+        craft=plan.craft,
+        limits=limits,
+        warnings=warned.headlines,
+        missed=forecast.missed,
+        judged=(plan.start, plan.end + timedelta(seconds=rulebook.return_margin)),
+        plan_end=plan.end,
+        from_shore=float(np.max(conditions.water.distance_from_shore)),
+    )
+    return WeighedHours(
+        trip=hours_of(plan, hours, rulebook.return_margin),
+        without_return=alone,
+        members=given.members,
+        conditions=conditions,
+        weighing=with_return(by_itself, conditions, limits, case.tolerance, alone),
+        context=context,
+        water_temperature=temperature,
+        forecast=forecast,
+        calibration=given.calibration,
+    )
+
+
+def weigh_trip(case: Case, whole: WeighedHours, rulebook: Rulebook) -> WeighedHours:
+    """Return the hours of a plan weighed from its start to its last judged minute.
+
+    Between two whole hours a value runs straight, so a few minutes more or less never
+    add an hour of weather.
+    """
+    plan, hours, margin = case.plan, whole.conditions.time, rulebook.return_margin
+    conditions = whole.conditions.in_parts(
+        trip_parts(plan, hours, margin),
+        light_of_trip(plan, hours, margin),
+        time_home_of_trip(plan, whole.conditions.way, hours),
+    )
+    weighing = _weigh_parts(case, whole, conditions, rulebook)
+    return replace(whole, conditions=conditions, weighing=weighing)
+
+
+def weigh_returns(case: Case, whole: WeighedHours, rulebook: Rulebook) -> Weighing:
+    """Return each hour weighed as the margin after a return at its first instant."""
+    hours, plan = whole.conditions.time, case.plan
+    conditions = whole.conditions.in_parts(
+        return_hours(len(hours), rulebook.return_margin),
+        light(plan.launch, hours, hours),
+        np.zeros((1, 1)),
+    )
+    return _weigh_parts(case, whole, conditions, rulebook)
+
+
+def _weigh_parts(
+    case: Case, whole: WeighedHours, conditions: Conditions, rulebook: Rulebook
+) -> Weighing:
+    """Return parts of hours weighed; what lies ahead of them are whole hours."""
+    limits = whole.context.limits
+    by_itself = weigh_by_itself(conditions, limits, case.tolerance, rulebook)
+    return with_return(by_itself, conditions, limits, case.tolerance, whole.without_return)
+
+
+def alone_in_water(
+    paddler: Paddler, conditions: Conditions, water_temperature: float, table: RescueTable
+) -> FloatArray:
+    """Return the time alone in the water as a share of the time that it allows, for every hour."""
+    from_shore = float(np.max(conditions.water.distance_from_shore))
+    return np.full((1, 1), time_in_water_share(paddler, from_shore, water_temperature, table))
+
+
+def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:
+    """Return the limits that hold for a plan's craft and paddler."""
+    plan, own = case.plan, case.settings.user.limit
+    return choose_limits(plan.craft, plan.paddler, rulebook.limits, own, plan.night)
+
+
+def weigh_by_itself(
+    conditions: Conditions, limits: Limits, tolerance: float, rulebook: Rulebook
+) -> Weighing:
+    """Return each hour weighed by itself, the way home from it not counted."""
+    reductions, parts = total_reduction(
+        rulebook.reductions, conditions.quantities, rulebook.greatest_reduction
+    )
+    hazards = [hazard for hazard in rulebook.hazards if _weighed_by_itself(hazard, conditions)]
+    by_itself = weigh(conditions, limits, reductions, tolerance, hazards)
+    return replace(by_itself, reduction_parts=parts)
+
+
+def _weighed_by_itself(hazard: Hazard, conditions: Conditions) -> bool:
+    """Return whether a hazard is weighed hour by hour, with nothing but that hour's quantity."""
+    if hazard is WORSE_BEFORE_HOME:
+        return False
+    return not hazard.needs_past or hazard.weighs in conditions.quantities
+
+
+def _growth(forecast: ForecastSummary, past: PastChecks) -> dict[str, FloatArray]:
+    """Return how the forecast has grown, the worse end of each hour; nothing without a past."""
+    if not past.earlier:
+        return {}
+    grown = forecast_growth(forecast, past.earlier)
+    return {"forecast_growth": np.maximum(grown[:-1], grown[1:])[None, :]}
+
+
+def assessment_hours(plan: Plan, at: datetime, margin: float) -> TimeArray:
+    """Return the hours of the trip and of its local day still to come, for the windows.
+
+    The margin [s] after the plan's end belongs to the trip.
+    """
+    zone = ZoneInfo(plan.water.time_zone)
+    start, end = plan.start.astimezone(zone), plan.end.astimezone(zone)
+    morning = datetime.combine(start.date(), time(0), tzinfo=zone)
+    evening = datetime.combine(end.date(), time(23), tzinfo=zone)
+    first = min(plan.start, max(morning.astimezone(UTC), at))
+    return hour_axis(first, max(plan.end + timedelta(seconds=margin), evening))
+
+
+def water_temperature(plan: Plan, briefing: Briefing, trust: Trust) -> float:
+    """Return what was entered, else the coldest of the near and new; else NaN. [K]."""
+    return read_water(plan, briefing, trust).value
+
+
+def read_water(plan: Plan, briefing: Briefing, trust: Trust) -> WaterReading:
+    """Return the temperature of the water as entered, else the coldest of the near and new."""
+    if plan.water_temperature is not None:
+        return WaterReading(plan.water_temperature, AS_ENTERED)
+    observed = usable_observations(
+        briefing, "water_temperature", trust.water_distance, trust.water_age
+    )
+    coldest = min(observed, key=lambda reading: reading.value, default=None)
+    if coldest is None:
+        return WaterReading(float("nan"))
+    return WaterReading(coldest.value, coldest.provenance.source, coldest.time)

@@ -1,0 +1,92 @@
+"""The short report: the head, then hours and reasons, then what to take along."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.report.alternatives import TITLE, alternative_lines
+from safety_check.report.head import add_head
+from safety_check.report.hour_table import Run, add_hours, alike
+from safety_check.report.layout import Layout
+from safety_check.report.reasons import weighty_reasons
+from safety_check.units import Preferences
+
+BODY = 15  # lines of hours and reasons at most
+ROWS = 7  # of the table
+LAST = (
+    "Local regulations, official warnings and your own judgment come first. Everything else this"
+    " check knows: add --full."
+)
+
+
+def add_answer(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
+    """Add the short report for a person to a layout."""
+    above = len(layout.lines)
+    add_head(verdict, preferences, layout)
+    told = " ".join(layout.lines[above:])
+    _add_loosened(verdict, layout, told)
+    add_alternatives(verdict, preferences, layout)
+    begin = len(layout.lines)
+    if any(hour.severity != Severity.UNKNOWN for hour in verdict.hours):
+        layout.paragraph("")
+        add_hours(_runs(verdict), verdict, preferences, layout)
+    _add_reasons(verdict, layout, BODY - (len(layout.lines) - begin), told)
+    if verdict.severity <= Severity.MARGINAL:
+        layout.section("Before you launch")
+        for text in verdict.called_for:
+            layout.item(text)
+    layout.paragraph("")
+    layout.paragraph(LAST)
+
+
+def add_alternatives(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
+    """Add what would make the trip better to a layout; nothing for a GO."""
+    lines = alternative_lines(verdict, preferences)
+    if lines:
+        layout.section(TITLE[verdict.severity])
+        for text in lines:
+            layout.item(text)
+
+
+def _add_loosened(verdict: Verdict, layout: Layout, head: str) -> None:
+    """Add what the user loosened below a head that had room only for its number."""
+    if not all(sentence in head for sentence in verdict.loosened):
+        layout.paragraph("")
+        for sentence in verdict.loosened:
+            layout.item(sentence)
+
+
+def _runs(verdict: Verdict) -> Sequence[Run]:
+    """Return the hours one by one where they are few, else those with the same verdict together.
+
+    Where too little is known, what to do about it needs the room.
+    """
+    if len(verdict.hours) <= ROWS and verdict.severity != Severity.UNKNOWN:
+        return [[hour] for hour in verdict.hours]
+    runs = alike(verdict.hours)
+    if len(runs) <= ROWS:
+        return runs
+    return [*runs[: ROWS - 1], [hour for run in runs[ROWS - 1 :] for hour in run]]
+
+
+def _add_reasons(verdict: Verdict, layout: Layout, room: int, head: str) -> None:
+    """Add the reasons that the head does not tell in full, as far as there is room."""
+    whole = bool(verdict.findings) and verdict.findings[0].short in head
+    reasons = weighty_reasons(verdict, brief=True, leave_out=int(whole))
+    room -= 2  # an empty line and the heading
+    told = 0
+    part = Layout(layout.width, layout.colour)
+    for severity, text in reasons:
+        trial = Layout(layout.width, layout.colour)
+        trial.reason(severity, text)
+        more = told + 1 < len(reasons)
+        if len(part.lines) + len(trial.lines) + more > room:
+            break
+        part.lines += trial.lines
+        told += 1
+    if told < len(reasons) and len(part.lines) < room:
+        part.item(f"{len(reasons) - told} more: add --full.")
+    if part.lines:
+        layout.section("Also" if whole else "Why")
+        layout.lines += part.lines

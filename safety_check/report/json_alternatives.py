@@ -1,0 +1,79 @@
+"""In the JSON report: what would make a trip better, and the water's temperature."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+
+from pydantic import BaseModel, ConfigDict
+
+from safety_check.model import verdict as model
+from safety_check.model.verdict import Verdict
+
+
+class WaterTemperature(BaseModel):
+    """The temperature of the water that was weighed [K], and who says so."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    value: float | None
+    source: str
+    at: datetime | None
+
+
+class Alternative(BaseModel):
+    """A change to the plan that gives a better verdict, judged like the plan itself.
+
+    `kind` is "time", "from_shore", "reach", "launch", "company", "wearing" or "craft". `option`
+    holds the options of `check` that ask for it; `reason` decides that verdict and is empty for
+    a GO. Lengths in m.
+    """
+
+    model_config = ConfigDict(extra="forbid")
+
+    kind: str
+    verdict: str
+    start: datetime
+    end: datetime
+    reach: float
+    from_shore: float | None
+    launch: str
+    craft: str
+    company: str | None
+    wearing: str | None
+    reason: str
+    option: str
+
+
+def water_part(water: model.WaterReading | None) -> WaterTemperature | None:
+    """Return the temperature of the water as the report has it."""
+    if water is None:
+        return None
+    return WaterTemperature(value=_number(water.value), source=water.source, at=water.at)
+
+
+def alternatives_part(verdict: Verdict) -> list[Alternative] | None:
+    """Return what would make a trip better; None where nobody asked."""
+    return None if verdict.alternatives is None else [*map(_alternative, verdict.alternatives)]
+
+
+def _alternative(one: model.Alternative) -> Alternative:
+    plan = one.plan
+    return Alternative(
+        kind=one.kind,
+        verdict=str(one.severity),
+        start=plan.start,
+        end=plan.end,
+        reach=plan.reach,
+        from_shore=_number(plan.from_shore),
+        launch=plan.launch.name,
+        craft=plan.craft.name,
+        company=plan.paddler.company,
+        wearing=plan.paddler.wearing,
+        reason=one.reason,
+        option=one.option,
+    )
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
