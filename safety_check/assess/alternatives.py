@@ -76,6 +76,8 @@ def find_alternatives(
 ) -> tuple[Alternative, ...]:
     """Return the changes that give a better verdict: the best first, then those that change least.
 
+    Of two changes of one kind with the same verdict only the smaller is told.
+
     Parameters
     ----------
     case, made
@@ -94,7 +96,8 @@ def find_alternatives(
     tried = [*_least(again, MOST_JUDGED_AGAIN), *_least(anew, MOST_JUDGED_ANEW)]
     found = [(change, one) for change in tried if (one := _judged(change, case, made, rulebook))]
     found.sort(key=lambda pair: (pair[1].severity, pair[0].cost))
-    return tuple(one for _, one in found[:MOST])
+    smallest = {(one.kind, one.plan.start, one.severity): id(one) for _, one in reversed(found)}
+    return tuple(one for _, one in found if id(one) in smallest.values())[:MOST]
 
 
 def _least(changes: Iterable[Change], most: int) -> list[Change]:

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from safety_check.arrays import TimeArray, to_utc
+from safety_check.assess.leave_signs import find_leave_signs
 from safety_check.assess.weighing import (
     ForecastHours,
     assessment_hours,
@@ -104,7 +105,8 @@ def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
         water=read_water(plan, case.briefing, case.trust),
         called_for=cautions_called_for(plan, weighed.water_temperature),
     )
-    return Assessment(verdict, weighed.forecast, whole, table)
+    signs = find_leave_signs(verdict, weighed.conditions.water, rulebook.coefficients)
+    return Assessment(replace(verdict, leave_signs=signs), weighed.forecast, whole, table)
 
 
 def judge_again(case: Case, whole: WeighedHours, rulebook: Rulebook) -> tuple[Severity, str]:

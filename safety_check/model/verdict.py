@@ -9,6 +9,7 @@ from enum import IntEnum
 
 from safety_check.arrays import TimeArray
 from safety_check.model.advice import Advice
+from safety_check.model.leave_signs import LeaveSigns
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Provenance
@@ -247,6 +248,8 @@ class Verdict:
         Of the cautions those that this trip calls for, and those that no launch goes without.
     alternatives
         What would make it better, those that change least first; None where nobody asked.
+    leave_signs
+        What to see or feel on the water that means: leave now.
     """
 
     plan: Plan
@@ -272,3 +275,4 @@ class Verdict:
     water: WaterReading | None = None
     called_for: tuple[str, ...] = ()
     alternatives: tuple[Alternative, ...] | None = None
+    leave_signs: LeaveSigns | None = None

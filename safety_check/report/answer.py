@@ -9,6 +9,8 @@ from safety_check.report.alternatives import TITLE, alternative_lines
 from safety_check.report.head import add_head
 from safety_check.report.hour_table import Run, add_hours, alike
 from safety_check.report.layout import Layout
+from safety_check.report.leave_signs import TITLE as LEAVE
+from safety_check.report.leave_signs import leave_lines
 from safety_check.report.reasons import weighty_reasons
 from safety_check.units import Preferences
 
@@ -32,6 +34,7 @@ def add_answer(verdict: Verdict, preferences: Preferences, layout: Layout) -> No
         layout.paragraph("")
         add_hours(_runs(verdict), verdict, preferences, layout)
     _add_reasons(verdict, layout, BODY - (len(layout.lines) - begin), told)
+    add_leave_signs(verdict, preferences, layout)
     if verdict.severity <= Severity.MARGINAL:
         layout.section("Before you launch")
         for text in verdict.called_for:
@@ -45,6 +48,15 @@ def add_alternatives(verdict: Verdict, preferences: Preferences, layout: Layout)
     lines = alternative_lines(verdict, preferences)
     if lines:
         layout.section(TITLE[verdict.severity])
+        for text in lines:
+            layout.item(text)
+
+
+def add_leave_signs(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
+    """Add the signs to leave the water by to a layout; nothing where the trip should not begin."""
+    lines = leave_lines(verdict, preferences)
+    if lines:
+        layout.section(LEAVE)
         for text in lines:
             layout.item(text)
 

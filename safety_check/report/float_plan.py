@@ -16,6 +16,8 @@ from safety_check.model.verdict import Severity
 from safety_check.report.credits import data_credits, with_links
 from safety_check.report.json import level
 from safety_check.report.layout import WIDTH
+from safety_check.report.leave_signs import TITLE as LEAVE
+from safety_check.report.leave_signs import leave_lines
 from safety_check.report.map.float_plan_map import water_map
 from safety_check.report.words import clock, day
 from safety_check.units import Preferences, compass, show, show_radius
@@ -88,6 +90,12 @@ def as_json(made: FloatPlan, prefer: Preferences) -> dict[str, Any]:
     }
 
 
+def _leave(made: FloatPlan, prefer: Preferences) -> list[Section]:
+    """Return the signs to leave the water by, for the one who goes."""
+    lines = leave_lines(made.verdict, prefer) if made.verdict else []
+    return [Section(LEAVE, tuple(("", line) for line in lines))] if lines else []
+
+
 def missing_entries(made: FloatPlan) -> str:
     """Return which entries the user can still fill in for all float plans; empty for none."""
     missing = [name for name in CONTACT_ENTRIES if not getattr(made.contact, name)]
@@ -113,6 +121,7 @@ def sections(made: FloatPlan, prefer: Preferences) -> list[Section]:
         Section("Craft", tuple(_craft(made, prefer))),
         Section("Where and when", tuple(_where(made, prefer))),
         Section("Water and clothing", tuple(_water(made, prefer))),
+        *_leave(made, prefer),
         Section("Gear", tuple((MARKS[item.ready], item.what) for item in made.gear)),
         Section("Weather", tuple(_weather(made))),
         *_if_any("Note", [made.note] if made.note else []),

@@ -169,6 +169,7 @@ class Report(Part):
     forecast_made: datetime | None = None
     water_temperature: json_alternatives.WaterTemperature | None = None
     alternatives: list[json_alternatives.Alternative] | None = None
+    leave_signs: json_alternatives.LeaveSigns | None = None
 
 
 def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -210,6 +211,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         forecast_made=verdict.forecast_made,
         water_temperature=json_alternatives.water_part(verdict.water),
         alternatives=json_alternatives.alternatives_part(verdict),
+        leave_signs=json_alternatives.leave_part(verdict),
     )
 
 

@@ -1,4 +1,4 @@
-"""In the JSON report: what would make a trip better, and the water's temperature."""
+"""In the JSON report: what would make a trip better, when to leave, the water's temperature."""
 
 from __future__ import annotations
 
@@ -43,6 +43,39 @@ class Alternative(BaseModel):
     wearing: str | None
     reason: str
     option: str
+
+
+class LeaveSigns(BaseModel):
+    """What to see or feel on the water that means: leave now. SI; null is no limit.
+
+    `offshore` holds the compass points from which a wind would blow off the shore. [deg true]
+    """
+
+    model_config = ConfigDict(extra="forbid")
+
+    wind: float | None
+    gust: float | None
+    wave: float | None
+    whitecaps: bool
+    offshore: list[float]
+    by: datetime
+    turn_back: bool
+
+
+def leave_part(verdict: Verdict) -> LeaveSigns | None:
+    """Return the signs to leave the water by as the report has them."""
+    signs = verdict.leave_signs
+    if signs is None or verdict.severity > model.Severity.MARGINAL:
+        return None
+    return LeaveSigns(
+        wind=_number(signs.wind),
+        gust=_number(signs.gust),
+        wave=_number(signs.wave),
+        whitecaps=signs.whitecaps,
+        offshore=list(signs.offshore),
+        by=signs.by,
+        turn_back=signs.turn_back,
+    )
 
 
 def water_part(water: model.WaterReading | None) -> WaterTemperature | None:

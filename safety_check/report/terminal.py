@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Unknown, Verdict
 from safety_check.report.advice import advice_paragraphs
-from safety_check.report.answer import add_alternatives
+from safety_check.report.answer import add_alternatives, add_leave_signs
 from safety_check.report.head import add_head
 from safety_check.report.hour_limits import describe_limits
 from safety_check.report.hour_table import add_hours
@@ -26,6 +26,7 @@ def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> N
     _add_hours(verdict, preferences, layout)
     _add_windows(verdict, zone, layout)
     add_alternatives(verdict, preferences, layout)
+    add_leave_signs(verdict, preferences, layout)
     for title, lines in advice_paragraphs(verdict, preferences):
         _add_items(title, lines, layout)
     if verdict.unknown:
