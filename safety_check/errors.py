@@ -2,6 +2,7 @@
 
 SafetyCheckError
 ├── PlanError      what was asked cannot be checked: unknown water, end before start, bad unit
+│   └── LaunchError    a launch that does not stand at the shore of its water
 ├── ConfigError    a settings, limits, craft or water file that cannot be used as it is
 ├── DataError      an answer or a file that cannot be interpreted: not JSON, wrong shape, wrong unit
 └── SourceError    a service that gave no answer: refused, timed out, failed
@@ -23,6 +24,25 @@ class PlanError(SafetyCheckError):
     """A plan or a value on the command line that cannot be checked."""
 
     exit_status = 2
+
+
+class LaunchError(PlanError):
+    """A launch that does not stand at the shore of its water.
+
+    Parameters
+    ----------
+    message
+        The whole sentence for the reader.
+    launch
+        Its name.
+    choices
+        The nearest places at the shore: in words, and as LAT,LON.
+    """
+
+    def __init__(self, message: str, *, launch: str, choices: tuple[tuple[str, str], ...]) -> None:
+        super().__init__(message)
+        self.launch = launch
+        self.choices = choices
 
 
 class ConfigError(SafetyCheckError):

@@ -61,13 +61,14 @@ def add(
         typer.Option(help='"ramp=43.201,-72.105"; may be repeated.', show_default=False),
     ] = None,
     yes: Annotated[
-        bool, typer.Option("--yes", help="With --near: use the nearest water without asking.")
+        bool, typer.Option("--yes", help="Ask nothing; with --near, use the nearest water.")
     ] = False,
 ) -> None:
     """Add a water from a shoreline file, OpenStreetMap, or fetch by sector.
 
     Example: safety-check water add "Heron Lake" --file heron.geojson --depth "8 m"
     """
+    from safety_check.cli.ramp import built_with_ramps
     from safety_check.errors import PlanError
     from safety_check.settings.settings import load_settings
     from safety_check.units import parse
@@ -82,7 +83,9 @@ def add(
             " or --fetch with sectors."
         )
     if file is not None:
-        water = from_geojson(name, file, metres, launches)
+        water = built_with_ramps(
+            lambda ramps: from_geojson(name, file, metres, ramps), launches, yes
+        )
     elif near is not None:
         water = _from_map(name, near, metres, launches, yes)
     elif len(launches) == 1 and fetch is not None:
@@ -102,6 +105,7 @@ def _from_map(
     name: str, near: str, depth: float | None, launches: list[Launch], yes: bool
 ) -> Water:
     """Return the nearest water on OpenStreetMap, once the user has seen what it is."""
+    from safety_check.cli.ramp import built_with_ramps
     from safety_check.errors import PlanError
     from safety_check.settings.settings import load_settings
     from safety_check.sources.openstreetmap import nearby
@@ -120,7 +124,12 @@ def _from_map(
         typer.echo(f"{number} {_outline(each)}", err=True)
     chosen = found.outlines[0 if yes else _chosen(len(found.outlines))]
     credit = f"{found.provenance.attribution} ({chosen.osm_id})"
-    return from_geometry(name, chosen.geometry, launches or [place], depth, credit, chosen.osm_id)
+    shape, origin = chosen.geometry, chosen.osm_id
+    return built_with_ramps(
+        lambda ramps: from_geometry(name, shape, ramps, depth, credit, origin),
+        launches or [place],
+        yes,
+    )
 
 
 def _outline(outline: Outline) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -24,9 +23,7 @@ from safety_check.waters.geojson import (
 )
 
 DEEPEST = 12_000.0  # m; deeper than any sea
-FAR_FROM_WATER = 500.0  # m
 SHORTEST_FETCH, LONGEST_FETCH = 10.0, 1e6  # m; of the longest sector of a water
-OFF_THE_WATER = 30.0  # m
 COMPASS = (
     *("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE"),
     *("S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"),
@@ -51,7 +48,7 @@ def from_geojson(
     depth
         One depth for the whole water [m]; None where it is not known.
     launches
-        More launches than the file holds.
+        More launches than the file holds; one of the same name replaces the file's.
 
     Raises
     ------
@@ -60,10 +57,12 @@ def from_geojson(
     """
     found = features(read_json(path), path.name)
     shape = _shape(found, path.name)
+    given = {each.name for each in launches}
+    others = [each for each in launches_in(found, path.name) if each.name not in given]
     water = from_geometry(
         name,
         shape["geometry"],
-        (*launches, *launches_in(found, path.name)),
+        (*launches, *others),
         depth,
         attribution or _attribution(shape),
         path.name,
@@ -95,6 +94,7 @@ def from_geometry(
     file: str,
 ) -> Water:
     """Return a water from a GeoJSON geometry and launches, every one checked."""
+    from safety_check.waters.launches import require_launch_at_shore
     from safety_check.waters.shoreline import check_shoreline
 
     _require_name(name)
@@ -106,14 +106,14 @@ def from_geometry(
         notes.append(
             f"it has {parts} parts that do not touch; fetch does not run from one to another"
         )
-    for launch in launches:
-        notes += launch_notes(launch, rings, file)
     doubled = {each.name for each in launches if [x.name for x in launches].count(each.name) > 1}
     if doubled:
         raise ConfigError(
             f"{file}, launches: the name {sorted(doubled)[0]!r} is used for more than one point."
             " Give each launch its own name."
         )
+    for launch in launches:
+        require_launch_at_shore(launch, rings, file)
     middle = np.concatenate(rings).mean(axis=0)
     longitude, latitude = (
         (launches[0].longitude, launches[0].latitude) if launches else tuple(middle)
@@ -229,45 +229,3 @@ def _require_depth(depth: float | None, file: str) -> None:
             ' --depth "8 m", or leave it out: then deep water is assumed, which gives higher'
             " waves."
         )
-
-
-def launch_notes(launch: Launch, rings: Sequence[FloatArray], file: str) -> list[str]:
-    """Return notes on a launch off the water; refuse one far from it."""
-    gap = _gap(launch.longitude, launch.latitude, rings)
-    if gap > FAR_FROM_WATER:
-        lies = f"it is {_far(gap)} from the water"
-        if math.isinf(gap):
-            lies = "this is not a place on Earth"
-        hint = "Correct the point, or the polygon."
-        if _gap(launch.latitude, launch.longitude, rings) <= FAR_FROM_WATER:
-            hint = "Its longitude and latitude are swapped: GeoJSON has longitude first."
-        elif _gap(launch.longitude, launch.latitude, _turned(rings)) <= FAR_FROM_WATER:
-            hint = "The polygon's longitude and latitude are swapped: longitude comes first."
-        raise ConfigError(
-            f"{file}, launch {launch.name!r} = {launch.latitude:g}, {launch.longitude:g}: {lies}."
-            f" {hint}"
-        )
-    if gap > OFF_THE_WATER:
-        return [f"launch {launch.name!r} is {_far(gap)} from the water; the nearest shore is used"]
-    return []
-
-
-def _turned(rings: Sequence[FloatArray]) -> list[FloatArray]:
-    return [ring[:, ::-1] for ring in rings]
-
-
-def _far(metres: float) -> str:
-    return f"{metres / 1000:.1f} km" if metres >= 1000 else f"{metres:.0f} m"
-
-
-def _gap(longitude: float, latitude: float, rings: Sequence[FloatArray]) -> float:
-    """Return how far a point lies off the water; infinite where it is not on Earth. [m]."""
-    from safety_check.physics.fetch import distance_to_shore, inside
-    from safety_check.waters.projection import local_rings
-
-    northernmost = max(float(np.abs(ring[:, 1]).max()) for ring in rings)
-    if not (-90 <= latitude <= 90 and -180 <= longitude <= 180 and northernmost <= 90):
-        return math.inf
-    metres = local_rings(tuple(rings), longitude, latitude)
-    origin = np.zeros((1, 2))
-    return 0.0 if inside(metres, origin)[0] else float(distance_to_shore(metres, origin)[0])

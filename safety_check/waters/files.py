@@ -183,9 +183,11 @@ def launch_named(water: Water, name: str | None) -> Launch:
         if not (abs(launch.latitude) <= 90 and abs(launch.longitude) <= 180):
             raise PlanError(f"--launch {name!r} is not a place on Earth. Latitude comes first.")
         if water.shoreline:
-            from safety_check.waters.add import launch_notes  # geometry only where it is needed
+            from safety_check.waters.launches import (
+                require_launch_at_shore,
+            )  # geometry only where it is needed
 
-            launch_notes(launch, water.shoreline, water.name)
+            require_launch_at_shore(launch, water.shoreline, water.name)
         return launch
     launches = [each.name for each in water.launches]
     if not launches:

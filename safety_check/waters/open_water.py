@@ -15,6 +15,7 @@ from safety_check.physics import places
 from safety_check.physics.fetch import distance_to_shore, smoothed_fetch, straight_fetch
 from safety_check.physics.off_wind import smoothed_radials
 from safety_check.waters.array_cache import cache_key, cached
+from safety_check.waters.launches import require_at_shore
 
 BEARINGS = np.arange(0.0, 360.0, 5.0)
 MOST_POINTS = 150
@@ -38,6 +39,8 @@ def open_water(plan: Plan, cache: Path) -> OpenWater:
     ------
     ConfigError
         Where the water has neither a shoreline nor a fetch table.
+    LaunchError
+        Where the launch does not stand at the shore.
     """
     depth = np.inf if plan.water.depth is None else plan.water.depth
     if plan.water.fetch_table is not None:
@@ -69,6 +72,8 @@ def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
     launch = np.array([plan.launch.longitude, plan.launch.latitude, plan.reach])
     name = cache_key(VERSION, [*plan.water.shoreline, launch, BEARINGS])
     arrays = cached(cache / "open_water", name, lambda: _computed(plan))
+    rings = tuple(arrays[f"ring_{number}"] for number in range(len(plan.water.shoreline)))
+    require_at_shore(plan.launch, rings, f"water {plan.water.name!r}")
     near = arrays["distance"] <= plan.from_shore
     near[0] = True  # the launch itself
     return OpenWater(
@@ -77,7 +82,7 @@ def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
         fetch=arrays["fetch"][:, near],
         radials=arrays["radials"][:, near],
         distance_from_shore=arrays["distance"][near],
-        rings=tuple(arrays[f"ring_{number}"] for number in range(len(plan.water.shoreline))),
+        rings=rings,
         depth=depth,
         whole=replace(whole_water(plan.water, cache), launch=arrays["on_the_map"]),
     )

@@ -13,6 +13,7 @@ import pytest
 
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
+from tests.cli.terminal import run_on_terminal
 from tests.recordings import shared_folder
 
 
@@ -61,7 +62,7 @@ def added(run: Runner, tmp_path: Path) -> Any:
 
 
 def test_a_polygon_with_islands_and_launches_becomes_a_water(added: Any, run: Runner) -> None:
-    done = added(collection(SHAPE, RAMP, point("cove", -99.56, 44.885)), "--depth", "8 m")
+    done = added(collection(SHAPE, RAMP, point("cove", -99.56, 44.8804)), "--depth", "8 m")
 
     assert done.status == 0
     assert done.out.startswith("Added 'heron'.")
@@ -71,7 +72,7 @@ def test_a_polygon_with_islands_and_launches_becomes_a_water(added: Any, run: Ru
         "depth: 8 m",
         "1 islands",
         "launch: ramp (44.90000, -99.65000)",
-        "launch: cove (44.88500, -99.56000)",
+        "launch: cove (44.88040, -99.56000)",
     ):
         assert line in shown
     assert "mended" not in shown
@@ -88,10 +89,10 @@ def test_a_shape_is_taken_however_it_is_wrapped(added: Any, content: Any) -> Non
 
 
 def test_launches_may_come_from_the_command_line(added: Any) -> None:
-    done = added(polygon(LAKE), "--launch", "ramp=44.9,-99.65", "--launch", "cove=44.885,-99.56")
+    done = added(polygon(LAKE), "--launch", "ramp=44.9,-99.65", "--launch", "cove=44.8804,-99.56")
 
     assert "launch: ramp (44.90000, -99.65000)" in done.out
-    assert "launch: cove (44.88500, -99.56000)" in done.out
+    assert "launch: cove (44.88040, -99.56000)" in done.out
 
 
 def test_collections_of_geometries_and_several_points_count_as_their_parts(added: Any) -> None:
@@ -206,10 +207,6 @@ REPAIRED = {
         {"type": "MultiPolygon", "coordinates": [[LAKE], [box(-99.5, 44.8, -99.4, 44.85)]]},
         "it has 2 parts that do not touch",
     ),
-    "a launch near the water": (
-        collection(SHAPE, point("ramp", -99.652, 44.9)),
-        "launch 'ramp' is 158 m from the water; the nearest shore is used",
-    ),
     "a line beside the shape": (
         collection(SHAPE, feature({"type": "LineString", "coordinates": LAKE})),
         "skipped 1 features that are neither a shape nor a launch (LineString)",
@@ -262,7 +259,7 @@ REFUSED = {
     "swapped, where both are latitudes": (
         collection(feature(polygon([[y, x] for x, y in box(10.0, 50.0, 10.1, 50.1)])),
                    point("ramp", 10.0, 50.05)),
-        "launch 'ramp' = 50.05, 10: it is 5752.2 km from the water. Its longitude and latitude",
+        "launch 'ramp' = 50.05, 10: it is 5752.2 km from the shore. Its longitude and latitude",
     ),
     "a swapped launch": (
         collection(SHAPE, point("ramp", 44.9, -99.65)),
@@ -294,6 +291,83 @@ def test_what_is_no_water_is_refused_in_one_sentence_with_its_mend(
     assert done.err.count("\n") == 1
     assert done.out == ""
     assert run("water", "list").out.startswith("No waters yet")
+
+
+# A degree of longitude is 79 km there: 0.0005° is 39 m, and 0.0008° is 63 m.
+@pytest.mark.parametrize("east", [-0.0005, 0.0, 0.0005])
+def test_a_launch_within_fifty_metres_of_the_shore_is_taken(added: Any, east: float) -> None:
+    assert added(collection(SHAPE, point("ramp", -99.65 + east, 44.9))).status == 0
+
+
+@pytest.mark.parametrize(
+    ("east", "said"),
+    [
+        (-0.0008, "63 m from the shore, on land"),
+        (0.0008, "63 m from the shore, on the water"),
+        (-0.0038, "300 m from the shore, on land"),
+        (0.02, "1.6 km from the shore, on the water"),
+    ],
+)
+@pytest.mark.parametrize("how", ["file", "option"])
+def test_a_launch_off_the_shore_is_refused_with_the_nearest_shore(
+    added: Any, run: Runner, east: float, said: str, how: str
+) -> None:
+    longitude = -99.65 + east
+    if how == "file":
+        done = added(collection(SHAPE, point("ramp", longitude, 44.9)))
+    else:
+        done = added(SHAPE, "--launch", f"ramp=44.9,{longitude}")
+
+    assert done.status == 2
+    assert said in done.err
+    assert re.search(r"nearest shore is [\d.]+ k?m [NESW]+ \(44\.\d{5},-99\.\d{5}\);", done.err)
+    assert done.err.count("\n") == 1
+    assert run("water", "list").out.startswith("No waters yet")
+    offered = re.findall(r"--launch \"(ramp=[^\"]+)\"", done.err)
+    again = added(collection(SHAPE, point("ramp", longitude, 44.9)), "--launch", offered[0])
+    assert again.status == 0  # the offered place replaces the file's
+
+
+def test_a_stored_water_whose_launch_is_off_the_shore_gives_no_verdict(
+    added: Any, run: Runner, home: Path, tmp_path: Path
+) -> None:
+    added(collection(SHAPE, RAMP))
+    run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
+        "--light", "yes")  # fmt: skip
+    run("craft", "add", "mine", "--class", "sit-on-top-kayak")
+    trip = ("check", "heron", "--start", "2026-06-13 06:00", "--hours", "3", "--reach", "300 m",
+            "--as-of", "2026-06-12 20:00", "--water-temp", "74 F", "--warnings", "none",
+            "--read-at", "19:30", "--forecast",
+            forecasts.write(tmp_path, forecasts.answer()))  # fmt: skip
+    assert run(*trip).status == 0
+    (path,) = (home / "waters").glob("*.geojson")
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('"coordinates": [-99.65, 44.9]', '"coordinates": [-99.64, 44.9]'))
+    assert path.read_text(encoding="utf-8") != text
+
+    done = run(*trip)
+
+    assert done.status == 2
+    assert "790 m from the shore, on the water" in done.err
+    assert run(*trip, "--launch", "44.9,-99.65").status == 0
+    assert run(*trip, "--launch", "44.9,-99.653").status == 2
+
+
+def test_a_terminal_asks_for_the_ramp(home: Path, tmp_path: Path) -> None:
+    path = tmp_path / "lake.geojson"
+    path.write_text(json.dumps(collection(SHAPE, point("ramp", -99.64, 44.9))), encoding="utf-8")
+    add = ["water", "add", "heron", "--file", path]
+
+    status, printed = run_on_terminal(home, add, ["here", "44.9,-99.63", "1"])
+
+    assert status == 0, printed
+    assert "Where is your ramp?" in printed
+    assert "1 790 m W: 44.90000,-99.65000" in printed
+    assert "'here' is not one of the choices" in printed
+    assert "launch: ramp (44.90000, -99.65000)" in printed
+    status, printed = run_on_terminal(home, [*add[:2], "other", *add[3:]], [""])
+    assert status == 2
+    assert list((home / "waters").glob("other*")) == []
 
 
 @pytest.mark.parametrize(
@@ -474,7 +548,7 @@ def test_a_spoilt_file_is_refused_and_can_be_removed(
 
 @pytest.fixture
 def lake(added: Any, run: Runner) -> Runner:
-    added(collection(SHAPE, RAMP, point("cove", -99.56, 44.885)), "--depth", "8 m")
+    added(collection(SHAPE, RAMP, point("cove", -99.56, 44.8804)), "--depth", "8 m")
     run("craft", "add", "mine", "--class", "sit-on-top-kayak")
     return run
 

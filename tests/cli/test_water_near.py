@@ -42,6 +42,7 @@ POND = {
     "geometry": ring(WEST + 0.1, SOUTH, 0.002),
 }
 AT = "44.9,-99.6"
+RAMP = ("--launch", "ramp=44.9,-99.62")
 
 
 @pytest.fixture
@@ -69,7 +70,7 @@ def add(run: Runner, *more: object) -> Run:
 def test_the_nearest_water_is_shown_and_stored_with_its_credit(
     run: Runner, server: FakeServer, tmp_path: Path
 ) -> None:
-    done = add(run, "--yes", "--depth", "6 m")
+    done = add(run, "--yes", "--depth", "6 m", *RAMP)
     assert done.status == 0
     assert "Invented Lake (lake)" in done.err
     assert "1 islands" in done.err
@@ -82,6 +83,18 @@ def test_the_nearest_water_is_shown_and_stored_with_its_credit(
     assert "OpenStreetMap contributors" in drawn.read_text(encoding="utf-8")
 
 
+def test_the_point_that_was_looked_up_is_no_launch_unless_it_is_at_the_shore(
+    run: Runner, server: FakeServer
+) -> None:
+    done = add(run, "--yes")
+    assert done.status == 2
+    assert "m from the shore, on the water" in done.err
+    assert run("water", "list", "--json").json == []
+    at_the_shore = ("--near", "44.9,-99.6202")  # 16 m inland
+    assert run("water", "add", "mine", *at_the_shore, "--yes").status == 0
+    assert "launch: launch (44.90000, -99.62020)" in run("water", "show", "mine").out
+
+
 def test_nothing_is_stored_before_the_user_has_said_so(
     run: Runner, server: FakeServer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -89,7 +102,7 @@ def test_nothing_is_stored_before_the_user_has_said_so(
     assert add(run).status == 2
     assert run("water", "list", "--json").json == []
     monkeypatch.setattr("typer.prompt", lambda *_, **__: 2)
-    assert add(run, "--launch", "bank=44.881,-99.519").status == 0
+    assert add(run, "--launch", "bank=44.881,-99.52").status == 0
     assert "0 islands" in run("water", "show", "mine").out
 
 

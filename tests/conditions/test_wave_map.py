@@ -32,7 +32,7 @@ from tests import scenes
 
 SHORE = np.array([[12.0, 47.0], [12.06, 47.0], [12.06, 47.03], [12.0, 47.03], [12.0, 47.0]])
 ISLAND = np.array([[12.03, 47.01], [12.04, 47.01], [12.04, 47.02], [12.03, 47.02], [12.03, 47.01]])
-RAMP, COVE = Launch("ramp", 47.015, 12.001), Launch("cove", 47.001, 12.05)
+RAMP, COVE = Launch("ramp", 47.015, 12.0005), Launch("cove", 47.0004, 12.05)
 LAKE = Water("lake", "Europe/Vienna", (RAMP, COVE), (SHORE, ISLAND), depth=8.0)
 
 
@@ -247,7 +247,7 @@ def test_a_trip_is_mapped_from_a_forecast_file(cache, tmp_path):
 
     folders = Folders(tmp_path, tmp_path, tmp_path)
     settings = Settings(folders, AS_FORECAST.model_copy(update=MINE))
-    there = Launch("ramp", 44.915, -99.5995)
+    there = Launch("ramp", 44.915, -99.5996)
     moved = replace(LAKE, shoreline=(SHORE - np.array([111.6, 2.1]),), launches=(there,))
     files.save(replace(moved, time_zone="America/Chicago"), folders.waters)
     said = forecasts.write(tmp_path, forecasts.answer(wind_speed_10m=6.0, wind_gusts_10m=8.0))
