@@ -26,6 +26,7 @@ from safety_check.rules.ranking import rank_findings
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.trips import LONGEST, hazard_over_trip, judge_trips
 from safety_check.rules.unknowns import best_possible, unknown_from_failure
+from safety_check.rules.warnings import words_that_count
 from safety_check.rules.weighed_hours import WeighedHours
 
 
@@ -63,13 +64,28 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
     weighed = weigh_hours(case, hour_axis(plan.start, plan.end), rulebook)
     returning = weigh_returns(case, weighed, rulebook)
     search = _search(plan, weighed, returning, best_possible(case.briefing), case.tolerance)
+    until = warnings_until(case)
     days = tuple(search.best(day, hours) for day in np.unique(search.day))
-    calibration = describe_calibration_used(case, weighed)
-    unknown, loosened = (
-        _unknown(weighed, case.briefing),
-        describe_loosened(weighed.context, case.tolerance),
+    return Outlook(
+        plan=plan,
+        hours=hours,
+        days=tuple(
+            replace(day, beyond_warnings=until is not None and day.plan.end > until) for day in days
+        ),
+        unknown=_unknown(weighed, case.briefing),
+        briefing=case.briefing,
+        widening=describe_calibration_used(case, weighed),
+        loosened=describe_loosened(weighed.context, case.tolerance),
+        warnings_until=until,
     )
-    return Outlook(plan, hours, days, unknown, case.briefing, calibration, loosened)
+
+
+def warnings_until(case: Case) -> datetime | None:
+    """Return until when official warnings can be known; None where nobody's word counts."""
+    words = words_that_count(case.briefing, case.trust.greatest_age)
+    if not words:
+        return None
+    return max(word.fetched for word in words) + timedelta(seconds=case.trust.warnings_ahead)
 
 
 def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:

@@ -75,19 +75,23 @@ def complete_warnings(
 
     if quiet or not on_a_terminal() or not needs_own_word(asked, settings, forecast):
         return asked
+    read_at = ask_when_read()
+    return replace(asked, warnings=NONE, read_at=read_at) if read_at else asked
+
+
+def ask_when_read() -> str:
+    """Return when the user read that no official warning is in force; empty where they did not."""
     import typer
 
     typer.echo(
         "No service answers for official warnings here. Read those of your weather service.",
         err=True,
     )
-    read_at = typer.prompt(
+    said = typer.prompt(
         'If none is in force, when did you read them ("20:10", or Enter to skip)',
         default="", show_default=False, err=True,
     )  # fmt: skip
-    if not read_at.strip():
-        return asked
-    return replace(asked, warnings=NONE, read_at=read_at.strip())
+    return str(said).strip()
 
 
 def on_a_terminal() -> bool:

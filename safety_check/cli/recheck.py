@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -63,18 +64,24 @@ def recheck(
 
     Example: safety-check recheck --wind "12 mph" --from NW --whitecaps
     """
-    from safety_check.cli import seeing
+    from safety_check.cli import ask, seeing
     from safety_check.settings.settings import load_settings
     from safety_check.use_cases.check import EXIT_STATUS
     from safety_check.use_cases.observed import LaunchObservation
-    from safety_check.use_cases.recheck import RecheckRequest, last_check, recheck_plan
+    from safety_check.use_cases.own_word import NONE
+    from safety_check.use_cases.recheck import (
+        RecheckRequest,
+        again_needs_own_word,
+        last_check,
+        recheck_plan,
+    )
 
     form = Form.of(full, quiet, as_json)
     silent = form in (Form.json, Form.quiet)
     require_one(water, last)
     loaded = load_settings()
     said = LaunchObservation(wind, gust, from_, whitecaps, waves, water_temp)
-    last_check(water, name, loaded)  # nothing is asked where there is nothing to re-check
+    before = last_check(water, name, loaded)  # nothing is asked where there is nothing to re-check
     again = RecheckRequest(
         water=water,
         name=name,
@@ -85,6 +92,9 @@ def recheck(
         warnings=warnings and warnings.value,
         read_at=read_at,
     )
+    if not as_json and ask.on_a_terminal() and again_needs_own_word(before, again):
+        said_at = ask.ask_when_read()
+        again = replace(again, warnings=NONE, read_at=said_at) if said_at else again
     done = recheck_plan(again, loaded)
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)

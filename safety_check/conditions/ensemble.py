@@ -91,6 +91,8 @@ class Trust:
         How far and how old an observed water temperature counts. [m, s]
     compares_over
         For how long an earlier check is compared with a new one. [s]
+    warnings_ahead
+        How far ahead official warnings are issued. [s]
     missed
         When an observation shows that the forecasts are wrong.
     runs
@@ -110,6 +112,7 @@ class Trust:
     water_distance: float
     water_age: float
     compares_over: float
+    warnings_ahead: float
     missed: MissedTrust
     runs: Mapping[str, ModelRuns]
 

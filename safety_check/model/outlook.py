@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, Window
@@ -35,6 +35,8 @@ class Day:
         What first ends the window; None where the day's light or the outlook does.
     shorter
         A better window, but shorter than asked.
+    beyond_warnings
+        True where the best trip ends later than official warnings are issued ahead.
     """
 
     date: date
@@ -45,6 +47,7 @@ class Day:
     why: Finding | None = None
     ends: Finding | None = None
     shorter: Window | None = None
+    beyond_warnings: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,6 +70,8 @@ class Outlook:
         What the user has loosened, in sentences.
     widening
         In words, what was done to the forecasts before they were weighed.
+    warnings_until
+        How far official warnings are issued ahead; None where nobody's word on them counts.
     """
 
     plan: Plan
@@ -76,3 +81,4 @@ class Outlook:
     briefing: Briefing
     widening: tuple[str, ...] = ()
     loosened: tuple[str, ...] = ()
+    warnings_until: datetime | None = None

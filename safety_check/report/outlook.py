@@ -130,6 +130,8 @@ def _reason(day: Day) -> str:
         parts.append(_hazard(day.why) if day.why else "a source did not answer")
     if day.shorter:
         parts.append(f"shorter: {day.shorter.severity} {_span(day.shorter, day)}")
+    if day.beyond_warnings:
+        parts.append("warnings not issued yet")
     return "; ".join(parts) or "-"
 
 
@@ -166,7 +168,7 @@ def _notes(outlooks: Sequence[Outlook]) -> list[str]:
     for outlook in outlooks:
         name = f"{outlook.plan.water.name}, {outlook.plan.launch.name}"
         unknown = map(unknown_text, outlook.unknown)
-        sources = (_forecast_ages(outlook), *_credits(outlook))
+        sources = (*_warnings_reach(outlook), _forecast_ages(outlook), *_credits(outlook))
         for note in (*outlook.loosened, *unknown, *outlook.widening, *sources):
             places.setdefault(note, []).append(name)
     return [
@@ -184,6 +186,17 @@ def _notes(outlooks: Sequence[Outlook]) -> list[str]:
 def _credits(outlook: Outlook) -> list[str]:
     forecasts = (forecast.provenance for forecast in outlook.briefing.forecasts)
     return data_credits(forecasts, outlook.plan.water)
+
+
+def _warnings_reach(outlook: Outlook) -> list[str]:
+    """Return to which hour official warnings reach, where somebody knows them."""
+    if outlook.warnings_until is None:
+        return []
+    until = outlook.warnings_until.astimezone(ZoneInfo(outlook.plan.water.time_zone))
+    return [
+        f"Official warnings known now reach to {until:%a} {until.day} {until:%b %H:%M}. They are"
+        " not issued farther ahead, so for later days none can be known yet."
+    ]
 
 
 def _forecast_ages(outlook: Outlook) -> str:
@@ -216,6 +229,7 @@ class DayAhead(Part):
     because: Item | None
     ends: Item | None
     shorter: Span | None
+    beyond_warnings: bool = False
 
 
 class WaterAhead(Part):
@@ -232,6 +246,7 @@ class WaterAhead(Part):
     widening: list[str]
     provenance: list[Origin]
     credits: list[str] = Field(default_factory=list)
+    warnings_until: datetime | None = None
 
 
 class OutlookReport(Part):
@@ -271,6 +286,7 @@ def _water(outlook: Outlook) -> WaterAhead:
         widening=list(outlook.widening),
         provenance=[origin(forecast.provenance, at) for forecast in outlook.briefing.forecasts],
         credits=_credits(outlook),
+        warnings_until=outlook.warnings_until,
     )
 
 
@@ -288,6 +304,7 @@ def _day_ahead(day: Day) -> DayAhead:
         because=item(day.why) if day.why else None,
         ends=item(day.ends) if day.ends else None,
         shorter=_as_span(day.shorter),
+        beyond_warnings=day.beyond_warnings,
     )
 
 

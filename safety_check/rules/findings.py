@@ -43,6 +43,7 @@ from safety_check.rules.trips import (
     trip_severity,
 )
 from safety_check.rules.unknowns import best_possible, list_unknown, unknown_from_failure
+from safety_check.rules.warnings import words_that_count
 from safety_check.rules.weighed_hours import WeighedHours
 
 TABLE = (
@@ -93,7 +94,7 @@ def build_verdict(
             *list_unknown(weighing, trip, context),
             *map(unknown_from_failure, briefing.silences),
         ),
-        provenance=_provenance(briefing),
+        provenance=_provenance(briefing, case.trust.greatest_age),
         cautions=tuple(cautions),
         around=tuple(around),
         advice=build_advice(case, weighed, trip, best, rulebook),
@@ -322,10 +323,10 @@ def find_windows(weighing: Weighing, table: TripTable) -> tuple[Window, ...]:
     )
 
 
-def _provenance(briefing: Briefing) -> tuple[Provenance, ...]:
+def _provenance(briefing: Briefing, greatest_age: Mapping[str, float]) -> tuple[Provenance, ...]:
     origins = [forecast.provenance for forecast in briefing.forecasts]
     origins += [observation.provenance for observation in briefing.observations]
     origins += [alert.provenance for alert in briefing.alerts]
     origins += briefing.others
-    origins += briefing.warnings_read
+    origins += words_that_count(briefing, greatest_age)
     return tuple(dict.fromkeys(origins))

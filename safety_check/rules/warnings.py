@@ -11,7 +11,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.model.verdict import Severity
-from safety_check.model.weather import Alert, Briefing
+from safety_check.model.weather import Alert, Briefing, Provenance
 from safety_check.rules.alerts import alert_severity, holds_during
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
@@ -63,7 +63,14 @@ class Warnings:
 
 
 def warnings_known(briefing: Briefing, greatest_age: Mapping[str, float]) -> bool:
-    """Return whether anybody's word on the official warnings of this place still counts.
+    """Return whether anybody's word on the official warnings of this place still counts."""
+    return bool(words_that_count(briefing, greatest_age))
+
+
+def words_that_count(
+    briefing: Briefing, greatest_age: Mapping[str, float]
+) -> tuple[Provenance, ...]:
+    """Return whose word on the official warnings of this place still counts.
 
     Parameters
     ----------
@@ -72,10 +79,12 @@ def warnings_known(briefing: Briefing, greatest_age: Mapping[str, float]) -> boo
     greatest_age
         Source → how old its answer may be; one without an entry does not count. [s]
     """
-    ages = ((word.source, briefing.at - word.fetched) for word in briefing.warnings_read)
-    return any(
-        timedelta(0) <= age <= timedelta(seconds=greatest_age.get(source, -1.0))
-        for source, age in ages
+    return tuple(
+        word
+        for word in briefing.warnings_read
+        if timedelta(0)
+        <= briefing.at - word.fetched
+        <= timedelta(seconds=greatest_age.get(word.source, -1.0))
     )
 
 

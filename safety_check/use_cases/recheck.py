@@ -13,8 +13,10 @@ from safety_check.errors import PlanError
 from safety_check.model.changes import CompletedRecheck
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.model.weather import Briefing
+from safety_check.model.weather import OWN_WORD, Briefing
+from safety_check.rules.warnings import warnings_known
 from safety_check.settings.settings import Settings
+from safety_check.sources.coverage import warnings_covered
 from safety_check.store.store import CheckRecord, Store
 from safety_check.use_cases.check import load_briefing
 from safety_check.use_cases.observed import (
@@ -98,6 +100,28 @@ def last_check(
     return last
 
 
+def again_needs_own_word(last: CheckRecord, again: RecheckRequest) -> bool:
+    """Return whether a re-check of a plan will have nobody's word on official warnings."""
+    if again.warnings is not None:
+        return False
+    at = _clock_of(again, last.kept.plan)
+    word = any(each.source == OWN_WORD for each in last.kept.briefing.warnings_read)
+    if (again.offline or word) and warnings_known(
+        replace(last.kept.briefing, at=at), load_trust().greatest_age
+    ):
+        return False
+    launch = last.kept.plan.launch
+    asked = again.forecast is None and not again.offline
+    return not (asked and warnings_covered(launch.latitude, launch.longitude))
+
+
+def _clock_of(again: RecheckRequest, plan: Plan, clock: datetime | None = None) -> datetime:
+    now = clock or datetime.now(UTC)
+    if again.as_of is None:
+        return now
+    return parse_time(again.as_of, plan.water.time_zone, now, "--as-of")
+
+
 def recheck_plan(
     again: RecheckRequest, settings: Settings, clock: datetime | None = None
 ) -> CompletedRecheck:
@@ -111,10 +135,7 @@ def recheck_plan(
         Now, where it is not the computer's own.
     """
     last = last_check(again.water, again.name, settings, again.number)
-    zone = last.kept.plan.water.time_zone
-    now = clock or datetime.now(UTC)
-    if again.as_of is not None:
-        now = parse_time(again.as_of, zone, now, "--as-of")
+    now = _clock_of(again, last.kept.plan, clock)
     plan = _declared(remaining_plan(last.kept.plan, now), settings)
     water, trust, rulebook = open_water(plan, settings.folders.cache), load_trust(), load_rulebook()
     briefing = _briefing_again(plan, water, again, last.kept.briefing, settings, now)

@@ -46,6 +46,12 @@ class OwnWordTrust(Sourced):
     greatest_age: float = Field(gt=0)
 
 
+class WarningsTrust(Sourced):
+    """[warnings] of trust.toml."""
+
+    issued_ahead: float = Field(gt=0)
+
+
 class Missed(Sourced):
     """[missed] of trust.toml."""
 
@@ -63,6 +69,7 @@ class TrustFile(Strict):
     direction: DirectionTrust
     history: HistoryTrust
     own_word: OwnWordTrust
+    warnings: WarningsTrust
     missed: Missed
 
 
@@ -84,6 +91,7 @@ def load_trust() -> Trust:
         water_distance=reach["water_temperature"].distance,
         water_age=reach["water_temperature"].age,
         compares_over=own.history.compares_over,
+        warnings_ahead=own.warnings.issued_ahead,
         missed=MissedTrust(
             spread=own.missed.spread,
             floor=own.missed.floor,

@@ -156,6 +156,7 @@ class Pages:
         self._shown: dict[int, str] = {}
         self._templates = page.environment(PackageLoader("safety_check.web"))
         self._templates.globals["serve_script"] = Markup(_file("serve.js"))
+        self._templates.globals["read_hint"] = READ_HINT
 
     # -- pages -------------------------------------------------------------------------------
 
@@ -262,6 +263,10 @@ class Pages:
         return self._templates.get_template(name).render(said, token=self.token)
 
 
+READ_HINT = (
+    "If you have read the warnings of your weather service and none is in force: when, by the"
+    " water's clock. Leave it empty otherwise."
+)
 FORGOTTEN = (
     "Only the newest checks are available here. safety-check history list shows all of them."
 )

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from safety_check.errors import PlanError
+from safety_check.use_cases.own_word import NONE
 from safety_check.use_cases.planning import PlanRequest
 from safety_check.use_cases.trip_log import TripReport
 
@@ -36,6 +37,8 @@ def asked(form: Mapping[str, str]) -> PlanRequest:
         wearing=said.get("wearing"),
         company=said.get("company"),
         light=YES_NO.get(said.get("light", "")),
+        warnings=NONE if "read_at" in said else None,
+        read_at=said.get("read_at"),
     )
 
 

@@ -11,12 +11,14 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from safety_check.assess.verdict import require_sound_limit
 from safety_check.errors import PlanError
 from safety_check.model.place import Water
 from safety_check.model.trip import Trip
 from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.weather import OWN_WORD
 from safety_check.report.page.page_map import PageMap, draw_map
 from safety_check.settings.edit import edit_settings, replace_limit
 from safety_check.settings.settings import Settings, load_settings
@@ -107,7 +109,8 @@ class Session:
         )
         with self._lock:
             number = next(self._numbers)
-            done = StoredCheck(number, asked, settings, made.verdict, made.remarks, news, lake)
+            again = asked_again(asked, made.verdict)
+            done = StoredCheck(number, again, settings, made.verdict, made.remarks, news, lake)
             self._done[done.number] = done
             while len(self._done) > self.remembered:
                 self._done.popitem(last=False)
@@ -169,6 +172,15 @@ class Session:
     def _store(self) -> Iterator[Store]:
         with Store.open(self.settings().folders.data) as store:
             yield store
+
+
+def asked_again(asked: PlanRequest, verdict: Verdict) -> PlanRequest:
+    """Return what was asked, the time of reading with its day, so that it means the same later."""
+    read = [each.fetched for each in verdict.provenance if each.source == OWN_WORD]
+    if asked.read_at is None or not read:
+        return asked
+    local = max(read).astimezone(ZoneInfo(verdict.plan.water.time_zone))
+    return replace(asked, read_at=f"{local:%Y-%m-%dT%H:%M}")
 
 
 def _news(before: Severity, now: Severity) -> str:

@@ -29,7 +29,7 @@ READINESS = {
     "company": ("Company", ("alone", "group")),
     "light": ("White light", ("yes", "no")),
 }
-FIELDS = ("place", "point", "craft", "start", "hours", "reach", "from_shore")
+FIELDS = ("place", "point", "craft", "start", "hours", "reach", "from_shore", "read_at")
 NOTHING_YET = dict.fromkeys((*FIELDS, "water_temperature", "night", *READINESS), "")
 
 
@@ -95,6 +95,7 @@ def _values(before: PlanRequest, settings: Settings, waters: list[Water]) -> dic
         "from_shore": before.from_shore or "",
         "water_temperature": before.water_temperature or "",
         "night": "yes" if before.night else "",
+        "read_at": before.read_at or "",
         **{name: _word(getattr(before, name)) for name in READINESS},
     }
 
@@ -124,6 +125,7 @@ def result(done: StoredCheck) -> dict[str, Any]:
         "news": done.news,
         "remarks": done.remarks,
         "again": _fields(done.asked),
+        "read_at": done.asked.read_at or "",
         "craft": craft,
         "quantities": {name: word for name, word in QUANTITIES.items() if name in limits},
         "own": [each for each in done.settings.user.limit if each.craft == craft.name],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -96,6 +97,67 @@ def test_a_terminal_asks_for_the_word(traveller: Runner, tmp_path: Path, home: P
     assert status == 0, printed
     assert "when did you read them" in printed
     assert "by your own word" in printed
+
+
+def test_the_word_is_in_the_json_and_on_the_page(
+    traveller: Runner, tmp_path: Path, home: Path
+) -> None:
+    traveller("water", "add", "pond", "--fetch", SECTORS, "--launch", "ramp=54.4,-2.9")
+    arguments = trip(tmp_path, "54.4,-2.9", "--as-of", "2026-06-12T22:00")
+    word = ("--warnings", "none", "--read-at", "20:10")
+    told = traveller("check", *arguments, *word, "--json").json
+    (origin,) = [each for each in told["provenance"] if "your own word" in each["source"]]
+    assert origin["issued"] == "2026-06-12T19:10:00Z"  # 20:10 by the water's clock
+    page = tmp_path / "page.html"
+    assert traveller("page", *arguments, *word, "--out", page).status == 0
+    assert "Official warnings: none, by your own word, read on Fri 12 Jun 20:10." in page.read_text(
+        encoding="utf-8"
+    )
+
+
+def test_a_word_of_yesterday_counts_no_more(traveller: Runner, tmp_path: Path) -> None:
+    traveller("water", "add", "pond", "--fetch", SECTORS, "--launch", "ramp=54.4,-2.9")
+    arguments = trip(tmp_path, "54.4,-2.9", "--as-of", "2026-06-12T22:00")
+    just = traveller("check", *arguments, "--warnings", "none", "--read-at", "10:00")
+    assert just.status == 0
+    old = traveller("check", *arguments, "--warnings", "none", "--read-at", "09:59")
+    assert old.status == 20
+    assert "Nobody has read the official warnings" in old.out
+    assert "Official warnings: none" not in old.out
+
+
+def test_a_re_check_asks_for_the_word_where_nobody_s_counts(
+    traveller: Runner, tmp_path: Path, home: Path
+) -> None:
+    traveller("water", "add", "pond", "--fetch", SECTORS, "--launch", "ramp=54.4,-2.9")
+    arguments = trip(tmp_path, "54.4,-2.9", "--as-of", "2026-06-12T22:00")
+    assert traveller("check", *arguments).status == 20
+    again = ["recheck", "--offline", "--as-of", "2026-06-13T07:30"]
+    nothing_seen = [""] * 6
+    status, printed = run_on_terminal(home, again, [*nothing_seen, "07:00"])
+    assert status == 0, printed
+    assert "when did you read them" in printed
+    assert "read on Sat 13 Jun 07:00" in " ".join(printed.split())
+    status, printed = run_on_terminal(home, again, nothing_seen)
+    assert status == 0, printed  # the word is stored with the check
+    assert "when did you read them" not in printed
+
+
+def test_an_outlook_says_to_which_hour_warnings_reach(traveller: Runner, tmp_path: Path) -> None:
+    traveller("water", "add", "pond", "--fetch", SECTORS, "--launch", "ramp=54.4,-2.9")
+    file = trip(tmp_path, "54.4,-2.9")[-1]
+    ahead = ("outlook", "pond", "--days", 3, "--water-temp", "74 F", "--forecast", file,
+             "--as-of", "2026-06-12T05:00")  # fmt: skip
+    word = ("--warnings", "none", "--read-at", "04:00")
+    told = " ".join(traveller(*ahead, *word).out.split())
+    assert "Official warnings known now reach to Sun 14 Jun 04:00." in told
+    assert re.search(r"Sun 14 Jun GO .* warnings .*not .*issued .*yet", told)
+    days = traveller(*ahead, *word, "--json").json["waters"][0]
+    assert days["warnings_until"] == "2026-06-14T03:00:00Z"
+    assert [day["beyond_warnings"] for day in days["days"]] == [False, False, True]
+    nobody = traveller(*ahead)
+    assert "warnings known now" not in nobody.out
+    assert "warnings not issued yet" not in nobody.out
 
 
 def test_only_places_of_an_alert_service_are_covered() -> None:

@@ -66,6 +66,23 @@ def test_a_check_can_be_made_again_with_one_button(live: Live) -> None:
     assert headline(again.text) == headline(first.text)
 
 
+def test_the_users_word_on_official_warnings_is_a_field_of_both_forms(live: Live) -> None:
+    nobody = live.send("/check", **SHORT)
+    assert "Nobody has read the official warnings" in Reader(nobody.text).text
+    said = live.send("/check", **SHORT, read_at="20:10")  # the clock stands at Fri 12 Jun 20:30
+    text = Reader(said.text).text
+    assert "Official warnings: none, by your own word, read on Fri 12 Jun 20:10." in text
+    assert "Nobody has read" not in text
+    # Repeated on another day the time would mean another: the form has it with its day.
+    form = said.text[said.text.index('action="/check"') : said.text.index("Check again now")]
+    assert 'name="read_at" type="datetime-local" value="2026-06-12T20:10"' in form
+    home = live.client.get("/").text
+    assert 'name="read_at" type="datetime-local" value="2026-06-12T20:10"' in home
+    future = live.send("/check", **SHORT, read_at="2026-06-12T20:40")
+    assert future.status_code == 422
+    assert "in the future" in Reader(future.text).text
+
+
 def test_a_tighter_limit_moves_the_verdict_and_the_default_moves_it_back(live: Live) -> None:
     before = live.send("/check", **SHORT)
     assert headline(before.text) in ("GO", "MARGINAL")

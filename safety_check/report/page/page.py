@@ -58,6 +58,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "verdict": verdict,
         "means": words.MEANS[verdict.severity],
         "when": _when(verdict, zone),
+        "word": words.own_word(verdict, zone),
         "assumed": words.assumed_reach(verdict.plan, settings.preferences),
         "made": f"{words.day(at)} {words.clock(at)}",
         "weighty": [reason for reason in reasons if reason.severity > Severity.GO],
