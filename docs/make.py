@@ -12,9 +12,9 @@ from typing import Any
 import typer
 
 from docs import architecture, safety
-from docs import round as story
-from docs import services as of_services
 from docs.markdown import bound, table, wrapped
+from docs.round import print_round
+from docs.services import service_parts
 from safety_check.cli.app import build_app
 from safety_check.report.schemas import KINDS, schema_of
 from safety_check.rules.hazard import Hazard
@@ -40,7 +40,7 @@ def main() -> None:
         sys.stdout.write(f"docs/{name}\n")
     architecture.main()
     safety.main()
-    story.main()
+    print_round()
 
 
 # -- commands ----------------------------------------------------------------------------------
@@ -329,7 +329,7 @@ def models() -> str:
 def services() -> str:
     """Return every service: what it asks for, how long its word counts, where it speaks."""
     head = _head("Services, attribution and terms", "`config/sources.toml` and `coverage.toml`")
-    return "\n".join((head, *of_services.parts()))
+    return "\n".join((head, *service_parts()))
 
 
 # -- schemas -----------------------------------------------------------------------------------

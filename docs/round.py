@@ -17,8 +17,8 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from unittest.mock import patch
 
-from safety_check.cli import main as command_line
-from safety_check.use_cases import watch as watching
+from safety_check.cli import main
+from safety_check.use_cases import watch
 
 STORY = Path(__file__).with_name("round.md")
 BLOCK = re.compile(r"(?:<!-- (?P<note>[^>]*) -->\n)?```console\n(?P<lines>(?:.*\n)*?)```")
@@ -27,7 +27,7 @@ SHOWN = re.compile(r"shows (\d+) lines")
 CLOCK = re.compile(r"clock (\S+)")
 
 
-def main() -> None:
+def print_round() -> None:
     """Write the story into its place."""
     STORY.write_text(told(STORY.read_text(encoding="utf-8")), encoding="utf-8")
     sys.stdout.write(f"docs/{STORY.name}\n")
@@ -59,24 +59,24 @@ def spoken(command: str, home: Path, clock: str) -> list[str]:
     with (
         patch.dict(os.environ, {"SAFETY_CHECK_HOME": str(home), "COLUMNS": "80"}),
         patch.object(sys, "argv", [program, *arguments]),
-        patch.object(watching, "system_clock", _passing(clock)),
+        patch.object(watch, "system_clock", _passing(clock)),
         redirect_stdout(heard),
         redirect_stderr(heard),
         suppress(SystemExit),
     ):
-        command_line()
+        main()
     return heard.getvalue().replace("\a", "").splitlines()
 
 
-def _passing(start: str) -> Callable[[], watching.Clock]:
+def _passing(start: str) -> Callable[[], watch.Clock]:
     """Return a clock on which sleeping is what makes time pass."""
     moments = [datetime.fromisoformat(start)] if start else []
 
     def sleep(seconds: float) -> None:
         moments.append(moments.pop() + timedelta(seconds=seconds))
 
-    return lambda: watching.Clock(lambda: moments[0], sleep)
+    return lambda: watch.Clock(lambda: moments[0], sleep)
 
 
 if __name__ == "__main__":
-    main()
+    print_round()

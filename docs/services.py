@@ -20,7 +20,7 @@ Open-Meteo is asked everywhere, the map only when a water is added."""
 ELSEWHERE = "not asked by itself during a check"
 
 
-def parts() -> Iterator[str]:
+def service_parts() -> Iterator[str]:
     """Yield the parts of the page below its head."""
     yield wrapped(WORDS)
     yield from (_service(name, source) for name, source in registry.load_sources().items())

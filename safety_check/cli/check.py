@@ -117,11 +117,13 @@ def check(
         verdict = done.verdict
         for remark in done.remarks:
             typer.echo(f"safety-check: {remark}", err=True)
-    show(verdict, settings, form)
+    print_verdict(verdict, settings, form)
     raise typer.Exit(EXIT_STATUS[verdict.severity])
 
 
-def show(verdict: Verdict, settings: Settings, form: Form, program: str = __version__) -> None:
+def print_verdict(
+    verdict: Verdict, settings: Settings, form: Form, program: str = __version__
+) -> None:
     """Print a verdict as JSON or for a person; `program` is the version that made it."""
     if form == Form.json:
         from safety_check.report import json

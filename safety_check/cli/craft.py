@@ -84,8 +84,8 @@ def list_(as_json: AsJson = False) -> None:
         typer.echo(f"  {name:22} {each_class.label}")
 
 
-@app.command()
-def show(name: Name, as_json: AsJson = False) -> None:
+@app.command("show")
+def show_(name: Name, as_json: AsJson = False) -> None:
     """Show a craft's figures, their origin and how this class usually fails.
 
     Example: safety-check craft show sit-on-top-kayak
@@ -95,7 +95,7 @@ def show(name: Name, as_json: AsJson = False) -> None:
 
     from safety_check.settings.crafts import load_craft_classes
     from safety_check.settings.settings import load_settings
-    from safety_check.units import show as shown
+    from safety_check.units import show
 
     loaded = load_settings()
     craft = loaded.craft(name)
@@ -105,7 +105,7 @@ def show(name: Name, as_json: AsJson = False) -> None:
     origin = load_craft_classes()[craft.kind]
     prefer = loaded.preferences
     typer.echo(f"{craft.name}: {craft.label}")
-    typer.echo(f"  cruises at     {shown(craft.cruise_speed, 'speed', prefer.wind)} in calm water")
+    typer.echo(f"  cruises at     {show(craft.cruise_speed, 'speed', prefer.wind)} in calm water")
     typer.echo(f"  length, beam   {craft.length:.1f} m, {craft.beam:.2f} m")
     typer.echo(f"  hull drag      {craft.hull_drag:g} N per (m/s)²")
     typer.echo(f"  drag area      {craft.drag_area:g} m² in the wind")
@@ -163,14 +163,18 @@ def measure(
     """
     from safety_check.settings.settings import load_settings
     from safety_check.units import parse
-    from safety_check.use_cases import measure as capability
+    from safety_check.use_cases.measure import (
+        describe_measurement,
+        measure_craft,
+        store_measurement,
+    )
     from safety_check.use_cases.observed import parse_direction
 
     loaded = load_settings()
     craft = loaded.craft(name)
     speed = parse(wind, "speed", "--wind")
-    found = capability.measure(craft, track, speed, parse_direction(wind_from, "--from"))
-    for line in capability.describe(craft, found, loaded):
+    found = measure_craft(craft, track, speed, parse_direction(wind_from, "--from"))
+    for line in describe_measurement(craft, found, loaded):
         typer.echo(line)
     if save:
-        typer.echo(capability.store(craft, found, loaded, loosen))
+        typer.echo(store_measurement(craft, found, loaded, loosen))

@@ -58,7 +58,7 @@ def show(number: Number, as_json: AsJson = False) -> None:
     with opened(loaded) as store:
         saved = store.check(number)
     form = Form.json if as_json else Form.full
-    check.show(saved.kept.verdict, loaded, form, saved.line.program)
+    check.print_verdict(saved.kept.verdict, loaded, form, saved.line.program)
 
 
 @app.command()
@@ -72,7 +72,7 @@ def repeat(number: Number, as_json: AsJson = False) -> None:
     import json
 
     from safety_check import __version__
-    from safety_check.report import history as report
+    from safety_check.report import history
     from safety_check.settings.settings import load_settings
     from safety_check.use_cases.record import repeat_check
     from safety_check.use_cases.trust import load_trust
@@ -82,9 +82,9 @@ def repeat(number: Number, as_json: AsJson = False) -> None:
         saved = store.check(number)
     done = repeat_check(saved, loaded, load_trust())
     if as_json:
-        typer.echo(json.dumps(report.repeat_as_json(done, __version__), indent=2))
+        typer.echo(json.dumps(history.repeat_as_json(done, __version__), indent=2))
     else:
-        typer.echo(report.repeat(done, __version__))
+        typer.echo(history.repeat(done, __version__))
     raise typer.Exit(0 if done.same else 1)
 
 

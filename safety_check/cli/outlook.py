@@ -133,14 +133,14 @@ def show(outlooks: list[Outlook], preferences: Preferences, as_json: bool) -> No
 
     from safety_check import __version__
     from safety_check.assess.outlook import best_first
-    from safety_check.report import outlook as report
     from safety_check.report.layout import Layout
+    from safety_check.report.outlook import add_outlook, outlook_as_json
 
     ranked = best_first(outlooks)
     if as_json:
-        said = report.as_json(outlooks, ranked, __version__)
+        said = outlook_as_json(outlooks, ranked, __version__)
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
         return
     layout = Layout.for_stdout()
-    report.add_outlook(outlooks, ranked, preferences, layout)
+    add_outlook(outlooks, ranked, preferences, layout)
     typer.echo(layout.text, color=layout.colour)

@@ -79,7 +79,7 @@ def page(
     lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
     toml_file.save(out, render_page(verdict, settings, lake))
     if options["as_json"]:
-        check.show(verdict, settings, Form.json)
+        check.print_verdict(verdict, settings, Form.json)
     else:
         typer.echo(f"{verdict.severity}: {MEANS[verdict.severity]}")
         typer.echo(f"Wrote {out}: open it in a browser; it needs no network.")

@@ -75,7 +75,7 @@ def log(
     )
     with opened(loaded) as store:
         trip = log_trip(told, store, loaded, datetime.now(UTC))
-    typer.echo(trips.lines([trip], loaded.preferences))
+    typer.echo(trips.trip_lines([trip], loaded.preferences))
 
 
 @app.command("list")
@@ -95,7 +95,7 @@ def list_(craft: CraftName = None, as_json: AsJson = False) -> None:
         _print_json(trips.rows(logged))
         return
     none = "No trips yet. After one, use: safety-check trip log --help"
-    typer.echo(trips.lines(logged, loaded.preferences) or none)
+    typer.echo(trips.trip_lines(logged, loaded.preferences) or none)
 
 
 @app.command()

@@ -63,18 +63,18 @@ def watch(
     """
     from safety_check.cli.recheck import require_one
     from safety_check.settings.settings import load_settings
-    from safety_check.use_cases import watch as watching
     from safety_check.use_cases.check import EXIT_STATUS
     from safety_check.use_cases.recheck import WatchedPlan, last_check
+    from safety_check.use_cases.watch import system_clock, watch_plan
 
     require_one(water, last)
     loaded = load_settings()
     saved = last_check(water, name, loaded)
-    plan, clock = saved.kept.plan, watching.system_clock()
+    plan, clock = saved.kept.plan, system_clock()
     times = _times(every, at, plan, clock)
     watched = WatchedPlan(saved.line.id, loaded, forecast, warnings and warnings.value, read_at)
     with _teller(plan, loaded, _notify(notify, loaded), as_json) as teller:
-        done = watching.watch(times, watched.again, clock, teller)
+        done = watch_plan(times, watched.again, clock, teller)
     raise typer.Exit(1 if done is None else EXIT_STATUS[done.verdict.severity])
 
 
@@ -85,8 +85,8 @@ def _times(
 
     from safety_check.errors import PlanError
     from safety_check.units import parse
-    from safety_check.use_cases import watch as watching
     from safety_check.use_cases.times_in_words import parse_time
+    from safety_check.use_cases.watch import chosen_times, regular_times
 
     now = clock.now()
     if plan.start <= now:
@@ -99,9 +99,9 @@ def _times(
         raise PlanError("--every and --at contradict each other. Give only one.")
     if at:
         moments = [parse_time(each, plan.water.time_zone, now, "--at") for each in at]
-        return watching.at_times(moments, now, plan.start)
+        return chosen_times(moments, now, plan.start)
     period = timedelta(seconds=parse(every or HALF_HOUR, "duration", "--every"))
-    return watching.every(period, now, plan.start)
+    return regular_times(period, now, plan.start)
 
 
 def _notify(addresses: list[str] | None, loaded: Settings) -> Notify | None:

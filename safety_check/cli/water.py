@@ -185,9 +185,9 @@ def list_(as_json: AsJson = False) -> None:
     import json
 
     from safety_check.settings.settings import load_settings
-    from safety_check.waters import files as water_file
+    from safety_check.waters import files
 
-    names = water_file.names(load_settings().folders.waters)
+    names = files.names(load_settings().folders.waters)
     if as_json:
         typer.echo(json.dumps(names, ensure_ascii=False))
     elif names:
@@ -203,12 +203,12 @@ def show(name: Name, as_json: AsJson = False) -> None:
     Example: safety-check water show "Heron Lake"
     """
     from safety_check.settings.settings import load_settings
-    from safety_check.waters import files as water_file
+    from safety_check.waters import files
 
     folder = load_settings().folders.waters
-    water = water_file.load(name, folder)
+    water = files.load(name, folder)
     if as_json:
-        typer.echo((folder / f"{water_file.slug(name)}.geojson").read_text(encoding="utf-8"))
+        typer.echo((folder / f"{files.slug(name)}.geojson").read_text(encoding="utf-8"))
         return
     typer.echo(water.name)
     _describe(water)
@@ -221,9 +221,9 @@ def remove(name: Name) -> None:
     Example: safety-check water remove "Heron Lake"
     """
     from safety_check.settings.settings import load_settings
-    from safety_check.waters import files as water_file
+    from safety_check.waters import files
 
-    water_file.remove(name, load_settings().folders.waters)
+    files.remove(name, load_settings().folders.waters)
     typer.echo(f"Removed {name!r}.")
 
 
@@ -298,11 +298,11 @@ def _mapped(
     from safety_check.units import parse
     from safety_check.use_cases.observed import parse_direction
     from safety_check.use_cases.wave_map import map_trip, map_wind
-    from safety_check.waters import files as water_file
+    from safety_check.waters import files
 
     if wind is None or from_direction is None:
         return map_trip(trip, own, forecast, at)
-    water = water_file.load(trip.water or "", own.folders.waters)
+    water = files.load(trip.water or "", own.folders.waters)
     speed, direction = parse(wind, "speed", "--wind"), parse_direction(from_direction, "--from")
     return map_wind(water, own, speed, direction, trip.launch, trip.craft)
 

@@ -260,7 +260,9 @@ class OutlookReport(Part):
     best_first: list[DayAhead]
 
 
-def as_json(outlooks: Sequence[Outlook], ranked: Sequence[Day], program: str) -> dict[str, Any]:
+def outlook_as_json(
+    outlooks: Sequence[Outlook], ranked: Sequence[Day], program: str
+) -> dict[str, Any]:
     """Return the coming days as plain values."""
     return OutlookReport(
         schema_version=SCHEMA_VERSION,

@@ -24,7 +24,7 @@ UNITS = {
 }
 
 
-def lines(trips: Iterable[Trip], prefer: Preferences) -> str:
+def trip_lines(trips: Iterable[Trip], prefer: Preferences) -> str:
     """Return a line for each trip, and its notes beneath."""
     return "\n".join(_lines(trip, prefer) for trip in trips)
 

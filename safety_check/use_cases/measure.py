@@ -47,7 +47,7 @@ class Measured:
     no_go: float
 
 
-def measure(craft: Craft, track: Path, wind: float, wind_from: float) -> Measured:
+def measure_craft(craft: Craft, track: Path, wind: float, wind_from: float) -> Measured:
     """Return the capability that a track shows.
 
     Raises
@@ -110,7 +110,7 @@ def stretches(fixes: FloatArray) -> tuple[FloatArray, FloatArray]:
     return far[steady] / STRETCH, course[steady]
 
 
-def describe(craft: Craft, found: Measured, settings: Settings) -> list[str]:
+def describe_measurement(craft: Craft, found: Measured, settings: Settings) -> list[str]:
     """Return what a track shows, the default limits and one's own side by side."""
     fit, wind = found.fit, settings.preferences.wind
     default = load_default_limits()["wind_speed", craft.kind]
@@ -135,7 +135,7 @@ def describe(craft: Craft, found: Measured, settings: Settings) -> list[str]:
     ]
 
 
-def store(craft: Craft, found: Measured, settings: Settings, loosen: bool) -> str:
+def store_measurement(craft: Craft, found: Measured, settings: Settings, loosen: bool) -> str:
     """Store the measured cruise speed and wind limits where they are stricter; say what was done.
 
     Raises

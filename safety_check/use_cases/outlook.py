@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from datetime import time as clock_time
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -133,4 +132,4 @@ def last_hour(now: datetime, days: int, zone: str) -> datetime:
     """
     local = ZoneInfo(zone)
     last = now.astimezone(local).date() + timedelta(days=days - 1)
-    return datetime.combine(last, clock_time(23), tzinfo=local).astimezone(UTC)
+    return datetime(last.year, last.month, last.day, 23, tzinfo=local).astimezone(UTC)

@@ -52,7 +52,7 @@ class WatchReporter(Protocol):
         """Report that a re-check was not possible."""
 
 
-def every(period: timedelta, now: datetime, launch: datetime) -> tuple[datetime, ...]:
+def regular_times(period: timedelta, now: datetime, launch: datetime) -> tuple[datetime, ...]:
     """Return the times of re-checks: at once, evenly, and at the launch.
 
     Raises
@@ -69,12 +69,14 @@ def every(period: timedelta, now: datetime, launch: datetime) -> tuple[datetime,
     return (*(now + number * period for number in range(steps)), launch)
 
 
-def at_times(moments: Iterable[datetime], now: datetime, launch: datetime) -> tuple[datetime, ...]:
+def chosen_times(
+    moments: Iterable[datetime], now: datetime, launch: datetime
+) -> tuple[datetime, ...]:
     """Return the times of re-checks: at once, when the user says, and at the launch."""
     return tuple(sorted({now, launch, *(moment for moment in moments if now < moment < launch)}))
 
 
-def watch(
+def watch_plan(
     times: Sequence[datetime],
     check: Callable[[datetime], CompletedRecheck],
     clock: Clock,

@@ -9,8 +9,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.model.place import Water
-from safety_check.report import trips as trip_log
 from safety_check.report.page import page
+from safety_check.report.trips import trip_lines
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.planning import DEFAULT_REACH, PlanRequest
@@ -156,4 +156,4 @@ def _fields(asked: PlanRequest) -> dict[str, str]:
 
 def trips(session: Session) -> dict[str, Any]:
     """Return the trip log."""
-    return {"lines": trip_log.lines(session.trips(), session.settings().preferences)}
+    return {"lines": trip_lines(session.trips(), session.settings().preferences)}

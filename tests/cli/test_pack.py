@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 
 from safety_check.report.schemas import schema_of
-from safety_check.use_cases import check as assess
+from safety_check.use_cases import check
 from tests.cli.conftest import Runner
 from tests.sources.fake_server import cut_off
 from tests.sources.fakes import NOW, SAYS, Services
@@ -31,7 +31,7 @@ class Clock(datetime):
 
 @pytest.fixture
 def services(ready: Runner, monkeypatch: pytest.MonkeyPatch) -> Iterator[Services]:
-    monkeypatch.setattr(assess, "datetime", Clock)
+    monkeypatch.setattr(check, "datetime", Clock)
     monkeypatch.setattr(Clock, "later", timedelta(0))
     with Services() as running:
         for name, address in running.addresses().items():

@@ -15,7 +15,7 @@ import pytest
 from safety_check.model.changes import CompletedRecheck
 from safety_check.report.schemas import schema_of
 from safety_check.settings.settings import load_settings
-from safety_check.use_cases import recheck as rounds
+from safety_check.use_cases import recheck
 from safety_check.use_cases.check import check_plan
 from safety_check.use_cases.planning import PlanRequest
 from safety_check.use_cases.watch import Clock
@@ -138,7 +138,7 @@ def test_it_stays_with_its_plan_whatever_else_is_checked_meanwhile(
     planned: Runner, passing: Passing, forecast: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     plans = []
-    first = rounds.recheck_plan
+    first = recheck.recheck_plan
 
     def other_check_before(*arguments: Any) -> CompletedRecheck:
         done = first(*arguments)
@@ -150,7 +150,7 @@ def test_it_stays_with_its_plan_whatever_else_is_checked_meanwhile(
         )
         return done
 
-    monkeypatch.setattr(rounds, "recheck_plan", other_check_before)
+    monkeypatch.setattr(recheck, "recheck_plan", other_check_before)
     planned("watch", "--forecast", forecast)
     assert plans == [("pond", 11)] * 4
 

@@ -12,7 +12,7 @@ from safety_check.errors import DataError, PlanError
 from safety_check.physics.drive import cruising
 from safety_check.physics.own_speed import own_wind_limits
 from safety_check.physics.paddling import speed_made_good
-from safety_check.use_cases.measure import measure, read_track, stretches
+from safety_check.use_cases.measure import measure_craft, read_track, stretches
 from safety_check.waters.projection import to_degrees
 from tests import scenes
 from tests.cli.conftest import Runner, home, run  # noqa: F401  the command line's own home
@@ -46,7 +46,7 @@ def track(path: Path, cruise: float, courses: tuple[float, ...] = (180.0, 0.0)) 
 
 @pytest.mark.parametrize("cruise", [0.9, 1.25, 1.5])
 def test_a_track_out_and_back_tells_the_cruise_speed(tmp_path: Path, cruise: float) -> None:
-    found = measure(CRAFT, track(tmp_path / "out.gpx", cruise), WIND, 0.0)
+    found = measure_craft(CRAFT, track(tmp_path / "out.gpx", cruise), WIND, 0.0)
     assert found.stretches >= 30
     assert found.fit.cruise_speed == pytest.approx(cruise, rel=0.1)
     assert found.fit.least_cruise_speed <= cruise * 1.05
@@ -56,7 +56,7 @@ def test_a_track_out_and_back_tells_the_cruise_speed(tmp_path: Path, cruise: flo
 
 def test_a_weaker_paddler_gets_no_higher_limits(tmp_path: Path) -> None:
     weak, strong = (
-        measure(CRAFT, track(tmp_path / f"{cruise}.gpx", cruise), WIND, 0.0)
+        measure_craft(CRAFT, track(tmp_path / f"{cruise}.gpx", cruise), WIND, 0.0)
         for cruise in (0.7, 1.4)
     )
     assert weak.marginal < strong.marginal
@@ -65,7 +65,7 @@ def test_a_weaker_paddler_gets_no_higher_limits(tmp_path: Path) -> None:
 
 def test_a_track_one_way_measures_nothing(tmp_path: Path) -> None:
     with pytest.raises(PlanError, match="into the wind and back"):
-        measure(CRAFT, track(tmp_path / "one.gpx", 1.2, courses=(180.0,)), WIND, 0.0)
+        measure_craft(CRAFT, track(tmp_path / "one.gpx", 1.2, courses=(180.0,)), WIND, 0.0)
 
 
 def test_rests_and_gaps_do_not_count() -> None:

@@ -23,7 +23,7 @@ from safety_check.model.weather import Briefing
 from safety_check.report.watching import WatchReporter
 from safety_check.units import Preferences
 from safety_check.use_cases.notify import build_notifier
-from safety_check.use_cases.watch import Clock, at_times, every, watch
+from safety_check.use_cases.watch import Clock, chosen_times, regular_times, watch_plan
 from tests import scenes
 
 START = datetime(2026, 6, 13, 9, tzinfo=UTC)
@@ -102,12 +102,12 @@ def run(
     times: Sequence[datetime], checks: Checks, time: FakeTime | None = None
 ) -> tuple[CompletedRecheck | None, Heard, FakeTime]:
     time, heard = time or FakeTime(), Heard()
-    return watch(times, checks, time.clock, heard), heard, time
+    return watch_plan(times, checks, time.clock, heard), heard, time
 
 
 def test_it_checks_at_once_evenly_and_at_the_launch_and_then_ends() -> None:
     checks = Checks()
-    _, heard, time = run(every(45 * MINUTE, START, LAUNCH), checks)
+    _, heard, time = run(regular_times(45 * MINUTE, START, LAUNCH), checks)
     assert [(each - START) / MINUTE for each in checks.asked] == [0, 45, 90, 120]
     assert time.now == LAUNCH
     assert heard.turns == []
@@ -116,7 +116,7 @@ def test_it_checks_at_once_evenly_and_at_the_launch_and_then_ends() -> None:
 
 def test_each_change_of_the_verdict_is_told_once() -> None:
     checks = Checks(Severity.GO, Severity.NO_GO, Severity.NO_GO, Severity.MARGINAL)
-    done, heard, _ = run(every(30 * MINUTE, START, LAUNCH), checks)
+    done, heard, _ = run(regular_times(30 * MINUTE, START, LAUNCH), checks)
     assert heard.turns == [Severity.NO_GO, Severity.MARGINAL]
     assert len(heard.checks) == 5
     assert done is not None
@@ -124,11 +124,12 @@ def test_each_change_of_the_verdict_is_told_once() -> None:
 
 
 def test_a_check_that_fails_is_told_and_the_next_is_made() -> None:
-    done, heard, _ = run(every(60 * MINUTE, START, LAUNCH), Checks(None, None, Severity.NO_GO))
+    times = regular_times(60 * MINUTE, START, LAUNCH)
+    done, heard, _ = run(times, Checks(None, None, Severity.NO_GO))
     assert heard.troubles == ["no network", "no network"]
     assert heard.turns == [Severity.NO_GO]
     assert done is not None
-    nothing, _, _ = run(every(60 * MINUTE, START, LAUNCH), Checks(None, None, None))
+    nothing, _, _ = run(regular_times(60 * MINUTE, START, LAUNCH), Checks(None, None, None))
     assert nothing is None
 
 
@@ -136,21 +137,21 @@ def test_after_a_slept_through_night_it_checks_once_and_not_for_every_missed_tim
     time = FakeTime()
     checks = Checks()
     time.oversleeps = 100 * 60  # the lid was closed right after the first check
-    run(every(15 * MINUTE, START, LAUNCH), checks, time)
+    run(regular_times(15 * MINUTE, START, LAUNCH), checks, time)
     assert [(each - START) / MINUTE for each in checks.asked] == pytest.approx(
         [0, 100, 105, 120], abs=0.1
     )
 
 
 def test_it_never_sleeps_so_long_that_a_clock_that_was_set_goes_unnoticed() -> None:
-    _, _, time = run(every(60 * MINUTE, START, LAUNCH), Checks())
+    _, _, time = run(regular_times(60 * MINUTE, START, LAUNCH), Checks())
     assert max(time.slept) <= 1
 
 
 @given(st.integers(5, 600), st.integers(1, 3000))
 def test_times_ascend_from_now_to_the_launch_and_none_is_doubled(period: int, ahead: int) -> None:
     launch = START + ahead * MINUTE
-    times = every(period * MINUTE, START, launch)
+    times = regular_times(period * MINUTE, START, launch)
     assert times[0] == START
     assert times[-1] == launch
     gaps = [later - earlier for earlier, later in pairwise(times)]
@@ -159,13 +160,13 @@ def test_times_ascend_from_now_to_the_launch_and_none_is_doubled(period: int, ah
 
 def test_times_that_the_user_states_are_taken_as_far_as_they_lie_before_the_launch() -> None:
     stated = [LAUNCH - 5 * MINUTE, START + 10 * MINUTE, LAUNCH + MINUTE, START - MINUTE]
-    times = at_times(stated, START, LAUNCH)
+    times = chosen_times(stated, START, LAUNCH)
     assert times == (START, START + 10 * MINUTE, LAUNCH - 5 * MINUTE, LAUNCH)
 
 
 def test_services_are_not_asked_every_minute() -> None:
     with pytest.raises(PlanError, match="at least 5 min"):
-        every(MINUTE, START, LAUNCH)
+        regular_times(MINUTE, START, LAUNCH)
 
 
 # -- what is said --------------------------------------------------------------------------------
