@@ -15,6 +15,7 @@ from safety_check.arrays import BoolArray, FloatArray
 from safety_check.physics.ensemble_calibration import (
     MEAN_DEVIATION,
     ErrorModel,
+    ForecastPairs,
     LocalCorrection,
     Shrinkage,
     local_correction,
@@ -172,9 +173,8 @@ def corrections(cases: Cases, dressing: ErrorModel, shrinkage: Shrinkage) -> Cor
         own = cases.rows(cases.place == place)
         location, scale = distribution(own, dressing)
         lead = age = np.zeros_like(location)  # the files tell no dates
-        found[str(place)] = local_correction(
-            location, scale, own.observed, lead, age, LEAD, shrinkage
-        )
+        pairs = ForecastPairs(location, scale, own.observed, lead, age)
+        found[str(place)] = local_correction(pairs, LEAD, shrinkage)
     return found
 
 

@@ -52,6 +52,7 @@ def figures(checkout: Path) -> dict[str, int | list[str]]:
         "longest_file": max(lengths),
         "import_aliases": aliases(trees),
         "functions_with_more_than_six_parameters": wide_functions(trees),
+        "of_these_commands": wide_functions(commands(trees)),
         "physics_functions_without_product_callers": unused_physics(trees),
         "duplicated_blocks": duplicated_blocks(trees),
     }
@@ -94,6 +95,41 @@ def wide_functions(trees: Mapping[Path, ast.Module]) -> list[str]:
         for node in ast.walk(tree)
         if isinstance(node, FunctionNode) and len(parameters(node)) > MOST_PARAMETERS
     ]
+
+
+def commands(trees: Mapping[Path, ast.Module]) -> dict[Path, ast.Module]:
+    """Return only the typer commands of each module: their parameters are options of the CLI."""
+    registered = {name for tree in trees.values() for name in registered_names(tree)}
+    return {
+        path: ast.Module(
+            [
+                node
+                for node in tree.body
+                if isinstance(node, FunctionNode)
+                and ((path.stem, node.name) in registered or is_decorated_command(node))
+            ],
+            type_ignores=[],
+        )
+        for path, tree in trees.items()
+        if path.parent.name == "cli"
+    }
+
+
+def registered_names(tree: ast.Module) -> list[tuple[str, str]]:
+    """Return module and function of each `app.command()(module.function)`."""
+    return [
+        (node.args[0].value.id, node.args[0].attr)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and ast.unparse(node.func) == "app.command()"
+        and isinstance(node.args[0], ast.Attribute)
+        and isinstance(node.args[0].value, ast.Name)
+    ]
+
+
+def is_decorated_command(node: FunctionNode) -> bool:
+    """Return whether a function is decorated with `@app.command(...)`."""
+    return any(ast.unparse(each).startswith("app.command(") for each in node.decorator_list)
 
 
 def parameters(node: FunctionNode) -> list[str]:

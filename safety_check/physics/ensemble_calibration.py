@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -242,23 +242,46 @@ def never_better(raw: FloatArray, *calibrated: FloatArray) -> FloatArray:
     return np.asarray(np.maximum.reduce([raw, *calibrated]))
 
 
+@dataclass(frozen=True)
+class ForecastPairs:
+    """Past forecasts and what was observed then, all arrays (pair,).
+
+    One pair for each trip and lead time: the hours of one day share one error. A NaN makes no
+    pair.
+
+    Parameters
+    ----------
+    location, scale
+        The distribution that was forecast. [unit]
+    observed
+        What was observed. [unit]
+    lead_hours
+        How far ahead it was forecast. [h]
+    age_days
+        How long ago it was. [d]
+    """
+
+    location: FloatArray
+    scale: FloatArray
+    observed: FloatArray
+    lead_hours: FloatArray
+    age_days: FloatArray
+
+    def known(self) -> ForecastPairs:
+        """Return the pairs without a NaN."""
+        columns = np.array([getattr(self, column.name) for column in fields(self)])
+        return ForecastPairs(*columns[:, ~np.isnan(columns).any(axis=0)])
+
+
 def local_correction(
-    location: FloatArray,
-    scale: FloatArray,
-    observed: FloatArray,
-    lead_hours: FloatArray,
-    age_days: FloatArray,
-    nodes: FloatArray,
-    shrinkage: Shrinkage,
+    pairs: ForecastPairs, nodes: FloatArray, shrinkage: Shrinkage
 ) -> LocalCorrection | None:
     """Bias, tilt and spread of past forecasts at a water, shrunk to none where pairs are few.
 
     Parameters
     ----------
-    location, scale, observed, lead_hours, age_days : array (pair,)
-        The distribution that was forecast, what came of it [unit], how far ahead [h], and how
-        long ago [d]. One pair for each trip and lead time: the hours of one day share one
-        error. A NaN makes no pair.
+    pairs
+        Past forecasts and what was observed then.
     nodes : array (lead,)
         Lead times to answer for, ascending. [h]
     shrinkage
@@ -276,19 +299,17 @@ def local_correction(
     .. [Cui2012] Cui, Toth, Zhu and Hou, Wea. Forecasting 27, 2012: the decaying average, in
        which old errors fade; abstract read.
     """
-    known = ~np.isnan(location + scale + observed + lead_hours + age_days)
-    if known.sum() < max(shrinkage.least_pairs, 1):
+    known = pairs.known()
+    if len(known.location) < max(shrinkage.least_pairs, 1):
         return None
-    location, scale, error, lead_hours, age_days = (
-        each[known] for each in (location, scale, observed - location, lead_hours, age_days)
-    )
-    apart = np.abs(nodes[:, None] - lead_hours) / shrinkage.reach_hours
-    near = np.exp(-apart - age_days / shrinkage.fade_days)
-    pairs = near.sum(axis=1)
-    centre = near @ location / pairs
+    location, error = known.location, known.observed - known.location
+    apart = np.abs(nodes[:, None] - known.lead_hours) / shrinkage.reach_hours
+    near = np.exp(-apart - known.age_days / shrinkage.fade_days)
+    weight = near.sum(axis=1)
+    centre = near @ location / weight
     off = location - centre[:, None]
-    bias = near @ error / (pairs + shrinkage.bias_pairs)
+    bias = near @ error / (weight + shrinkage.bias_pairs)
     tilt = (near * off) @ error / ((near * off**2).sum(axis=1) + shrinkage.tilt_squares)
-    rest = np.abs(error - bias[:, None] - tilt[:, None] * off) / scale
+    rest = np.abs(error - bias[:, None] - tilt[:, None] * off) / known.scale
     spread = (near * rest).sum(axis=1) / MEAN_DEVIATION + shrinkage.spread_pairs
-    return LocalCorrection(nodes, centre, bias, tilt, spread / (pairs + shrinkage.spread_pairs))
+    return LocalCorrection(nodes, centre, bias, tilt, spread / (weight + shrinkage.spread_pairs))

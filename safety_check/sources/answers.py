@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TypeVar
 from urllib.parse import SplitResult, urlsplit
@@ -136,23 +137,37 @@ def believable(quantity: str, value: float) -> float:
     return value if low <= value <= high else math.nan
 
 
+@dataclass(frozen=True)
+class Sensor:
+    """Who measured.
+
+    Parameters
+    ----------
+    station
+        The station's name.
+    distance
+        From the launch; None where it is not known. [m]
+    provenance
+        The service's answer.
+    """
+
+    station: str
+    distance: float | None
+    provenance: Provenance
+
+
 def observed(
-    quantity: str,
-    value: float,
-    time: datetime | None,
-    station: str,
-    distance: float | None,
-    provenance: Provenance,
-    *,
-    flagged: bool = False,
+    quantity: str, value: float, time: datetime | None, sensor: Sensor, *, flagged: bool = False
 ) -> tuple[Observation, ...]:
     """Return one observation, or none where it is not plausible.
 
     A value is dropped where it is NaN or out of range, and where its time is unknown or
     later than the moment at which it was received: it would never become too old.
     """
-    if time is None or time > provenance.fetched + AHEAD:
+    source = sensor.provenance
+    if time is None or time > source.fetched + AHEAD:
         return ()
     if math.isnan(believable(quantity, value)):
         return ()
-    return (Observation(quantity, value, time, station, distance, provenance, flagged),)
+    made = Observation(quantity, value, time, sensor.station, sensor.distance, source, flagged)
+    return (made,)

@@ -8,14 +8,12 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
-from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
+from safety_check.conditions.forecast_trend import ForecastSummary
 from safety_check.errors import PlanError
 from safety_check.model.history import CheckLine
 from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
-from safety_check.model.verdict import Verdict
-from safety_check.model.weather import Briefing, Observation
-from safety_check.settings.user_file import UserSettings
+from safety_check.model.weather import Observation
 from safety_check.store.rows import (
     CHECK,
     INSERT_CHECK,
@@ -86,38 +84,29 @@ class Store:
 
     def save_check(
         self,
-        verdict: Verdict,
-        briefing: Briefing,
-        user: UserSettings,
+        check: StoredCheck,
         program: str,
         name: str = "",
-        past: PastChecks | None = None,
         said: ForecastSummary | None = None,
     ) -> int:
         """Store a check with all that it depends on; return its number.
 
         Parameters
         ----------
-        verdict, briefing
-            The answer, and what came from the sources.
-        user
-            The settings in force; contact and keys are left out.
+        check
+            The verdict and what it depends on; the user's contact and keys are left out.
         program
             This program's version.
         name
             What the user calls the plan.
-        past
-            What the verdict used from earlier checks.
         said
             A summary of its forecasts, for later checks.
         """
-        plan = verdict.plan
-        row = check_row(
-            StoredCheck(verdict, briefing, user, past or PastChecks()), program, name, said
-        )
+        plan = check.plan
+        row = check_row(check, program, name, said)
         seen = [
             observation_row(plan.water.name, plan.launch.name, observation)
-            for observation in briefing.observations
+            for observation in check.briefing.observations
         ]
         with self._writing() as connection:
             number = connection.execute(INSERT_CHECK, row).lastrowid

@@ -16,6 +16,7 @@ from safety_check.model.history import CheckLine
 from safety_check.model.trip import Trip
 from safety_check.physics.ensemble_calibration import (
     ErrorModel,
+    ForecastPairs,
     LocalCorrection,
     Shrinkage,
     local_correction,
@@ -151,10 +152,8 @@ def fit_corrections(
         count = len({day for day, _ in pairs})
         if count < shrinkage.least_pairs:
             continue
-        location, scale, observed, lead_hours, age_days = np.array(list(pairs.values())).T
-        correction = local_correction(
-            location, scale, observed, lead_hours, age_days, error_model.lead_hours, shrinkage
-        )
+        columns = np.array(list(pairs.values())).T
+        correction = local_correction(ForecastPairs(*columns), error_model.lead_hours, shrinkage)
         if correction is not None:
             learnt[quantity], days[quantity] = correction, count
     return learnt, days

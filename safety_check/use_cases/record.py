@@ -19,6 +19,7 @@ from safety_check.model.verdict import Verdict
 from safety_check.physics.ensemble_calibration import LocalCorrection
 from safety_check.rules.rulebook import Rulebook
 from safety_check.settings.settings import Settings
+from safety_check.store.rows import StoredCheck
 from safety_check.store.serialize import serialize
 from safety_check.store.store import CheckRecord, Store
 from safety_check.use_cases.local_correction import (
@@ -75,15 +76,8 @@ def judge_and_store(
     number = None
     try:
         with Store.open(case.settings.folders.data) as store:
-            number = store.save_check(
-                done.verdict,
-                case.briefing,
-                case.settings.user,
-                __version__,
-                name,
-                case.past,
-                done.forecast,
-            )
+            made = StoredCheck(done.verdict, case.briefing, case.settings.user, case.past)
+            number = store.save_check(made, __version__, name, done.forecast)
     except SafetyCheckError as trouble:
         remarks += (f"This check is not in the history. {trouble}",)
     return CompletedCheck(with_alternatives(case, done, rulebook), number, remarks)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +13,14 @@ from hypothesis import strategies as st
 
 from benchmarks import odds as benchmark
 from benchmarks.emos import corrections, evidence, fitted, quantiles, read
-from safety_check.physics.ensemble_calibration import Shrinkage, local_correction, never_better
+from safety_check.arrays import FloatArray
+from safety_check.physics.ensemble_calibration import (
+    ForecastPairs,
+    LocalCorrection,
+    Shrinkage,
+    local_correction,
+    never_better,
+)
 from tests.recordings import shared_folder
 
 CONFIG = tomllib.loads((Path(__file__).parents[2] / "config" / "odds.toml").read_text("utf-8"))
@@ -29,19 +36,45 @@ SHRINKAGE = Shrinkage(
 # -- at one water ------------------------------------------------------------------------------
 
 
-def pairs(number, bias=0.0, tilt=0.0, spread=1.0, lead=12.0, age=0.0):
+def pairs(
+    number: int,
+    bias: float = 0.0,
+    tilt: float = 0.0,
+    spread: float = 1.0,
+    lead: float = 12.0,
+    age: float = 0.0,
+) -> ForecastPairs:
     """Forecast locations about 6 m/s, and truths at the quantiles of their errors."""
     level = (np.arange(number) + 0.5) / number
     location = 6 + 2 * np.cos(np.arange(number) * 2.4)  # a step that never repeats
     error = bias + tilt * (location - 6) + spread * np.log(level / (1 - level))
-    return location, np.ones(number), location + error, np.full(number, lead), np.full(number, age)
+    when = np.full(number, lead), np.full(number, age)
+    return ForecastPairs(location, np.ones(number), location + error, *when)
+
+
+def joined(first: ForecastPairs, second: ForecastPairs) -> ForecastPairs:
+    both = zip(columns_of(first), columns_of(second), strict=True)
+    return ForecastPairs(*(np.concatenate(columns) for columns in both))
+
+
+def columns_of(given: ForecastPairs) -> list[FloatArray]:
+    return [getattr(given, column.name) for column in fields(given)]
+
+
+def corrected_by(
+    given: ForecastPairs, nodes: FloatArray, shrinkage: Shrinkage = SHRINKAGE
+) -> LocalCorrection:
+    found = local_correction(given, nodes, shrinkage)
+    assert found is not None
+    return found
 
 
 @pytest.mark.parametrize("number", [10, 40, 400])
 def test_a_bias_is_shrunk_by_the_number_of_its_pairs(number):
-    location, scale, _, *when = pairs(number)
+    given = pairs(number)
+    two_higher = replace(given, observed=given.location + 2.0)
 
-    found = local_correction(location, scale, location + 2.0, *when, np.array([12.0]), SHRINKAGE)
+    found = corrected_by(two_higher, np.array([12.0]))
 
     # By hand: n pairs against the weight of seven that say nothing.
     assert found.bias == pytest.approx([2.0 * number / (number + 7)])
@@ -49,7 +82,7 @@ def test_a_bias_is_shrunk_by_the_number_of_its_pairs(number):
 
 
 def test_many_pairs_tell_bias_tilt_and_spread():
-    found = local_correction(*pairs(20_000, 1.5, -0.3, 2.0), np.array([12.0]), SHRINKAGE)
+    found = corrected_by(pairs(20_000, 1.5, -0.3, 2.0), np.array([12.0]))
 
     # Seven, twenty-nine and 230 in 20 000 pairs that vary by 2 (m/s)² leave less than a percent.
     assert found.bias == pytest.approx([1.5], rel=0.01)
@@ -58,20 +91,20 @@ def test_many_pairs_tell_bias_tilt_and_spread():
 
 
 def test_too_few_pairs_correct_nothing_and_a_gap_makes_no_pair():
-    location, scale, observed, *when = pairs(10, bias=3.0)
+    given = pairs(10, bias=3.0)
     nodes = np.array([12.0])
-    gap = np.where(np.arange(10) == 4, np.nan, observed)
+    gap = replace(given, observed=np.where(np.arange(10) == 4, np.nan, given.observed))
+    nothing = ForecastPairs(*(np.zeros(0),) * 5)
 
-    assert local_correction(location, scale, observed, *when, nodes, SHRINKAGE) is not None
-    assert local_correction(location, scale, gap, *when, nodes, SHRINKAGE) is None
-    assert local_correction(*(np.zeros(0),) * 5, nodes, replace(SHRINKAGE, least_pairs=0)) is None
+    assert local_correction(given, nodes, SHRINKAGE) is not None
+    assert local_correction(gap, nodes, SHRINKAGE) is None
+    assert local_correction(nothing, nodes, replace(SHRINKAGE, least_pairs=0)) is None
 
 
 def test_a_lead_time_is_judged_by_the_pairs_near_it():
     near, far = pairs(100, bias=2.0, lead=6.0), pairs(100, bias=-1.0, lead=240.0)
-    both = [np.concatenate(each) for each in zip(near, far, strict=True)]
 
-    found = local_correction(*both, np.array([0.0, 96.0, 240.0]), SHRINKAGE)
+    found = corrected_by(joined(near, far), np.array([0.0, 96.0, 240.0]))
 
     assert found.bias[0] > found.bias[1] > found.bias[2]
     assert found.bias[0] > 1.5
@@ -80,9 +113,8 @@ def test_a_lead_time_is_judged_by_the_pairs_near_it():
 
 def test_old_pairs_fade():
     new, old = pairs(50, bias=2.0), pairs(50, bias=-1.0, age=365.0)
-    both = [np.concatenate(each) for each in zip(new, old, strict=True)]
 
-    found = local_correction(*both, np.array([12.0]), SHRINKAGE)
+    found = corrected_by(joined(new, old), np.array([12.0]))
 
     # By hand: fifty whole pairs, fifty that count 1/e, and seven that say nothing.
     assert found.bias == pytest.approx([(100 - 50 / np.e) / (50 + 50 / np.e + 7)])
@@ -91,12 +123,12 @@ def test_old_pairs_fade():
 @given(st.randoms(use_true_random=False))
 @settings(max_examples=20)
 def test_the_order_of_the_pairs_does_not_matter(random):
-    columns, nodes = pairs(50, 1.0, 0.2, 1.5), np.array([0.0, 48.0])
+    given, nodes = pairs(50, 1.0, 0.2, 1.5), np.array([0.0, 48.0])
     order = np.array(random.sample(range(50), 50))
 
-    found = local_correction(*(each[order] for each in columns), nodes, SHRINKAGE)
+    found = corrected_by(ForecastPairs(*(column[order] for column in columns_of(given))), nodes)
 
-    expected = local_correction(*columns, nodes, SHRINKAGE)
+    expected = corrected_by(given, nodes)
     for name in ("centre", "bias", "tilt", "spread"):
         assert getattr(found, name) == pytest.approx(getattr(expected, name))
 
@@ -168,7 +200,8 @@ def test_the_last_days_temperatures_at_a_place_correct_the_next_day_by_lead_time
     for today in range(10, day.max() + 1):
         past, now = day < today, day == today
         known = (forecast, np.ones_like(forecast), observed, lead, (today - day).astype(float))
-        found = local_correction(*(each[past] for each in known), np.arange(25.0), daily)
+        given = ForecastPairs(*(column[past] for column in known))
+        found = corrected_by(given, np.arange(25.0), daily)
         corrected[now] = found.applied(forecast[now], np.ones(now.sum()), lead[now], True)[0]
 
     later = day >= 10

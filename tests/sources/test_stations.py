@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from safety_check.model.weather import Observation
-from safety_check.sources.answers import BELIEVABLE, observed
+from safety_check.sources.answers import BELIEVABLE, Sensor, observed
 from safety_check.sources.stations import Reach, Station, distance, load_reaches, nearest, useful
 from tests.sources.spoiled import at, provenance
 
@@ -111,8 +111,8 @@ REFUSED = [
 
 @pytest.mark.parametrize(("value", "time"), REFUSED)
 def test_what_can_not_be_believed_is_not_an_observation(value, time):
-    assert observed("wind_speed", value, time, "A", 0.0, provenance()) == ()
+    assert observed("wind_speed", value, time, Sensor("A", 0.0, provenance())) == ()
 
 
 def test_a_clock_a_little_ahead_is_forgiven():
-    assert observed("wind_speed", 5.0, NOON + timedelta(minutes=10), "A", 0.0, provenance())
+    assert observed("wind_speed", 5.0, NOON + timedelta(minutes=10), Sensor("A", 0.0, provenance()))

@@ -20,6 +20,7 @@ from safety_check.model.trip import Trip
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Alert, Briefing, SourceFailure
 from safety_check.settings.user_file import ContactTable, LimitTable
+from safety_check.store.rows import StoredCheck
 from safety_check.store.schema import MIGRATIONS, NAME
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.store.store import Store
@@ -68,9 +69,13 @@ def verdict() -> Verdict:
     )
 
 
+def plain(made: Verdict) -> StoredCheck:
+    return StoredCheck(made, briefing(), scenes.settings().user)
+
+
 def save(store: Store, name: str = "", own: LimitTable | None = None) -> int:
     user = scenes.settings(*([own] if own else [])).user
-    return store.save_check(verdict(), briefing(), user, "0.1.0", name)
+    return store.save_check(StoredCheck(verdict(), briefing(), user), "0.1.0", name)
 
 
 # -- exact -------------------------------------------------------------------------------------
@@ -135,7 +140,7 @@ def test_contact_and_keys_stay_out_of_the_history(tmp_path: Path) -> None:
         update={"contact": ContactTable(phone="555-0100"), "services": {"usgs": "secret-key"}}
     )
     with Store.open(tmp_path) as store:
-        number = store.save_check(verdict(), briefing(), user, "0.1.0")
+        number = store.save_check(StoredCheck(verdict(), briefing(), user), "0.1.0")
         kept = store.check(number).kept.user
     assert kept.contact == ContactTable()
     assert kept.services == {}
@@ -192,7 +197,7 @@ def test_what_forecasts_said_is_found_by_launch_and_time_without_the_whole_check
     place = ("Invented Lake", "ramp")
     hour = timedelta(hours=1)
     with Store.open(tmp_path) as store:
-        store.save_check(verdict(), briefing(), scenes.settings().user, "0.1.0", said=short)
+        store.save_check(plain(verdict()), "0.1.0", said=short)
         save(store)  # one that tells nothing in short
         (found,) = store.said(*place, scenes.NOW, scenes.NOW + hour)
         assert store.said(*place, scenes.NOW - hour, scenes.NOW) == ()
@@ -360,5 +365,5 @@ def test_the_clock_of_a_check_may_be_in_any_zone(tmp_path: Path) -> None:
     here = datetime(2026, 6, 12, 17, tzinfo=UTC).astimezone()
     made = replace(verdict(), at=here)
     with Store.open(tmp_path) as store:
-        store.save_check(made, briefing(), scenes.settings().user, "0.1.0")
+        store.save_check(plain(made), "0.1.0")
         assert store.checks()[0].at == here

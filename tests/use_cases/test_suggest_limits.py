@@ -21,6 +21,7 @@ from safety_check.settings.folders import Folders
 from safety_check.settings.limits import load_default_limits
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable, UserSettings
+from safety_check.store.rows import StoredCheck
 from safety_check.store.store import Store
 from safety_check.use_cases.suggest_limits import (
     Suggest,
@@ -141,7 +142,7 @@ def own(tmp_path: Path) -> Settings:
 def checked(store: Store, start: datetime) -> int:
     briefing = scenes.Briefing(at=scenes.NOW, forecasts=(scenes.forecast(),))
     verdict = scenes.verdict(trip=scenes.plan(start=start))
-    return store.save_check(verdict, briefing, scenes.settings().user, "0.1.0")
+    return store.save_check(StoredCheck(verdict, briefing, scenes.settings().user), "0.1.0")
 
 
 def test_a_trip_takes_what_is_not_said_from_the_check_that_it_followed(own: Settings) -> None:

@@ -35,9 +35,7 @@ def panels(hours: Sequence[HourVerdict], axis: Axis, preferences: Preferences) -
     shown = [("Wind", WIND, wind), ("Gusts", GUST, wind), ("Waves", WAVE, wave)]
     return tuple(
         _panel(
-            f"{name}, {unit}",
-            quantity,
-            factor,
+            PanelQuantity(f"{name}, {unit}", quantity, factor),
             preferences,
             hours,
             axis,
@@ -47,15 +45,23 @@ def panels(hours: Sequence[HourVerdict], axis: Axis, preferences: Preferences) -
     )
 
 
+@dataclass(frozen=True)
+class PanelQuantity:
+    """What a panel shows: its title, the quantity's name, and its unit in SI."""
+
+    title: str
+    quantity: str
+    factor: float
+
+
 def _panel(
-    title: str,
-    quantity: str,
-    factor: float,
+    shown: PanelQuantity,
     preferences: Preferences,
     hours: Sequence[HourVerdict],
     axis: Axis,
     top: float,
 ) -> Panel:
+    quantity, factor = shown.quantity, shown.factor
     spans = [axis.bar(hour.time, hour.time + HOUR) for hour in hours]
     low, middle, high = (
         [hour.shown[f"{quantity}{side}"] / factor for hour in hours]
@@ -64,7 +70,7 @@ def _panel(
     caution, no_go = ([bounds_of(hour, quantity)[at] / factor for hour in hours] for at in (0, 1))
     scale = Scale.over([*high, *caution, *no_go], top)
     return Panel(
-        title=title,
+        title=shown.title,
         top=top,
         bottom=top + PANEL,
         ticks=scale.ticks(),

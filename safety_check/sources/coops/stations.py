@@ -18,7 +18,7 @@ import numpy as np
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Forecast, Observation, Provenance
-from safety_check.sources.answers import Answer, believable, number, observed, read
+from safety_check.sources.answers import Answer, Sensor, believable, number, observed, read
 from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.listing import Listing, read_list, require_entries
 from safety_check.sources.stations import Station, all_that_answer, greatest_distance, nearest
@@ -229,7 +229,7 @@ def _newest(
     station = clean_text(f"{about.get('id', '?')} {about.get('name', '')}".strip())
     source = replace(provenance, model=station)
     found = [
-        _latest(rows, quantity, field, offset, (station, apart, source))
+        _latest(rows, quantity, field, offset, Sensor(station, apart, source))
         for quantity, (field, offset) in fields.items()
     ]
     unreadable = rows.unreadable + sum(seen.unreadable for seen in found)
@@ -247,10 +247,9 @@ def _latest(
     quantity: str,
     field: str,
     offset: float,
-    whose: tuple[str, float | None, Provenance],
+    sensor: Sensor,
 ) -> Listing[Observation]:
     """Return the newest plausible value of a field, whatever the order of the rows."""
-    station, apart, source = whose
     unreadable = 0
     for time, row in sorted(rows, key=lambda pair: pair[0], reverse=True):
         if _absent(row, field):
@@ -259,9 +258,7 @@ def _latest(
             quantity,
             number(row.get(field)) + offset,
             time,
-            station,
-            apart,
-            replace(source, issued=time),
+            replace(sensor, provenance=replace(sensor.provenance, issued=time)),
             flagged="1" in str(row.get("f")),
         )
         if seen:

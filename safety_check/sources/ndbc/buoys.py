@@ -17,7 +17,7 @@ from urllib.parse import quote
 from safety_check.errors import DataError, SafetyCheckError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
-from safety_check.sources.answers import number, observed
+from safety_check.sources.answers import Sensor, number, observed
 from safety_check.sources.listing import Listing, read_list, require_entries
 from safety_check.sources.stations import Station, all_that_answer, distance, greatest_distance
 from safety_check.units import ZERO_CELSIUS
@@ -122,7 +122,7 @@ def parse(
     table = _table(body, provenance)
     source = replace(provenance, model=station)
     found = [
-        _newest(name, column, table.rows, (station, apart, source))
+        _newest(name, column, table.rows, Sensor(station, apart, source))
         for name, column in COLUMNS.items()
         if table.units.get(name) in column.units
     ]
@@ -147,9 +147,10 @@ def parse_latest(
     # A degree of latitude is 110.6 km at least (WGS84), so most stations need no geodesic.
     band = [pair for pair in places if abs(pair[1].latitude - latitude) * 110_000 <= within]
     found = [
-        _newest(name, column, (row,), (station.name, away, replace(provenance, model=station.name)))
+        _newest(name, column, (row,), sensor)
         for row, station in band
         for away in [distance(latitude, longitude, station)]
+        for sensor in [Sensor(station.name, away, replace(provenance, model=station.name))]
         if away <= within
         for name, column in COLUMNS.items()
         if table.units.get(name) in column.units
@@ -247,16 +248,13 @@ def _table(body: bytes, provenance: Provenance) -> Table:
     )
 
 
-def _newest(
-    name: str, column: Column, rows: Iterable[Row], whose: tuple[str, float | None, Provenance]
-) -> Listing[Observation]:
+def _newest(name: str, column: Column, rows: Iterable[Row], sensor: Sensor) -> Listing[Observation]:
     """Return the newest plausible value of a column, whatever the order of the lines."""
-    station, apart, source = whose
     given = [(_time(name, row), _value(name, row)) for row in rows if _given(name, column, row)]
     unreadable = sum(time is None for time, _ in given)
     for time, value in sorted((pair for pair in given if pair[0]), key=_age_order, reverse=True):
-        origin = replace(source, issued=time)
-        seen = observed(column.quantity, value + column.offset, time, station, apart, origin)
+        dated = replace(sensor, provenance=replace(sensor.provenance, issued=time))
+        seen = observed(column.quantity, value + column.offset, time, dated)
         if seen:
             return Listing(seen, unreadable)
         unreadable += 1

@@ -14,7 +14,7 @@ from urllib.parse import quote
 from safety_check.errors import DataError, SourceError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
-from safety_check.sources.answers import instant, number, observed, read
+from safety_check.sources.answers import Sensor, instant, number, observed, read
 from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.listing import Listing, read_list, require_entries
 from safety_check.sources.nws import metar
@@ -149,7 +149,7 @@ def _observations(
 ) -> Listing[Observation]:
     time = instant(properties.get("timestamp"))
     station = _label(properties)
-    source = replace(provenance, model=station, issued=time)
+    sensor = Sensor(station, distance, replace(provenance, model=station, issued=time))
     report = _report(properties.get("rawMessage"), time)
     calm = _value(properties, "windSpeed", SPEED)[0] == 0
     found: list[Observation] = []
@@ -161,7 +161,7 @@ def _observations(
         missing = _null(properties, theirs)
         if missing:
             value, flag = getattr(report, ours, math.nan), "Z"
-        seen = observed(ours, value, time, station, distance, source, flagged=flag not in SOUND)
+        seen = observed(ours, value, time, sensor, flagged=flag not in SOUND)
         found += seen
         unreadable += not seen and not missing
     return Listing(found, unreadable)

@@ -10,7 +10,7 @@ from datetime import datetime
 
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Observation, Provenance
-from safety_check.sources.answers import observed
+from safety_check.sources.answers import Sensor, observed
 from safety_check.sources.listing import Listing
 from safety_check.sources.stations import Station, distance
 from safety_check.units import FOOT, ZERO_CELSIUS
@@ -101,9 +101,11 @@ def _observed(
         quantity,
         reading.value * factor + offset,
         reading.time,
-        station,
-        distance(*here, place) if place else None,
-        replace(provenance, model=station, issued=reading.time),
+        Sensor(
+            station,
+            distance(*here, place) if place else None,
+            replace(provenance, model=station, issued=reading.time),
+        ),
         flagged=any(remark not in NORMAL for remark in reading.qualifiers),
     )
 
