@@ -196,7 +196,7 @@ def weighed(one: Case, reading: int, hazards: Sequence[str]) -> Weighing:
         choose_limits(one.craft, one.paddler, load_default_limits(), ()),
         np.zeros((1, 1)) if hazards == WIND_ALONE else steps,
         tolerance=0.1,
-        hazards=[each for each in HAZARDS if each.name in hazards],
+        hazards=[hazard for hazard in HAZARDS if hazard.name in hazards],
     )
 
 
@@ -205,13 +205,13 @@ def weighed(one: Case, reading: int, hazards: Sequence[str]) -> Weighing:
 
 def shares(cases: Sequence[Case], reading: int, hazards: Sequence[str]) -> dict[Severity, float]:
     """Return the share of cases at each severity."""
-    met = Counter(Severity(int(weighed(each, reading, hazards).hours[0])) for each in cases)
-    return {each: met[each] / len(cases) for each in Severity}
+    met = Counter(Severity(int(weighed(case, reading, hazards).hours[0])) for case in cases)
+    return {severity: met[severity] / len(cases) for severity in Severity}
 
 
 def show(label: str, share: Mapping[Severity, float]) -> None:
     """Print one line of shares."""
-    columns = "".join(f"{100 * share[each]:9.1f}" for each in Severity)
+    columns = "".join(f"{100 * share[severity]:9.1f}" for severity in Severity)
     print(f"{label:44}{columns}{100 * (1 - share[Severity.GO]):9.1f}")
 
 
@@ -224,7 +224,9 @@ def decided(cases: Sequence[Case]) -> tuple[Counter[str], Counter[str]]:
         severity = int(found.hours[0])
         if severity == Severity.GO:
             continue
-        fields = {FIELD[each.hazard.name] for each in found.hazards if each.hours[0] == severity}
+        fields = {
+            FIELD[hazard.hazard.name] for hazard in found.hazards if hazard.hours[0] == severity
+        }
         among.update(fields)
         alone.update(fields if len(fields) == 1 else ())
     return among, alone
@@ -234,20 +236,24 @@ def main() -> None:
     """Weigh every fatal case and print what it met."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--cases", type=Path, required=True, help="accident reports as CSV")
-    fatal = [each for each in read(parser.parse_args().cases) if each.deaths > 0]
+    fatal = [case for case in read(parser.parse_args().cases) if case.deaths > 0]
     if not fatal:
         sys.exit("The file holds no fatal case of a craft that is known here.")
     rules = tuple(FIELD)
-    kinds = Counter(each.craft.label for each in fatal)
+    kinds = Counter(case.craft.label for case in fatal)
     print(f"{len(fatal)} vessels with a death: " + ", ".join(f"{n} {k}" for k, n in kinds.items()))
-    print(f"\n{'share of them, %':44}" + "".join(f"{each!s:>9}" for each in Severity) + "  not GO")
+    print(
+        f"\n{'share of them, %':44}"
+        + "".join(f"{severity!s:>9}" for severity in Severity)
+        + "  not GO"
+    )
     for reading in (MIDDLE, 0, 2):
         show(f"all rules, classes at their {READINGS[reading]}", shares(fatal, reading, rules))
     for reading in (MIDDLE, 0, 2):
         show(f"wind alone, at its {READINGS[reading]}", shares(fatal, reading, WIND_ALONE))
-    worn = [replace(each, paddler=replace(each.paddler, life_jacket="worn")) for each in fatal]
+    worn = [replace(case, paddler=replace(case.paddler, life_jacket="worn")) for case in fatal]
     show("all rules, every life jacket taken as worn", shares(worn, MIDDLE, rules))
-    whole = [each for each in fatal if complete(each)]
+    whole = [case for case in fatal if complete(case)]
     if whole:
         show(f"all rules, the {len(whole)} complete reports", shares(whole, MIDDLE, rules))
     among, alone = decided(fatal)

@@ -154,7 +154,7 @@ def least(
     steps = np.vstack([np.diag(step), -np.diag(step)])
     for _ in range(12):
         while True:
-            values = [function(each) for each in point + steps]
+            values = [function(near) for near in point + steps]
             best = int(np.argmin(values))
             if not values[best] < value:
                 break
@@ -187,7 +187,7 @@ def evidence(cases: Cases, dressing: ErrorModel) -> FloatArray:
     rows = [
         _station(cases.rows(cases.place == place), dressing) for place in np.unique(cases.place)
     ]
-    figures, within, chance = (np.array(each) for each in zip(*rows, strict=True))
+    figures, within, chance = (np.array(column) for column in zip(*rows, strict=True))
     between = figures.var(axis=0, ddof=1) - chance.mean(axis=0)
     return np.where(between > 0, within.mean(axis=0) / np.abs(between), np.inf)
 

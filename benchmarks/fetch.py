@@ -150,7 +150,9 @@ def exactly(rings: Sequence[FloatArray], points: FloatArray, bearings: FloatArra
 def _nearest_exactly(
     point: FloatArray, look: FloatArray, starts: FloatArray, ends: FloatArray
 ) -> float:
-    east, north, towards, up = (Fraction(each) for each in (*point.tolist(), *look.tolist()))
+    east, north, towards, up = (
+        Fraction(coordinate) for coordinate in (*point.tolist(), *look.tolist())
+    )
     found = []
     for (x0, y0), (x1, y1) in zip(starts.tolist(), ends.tolist(), strict=True):
         a, b = Fraction(x0) - east, Fraction(y0) - north
@@ -160,7 +162,7 @@ def _nearest_exactly(
             share = left / (left - right)
             along = towards * (a + share * (c - a)) + up * (b + share * (d - b))
             found.append(along / (towards**2 + up**2))
-    return float(min(each for each in found if each > 0))
+    return float(min(distance for distance in found if distance > 0))
 
 
 def print_growth(bearings: FloatArray) -> None:

@@ -109,7 +109,7 @@ def verdicts(values: FloatArray) -> IntArray:
     """Return the severity at each limit and row, at the user's default tolerance."""
     weights = np.ones(len(values))
     members = (np.where(values >= limit, NO_GO, GO) for limit in LIMITS)
-    return np.array([severity_at_tolerance(each, weights, TOLERANCE) for each in members])
+    return np.array([severity_at_tolerance(levels, weights, TOLERANCE) for levels in members])
 
 
 def skill(after: FloatArray, before: FloatArray) -> float:
@@ -126,16 +126,16 @@ def report(observed: FloatArray, of: Mapping[str, FloatArray]) -> float:
     above = np.array([observed >= limit for limit in LIMITS])
     raw = found["raw"].crps
     limits = "".join(f"{limit:6g}" for limit in LIMITS)
-    nominal = "".join(f"{each:7.0%}" for each in CENTRAL)
+    nominal = "".join(f"{share:7.0%}" for share in CENTRAL)
     print(f"\n{'':24}  CRPS  skill   Brier at{limits} m/s   central{nominal}")
-    for name, each in found.items():
-        brier = "".join(f"{value:6.3f}" for value in ((each.share - above) ** 2).mean(axis=1))
-        inside = "".join(f"{value:7.1%}" for value in each.inside.mean(axis=1))
-        print(f"{name:24} {each.crps.mean():5.3f} {skill(each.crps, raw):6.3f}", end="")
+    for name, scored in found.items():
+        brier = "".join(f"{value:6.3f}" for value in ((scored.share - above) ** 2).mean(axis=1))
+        inside = "".join(f"{value:7.1%}" for value in scored.inside.mean(axis=1))
+        print(f"{name:24} {scored.crps.mean():5.3f} {skill(scored.crps, raw):6.3f}", end="")
         print(f"{'':11}{brier}{'':14}{inside}")
     print("\nReliability, the limits together: share of members that reach it → how often it came")
-    for name, each in found.items():
-        print(f"{name:24} {_reliability(each.share, above)}")
+    for name, scored in found.items():
+        print(f"{name:24} {_reliability(scored.share, above)}")
     return skill(found[list(found)[-1]].crps, raw)
 
 
@@ -164,7 +164,7 @@ def report_limits(observed: FloatArray, of: Mapping[str, FloatArray]) -> None:
     print("\nGust limits of a kayak: missed no-go, missed caution, false alarms")
     for company, steps in (("in company", 0.0), ("alone", ALONE)):
         caution, no_go = (
-            float(lowered_by_beaufort(np.array(each), np.array(steps))) for each in GUSTS
+            float(lowered_by_beaufort(np.array(gust), np.array(steps))) for gust in GUSTS
         )
         for name, values in of.items():
             for tolerance in TOLERANCES:
@@ -186,7 +186,7 @@ def main() -> None:
     train, test = parted(arguments.train, arguments.test)
     config = tomllib.loads(CONFIG.read_text(encoding="utf-8"))
     most = config["members"]["most_weight"]
-    few = Shrinkage(**{each.name: config["local"][each.name] for each in fields(Shrinkage)})
+    few = Shrinkage(**{field.name: config["local"][field.name] for field in fields(Shrinkage)})
     dressing = fitted(train)
     told = ", ".join(f"{name} {getattr(dressing, name)[0]:.3f}" for name in COEFFICIENTS)
     print(f"Trained on {len(train.observed)} rows, tested on {len(test.observed)}; fitted: {told}")
@@ -208,8 +208,8 @@ def main() -> None:
 
 def shipped(config: Mapping[str, Any]) -> ErrorModel:
     """Return the program's own coefficients for gusts at their first lead time."""
-    gusts = [each for each in config["dressing"] if each["quantity"] == "wind_speed_of_gust"]
-    first = min(gusts, key=lambda each: float(each["lead_hours"]))
+    gusts = [entry for entry in config["dressing"] if entry["quantity"] == "wind_speed_of_gust"]
+    first = min(gusts, key=lambda entry: float(entry["lead_hours"]))
     return at_one_lead([first[name] for name in COEFFICIENTS])
 
 

@@ -139,7 +139,7 @@ def judge_mornings(
     rulebook = load_rulebook()
     seen = weigh_trip(case, weigh_hours(case, hours, rulebook), rulebook)
     at = seen.trip
-    by_hazard = {each.hazard.name: each.members[:, at] for each in seen.weighing.hazards}
+    by_hazard = {weighed.hazard.name: weighed.members[:, at] for weighed in seen.weighing.hazards}
     return seen.weighing.members[:, at], by_hazard
 
 

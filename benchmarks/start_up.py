@@ -45,8 +45,8 @@ def compare(folder: str) -> None:
     names = ["reference", *COMMANDS]
     taken: dict[str, list[float]] = {name: [] for name in names}
     commands = {"reference": REFERENCE, **COMMANDS}
-    for each in commands.values():
-        seconds(each, folder)  # bytecode and caches warm
+    for command in commands.values():
+        seconds(command, folder)  # bytecode and caches warm
     for _ in range(RUNS):
         for name, command in commands.items():
             taken[name].append(seconds(command, folder))

@@ -129,7 +129,9 @@ def registered_names(tree: ast.Module) -> list[tuple[str, str]]:
 
 def is_decorated_command(node: FunctionNode) -> bool:
     """Return whether a function is decorated with `@app.command(...)`."""
-    return any(ast.unparse(each).startswith("app.command(") for each in node.decorator_list)
+    return any(
+        ast.unparse(decorator).startswith("app.command(") for decorator in node.decorator_list
+    )
 
 
 def parameters(node: FunctionNode) -> list[str]:

@@ -68,9 +68,9 @@ def _contexts(command: Any, name: str, parent: Any) -> Iterator[Any]:
         **command.context_settings,
     )
     yield context
-    for below, each in getattr(command, "commands", {}).items():
-        if not each.hidden:
-            yield from _contexts(each, below, context)
+    for below, inner in getattr(command, "commands", {}).items():
+        if not inner.hidden:
+            yield from _contexts(inner, below, context)
 
 
 # -- limits ------------------------------------------------------------------------------------
@@ -99,19 +99,19 @@ def limits() -> str:
 
 def _hazard(hazard: Hazard, entries: Sequence[LimitEntry]) -> str:
     known = "must be known" if hazard.required else "is wanted"
-    worse = " or ".join(sorted({each.worse for each in entries}))
+    worse = " or ".join(sorted({entry.worse for entry in entries}))
     lowered = " The reductions below lower the limits." if hazard.lowered_by_reductions else ""
     past = " Weighed only where there was an earlier check." if hazard.needs_past else ""
     rows = [
         (
-            ", ".join(each.applies_to),
-            bound(each.marginal, each.unit),
-            bound(each.no_go, each.unit),
-            _plain(each.basis),
-            _spell(each, entries),
-            each.checked,
+            ", ".join(entry.applies_to),
+            bound(entry.marginal, entry.unit),
+            bound(entry.no_go, entry.unit),
+            _plain(entry.basis),
+            _spell(entry, entries),
+            entry.checked,
         )
-        for each in entries
+        for entry in entries
     ]
     return "\n".join(
         (
@@ -121,7 +121,7 @@ def _hazard(hazard: Hazard, entries: Sequence[LimitEntry]) -> str:
             wrapped(f"Cannot see: {hazard.limitations}."),
             wrapped(f"When it is not known: {hazard.remedy}"),
             table(("for", "caution", "no-go", "basis", "since", "checked"), rows),
-            _origins((", ".join(each.applies_to), each.source) for each in entries),
+            _origins((", ".join(entry.applies_to), entry.source) for entry in entries),
         )
     )
 
@@ -129,17 +129,17 @@ def _hazard(hazard: Hazard, entries: Sequence[LimitEntry]) -> str:
 def _origins(sources: Iterable[tuple[str, str]]) -> str:
     """Return where values come from, each source once, as a list."""
     whom: dict[str, list[str]] = {}
-    for each, source in sources:
-        whom.setdefault(source, []).append(each)
+    for name, source in sources:
+        whom.setdefault(source, []).append(name)
     return "".join(wrapped(f"- {', '.join(whom[source])}: {source}", "  ") for source in whom)
 
 
 def _spell(entry: LimitEntry, entries: Sequence[LimitEntry]) -> str:
     """Return since when an entry holds, and until when where a later one replaces it."""
     later = [
-        each.since
-        for each in entries
-        if each.since > entry.since and set(each.applies_to) & set(entry.applies_to)
+        later.since
+        for later in entries
+        if later.since > entry.since and set(later.applies_to) & set(entry.applies_to)
     ]
     return f"{entry.since} to {min(later)}" if later else f"{entry.since}"
 
@@ -153,20 +153,22 @@ def _reductions(file: LimitsFile) -> str:
     )
     rows = [
         (
-            f"{_plain(each.when)}{_when(each)}",
-            f"{each.beaufort:g}",
-            _plain(each.basis),
-            each.since,
-            each.checked,
+            f"{_plain(entry.when)}{_when(entry)}",
+            f"{entry.beaufort:g}",
+            _plain(entry.basis),
+            entry.since,
+            entry.checked,
         )
-        for each in file.reduction
+        for entry in file.reduction
     ]
     return "\n".join(
         (
             "## What lowers the wind limits\n",
             wrapped(said),
             table(("reduction", "Beaufort numbers", "basis", "since", "checked"), rows),
-            _origins((f"{_plain(each.when)}{_when(each)}", each.source) for each in file.reduction),
+            _origins(
+                (f"{_plain(entry.when)}{_when(entry)}", entry.source) for entry in file.reduction
+            ),
         )
     )
 
@@ -178,13 +180,13 @@ def _grades(file: LimitsFile) -> str:
     )
     rows = [
         (
-            f"{_plain(each.of)} by {_plain(each.by)}",
-            f"{100 * each.least:.0f} % at {each.none:g}",
-            f"100 % at {each.full:g}",
-            each.unit,
-            each.since,
+            f"{_plain(grade.of)} by {_plain(grade.by)}",
+            f"{100 * grade.least:.0f} % at {grade.none:g}",
+            f"100 % at {grade.full:g}",
+            grade.unit,
+            grade.since,
         )
-        for each in file.grade
+        for grade in file.grade
     ]
     return "\n".join(
         (
@@ -192,7 +194,7 @@ def _grades(file: LimitsFile) -> str:
             wrapped(said),
             table(("what counts", "least", "in full", "unit", "since"), rows),
             _origins(
-                (f"{_plain(each.of)} by {_plain(each.by)}", each.source) for each in file.grade
+                (f"{_plain(grade.of)} by {_plain(grade.by)}", grade.source) for grade in file.grade
             ),
         )
     )
@@ -260,28 +262,31 @@ def crafts() -> str:
     parts = [
         _head("Craft classes", "`config/crafts.toml`"),
         wrapped(CRAFT_WORDS),
-        table(columns, [_figures(name, each) for name, each in classes.items()]),
+        table(columns, [_figures(name, craft_class) for name, craft_class in classes.items()]),
     ]
-    for name, each in classes.items():
+    for name, craft_class in classes.items():
         parts += [
             f"## {name}\n",
-            wrapped(f"{each.label.capitalize()}, moved by {each.propulsion}."),
-            wrapped(f"How it fails: {each.fails_by}."),
-            wrapped(f"How it drifts when nobody paddles: as `{each.leeway}`."),
-            wrapped(f"Figures since {each.since}, {_plain(each.basis)}: {each.source}"),
+            wrapped(f"{craft_class.label.capitalize()}, moved by {craft_class.propulsion}."),
+            wrapped(f"How it fails: {craft_class.fails_by}."),
+            wrapped(f"How it drifts when nobody paddles: as `{craft_class.leeway}`."),
+            wrapped(
+                f"Figures since {craft_class.since}, {_plain(craft_class.basis)}:"
+                f" {craft_class.source}"
+            ),
         ]
     return "\n".join(parts)
 
 
-def _figures(name: str, each: CraftClass) -> tuple[str, ...]:
+def _figures(name: str, craft_class: CraftClass) -> tuple[str, ...]:
     return (
         name,
-        bound(each.cruise_speed, "m s-1"),
-        f"{each.hull_drag:g} N s² m⁻²",
-        f"{each.drag_area:g} m²",
-        f"{each.greatest_thrust:g} N",
-        bound(each.length, "m"),
-        bound(each.beam, "m"),
+        bound(craft_class.cruise_speed, "m s-1"),
+        f"{craft_class.hull_drag:g} N s² m⁻²",
+        f"{craft_class.drag_area:g} m²",
+        f"{craft_class.greatest_thrust:g} N",
+        bound(craft_class.length, "m"),
+        bound(craft_class.beam, "m"),
     )
 
 
@@ -297,17 +302,17 @@ def models() -> str:
     asked |= {name: "ensemble" for name in file.default_ensemble}
     rows = [
         (
-            each.label,
-            ", ".join((each.name, *each.older)),
-            asked.get(each.name, "not by default"),
-            f"{each.horizon:g} h",
-            each.members,
-            f"{each.spacing / 1000:g} km",
-            ", ".join(_plain(name) for name in each.lacks) or "–",
-            each.source,
-            each.checked,
+            model.label,
+            ", ".join((model.name, *model.older)),
+            asked.get(model.name, "not by default"),
+            f"{model.horizon:g} h",
+            model.members,
+            f"{model.spacing / 1000:g} km",
+            ", ".join(_plain(name) for name in model.lacks) or "–",
+            model.source,
+            model.checked,
         )
-        for each in file.model
+        for model in file.model
     ]
     head = ("model", "names", "asked", "horizon", "members", "spacing")
     columns = (*head, "lacks", "source", "checked")

@@ -42,10 +42,10 @@ COLUMN_FAULTS: dict[str, tuple[str, Change]] = {
 # A sea model gives nothing but null where it has no sea: that is an answer and no fault.
 NO_SEA = {("open_meteo_marine", "all null")}
 TIME_FAULTS: dict[str, Change] = {
-    "ten days ago": lambda time: [each - 864_000 for each in time],
-    "a year ago": lambda time: [each - 31_536_000 for each in time],
-    "in milliseconds": lambda time: [each * 1000 for each in time],
-    "half hours": lambda time: [each + 1800 for each in time],
+    "ten days ago": lambda time: [second - 864_000 for second in time],
+    "a year ago": lambda time: [second - 31_536_000 for second in time],
+    "in milliseconds": lambda time: [second * 1000 for second in time],
+    "half hours": lambda time: [second + 1800 for second in time],
     "one short": lambda time: time[:-1],
     "all the same": lambda time: [time[0]] * len(time),
     "null": lambda time: [None] * len(time),

@@ -91,7 +91,7 @@ IN_THE_AIR: Mapping[str, Mapping[str, Any]] = {
 
 
 def _forecast_dangers() -> list[Danger]:
-    model = next(each for each in registry.default_forecast() if not registry.lacks()[each])
+    model = next(model for model in registry.default_forecast() if not registry.lacks()[model])
     return [
         Danger(
             "open_meteo",
@@ -272,7 +272,7 @@ def _gauge_dangers() -> list[Danger]:
     """Return cold water at a gauge that both of its addresses report, and one of them alone."""
     found = []
     for hazard, value in (("cold water", "18.0"), ("icy water", "4.0")):
-        new, old = (json_reply(_warmth(each, value)) for each in (fakes.gauge, fakes.older_gauge))
+        new, old = (json_reply(_warmth(gauge, value)) for gauge in (fakes.gauge, fakes.older_gauge))
         both = {GAUGES: new, OLDER_GAUGES: old}
         newer_down = {GAUGES: status(503), OLDER_GAUGES: old}
         for service, replies, attacked in (

@@ -62,7 +62,7 @@ Pair = tuple[HourVerdict, HourVerdict]
 
 def _shared(before: Verdict, after: Verdict) -> list[Pair]:
     """Return the hours of the newer trip that the older check weighed too."""
-    then = {each.time: each for each in (*before.around, *before.hours)}
+    then = {hour.time: hour for hour in (*before.around, *before.hours)}
     return [(then[hour.time], hour) for hour in after.hours if hour.time in then]
 
 
@@ -81,11 +81,11 @@ def _turns(pairs: Iterable[Pair]) -> list[SeverityChange]:
 
 
 def _hazards(before: Iterable[Finding], after: Iterable[Finding]) -> tuple[HazardChange, ...]:
-    then = {each.hazard: each.severity for each in before}
+    then = {finding.hazard: finding.severity for finding in before}
     turned = [
-        HazardChange(then.get(each.hazard), each)
-        for each in after
-        if each.severity != then.get(each.hazard, Severity.GO)
+        HazardChange(then.get(finding.hazard), finding)
+        for finding in after
+        if finding.severity != then.get(finding.hazard, Severity.GO)
     ]
     return tuple(sorted(turned, key=lambda turn: -_fall(turn)))
 
@@ -97,7 +97,7 @@ def _fall(turn: HazardChange) -> int:
 def _moves(pairs: list[Pair]) -> tuple[ForecastChange, ...]:
     found = (_move(quantity, least, pairs) for quantity, least in WORTH_SAYING.items())
     return tuple(
-        sorted((each for each in found if each), key=lambda move: move.before > move.after)
+        sorted((move for move in found if move), key=lambda move: move.before > move.after)
     )
 
 
@@ -106,12 +106,12 @@ def _move(quantity: str, least: float, pairs: list[Pair]) -> ForecastChange | No
         ForecastChange(quantity, new.time, old.shown[quantity], new.shown[quantity])
         for old, new in pairs
     ]
-    told = [each for each in moves if abs(each.after - each.before) >= least]
+    told = [move for move in moves if abs(move.after - move.before) >= least]
     return max(told, key=lambda move: abs(move.after - move.before), default=None)
 
 
 def _sights(told: Briefing, alone: Verdict) -> tuple[ObservedDifference, ...]:
-    now = next((each for each in alone.around if each.time <= told.at < each.time + HOUR), None)
+    now = next((hour for hour in alone.around if hour.time <= told.at < hour.time + HOUR), None)
     shown: Mapping[str, float] = now.shown if now else {}
     return tuple(
         ObservedDifference(

@@ -104,8 +104,8 @@ def build_float_plan(
         The user's own time past the return; by config without.
     """
     temperature = _temperature(plan, verdict)
-    clothing = tuple((each, allows(each, temperature)) for each in CLOTHING)
-    least, most = (float(each) for each in exhaustion_time(np.array(temperature)))
+    clothing = tuple((garment, allows(garment, temperature)) for garment in CLOTHING)
+    least, most = (float(time) for time in exhaustion_time(np.array(temperature)))
     return FloatPlan(
         plan=plan,
         contact=contact,
@@ -135,7 +135,7 @@ def allows(clothing: str, temperature: float) -> Severity:
 
     Examples
     --------
-    >>> [str(allows(each, 284.0)) for each in CLOTHING]
+    >>> [str(allows(garment, 284.0)) for garment in CLOTHING]
     ['NO-GO', 'MARGINAL', 'GO']
     """
     limit = load_default_limits()[WATER, f"wearing {clothing}"]
@@ -197,7 +197,7 @@ def _near_night(plan: Plan) -> bool:
 def _gear(plan: Plan, cold: bool) -> tuple[Gear, ...]:
     wanted = {"always": True, "cold": cold, "dark": _near_night(plan)}
     return tuple(
-        Gear(each.what, _ready(each, plan.paddler)) for each in _file().gear if wanted[each.when]
+        Gear(item.what, _ready(item, plan.paddler)) for item in _file().gear if wanted[item.when]
     )
 
 
@@ -213,7 +213,7 @@ def _downwind(verdict: Verdict | None) -> float | None:
     hours = [hour for hour in verdict.hours if hour.shown[WIND] >= 0] if verdict else []
     if not hours:
         return None
-    towards = (max(hours, key=lambda each: each.shown[WIND]).shown[FROM] + 180) % 360
+    towards = (max(hours, key=lambda hour: hour.shown[WIND]).shown[FROM] + 180) % 360
     return towards if towards >= 0 else None
 
 

@@ -32,7 +32,7 @@ from safety_check.rules.weighed_hours import WeighedHours
 
 def best_first(outlooks: Iterable[Outlook]) -> list[Day]:
     """Return the days of several waters: best verdict, then best odds, longest, earliest."""
-    days = [day for each in outlooks for day in each.days if day.severity is not None]
+    days = [day for outlook in outlooks for day in outlook.days if day.severity is not None]
     return sorted(
         days,
         key=lambda day: (day.severity, -round(day.odds, 2), -_length(day), day.plan.start),
@@ -219,7 +219,7 @@ def _search(
 ) -> _Search:
     time = seen.weighing.time
     zone = ZoneInfo(plan.water.time_zone)
-    day = np.array([to_utc(each).astimezone(zone).date() for each in time], "datetime64[D]")
+    day = np.array([to_utc(hour).astimezone(zone).date() for hour in time], "datetime64[D]")
     table = judge_trips(seen.weighing, returning, held, tolerance)
     return _Search(
         plan=plan,

@@ -65,16 +65,16 @@ def list_(as_json: AsJson = False) -> None:
         typer.echo(
             json.dumps(
                 {
-                    "craft": {name: each.kind for name, each in own.items()},
-                    "classes": {name: each.label for name, each in classes.items()},
+                    "craft": {name: craft.kind for name, craft in own.items()},
+                    "classes": {name: craft_class.label for name, craft_class in classes.items()},
                 },
                 indent=2,
                 ensure_ascii=False,
             )
         )
         return
-    for name, each in own.items():
-        typer.echo(f"{name}: {classes[each.kind].label}")
+    for name, craft in own.items():
+        typer.echo(f"{name}: {classes[craft.kind].label}")
     if not own:
         typer.echo(
             "You have not added a craft yet. Add one with: safety-check craft add NAME --class …"
@@ -136,7 +136,7 @@ def remove(name: Name) -> None:
         del document["craft"][name]
         if document.get("default_craft") == name:
             del document["default_craft"]
-        kept = [each for each in document.get("limit", []) if each.get("craft") != name]
+        kept = [limit for limit in document.get("limit", []) if limit.get("craft") != name]
         if "limit" in document and len(kept) != len(document["limit"]):
             replace_limits(document, kept)
 

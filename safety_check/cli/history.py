@@ -40,7 +40,7 @@ def list_(
     with opened(load_settings()) as store:
         checks = store.checks(limit, water=water, name=name)
     if as_json:
-        typer.echo(json.dumps([history.as_json(each) for each in checks], indent=2))
+        typer.echo(json.dumps([history.as_json(check) for check in checks], indent=2))
         return
     typer.echo(history.lines(checks) or "No checks yet. Make one with: safety-check check --help")
 

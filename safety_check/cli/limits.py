@@ -47,7 +47,9 @@ def show(
     context = reason_context(loaded, loaded.craft(loaded.craft_name(craft)))
     if as_json:
         typer.echo(
-            json.dumps({name: _row(each) for name, each in context.limits.limits.items()}, indent=2)
+            json.dumps(
+                {name: _row(limit) for name, limit in context.limits.limits.items()}, indent=2
+            )
         )
         return
     typer.echo(f"Limits for {context.craft.name} ({context.craft.label})")
@@ -169,9 +171,9 @@ def reset(
 
     def edit(document: Any) -> None:
         kept: list[Any] = []
-        for each in document.get("limit", []):
-            match = each.get("craft") == craft and name in (None, each.get("quantity"))
-            (gone if match else kept).append(each)
+        for limit in document.get("limit", []):
+            match = limit.get("craft") == craft and name in (None, limit.get("quantity"))
+            (gone if match else kept).append(limit)
         replace_limits(document, kept)
 
     edit_settings(edit)
@@ -180,7 +182,7 @@ def reset(
             f"limits reset: {craft!r} has no personal limit{f' for {name}' if name else ''}."
             " See: safety-check limits show"
         )
-    typer.echo(f"Reset to the default: {', '.join(str(each['quantity']) for each in gone)}.")
+    typer.echo(f"Reset to the default: {', '.join(str(limit['quantity']) for limit in gone)}.")
 
 
 @app.command()

@@ -96,7 +96,7 @@ def lines(plan: Plan, verdict: str, made: OfflineValidity, zone: tzinfo) -> list
             _spans(made.go_until, made.known_until, zone),
         ]
     told += [f"  {item.source}: valid until {_when(item.good_until, zone)}" for item in made.items]
-    told += [f"  Missing: {each.source}: {each.reason}" for each in made.missed]
+    told += [f"  Missing: {failure.source}: {failure.reason}" for failure in made.missed]
     return [*told, FURTHER] if made.known_until else told
 
 
@@ -133,7 +133,7 @@ def _as_json(plan: Plan, verdict: str, made: OfflineValidity, credits: list[str]
         "go_until": made.go_until and made.go_until.isoformat(),
         "known_until": made.known_until and made.known_until.isoformat(),
         "items": items,
-        "missed": [{"source": each.source, "reason": each.reason} for each in made.missed],
+        "missed": [{"source": failure.source, "reason": failure.reason} for failure in made.missed],
         "credits": credits,
     }
     return json.dumps(said, indent=2, ensure_ascii=False)

@@ -48,7 +48,10 @@ def beside_those_of(command: Callable[..., None]) -> Callable[[Callable[..., Non
         }
         own.__annotations__ = hints
         own.__signature__ = signature.replace(  # type: ignore[attr-defined]
-            parameters=[each.replace(annotation=hints[each.name]) for each in (*theirs, *mine)]
+            parameters=[
+                parameter.replace(annotation=hints[parameter.name])
+                for parameter in (*theirs, *mine)
+            ]
         )
         return own
 

@@ -77,7 +77,7 @@ def _require_web() -> None:
 
     from safety_check.errors import ConfigError
 
-    lacking = [each for each in WANTED if find_spec(each) is None]
+    lacking = [package for package in WANTED if find_spec(package) is None]
     if lacking:
         raise ConfigError(
             f"serve: {', '.join(lacking)} is not installed, and the live page needs"

@@ -98,7 +98,7 @@ def _times(
     if every is not None and at:
         raise PlanError("--every and --at contradict each other. Give only one.")
     if at:
-        moments = [parse_time(each, plan.water.time_zone, now, "--at") for each in at]
+        moments = [parse_time(text, plan.water.time_zone, now, "--at") for text in at]
         return chosen_times(moments, now, plan.start)
     period = timedelta(seconds=parse(every or HALF_HOUR, "duration", "--every"))
     return regular_times(period, now, plan.start)

@@ -76,8 +76,8 @@ def add(
     from safety_check.waters.add import from_geojson, from_sectors
 
     metres = None if depth is None else parse(depth, "length", "depth")
-    launches = [_launch(each) for each in launch or []]
-    if sum(each is not None for each in (file, fetch, near)) != 1:
+    launches = [_launch(text) for text in launch or []]
+    if sum(option is not None for option in (file, fetch, near)) != 1:
         raise PlanError(
             "water add: give one of --file with a shoreline, --near LAT,LON to download one,"
             " or --fetch with sectors."
@@ -120,8 +120,8 @@ def _from_map(
             f"--near {near}: OpenStreetMap has no usable water there. Give a point on the water"
             " or at its shore, or a shoreline with --file."
         )
-    for number, each in enumerate(found.outlines, 1):
-        typer.echo(f"{number} {_outline(each)}", err=True)
+    for number, outline in enumerate(found.outlines, 1):
+        typer.echo(f"{number} {_outline(outline)}", err=True)
     chosen = found.outlines[0 if yes else _chosen(len(found.outlines))]
     credit = f"{found.provenance.attribution} ({chosen.osm_id})"
     shape, origin = chosen.geometry, chosen.osm_id
@@ -283,8 +283,8 @@ def map_(
         return
     typer.echo(lake_map.describe_map(mapped.chosen, own.preferences))
     notes = [*notes, *data_credits((), mapped.chosen.grid.water)]
-    for each in (*notes, f"Wrote {out}."):
-        typer.echo(each)
+    for line in (*notes, f"Wrote {out}."):
+        typer.echo(line)
 
 
 def _mapped(
@@ -324,7 +324,7 @@ def _as_json(mapped: MapResult, out: Path) -> str:
         "file": str(out),
         "water": lake.grid.water.name,
         "time": lake.time and lake.time.isoformat(),
-        **{name: each if math.isfinite(each) else None for name, each in numbers.items()},
+        **{name: value if math.isfinite(value) else None for name, value in numbers.items()},
         "lee": mapped.lee,
         "credits": data_credits(mapped.provenance, lake.grid.water),
     }

@@ -114,7 +114,7 @@ def _split(members: Ensemble, most_weight: float, models: frozenset[str]) -> Ens
     weights = (members.weights / np.bincount(which))[which]
     return replace(
         members,
-        models=tuple(members.models[each] for each in which),
+        models=tuple(members.models[index] for index in which),
         weights=weights,
         quantities={name: values[which] for name, values in members.quantities.items()},
         lacking={name: lacks[which] for name, lacks in members.lacking.items()},
@@ -183,8 +183,8 @@ def describe_calibration(
     if wider is None:
         return (TAKEN_AS_THEY_CAME,)
     local = [
-        _local(name, each, days[name], np.array(lead_hours), wider.may_improve, prefer)
-        for name, each in wider.corrections.items()
+        _local(name, correction, days[name], np.array(lead_hours), wider.may_improve, prefer)
+        for name, correction in wider.corrections.items()
     ]
     return (DRESSED, *local)
 
@@ -198,8 +198,8 @@ def _local(
     prefer: Preferences,
 ) -> str:
     bias, spread = (
-        float(by_lead(lead_hours, correction.lead_hours, each))
-        for each in (correction.bias, correction.spread)
+        float(by_lead(lead_hours, correction.lead_hours, values))
+        for values in (correction.bias, correction.spread)
     )
     what = "gusts" if name == GUST else "wind"
     side = "above" if bias >= 0 else "below"

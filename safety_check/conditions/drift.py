@@ -224,7 +224,7 @@ def _some(weights: FloatArray) -> IntArray:
 def _aside(wind: FloatArray, row: Leeway) -> FloatArray:
     """Return the drift aside; rows take the sides in turn."""
     return np.stack(
-        [aside_speed(each, row, SIDES[number % len(SIDES)]) for number, each in enumerate(wind)]
+        [aside_speed(speed, row, SIDES[number % len(SIDES)]) for number, speed in enumerate(wind)]
     )
 
 
@@ -278,6 +278,4 @@ class LeewayFile(Strict):
 def load_leeways() -> dict[str, Leeway]:
     """Return the published leeway of each kind of object."""
     rows = toml_file.read(shipped_file("leeway.toml"), LeewayFile).leeway
-    return {
-        name: Leeway.printed(each.downwind, each.right, each.left) for name, each in rows.items()
-    }
+    return {name: Leeway.printed(row.downwind, row.right, row.left) for name, row in rows.items()}

@@ -187,14 +187,24 @@ def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
     A stale forecast keeps its values: they may still forbid, but they permit nothing.
     Without any forecast there is one member that knows nothing.
     """
-    models = [model for each in briefing.forecasts for model in each.models] or ["no forecast"]
+    models = [model for forecast in briefing.forecasts for model in forecast.models] or [
+        "no forecast"
+    ]
     quantities = {name: _rows(briefing, name, time) for name in QUANTITIES}
-    lacks = [_lacks(each, model, trust) for each in briefing.forecasts for model in each.models]
+    lacks = [
+        _lacks(forecast, model, trust)
+        for forecast in briefing.forecasts
+        for model in forecast.models
+    ]
     lacking = {name: np.array([name in one for one in lacks or [NOTHING]]) for name in QUANTITIES}
     for name, members in lacking.items():
         quantities[name][members] = np.nan
     quantities[AS_FORECAST] = quantities[WIND]
-    old = [is_stale(each, briefing.at, trust) for each in briefing.forecasts for _ in each.models]
+    old = [
+        is_stale(forecast, briefing.at, trust)
+        for forecast in briefing.forecasts
+        for _ in forecast.models
+    ]
     return Ensemble(
         time,
         tuple(models),

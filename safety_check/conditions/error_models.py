@@ -80,8 +80,8 @@ def load_error_models() -> Mapping[str, ErrorModel]:
 
 def _error_model(name: str) -> ErrorModel:
     rows = sorted(
-        (each for each in shipped_odds().dressing if each.quantity == name),
-        key=lambda each: each.lead_hours,
+        (entry for entry in shipped_odds().dressing if entry.quantity == name),
+        key=lambda entry: entry.lead_hours,
     )
     return ErrorModel(
         **{

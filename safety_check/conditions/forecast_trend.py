@@ -128,7 +128,7 @@ def _rise(first: ForecastSummary, later: ForecastSummary, time: TimeArray) -> Fl
     before, after = _compared(first, later, time)
     known = ~np.isnan(before) & ~np.isnan(after)
     before, after = (
-        np.where(known, each, 0.0).max(axis=0, initial=0.0) for each in (before, after)
+        np.where(known, wind, 0.0).max(axis=0, initial=0.0) for wind in (before, after)
     )
     risen: FloatArray = after - before
     return risen

@@ -149,8 +149,8 @@ def _spoilt(water: WholeWater, winds: Winds, bound: float) -> BoolArray:
         blew = slice(first - ago, first - ago + count)
         speed = np.where(known | (ago == 0), left, 0.0)[:, blew]  # nothing is left of an unknown
         if ago == 0 or np.any(speed >= least):
-            for at, each in enumerate(zip(speed.T, direction[:, blew].T, strict=True)):
-                spoilt[at] |= exceeded(strongest, *each)
+            for at, wind in enumerate(zip(speed.T, direction[:, blew].T, strict=True)):
+                spoilt[at] |= exceeded(strongest, *wind)
     return spoilt
 
 
@@ -170,9 +170,9 @@ def _from_elsewhere(water: WholeWater, winds: Winds, bound: float, reach: FloatA
     """Whether a sea from elsewhere reaches the bound where the trip goes, (hour, member)."""
     envelope = smoothed_fetch(reach, water.bearings)[:, None]
     strongest = DOUBT * _for_winds(envelope, winds.direction, bound, water.depth)
-    speed, direction = (each[:, winds.lead_in :] for each in (winds.speed, winds.direction))
+    speed, direction = (values[:, winds.lead_in :] for values in (winds.speed, winds.direction))
     raised = np.array(
-        [exceeded(strongest, *each)[:, 0] for each in zip(speed.T, direction.T, strict=True)]
+        [exceeded(strongest, *wind)[:, 0] for wind in zip(speed.T, direction.T, strict=True)]
     )
     assert winds.sea is not None
     below = bound > winds.sea.T

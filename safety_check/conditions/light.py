@@ -36,7 +36,7 @@ def light(launch: Launch, first: TimeArray, last: TimeArray) -> dict[str, FloatA
     place = (launch.latitude, launch.longitude)
     height = np.minimum(solar_elevation(*place, first), solar_elevation(*place, last))
     dark, dusk = (
-        np.minimum(*(time_to_dark(*place, each, altitude) for each in (first, last)))
+        np.minimum(*(time_to_dark(*place, moment, altitude) for moment in (first, last)))
         for altitude in (HORIZON, CIVIL_TWILIGHT)
     )
     return {

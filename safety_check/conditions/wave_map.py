@@ -49,7 +49,7 @@ def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) ->
 
     whole = whole_water(water, cache)
     drawn = tuple(launches) or water.launches
-    at = np.array([[each.longitude, each.latitude] for each in drawn]).reshape(-1, 2)
+    at = np.array([[place.longitude, place.latitude] for place in drawn]).reshape(-1, 2)
     places = to_metres(at, *whole.origin)
     return MapGrid(
         water=water,

@@ -60,8 +60,8 @@ class ErrorModel:
            squares in the scale are ours.
         """
         shift, slope, floor, part, width = (
-            by_lead(lead_hours, self.lead_hours, each)
-            for each in (self.shift, self.slope, self.floor, self.relative, self.spread)
+            by_lead(lead_hours, self.lead_hours, coefficient)
+            for coefficient in (self.shift, self.slope, self.floor, self.relative, self.spread)
         )
         scale = np.sqrt(floor**2 + (part * mean) ** 2 + (width * spread) ** 2)
         return np.maximum(shift + slope * mean, 0.0), scale
@@ -90,8 +90,8 @@ class LocalCorrection:
     ) -> tuple[FloatArray, FloatArray]:
         """Location and scale as corrected; unless `better`, only upward and only wider."""
         centre, bias, tilt, spread = (
-            by_lead(lead_hours, self.lead_hours, each)
-            for each in (self.centre, self.bias, self.tilt, self.spread)
+            by_lead(lead_hours, self.lead_hours, coefficient)
+            for coefficient in (self.centre, self.bias, self.tilt, self.spread)
         )
         change = bias + tilt * (location - centre)
         if not better:

@@ -74,9 +74,9 @@ def fit_own_speed(
         )
         tries.append((float(np.sum((speed - expected) ** 2)), float(cruise), drive))
     least = min(error for error, _, _ in tries)
-    good = [each for each in tries if each[0] <= least * (1 + 2 / max(len(speed) - 2, 1))]
-    best = min(tries, key=lambda each: each[0])
-    worst = min(good, key=lambda each: wind_at_share_of_cruise(each[2], 0.5))
+    good = [attempt for attempt in tries if attempt[0] <= least * (1 + 2 / max(len(speed) - 2, 1))]
+    best = min(tries, key=lambda attempt: attempt[0])
+    worst = min(good, key=lambda attempt: wind_at_share_of_cruise(attempt[2], 0.5))
     slowest = min(cruise for _, cruise, _ in good)
     return OwnSpeed(best[2], worst[2], best[1], slowest, float(np.sqrt(least / len(speed))))
 

@@ -129,7 +129,7 @@ def winds_left(wind: FloatArray, fetch: float, depth: float, hours: int) -> list
 
     Examples
     --------
-    >>> [each.round(1).tolist() for each in winds_left(np.array([10.0]), 20e3, np.inf, 2)]
+    >>> [wind.round(1).tolist() for wind in winds_left(np.array([10.0]), 20e3, np.inf, 2)]
     [[10.0], [8.3], [7.0]]
     """
     raised = significant_height(wind, fetch, depth) ** 2

@@ -197,7 +197,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
             for window in verdict.windows
         ],
         unknown=[missing(unknown) for unknown in verdict.unknown],
-        provenance=[origin(each, verdict.at) for each in verdict.provenance],
+        provenance=[origin(source, verdict.at) for source in verdict.provenance],
         cautions=list(verdict.cautions),
         credits=credits_of(verdict),
         loosened=list(verdict.loosened),
@@ -206,7 +206,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         advice=json_advice.advice_part(verdict.advice) if verdict.advice else None,
         disagreement=verdict.disagreement,
         missed=[json_missed.missed_part(miss) for miss in verdict.missed],
-        trip_odds={level(each): share for each, share in verdict.trip_odds.items()},
+        trip_odds={level(severity): share for severity, share in verdict.trip_odds.items()},
         judged_until=verdict.judged_until,
         forecast_made=verdict.forecast_made,
         water_temperature=json_alternatives.water_part(verdict.water),
@@ -254,7 +254,7 @@ def _number(value: float) -> float | None:
 
 
 def _hour(hour: HourVerdict) -> Hour:
-    odds = {each.name.lower(): round(hour.odds.get(each, 0.0), 6) for each in Severity}
+    odds = {severity.name.lower(): round(hour.odds.get(severity, 0.0), 6) for severity in Severity}
     return Hour(
         time=hour.time,
         verdict=level(hour.severity),

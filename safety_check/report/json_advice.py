@@ -140,13 +140,13 @@ def _trolling(fishing: advice.Fishing) -> Trolling:
         fast=fishing.fast,
         headings=[
             Heading(
-                heading=each.heading,
-                effort=[_number(float(effort)) for effort in each.effort],
-                works=list(each.works),
+                heading=course.heading,
+                effort=[_number(float(effort)) for effort in course.effort],
+                works=list(course.works),
             )
-            for each in fishing.passes
+            for course in fishing.passes
         ],
-        drift=[_number(float(each)) for each in fishing.drift],
+        drift=[_number(float(distance)) for distance in fishing.drift],
     )
 
 

@@ -270,7 +270,7 @@ def outlook_as_json(
         at=outlooks[0].briefing.at,
         hours=outlooks[0].hours,
         waters=[_water(outlook) for outlook in outlooks],
-        best_first=[_day_ahead(each) for each in ranked],
+        best_first=[_day_ahead(day) for day in ranked],
     ).model_dump(mode="json")
 
 

@@ -26,8 +26,8 @@ STEP = {"ft": 0.1, "m": 0.01, "m/s": 0.1}  # of a bound in a command, downwards;
 def describe_suggestions(learnt: SuggestedLimits, prefer: Preferences) -> str:
     """Return what the log suggests, for a person."""
     said = [_counted(quantity, learnt) for quantity in learnt.rated_trips]
-    for quantity, group in groupby(learnt.found, key=lambda each: each.quantity):
-        said += ["", *(line for each in group for line in _one(each, prefer))]
+    for quantity, group in groupby(learnt.found, key=lambda suggestion: suggestion.quantity):
+        said += ["", *(line for suggestion in group for line in _one(suggestion, prefer))]
         said += [f"  To set it: {command(quantity, learnt, prefer)}"]
     nothing = "Nothing to change: the log suggests no other limit."
     yours = "Nothing was changed. Only you can change a limit."
@@ -42,17 +42,17 @@ def _counted(quantity: str, learnt: SuggestedLimits) -> str:
     return f"{label}: logged with a comfort rating on {count} {trips}{few}."
 
 
-def _one(each: Suggestion, prefer: Preferences) -> list[str]:
-    direction = "TIGHTER" if each.tighter else "LOOSER"
-    now = "never" if each.now is None else _limit(each.now, each.quantity, prefer)
-    bound = _limit(each.bound, each.quantity, prefer)
-    felt = "You were uneasy in:" if each.tighter else "You were at ease in:"
-    label = quantity_label(each.quantity)
-    head = f"{direction}: {label}, {LEVELS[each.level]} from {bound}, now {now}."
+def _one(suggestion: Suggestion, prefer: Preferences) -> list[str]:
+    direction = "TIGHTER" if suggestion.tighter else "LOOSER"
+    now = "never" if suggestion.now is None else _limit(suggestion.now, suggestion.quantity, prefer)
+    bound = _limit(suggestion.bound, suggestion.quantity, prefer)
+    felt = "You were uneasy in:" if suggestion.tighter else "You were at ease in:"
+    label = quantity_label(suggestion.quantity)
+    head = f"{direction}: {label}, {LEVELS[suggestion.level]} from {bound}, now {now}."
     lines = textwrap.wrap(f"{head} {felt}", WIDTH, subsequent_indent="  ")
     return lines + [
-        f"  - {_trip(trip, _shown(value, each.quantity, prefer))}"
-        for trip, value in zip(each.trips, each.met, strict=True)
+        f"  - {_trip(trip, _shown(value, suggestion.quantity, prefer))}"
+        for trip, value in zip(suggestion.trips, suggestion.met, strict=True)
     ]
 
 
@@ -67,11 +67,13 @@ def command(quantity: str, learnt: SuggestedLimits, prefer: Preferences) -> str:
     A bound is rounded down in the user's units. It has `--loosen` where the new bound
     is looser than the default, or the user has loosened this limit before.
     """
-    found = [each for each in learnt.found if each.quantity == quantity]
+    found = [suggestion for suggestion in learnt.found if suggestion.quantity == quantity]
     own, default = learnt.own.get(quantity), learnt.defaults[quantity].marginal
     bounds = {"marginal": own and own.marginal, "no_go": own and own.no_go}
-    bounds |= {each.level: _typed(each.bound, quantity, prefer) for each in found}
-    looser = any(not each.tighter and each.bound > (default or 0.0) for each in found)
+    bounds |= {suggestion.level: _typed(suggestion.bound, quantity, prefer) for suggestion in found}
+    looser = any(
+        not suggestion.tighter and suggestion.bound > (default or 0.0) for suggestion in found
+    )
     said = ["safety-check", "limits", "set", SHORT[quantity], "--craft", learnt.craft]
     for level, option in (("marginal", "--marginal"), ("no_go", "--no-go")):
         said += [option, str(bounds[level])] if bounds[level] else []
@@ -87,15 +89,15 @@ def as_json(learnt: SuggestedLimits, prefer: Preferences) -> dict[str, Any]:
         "rated_trips": dict(learnt.rated_trips),
         "suggestions": [
             {
-                "quantity": each.quantity,
-                "level": each.level,
-                "bound": each.bound,
-                "now": each.now,
-                "tighter": each.tighter,
-                "trips": [trip.id for trip in each.trips],
-                "command": command(each.quantity, learnt, prefer),
+                "quantity": suggestion.quantity,
+                "level": suggestion.level,
+                "bound": suggestion.bound,
+                "now": suggestion.now,
+                "tighter": suggestion.tighter,
+                "trips": [trip.id for trip in suggestion.trips],
+                "command": command(suggestion.quantity, learnt, prefer),
             }
-            for each in learnt.found
+            for suggestion in learnt.found
         ],
     }
 

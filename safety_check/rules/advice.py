@@ -116,7 +116,7 @@ def _home_by(
         deadlines.append((dark, "dark"))
     if worse is not None:
         deadlines.append((to_utc(conditions.time[worse]), "worse"))
-    return min(deadlines, key=lambda each: each[0])
+    return min(deadlines, key=lambda deadline: deadline[0])
 
 
 def _dark(plan: Plan, conditions: Conditions, trip: IntArray, limits: Limits) -> datetime | None:
@@ -212,7 +212,7 @@ def _drifts(
         way.winds.direction,
         conditions.weights,
     )
-    return tuple(_drift(each, conditions) for each in found)
+    return tuple(_drift(drift, conditions) for drift in found)
 
 
 def _drift(found: DriftRange, conditions: Conditions) -> Drift:

@@ -91,7 +91,7 @@ def _groups(known: FloatArray) -> list[FloatArray]:
 
 
 def _said(group: FloatArray, noun: str, unit: str) -> str:
-    low, high = (show(float(each), "speed", unit) for each in (group[0], group[-1]))
+    low, high = (show(float(speed), "speed", unit) for speed in (group[0], group[-1]))
     span = high if low == high else f"{low.split()[0]}-{high}"
     one = len(group) == 1
     return f"{_number(len(group))}{noun if one or not noun else noun + 's'} say{'s' * one} {span}"

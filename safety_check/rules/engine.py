@@ -97,7 +97,7 @@ def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: 
     Examples
     --------
     >>> wind = np.array([3.0, 6.0, 9.0, np.nan])
-    >>> [str(Severity(each)) for each in severity(wind, np.array(5.5), np.array(8.0), "higher")]
+    >>> [str(Severity(level)) for level in severity(wind, np.array(5.5), np.array(8.0), "higher")]
     ['GO', 'MARGINAL', 'NO-GO', 'UNKNOWN']
     """
     sign = 1.0 if worse == "higher" else -1.0

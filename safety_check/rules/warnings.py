@@ -43,7 +43,7 @@ def alert_table() -> Mapping[str, Severity]:
     """Return what each official event means for a small craft; the newest entry holds."""
     file = toml_file.read(shipped_file("alerts.toml"), AlertsFile)
     entries = sorted(file.alert, key=lambda entry: entry.since)
-    return {event: LEVELS[each.severity] for each in entries for event in each.events}
+    return {event: LEVELS[entry.severity] for entry in entries for event in entry.events}
 
 
 @dataclass(frozen=True)
@@ -114,7 +114,7 @@ def warnings_over(
             said[alert.headline or alert.event] = severity
     if not known:
         level = np.where(level > 0, level, np.nan)
-    return Warnings(level, tuple(sorted(said, key=lambda each: -said[each])))
+    return Warnings(level, tuple(sorted(said, key=lambda word: -said[word])))
 
 
 def _holds(alert: Alert, hour: np.datetime64) -> bool:

@@ -63,7 +63,7 @@ class ObservedWind:
 
 def columns(kind: type, *left_out: str) -> str:
     """Return the fields of a type as a list of columns."""
-    names = [each.name for each in fields(kind) if each.name not in left_out]
+    names = [column.name for column in fields(kind) if column.name not in left_out]
     return ", ".join(f'"{name}"' for name in names)
 
 

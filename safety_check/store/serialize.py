@@ -74,9 +74,9 @@ def _plain(value: object, arrays: list[bytes]) -> Any:
         names = [field.name for field in dataclasses.fields(value)]
         return {name: _plain(getattr(value, name), arrays) for name in names}
     if isinstance(value, Mapping):
-        return {_key(key): _plain(each, arrays) for key, each in value.items()}
+        return {_key(key): _plain(item, arrays) for key, item in value.items()}
     if isinstance(value, (tuple, list)):
-        return [_plain(each, arrays) for each in value]
+        return [_plain(item, arrays) for item in value]
     return _scalar(value)
 
 
@@ -117,7 +117,7 @@ def _read(kind: Any, said: Any, arrays: memoryview) -> Any:
         return _tuple(get_args(kind), said, arrays)
     if origin is not None:
         key, value = get_args(kind)
-        return {_from_key(key, name): _read(value, each, arrays) for name, each in said.items()}
+        return {_from_key(key, name): _read(value, item, arrays) for name, item in said.items()}
     if dataclasses.is_dataclass(kind):
         return _fields(kind, said, arrays)
     return _leaf(kind)(said)
@@ -126,7 +126,7 @@ def _read(kind: Any, said: Any, arrays: memoryview) -> Any:
 def _fields(kind: Any, said: Mapping[str, Any], arrays: memoryview) -> Any:
     hints = _hints(kind)
     return kind(
-        **{name: _read(hints[name], each, arrays) for name, each in said.items() if name in hints}
+        **{name: _read(hints[name], item, arrays) for name, item in said.items() if name in hints}
     )
 
 
@@ -150,7 +150,7 @@ def _other_than_none(kind: Any) -> Any:
 
 def _tuple(kinds: tuple[Any, ...], said: list[Any], arrays: memoryview) -> tuple[Any, ...]:
     each_kind = [kinds[0]] * len(said) if kinds[-1] is Ellipsis else kinds
-    return tuple(_read(kind, each, arrays) for kind, each in zip(each_kind, said, strict=True))
+    return tuple(_read(kind, item, arrays) for kind, item in zip(each_kind, said, strict=True))
 
 
 def _from_key(kind: Any, name: str) -> Any:

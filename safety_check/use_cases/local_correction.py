@@ -65,14 +65,14 @@ def find_outcomes(
         for quantity in WINDS
         if trip.went and np.isfinite(getattr(trip, quantity))
     ]
-    told = {(each.quantity, each.day) for each in logged}
+    told = {(outcome.quantity, outcome.day) for outcome in logged}
     days: dict[tuple[str, date], list[ObservedWind]] = {}
-    for each in seen:
-        key = (each.quantity, each.time.astimezone(zone).date())
-        if key not in told and np.isfinite(each.value):
-            days.setdefault(key, []).append(each)
-    found = [*logged, *(_of_day(*key, each) for key, each in days.items())]
-    return sorted(found, key=lambda each: each.day, reverse=True)[: MOST_DAYS * len(WINDS)]
+    for observation in seen:
+        key = (observation.quantity, observation.time.astimezone(zone).date())
+        if key not in told and np.isfinite(observation.value):
+            days.setdefault(key, []).append(observation)
+    found = [*logged, *(_of_day(*key, winds) for key, winds in days.items())]
+    return sorted(found, key=lambda outcome: outcome.day, reverse=True)[: MOST_DAYS * len(WINDS)]
 
 
 def _of_trip(quantity: str, trip: Trip, end: datetime, zone: ZoneInfo) -> Outcome:
@@ -83,8 +83,8 @@ def _of_trip(quantity: str, trip: Trip, end: datetime, zone: ZoneInfo) -> Outcom
 
 
 def _of_day(quantity: str, day: date, seen: Sequence[ObservedWind]) -> Outcome:
-    time = np.array([_hour(each.time) for each in seen])
-    return Outcome(quantity, day, time, np.array([each.value for each in seen]), False)
+    time = np.array([_hour(wind.time) for wind in seen])
+    return Outcome(quantity, day, time, np.array([wind.value for wind in seen]), False)
 
 
 def _hour(moment: datetime) -> np.datetime64:
@@ -103,12 +103,12 @@ def checks_to_compare(
 
     Many checks of one trip share one error, so the last of each counts.
     """
-    days = {each.day for each in found}
+    days = {outcome.day for outcome in found}
     last: dict[tuple[date, int], int] = {}
-    for each in sorted(checks, key=lambda each: each.at):
-        day = each.start.astimezone(zone).date()
-        if day in days and each.at < each.start:
-            last[day, (each.start - each.at) // timedelta(days=1)] = each.id
+    for check in sorted(checks, key=lambda line: line.at):
+        day = check.start.astimezone(zone).date()
+        if day in days and check.at < check.start:
+            last[day, (check.start - check.at) // timedelta(days=1)] = check.id
     return {number: day for (day, _), number in last.items()}
 
 
@@ -138,16 +138,16 @@ def fit_corrections(
         Wind and gusts → the correction, and from how many days; absent with fewer days than
         the least pairs.
     """
-    came = {(each.quantity, each.day): each for each in found}
+    came = {(outcome.quantity, outcome.day): outcome for outcome in found}
     told = tuple(said)
     learnt: dict[str, LocalCorrection] = {}
     days: dict[str, int] = {}
     for quantity, error_model in error_models.items():
         pairs = {
-            (day, each.at): pair
-            for day, each in told
+            (day, summary.at): pair
+            for day, summary in told
             if (quantity, day) in came
-            for pair in _pair(each, came[quantity, day], error_model, at)
+            for pair in _pair(summary, came[quantity, day], error_model, at)
         }
         count = len({day for day, _ in pairs})
         if count < shrinkage.least_pairs:

@@ -83,8 +83,8 @@ def read_track(path: Path) -> FloatArray:
         raise DataError(f"{path.name} cannot be read as GPX: {trouble}. Export it again.") from None
     fixes = [
         (point.time.timestamp(), point.longitude, point.latitude)
-        for each in found.tracks
-        for segment in each.segments
+        for route in found.tracks
+        for segment in route.segments
         for point in segment.points
         if point.time is not None
     ]
@@ -114,7 +114,9 @@ def describe_measurement(craft: Craft, found: Measured, settings: Settings) -> l
     """Return what a track shows, the default limits and one's own side by side."""
     fit, wind = found.fit, settings.preferences.wind
     default = load_default_limits()["wind_speed", craft.kind]
-    best, least = (show(each, "speed", wind) for each in (fit.cruise_speed, fit.least_cruise_speed))
+    best, least = (
+        show(speed, "speed", wind) for speed in (fit.cruise_speed, fit.least_cruise_speed)
+    )
     rows = {
         "default, in company": (default.marginal, default.no_go),
         "your own, by the worst fit": (found.marginal, found.no_go),

@@ -144,7 +144,7 @@ def parse_direction(text: str, field: str) -> float:
     said = text.strip().casefold().removesuffix("deg").removesuffix("°").strip()
     for word in ("north", "south", "east", "west"):
         said = said.replace(word, word[0])
-    point = "".join(each for each in said if each not in " -")
+    point = "".join(character for character in said if character not in " -")
     if point in POINTS:
         return 360.0 / len(POINTS) * POINTS.index(point)
     try:
@@ -220,10 +220,10 @@ def offline_briefing(stored: Briefing, at: datetime, greatest_age: Mapping[str, 
     said = dict.fromkeys([*(alert.provenance for alert in old.alerts), *old.others])
     overdue = tuple(
         SourceFailure(
-            each.source, "Not requested (offline), and the saved answer is too old.", ALERTS
+            source.source, "Not requested (offline), and the saved answer is too old.", ALERTS
         )
-        for each in said
-        if not (at - each.fetched).total_seconds() <= greatest_age.get(each.source, 0.0)
+        for source in said
+        if not (at - source.fetched).total_seconds() <= greatest_age.get(source.source, 0.0)
     )
     return replace(old, at=at, silences=(*old.silences, *overdue))
 

@@ -81,7 +81,7 @@ def beaufort_number(words: str) -> int:
     >>> beaufort_number("glassy"), beaufort_number("Scattered  Whitecaps")
     (0, 3)
     """
-    looks = {word: each.beaufort for each in load_trip_words().look for word in each.words}
+    looks = {word: entry.beaufort for entry in load_trip_words().look for word in entry.words}
     return _meaning(words, looks, "the wind", 'or a speed with a unit, such as "12 mph"')
 
 
@@ -93,7 +93,7 @@ def comfort_level(words: str) -> int:
     >>> comfort_level("4"), comfort_level("uneasy")
     (4, 2)
     """
-    levels = {word: each.level for each in load_trip_words().comfort for word in each.words}
+    levels = {word: entry.level for entry in load_trip_words().comfort for word in entry.words}
     numbers = {str(level): level for level in sorted(set(levels.values()))}
     return _meaning(words, numbers | levels, "comfort", "from 1 (afraid) to 5 (at ease)")
 
@@ -137,7 +137,7 @@ def rate_trips(trips: Iterable[Trip], quantity: str) -> list[Trip]:
         for trip in trips
         if trip.went and trip.comfort is not None and not math.isnan(value_met(trip, quantity))
     ]
-    return sorted(told, key=lambda each: value_met(each, quantity))
+    return sorted(told, key=lambda trip: value_met(trip, quantity))
 
 
 def value_met(trip: Trip, quantity: str) -> float:
@@ -193,9 +193,9 @@ def _tighter(
     quantity: str, level: str, told: list[Trip], now: float | None, comfort: int, rule: Suggest
 ) -> Suggestion | None:
     below = [
-        each
-        for each in told
-        if (each.comfort or 0) <= comfort and (now is None or value_met(each, quantity) < now)
+        trip
+        for trip in told
+        if (trip.comfort or 0) <= comfort and (now is None or value_met(trip, quantity) < now)
     ]
     if len(below) < rule.least_uneasy:
         return None
@@ -207,12 +207,12 @@ def _looser(quantity: str, told: list[Trip], limit: Limit, rule: Suggest) -> Sug
     now = limit.marginal
     if now is None:
         return None
-    uneasy = [value_met(each, quantity) for each in told if (each.comfort or 0) <= rule.uneasy_to]
+    uneasy = [value_met(trip, quantity) for trip in told if (trip.comfort or 0) <= rule.uneasy_to]
     ceiling = min([*uneasy, math.inf if limit.no_go is None else limit.no_go])
     above = [
-        each
-        for each in told
-        if (each.comfort or 0) >= rule.at_ease_from and now < value_met(each, quantity) < ceiling
+        trip
+        for trip in told
+        if (trip.comfort or 0) >= rule.at_ease_from and now < value_met(trip, quantity) < ceiling
     ]
     if len(above) < rule.least_at_ease:
         return None

@@ -174,7 +174,7 @@ def _start(check: CheckLine | None, clock: datetime) -> datetime:
 
 def _wind(text: str | None) -> tuple[float, int | None]:
     """Return the wind [m s⁻¹], and the Beaufort number where it was told in words."""
-    if text is None or any(each.isdigit() for each in text):
+    if text is None or any(character.isdigit() for character in text):
         return _number(text, "speed", "--wind"), None
     beaufort = beaufort_number(text)
     return middle_of(beaufort), beaufort

@@ -101,7 +101,7 @@ def watch_plan(
     last = None
     for number, moment in enumerate(times):
         _wait(moment, clock, reporter)
-        if any(each <= clock.now() for each in times[number + 1 :]):
+        if any(time <= clock.now() for time in times[number + 1 :]):
             continue
         try:
             last = check(clock.now())

@@ -166,7 +166,7 @@ def map_hours_around(verdict: Verdict, settings: Settings) -> tuple[WaveMap, ...
 
 def _chosen(hours: Sequence[WaveMap], verdict: Verdict, at: str | None) -> WaveMap:
     if at is None:
-        heights = [float(each.height.max()) for each in hours]
+        heights = [float(hour.height.max()) for hour in hours]
         return hours[int(np.argmax(np.where(np.isnan(heights), -1.0, heights)))]
     plan = verdict.plan
     moment = parse_time(at, plan.water.time_zone, plan.start - timedelta(hours=1), "--at")

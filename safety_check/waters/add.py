@@ -71,10 +71,12 @@ def from_geojson(
 
 
 def _shape(found: Sequence[Mapping[str, Any]], file: str) -> Mapping[str, Any]:
-    shapes = [each for each in found if each["geometry"]["type"] in ("Polygon", "MultiPolygon")]
+    shapes = [
+        feature for feature in found if feature["geometry"]["type"] in ("Polygon", "MultiPolygon")
+    ]
     if len(shapes) == 1:
         return shapes[0]
-    if not shapes and any(each["geometry"]["type"].endswith("LineString") for each in found):
+    if not shapes and any(feature["geometry"]["type"].endswith("LineString") for feature in found):
         raise ConfigError(
             f"{file}, features: it has lines but no polygon, and a water is an area. Close the"
             " shoreline into one Polygon and try again."
@@ -106,7 +108,9 @@ def from_geometry(
         notes.append(
             f"it has {parts} parts that do not touch; fetch does not run from one to another"
         )
-    doubled = {each.name for each in launches if [x.name for x in launches].count(each.name) > 1}
+    doubled = {
+        launch.name for launch in launches if [x.name for x in launches].count(launch.name) > 1
+    }
     if doubled:
         raise ConfigError(
             f"{file}, launches: the name {sorted(doubled)[0]!r} is used for more than one point."
@@ -142,7 +146,7 @@ def polygons_of(rings: Sequence[FloatArray]) -> list[list[FloatArray]]:
 
     areas = [shapely.Polygon(ring) for ring in rings]
     inner, outer = shapely.STRtree(areas).query(areas, predicate="within")
-    around = [[k for k in outer[inner == each] if k != each] for each in range(len(rings))]
+    around = [[k for k in outer[inner == ring] if k != ring] for ring in range(len(rings))]
     polygons = {k: [rings[k]] for k, those in enumerate(around) if len(those) % 2 == 0}
     for number, those in enumerate(around):
         if number not in polygons:
@@ -160,7 +164,7 @@ def from_sectors(name: str, sectors: str, launch: Launch, depth: float | None = 
     _require_name(name)
     _require_depth(depth, name)
     table: dict[str, float] = {}
-    for part in filter(None, (each.strip() for each in sectors.split(","))):
+    for part in filter(None, (sector.strip() for sector in sectors.split(","))):
         sector, _, length = part.partition(" ")
         sector = sector.rstrip("=:").upper()
         if sector not in COMPASS or sector in table:
@@ -178,8 +182,8 @@ def from_sectors(name: str, sectors: str, launch: Launch, depth: float | None = 
             f" sectors, for example {', '.join(COMPASS[::2])}; a missing sector would be treated"
             f" as sheltered."
         )
-    bearings = np.array([COMPASS.index(each) * 22.5 for each in wanted])
-    fetch = np.array([table[each] for each in wanted])
+    bearings = np.array([COMPASS.index(point) * 22.5 for point in wanted])
+    fetch = np.array([table[point] for point in wanted])
     if not SHORTEST_FETCH <= fetch.max() <= LONGEST_FETCH:
         size = "small" if fetch.max() < SHORTEST_FETCH else "large"
         raise PlanError(
@@ -207,12 +211,12 @@ def _attribution(feature: Mapping[str, Any]) -> str:
     if not isinstance(properties, dict):
         return ""
     said = (properties.get(key) for key in ("attribution", "source", "licence", "license"))
-    words = dict.fromkeys(describe(each, LONGEST_CREDIT) for each in said)
+    words = dict.fromkeys(describe(credit, LONGEST_CREDIT) for credit in said)
     return "; ".join(word for word in words if word)
 
 
 def _require_name(name: str) -> None:
-    if describe(name, LONGEST_NAME) != name or not any(each.isalnum() for each in name):
+    if describe(name, LONGEST_NAME) != name or not any(character.isalnum() for character in name):
         raise PlanError(
             f"water {name[: 2 * LONGEST_NAME]!r} is not a valid name: use one line of at most"
             f" {LONGEST_NAME} printable characters, with a letter or digit. Choose another."

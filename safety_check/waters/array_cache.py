@@ -21,8 +21,8 @@ LABEL = "label"
 def cache_key(version: str, arrays: Sequence[FloatArray]) -> str:
     """Return a name for what is computed from these arrays by this version of a formula."""
     digest = hashlib.sha256(version.encode())
-    for each in arrays:
-        array = np.ascontiguousarray(each, dtype=float)
+    for values in arrays:
+        array = np.ascontiguousarray(values, dtype=float)
         digest.update(repr(array.shape).encode())
         digest.update(array.tobytes())
     return digest.hexdigest()[:32]

@@ -105,7 +105,11 @@ def load_file(path: Path) -> Water:
         own = answer["properties"]
         table = own.get("fetch_table")
         launches = tuple(launches_in(answer["features"], path.name))
-        shapes = [each for each in answer["features"] if each["geometry"]["type"] == "MultiPolygon"]
+        shapes = [
+            feature
+            for feature in answer["features"]
+            if feature["geometry"]["type"] == "MultiPolygon"
+        ]
         return Water(
             name=str(own["name"]),
             time_zone=ZoneInfo(own["time_zone"]).key,
@@ -116,7 +120,7 @@ def load_file(path: Path) -> Water:
                 for polygon in shape["geometry"]["coordinates"]
                 for ring in polygon
             ),
-            fetch_table=FetchTable(*(np.array(each, dtype=float) for each in table))
+            fetch_table=FetchTable(*(np.array(column, dtype=float) for column in table))
             if table
             else None,
             depth=_depth(own["depth_m"]),
@@ -153,7 +157,7 @@ def _as_geojson(water: Water) -> dict[str, Any]:
         for launch in water.launches
     ]
     if water.shoreline:
-        polygons = [[ring.tolist() for ring in each] for each in polygons_of(water.shoreline)]
+        polygons = [[ring.tolist() for ring in polygon] for polygon in polygons_of(water.shoreline)]
         shape = {"type": "MultiPolygon", "coordinates": polygons}
         features.insert(0, {"type": "Feature", "properties": {}, "geometry": shape})
     table = water.fetch_table
@@ -175,7 +179,7 @@ def launch_named(water: Water, name: str | None) -> Launch:
     """Return a launch by name, the only one where none is named, or a "LAT,LON" point."""
     if name is None and len(water.launches) == 1:
         return water.launches[0]
-    found = next((each for each in water.launches if each.name == name), None)
+    found = next((launch for launch in water.launches if launch.name == name), None)
     if found:
         return found
     if name and (point := re.fullmatch(r"\s*(-?\d+\.?\d*)\s*,\s*(-?\d+\.?\d*)\s*", name)):
@@ -189,7 +193,7 @@ def launch_named(water: Water, name: str | None) -> Launch:
 
             require_launch_at_shore(launch, water.shoreline, water.name)
         return launch
-    launches = [each.name for each in water.launches]
+    launches = [launch.name for launch in water.launches]
     if not launches:
         raise PlanError(
             f"{water.name} has no launch yet. Give a point with --launch LAT,LON, or add the"

@@ -56,8 +56,8 @@ def features(answer: Any, file: str) -> list[dict[str, Any]]:
     kind = answer.get("type") if isinstance(answer, dict) else None
     found = [
         part
-        for number, each in enumerate(_entries(answer, file), 1)
-        for part in _parts(each, f"{file}, feature {number}")
+        for number, feature in enumerate(_entries(answer, file), 1)
+        for part in _parts(feature, f"{file}, feature {number}")
     ]
     if not found:
         raise ConfigError(
@@ -92,10 +92,10 @@ def _entries(answer: Any, file: str) -> list[Any]:
         raise ConfigError(
             f"{file}, features = {reprlib.repr(entries)}: it must be a list. Export the file again."
         )
-    for number, each in enumerate(entries, 1):
-        if not isinstance(each, dict):
+    for number, entry in enumerate(entries, 1):
+        if not isinstance(entry, dict):
             raise ConfigError(
-                f"{file}, feature {number} = {reprlib.repr(each)}: it is not a feature. Remove"
+                f"{file}, feature {number} = {reprlib.repr(entry)}: it is not a feature. Remove"
                 f" it, or"
                 " export the file again."
             )
@@ -148,7 +148,7 @@ def skipped_features(features: Sequence[Mapping[str, Any]]) -> list[str]:
 def launches_in(features: Sequence[Mapping[str, Any]], file: str) -> list[Launch]:
     """Return the points as launches, each with its name or a number."""
     points = [feature for feature in features if feature["geometry"]["type"] == "Point"]
-    return [_launch(each, number, file) for number, each in enumerate(points, 1)]
+    return [_launch(point, number, file) for number, point in enumerate(points, 1)]
 
 
 def _launch(feature: Mapping[str, Any], number: int, file: str) -> Launch:
@@ -159,7 +159,7 @@ def _launch(feature: Mapping[str, Any], number: int, file: str) -> Launch:
     if (
         not isinstance(at, list)
         or len(at) < 2
-        or not all(_number(each) and math.isfinite(each) for each in at[:2])
+        or not all(_number(coordinate) and math.isfinite(coordinate) for coordinate in at[:2])
     ):
         raise ConfigError(
             f"{file}, launch {name!r}, coordinates = {reprlib.repr(at)}: they must be two numbers,"
@@ -185,6 +185,9 @@ def describe(said: Any, longest: int) -> str:
     """
     if not isinstance(said, str) and not _number(said):
         return ""
-    seen = "".join(each if each.isprintable() else " " * each.isspace() for each in str(said))
+    seen = "".join(
+        character if character.isprintable() else " " * character.isspace()
+        for character in str(said)
+    )
     line = " ".join(seen.split())
     return line if len(line) <= longest else line[: longest - 1] + "…"

@@ -182,7 +182,7 @@ def _read(text: str) -> FloatArray:
     parts = [part for part in text.split(";") if part.strip()]
     found = [POINT.fullmatch(part) for part in parts]
     if not parts or not all(found):
-        wrong = next((each for each, hit in zip(parts, found, strict=True) if not hit), text)
+        wrong = next((part for part, hit in zip(parts, found, strict=True) if not hit), text)
         raise PlanError(
             f"--route: {wrong.strip()!r} is not a point. Write latitude and longitude in degrees,"
             ' points separated by ";": --route "44.91,-99.62; 44.92,-99.61", or name a GeoJSON'
@@ -223,7 +223,9 @@ def _degrees(pairs: Any, where: str) -> FloatArray:
 def _a_place(pair: Any) -> bool:
     if not isinstance(pair, list | tuple) or len(pair) < 2:
         return False
-    if not all(isinstance(each, int | float) and math.isfinite(each) for each in pair[:2]):
+    if not all(
+        isinstance(coordinate, int | float) and math.isfinite(coordinate) for coordinate in pair[:2]
+    ):
         return False
     return bool(abs(pair[0]) <= 180 and abs(pair[1]) <= 90)
 

@@ -117,8 +117,10 @@ def _is_position(position: Any) -> bool:
         isinstance(position, list | tuple)
         and len(position) >= 2
         and all(
-            isinstance(each, int | float) and not isinstance(each, bool) and abs(each) < 1e300
-            for each in position[:2]
+            isinstance(coordinate, int | float)
+            and not isinstance(coordinate, bool)
+            and abs(coordinate) < 1e300
+            for coordinate in position[:2]
         )
     )
 

@@ -77,7 +77,7 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
 
 def headers() -> dict[str, str]:
     """Return the headers of every answer."""
-    scripts = " ".join(page.digest(each) for each in (page.part("page.js"), _file("serve.js")))
+    scripts = " ".join(page.digest(script) for script in (page.part("page.js"), _file("serve.js")))
     policy = {
         "default-src": "'none'",
         "style-src": page.digest(page.style()),
@@ -242,7 +242,9 @@ class Pages:
     def _to(self, done: StoredCheck) -> Response:
         """Write a check's page and return the way to it."""
         text = self._written("check.html.j2", views.result(done))
-        kept = {number: each for number, each in self._shown.items() if self.session.done(number)}
+        kept = {
+            number: written for number, written in self._shown.items() if self.session.done(number)
+        }
         self._shown = {**kept, done.number: text}
         return RedirectResponse(f"/check/{done.number}", 303)
 

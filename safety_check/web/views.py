@@ -39,7 +39,7 @@ def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, 
     last = session.last()
     before = last.asked if last else session.first
     return {
-        "places": [each for water in waters for each in _places(water)],
+        "places": [place for water in waters for place in _places(water)],
         "crafts": _crafts(settings),
         "readiness": _readiness(settings),
         "value": NOTHING_YET | dict(_values(before, settings, waters) if given is None else given),
@@ -57,9 +57,10 @@ def _places(water: Water) -> list[tuple[str, str, str]]:
 def _crafts(settings: Settings) -> list[tuple[str, str]]:
     classes = load_craft_classes()
     own = [
-        (name, f"{name} ({classes[each.kind].label})") for name, each in settings.user.craft.items()
+        (name, f"{name} ({classes[craft.kind].label})")
+        for name, craft in settings.user.craft.items()
     ]
-    return [*own, *((name, each.label) for name, each in classes.items())]
+    return [*own, *((name, craft_class.label) for name, craft_class in classes.items())]
 
 
 def _readiness(settings: Settings) -> dict[str, tuple[str, list[tuple[str, str]]]]:
@@ -80,9 +81,9 @@ def _readiness(settings: Settings) -> dict[str, tuple[str, list[tuple[str, str]]
 
 def _values(before: PlanRequest, settings: Settings, waters: list[Water]) -> dict[str, str]:
     """Return what the fields hold at first: what was asked before, else something usual."""
-    names = [each.name for each in waters]
+    names = [water.name for water in waters]
     water = before.water or (names[0] if names else "")
-    launches = [name for each in waters if each.name == water for _, _, name in _places(each)]
+    launches = [name for place in waters if place.name == water for _, _, name in _places(place)]
     launch = before.launch or (launches[0] if launches else "")
     known = launch in launches
     return {
@@ -128,7 +129,7 @@ def result(done: StoredCheck) -> dict[str, Any]:
         "read_at": done.asked.read_at or "",
         "craft": craft,
         "quantities": {name: word for name, word in QUANTITIES.items() if name in limits},
-        "own": [each for each in done.settings.user.limit if each.craft == craft.name],
+        "own": [limit for limit in done.settings.user.limit if limit.craft == craft.name],
         "words": QUANTITIES,
         "began": f"{done.verdict.plan.start.astimezone(_zone(done)):%Y-%m-%dT%H:%M}",
     }

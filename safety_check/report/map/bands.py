@@ -52,7 +52,7 @@ def draw_bands(
     afloat = np.isfinite(np.pad(lake.grid.on_grid(lake.height), BEYOND, constant_values=np.nan))
     for number, (level, text, width, dashes) in enumerate(drawn):
         lines = contour_lines(grid, level)
-        lines = [each for each in lines if np.ptp(each, axis=0).max() > SPECK]
+        lines = [line for line in lines if np.ptp(line, axis=0).max() > SPECK]
         if lines:
             parts.append(_line(lines, lake.grid, paper, f"{name}-{number}", width, dashes))
             figures += _figure(text, lines, afloat, lake.grid, paper, taken)
@@ -129,7 +129,7 @@ def _figure(
         column, row = np.rint(line).astype(int).T
         places = _placed(line, sheet, paper)
         wet = np.flatnonzero(afloat[row, column])
-        for vertex in sorted(wet.tolist(), key=lambda each: abs(each - wet[len(wet) // 2])):
+        for vertex in sorted(wet.tolist(), key=lambda place: abs(place - wet[len(wet) // 2])):
             box = room(places[vertex], text)
             inside = box[0] > 0 and box[2] < WIDTH
             if inside and not any(_overlap(box, other) for other in taken):

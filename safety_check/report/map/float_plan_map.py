@@ -70,8 +70,8 @@ def water_map(plan: Plan) -> WaterMap | None:
 
 
 def _around(places: FloatArray) -> tuple[float, float, float, float]:
-    left, top = (float(each) for each in places.min(axis=0) - MARGIN)
-    width, height = (float(each) for each in np.ptp(places, axis=0) + 2 * MARGIN)
+    left, top = (float(coordinate) for coordinate in places.min(axis=0) - MARGIN)
+    width, height = (float(length) for length in np.ptp(places, axis=0) + 2 * MARGIN)
     return round(left, 1), round(top, 1), round(width, 1), round(height, 1)
 
 

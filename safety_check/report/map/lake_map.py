@@ -74,8 +74,8 @@ def draw_wave_map(
     legend, height = foot(chosen, paper, preferences, notes)
     shore = shore_path(sheet.rings, paper, WIDTH)
     layers = [
-        layer(each, paper, preferences, f"{name}-{number}", each is chosen)
-        for number, each in enumerate(hours or [chosen])
+        layer(hour, paper, preferences, f"{name}-{number}", hour is chosen)
+        for number, hour in enumerate(hours or [chosen])
     ]
     return tag(
         "svg",
@@ -105,7 +105,7 @@ def describe_map(lake: WaveMap, preferences: Preferences, notes: Iterable[str] =
         return f"{headline(lake, preferences)}. Wave heights are not known."
     east, north = lake.grid.whole.points[int(np.argmax(height))]
     low, high = (
-        show(float(each), "length", preferences.wave) for each in (height.min(), height.max())
+        show(float(extreme), "length", preferences.wave) for extreme in (height.min(), height.max())
     )
     side = compass(math.degrees(math.atan2(east, north)))
     waves = f"Waves from {low} to {high}, highest in the {side} part of the water"
@@ -150,7 +150,7 @@ def layer(
     whole, _, number = name.rpartition("-")
     grid = draw_field(lake.grid.on_grid(lake.height))
     if np.isfinite(grid).any():
-        taken = [room(at, each.name, middle=False) for each, at in _launches(lake.grid, paper)]
+        taken = [room(at, launch.name, middle=False) for launch, at in _launches(lake.grid, paper)]
         waves, figures = draw_bands(lake, grid, paper, preferences.wave, name, taken)
     else:
         waves, figures = _nothing_known(paper, whole), ""

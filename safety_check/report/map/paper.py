@@ -82,7 +82,7 @@ def path(points: FloatArray, closed: bool = False) -> str:
     tenths = np.rint(points * 10).astype(np.int64)
     steps = np.diff(tenths, axis=0)
     steps = steps[steps.any(axis=1)]
-    start = ",".join(_tenths(each) for each in tenths[0].tolist())
+    start = ",".join(_tenths(coordinate) for coordinate in tenths[0].tolist())
     pairs = (f"{_tenths(x)},{_tenths(y)}".replace(",-", "-") for x, y in steps.tolist())
     way = " ".join(pairs).replace(" -", "-")
     return f"M{start}{'l' if way else ''}{way}{'Z' if closed else ''}"

@@ -52,7 +52,7 @@ LIMITS = (LimitLine("caution", 1.6, "5 3"), LimitLine("no-go", 2.4, "none"))
 
 def levels(unit: str) -> tuple[float, ...]:
     """Return the heights that separate the bands. [m]."""
-    return tuple(each * LENGTH[unit] for each in LEVELS[unit])
+    return tuple(level * LENGTH[unit] for level in LEVELS[unit])
 
 
 def limits_of(lake: WaveMap) -> list[tuple[LimitLine, float]]:
@@ -86,9 +86,9 @@ def _bands(preferences: Preferences, y: float) -> str:
         for at, colour in enumerate(COLOURS)
     ]  # fmt: skip
     bounds = [
-        line_of_text(f"{each:g}", MARGIN + step * at, y + 22.0, text_anchor="middle",
+        line_of_text(f"{figure:g}", MARGIN + step * at, y + 22.0, text_anchor="middle",
                      class_="lm-ink", font_size=SMALL)
-        for at, each in enumerate(figures, 1)
+        for at, figure in enumerate(figures, 1)
     ]  # fmt: skip
     headed = line_of_text(f"waves, {preferences.wave}", MARGIN, y - 3.5, class_="lm-ink",
                           font_size=SMALL)  # fmt: skip
@@ -133,7 +133,7 @@ def _distance(paper: Paper, preferences: Preferences, y: float) -> str:
     unit = preferences.distance
     longest = (WIDTH / 3) / paper.scale / LENGTH[unit]
     exponent = 10.0 ** math.floor(math.log10(longest))
-    far = exponent * max(each for each in ROUND if each * exponent <= longest)
+    far = exponent * max(multiple for multiple in ROUND if multiple * exponent <= longest)
     wide = far * LENGTH[unit] * paper.scale
     bar = tag("path", class_="lm-line", d=f"M{MARGIN:g},{y - 4:g}v4h{wide:.1f}v-4", stroke_width=1)
     north = tag("path", class_="lm-ink", d=f"M{WIDTH - 12:g},{y - 13:g}l4,13-4-3-4,3Z")

@@ -69,7 +69,7 @@ def build_chart(verdict: Verdict, preferences: Preferences) -> Chart:
 
 
 def _trip(verdict: Verdict, axis: Axis, zone: ZoneInfo) -> Bar:
-    start, end = (each.astimezone(zone) for each in (verdict.plan.start, verdict.plan.end))
+    start, end = (moment.astimezone(zone) for moment in (verdict.plan.start, verdict.plan.end))
     said = f"{clock(start)}-{clock(end)}"
     if start.date() != end.date():
         said = f"{weekday(start)} {clock(start)}-{weekday(end)} {clock(end)}"
@@ -92,7 +92,7 @@ def _levels(hours: Sequence[HourVerdict], axis: Axis) -> Iterable[Bar]:
 
 
 def _light(axis: Axis, span: tuple[datetime, datetime], zone: ZoneInfo) -> Bar:
-    start, end = (each.astimezone(zone) for each in span)
+    start, end = (moment.astimezone(zone) for moment in span)
     bar = axis.bar(start, end)
     text = f"daylight {clock(start)}-{clock(end)}"
     return Bar(bar.x, bar.width, text if bar.width >= WIDE * len(text) else "")
@@ -101,7 +101,7 @@ def _light(axis: Axis, span: tuple[datetime, datetime], zone: ZoneInfo) -> Bar:
 def _dark(verdict: Verdict, axis: Axis) -> Iterable[Bar]:
     if not verdict.around:  # kept by an earlier version, which told no daylight
         return
-    edges = [axis.start, *(each for span in verdict.daylight for each in span), axis.end]
+    edges = [axis.start, *(edge for span in verdict.daylight for edge in span), axis.end]
     for start, end in zip(edges[::2], edges[1::2], strict=True):
         if end > start:
             bar = axis.bar(start, end)
@@ -127,7 +127,7 @@ def _clock(axis: Axis, zone: ZoneInfo, bottom: float) -> Iterable[Mark]:
     """Return the hours of the day that have room, the weekday where a day begins."""
     span = (axis.end - axis.start) / HOUR
     room = (WIDTH - LEFT - RIGHT) / span
-    every = next(each for each in (1, 2, 3, 6, 12, 24, 48) if each * room >= ROOM_FOR_A_CLOCK)
+    every = next(hours for hours in (1, 2, 3, 6, 12, 24, 48) if hours * room >= ROOM_FOR_A_CLOCK)
     for number in range(math.ceil(span)):
         local = (axis.start + number * HOUR).astimezone(zone)
         if local.hour % every == 0:

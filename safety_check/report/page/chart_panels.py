@@ -99,7 +99,9 @@ class Scale:
         greatest = max((value for value in values if math.isfinite(value)), default=1.0)
         greatest = max(greatest, 1e-3) * 1.08
         power = 10.0 ** math.floor(math.log10(greatest / MOST_STEPS))
-        step = next(power * each for each in ROUND if power * each * MOST_STEPS >= greatest)
+        step = next(
+            power * multiple for multiple in ROUND if power * multiple * MOST_STEPS >= greatest
+        )
         return cls(step, greatest, top)
 
     def y(self, value: float) -> float:

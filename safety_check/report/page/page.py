@@ -101,7 +101,7 @@ class Row:
 
 
 def _rows(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> list[Row]:
-    trip = {each.time for each in verdict.hours}
+    trip = {hour.time for hour in verdict.hours}
     local_clock = LocalClock.of(verdict.plan)
     rows = []
     before = ""

@@ -15,7 +15,7 @@ from safety_check.rules.hazards import HAZARDS, quantity_label
 from safety_check.rules.reasons import ReasonContext
 from safety_check.settings.settings import Settings
 
-HAZARD = {each.name: each for each in HAZARDS}
+HAZARD = {hazard.name: hazard for hazard in HAZARDS}
 BASIS = {
     "published": "published",
     "common_practice": "common practice",

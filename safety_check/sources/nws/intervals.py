@@ -73,7 +73,9 @@ def interval(text: str) -> Interval | None:
 
 def whole_hours(span: Interval) -> TimeArray:
     """Return the whole hours from the start to the end of a span, both included."""
-    start, end = (np.datetime64(each.replace(tzinfo=None), "s") for each in (span.start, span.end))
+    start, end = (
+        np.datetime64(moment.replace(tzinfo=None), "s") for moment in (span.start, span.end)
+    )
     last = -(-end.astype(np.int64) // 3600)
     hours = np.arange(start.astype(np.int64) // 3600, last + 1) * 3600
     return hours.astype("datetime64[s]")
