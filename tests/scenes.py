@@ -117,7 +117,7 @@ def forecast(
     """Return a forecast of three days in which each member's quantities never change."""
     members = members or ({},)
     time = np.arange("2026-06-12T00", "2026-06-15T00", dtype="datetime64[h]")
-    said = [CALM | member for member in members]
+    said = [{**CALM, **member} for member in members]
     names = sorted(set().union(*said))
     return Forecast(
         time=time.astype("datetime64[s]"),

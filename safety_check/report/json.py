@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from datetime import datetime
 from typing import Literal
 
@@ -249,10 +248,6 @@ def level(severity: Severity) -> Level:
     }[severity]  # type: ignore[return-value]
 
 
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
 def _hour(hour: HourVerdict) -> Hour:
     odds = {severity.name.lower(): round(hour.odds.get(severity, 0.0), 6) for severity in Severity}
     return Hour(
@@ -260,11 +255,11 @@ def _hour(hour: HourVerdict) -> Hour:
         verdict=level(hour.severity),
         odds=Odds(**odds),
         because=list(hour.because),
-        values={name: _number(value) for name, value in hour.shown.items()},
+        values={name: json_advice.number_or_none(value) for name, value in hour.shown.items()},
         limits={
             name: HourLimit(
-                marginal=_number(marginal),
-                no_go=_number(no_go),
+                marginal=json_advice.number_or_none(marginal),
+                no_go=json_advice.number_or_none(no_go),
                 lowered_by=list(hour.lowered_by.get(name, ())),
             )
             for name, (marginal, no_go) in hour.bounds.items()
@@ -278,9 +273,9 @@ def item(finding: Finding) -> Item:
         hazard=finding.hazard,
         quantity=finding.quantity,
         severity=level(finding.severity),
-        value=_number(finding.value),
+        value=json_advice.number_or_none(finding.value),
         unit=finding.unit,
-        limit=_number(finding.bound),
+        limit=json_advice.number_or_none(finding.bound),
         bounds=_bounds(finding.limit) if finding.limit else None,
         hours=[to_utc(time) for time in finding.hours],
         odds=round(finding.odds, 6),

@@ -120,15 +120,15 @@ def _way_home(home: advice.GettingHome) -> WayHome:
         route=home.route,
         begins_at=_point(*home.place),
         hour=home.hour,
-        time=_number(home.time),
-        time_working_hard=_number(home.hard),
-        time_in_calm=_number(home.calm),
+        time=number_or_none(home.time),
+        time_working_hard=number_or_none(home.hard),
+        time_in_calm=number_or_none(home.calm),
         turn_back=home.turn_back,
         home_by=home.home_by,
         home_by_for=home.home_by_for,
-        stands_still_in=_number(home.stands_still),
+        stands_still_in=number_or_none(home.stands_still),
         legs=[
-            LegHome(course=leg.course, length=leg.length, speed=_number(leg.speed))
+            LegHome(course=leg.course, length=leg.length, speed=number_or_none(leg.speed))
             for leg in home.legs
         ],
     )
@@ -141,12 +141,12 @@ def _trolling(fishing: advice.Fishing) -> Trolling:
         headings=[
             Heading(
                 heading=course.heading,
-                effort=[_number(float(effort)) for effort in course.effort],
+                effort=[number_or_none(float(effort)) for effort in course.effort],
                 works=list(course.works),
             )
             for course in fishing.passes
         ],
-        drift=[_number(float(distance)) for distance in fishing.drift],
+        drift=[number_or_none(float(distance)) for distance in fishing.drift],
     )
 
 
@@ -155,29 +155,30 @@ def _adrift(drift: advice.Drift) -> Adrift:
         what=drift.what,
         begins=drift.begins,
         begins_at=_point(*drift.place),
-        speed=_number(drift.speed),
+        speed=number_or_none(drift.speed),
         within=drift.within,
-        share=_number(drift.share),
-        time=_number(drift.time),
+        share=number_or_none(drift.share),
+        time=number_or_none(drift.time),
         shore=_point(*drift.shore),
     )
 
 
 def _immersion(water: advice.InTheWater) -> Immersion:
     return Immersion(
-        temperature=_number(water.temperature),
-        shock=_number(water.shock),
-        exhausted_after=_number(water.least),
-        exhausted_by=_number(water.most),
-        swim=_number(water.swim),
-        from_shore=_number(water.from_shore),
+        temperature=number_or_none(water.temperature),
+        shock=number_or_none(water.shock),
+        exhausted_after=number_or_none(water.least),
+        exhausted_by=number_or_none(water.most),
+        swim=number_or_none(water.swim),
+        from_shore=number_or_none(water.from_shore),
         wear=water.wear,
     )
 
 
 def _point(east: float, north: float) -> Point:
-    return Point(east=_number(east), north=_number(north))
+    return Point(east=number_or_none(east), north=number_or_none(north))
 
 
-def _number(value: float) -> float | None:
+def number_or_none(value: float) -> float | None:
+    """Return a number as JSON can hold it: null where it is not known or not finite."""
     return value if math.isfinite(value) else None

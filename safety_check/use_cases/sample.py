@@ -38,21 +38,25 @@ class SampleFile(Strict):
     paddler: PaddlerTable
 
 
-def check_sample() -> tuple[Settings, Verdict]:
-    """Return the settings and the verdict of the bundled scenario; no network, no user file."""
-    folder = shipped_file("sample")
-    said = toml_file.read(folder / "plan.toml", SampleFile)
-    settings = Settings(find_folders(), UserSettings(paddler=said.paddler))
-    water = files.load_file(folder / said.water)
-    asked = PlanRequest(
+def request_of(said: SampleFile) -> PlanRequest:
+    """Return the request of the bundled scenario, without its water and its clock."""
+    return PlanRequest(
         launch=said.launch,
         craft=said.craft,
         start=said.start,
         hours=said.hours,
         reach=said.reach,
         water_temperature=said.water_temperature,
-        as_of=said.as_of,
     )
+
+
+def check_sample() -> tuple[Settings, Verdict]:
+    """Return the settings and the verdict of the bundled scenario; no network, no user file."""
+    folder = shipped_file("sample")
+    said = toml_file.read(folder / "plan.toml", SampleFile)
+    settings = Settings(find_folders(), UserSettings(paddler=said.paddler))
+    water = files.load_file(folder / said.water)
+    asked = replace(request_of(said), as_of=said.as_of)
     plan, now = make_plan_on(water, asked, settings, datetime.now(UTC))
     briefing = _with_alerts(read_briefing(folder / said.forecast, plan, now), folder / said.alerts)
     return settings, judge_plan(plan, briefing, open_water(plan, settings.folders.cache), settings)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from safety_check.settings import toml_file
 from safety_check.settings.edit import edit_settings
 from safety_check.settings.folders import find_folders, shipped_file
-from safety_check.use_cases.planning import PlanRequest
-from safety_check.use_cases.sample import SampleFile
+from safety_check.use_cases.sample import SampleFile, request_of
 from safety_check.waters import files
 from safety_check.web.session import REMEMBERED, Session
 
@@ -37,13 +37,5 @@ def sample_session(remembered: int = REMEMBERED) -> Session:
         document["default_craft"] = said.craft
 
     edit_settings(declared)
-    asked = PlanRequest(
-        water=water.name,
-        launch=said.launch,
-        craft=said.craft,
-        start=said.start,
-        hours=said.hours,
-        reach=said.reach,
-        water_temperature=said.water_temperature,
-    )
+    asked = replace(request_of(said), water=water.name)
     return Session(folder / said.forecast, said.as_of, asked, remembered)

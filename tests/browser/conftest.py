@@ -50,7 +50,8 @@ def opened(chromium: Browser) -> Iterator[Opener]:
     contexts = []
 
     def opener(address: str, size: dict[str, int], **more: Any) -> Shown:
-        context = chromium.new_context(viewport=size, **more)
+        view: Any = size
+        context = chromium.new_context(viewport=view, **more)
         contexts.append(context)
         shown = Shown(context.new_page())
         shown.page.on("request", lambda request: shown.requests.append(request.url))

@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 import tempfile
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from safety_check.report.page import page
 from safety_check.report.page.page_map import draw_map
@@ -41,7 +41,8 @@ def pictures(made: Browser, folder: Path) -> None:
         encoding="utf-8",
     )
     for name, (size, scheme, scale, top) in PICTURES.items():
-        context = made.new_context(viewport=size, color_scheme=scheme, device_scale_factor=scale)
+        look: Any = {"viewport": size, "color_scheme": scheme}
+        context = made.new_context(**look, device_scale_factor=scale)
         shown = context.new_page()
         shown.clock.set_fixed_time(verdict.plan.start)
         shown.goto(file.as_uri())

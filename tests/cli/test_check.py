@@ -49,7 +49,7 @@ def test_the_report_has_what_scripts_rely_on(ready: Runner, tmp_path: Path) -> N
 def test_10_to_14_mph_is_refused_on_the_lake_and_not_for_its_waves_on_the_pond(
     ready: Runner, tmp_path: Path, mph: float
 ) -> None:
-    wind = {"wind_speed_10m": mph * 0.44704, "wind_gusts_10m": mph * 0.62}
+    wind: dict[str, Any] = {"wind_speed_10m": mph * 0.44704, "wind_gusts_10m": mph * 0.62}
     file = forecasts.write(tmp_path, forecasts.answer(**wind))
     assert check(ready, file, water="large lake").json["verdict"] in ("MARGINAL", "NO-GO")
     waves = [
@@ -60,11 +60,16 @@ def test_10_to_14_mph_is_refused_on_the_lake_and_not_for_its_waves_on_the_pond(
     assert [each["severity"] for each in waves] == ["GO"]
 
 
+def missing_column(column: str) -> dict[str, Any]:
+    changes: dict[str, Any] = {column: None}
+    return forecasts.answer(**changes)
+
+
 @pytest.mark.parametrize("column", ["wind_speed_10m", "wind_gusts_10m", "wind_direction_10m"])
 def test_a_forecast_without_a_wind_column_is_unknown(
     ready: Runner, tmp_path: Path, column: str
 ) -> None:
-    done = check(ready, forecasts.write(tmp_path, forecasts.answer(**{column: None})))
+    done = check(ready, forecasts.write(tmp_path, missing_column(column)))
     assert (done.status, done.json["verdict"]) == (40, "UNKNOWN")
 
 

@@ -6,6 +6,7 @@ import json
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -30,7 +31,7 @@ def planned(ready: Runner, tmp_path: Path) -> Runner:
     return ready
 
 
-def newer(folder: Path, **changes: float) -> Path:
+def newer(folder: Path, **changes: Any) -> Path:
     path = folder / "newer.json"
     path.write_text(json.dumps(forecasts.answer(**changes)), encoding="utf-8")
     return path

@@ -50,7 +50,7 @@ def commands(command: Any, path: str = "") -> dict[str, Any]:
     """Return every command by its path."""
     if not hasattr(command, "commands"):
         return {path: command}
-    found = {}
+    found: dict[str, Any] = {}
     for name, each in command.commands.items():
         found |= commands(each, f"{path} {name}".strip())
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -258,7 +259,8 @@ def test_no_power_and_absurd_power_are_refused(kind: str, speed: float) -> None:
 
 @pytest.mark.parametrize("figure", ["hull_drag", "greatest_thrust"])
 def test_a_hull_without_drag_or_thrust_is_refused(figure: str) -> None:
-    assert explain_refusal(replace(scenes.settings().craft("canoe"), **{figure: 0.0}))
+    nothing: dict[str, Any] = {figure: 0.0}
+    assert explain_refusal(replace(scenes.settings().craft("canoe"), **nothing))
 
 
 def test_every_shipped_class_can_push_itself() -> None:

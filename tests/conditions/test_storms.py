@@ -16,9 +16,8 @@ BY_RAIN = load_coefficients().grades[CAPE, "precipitation_amount"]
 
 
 def counts(energy: float, rain: float, thunder: float) -> float:
-    return float(
-        usable_energy(*(np.array([[value]]) for value in (energy, rain, thunder)), BY_RAIN)[0, 0]
-    )
+    of_energy, of_rain, of_thunder = (np.array([[value]]) for value in (energy, rain, thunder))
+    return float(usable_energy(of_energy, of_rain, of_thunder, BY_RAIN)[0, 0])
 
 
 @pytest.mark.parametrize(

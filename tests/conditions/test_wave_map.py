@@ -50,7 +50,9 @@ def own(cache, **user):
     return Settings(Folders(cache, cache, cache), UserSettings(**user))
 
 
-MINE = {"craft": UserSettings(craft={"mine": {"class": "sit-on-top-kayak"}}).craft}
+MINE = {
+    "craft": UserSettings.model_validate({"craft": {"mine": {"class": "sit-on-top-kayak"}}}).craft
+}
 AS_FORECAST = UserSettings(odds=OddsTable(tolerance=0.1, dressing=False))
 
 
@@ -137,7 +139,9 @@ def test_in_a_steady_wind_on_short_water_the_map_is_that_wind_s_and_agrees_with_
     (shown, *_) = map_verdict(checked, own(cache))
 
     assert np.array_equal(shown.height, map_under_wind(paper, 7.0, 250.0).height)
-    far = np.hypot(*(shown.grid.whole.points - shown.grid.whole.launch).T)
+    launch = shown.grid.whole.launch
+    assert launch is not None
+    far = np.hypot(*(shown.grid.whole.points - launch).T)
     told = checked.hours[0].shown[f"{WAVES}_high"]
     # The verdict looks over the longest open water of all places of the reach in each direction,
     # so it is higher than any one of them, here by an eighth.

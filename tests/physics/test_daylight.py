@@ -101,7 +101,7 @@ def test_the_antarctic_new_year_has_no_sunrise(latitude):
 
     events = sun_events(latitude, 0.0, noon)
 
-    assert np.isposinf(time_to_dark(latitude, 0.0, noon))
+    assert np.isposinf(time_to_dark(latitude, 0.0, np.array(noon)))
     assert events.sunrise.size == events.sunset.size == 0
 
 

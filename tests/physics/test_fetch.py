@@ -262,6 +262,7 @@ def exact_fetch(rings, point, look):
                 )
                 if along > 0 and (nearest is None or along < nearest):
                     nearest = along
+    assert nearest is not None
     return float(nearest)
 
 

@@ -134,7 +134,7 @@ def test_a_finer_grid_is_a_plane_where_the_grid_is_one():
 def test_a_png_without_content_still_is_one():
     band, palette = pixels(
         "data:image/png;base64,"
-        + base64.b64encode(indexed_png(np.zeros((1, 1)), ["#000000"])).decode()
+        + base64.b64encode(indexed_png(np.zeros((1, 1), dtype=int), ["#000000"])).decode()
     )
     assert band.shape == (1, 1)
     assert palette == ["#000000"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -49,7 +50,7 @@ def test_a_calm_warm_day_with_a_life_jacket_worn_meets_no_caution() -> None:
         ({"NumberPeopleOnboard": ""}, Severity.UNKNOWN),
     ],
 )
-def test_each_field_of_a_report_is_weighed(changes: dict[str, str], met: Severity) -> None:
+def test_each_field_of_a_report_is_weighed(changes: dict[str, Any], met: Severity) -> None:
     assert severity(**changes) == met
 
 

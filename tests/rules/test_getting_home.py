@@ -78,7 +78,7 @@ def offshore(fetch: float = 9000.0, upwind: float = 30.0, shore: float = 250.0) 
     st.data(),
 )
 def test_a_longer_route_never_makes_a_better_verdict(
-    sky: dict[str, float], route: list[tuple[float, float]], water: float, data: st.DataObject
+    sky: dict[str, Any], route: list[tuple[float, float]], water: float, data: st.DataObject
 ) -> None:
     kept = data.draw(st.integers(1, len(route)))
     short, long = (

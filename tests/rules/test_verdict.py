@@ -250,13 +250,15 @@ def test_a_station_far_away_says_nothing_about_here() -> None:
 
 
 def test_one_forecast_in_ten_decides_by_default() -> None:
-    calm, storm = {}, {"wind_speed": 12.0, "wind_speed_of_gust": 18.0}
+    calm: dict[str, float] = {}
+    storm = {"wind_speed": 12.0, "wind_speed_of_gust": 18.0}
     assert severity(*[calm] * 9, storm) == Severity.NO_GO
     assert severity(*[calm] * 10, storm) == Severity.GO
 
 
 def test_each_model_counts_once_however_many_members_it_has() -> None:
-    calm, storm = {}, {"wind_speed": 12.0, "wind_speed_of_gust": 18.0}
+    calm: dict[str, float] = {}
+    storm = {"wind_speed": 12.0, "wind_speed_of_gust": 18.0}
     given = scenes.forecast(*[calm] * 50, storm, models=["many"] * 50 + ["one"])
     verdict = scenes.verdict(given)
     assert verdict.severity == Severity.NO_GO
@@ -264,7 +266,7 @@ def test_each_model_counts_once_however_many_members_it_has() -> None:
 
 
 def test_hazards_that_no_model_shares_still_count_together() -> None:
-    calm = [{}] * 18
+    calm: list[dict[str, float]] = [{}] * 18
     verdict = scenes.verdict(
         scenes.forecast(
             *calm, {"wind_speed": 9.0, "wind_speed_of_gust": 9.0}, {"weather_code": 95.0}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -16,7 +17,7 @@ from tests import scenes
 OWN = replace(scenes.FROM_A_FILE, source=OWN_WORD, recorded=False)
 
 
-def judged(*words: scenes.Provenance, **told: object) -> scenes.Verdict:
+def judged(*words: scenes.Provenance, **told: Any) -> scenes.Verdict:
     briefing = replace(scenes.briefing(), warnings_read=words, **told)
     return scenes.judge(scenes.plan(), briefing, scenes.POND, scenes.settings())
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -141,7 +142,11 @@ def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
 
 
 def test_a_reduction_of_nothing_retires_the_older_ones() -> None:
-    words = {"basis": "judgement", "source": "test", "checked": date(2026, 1, 1)}
+    words: dict[str, Any] = {
+        "basis": "judgement",
+        "source": "test",
+        "checked": date(2026, 1, 1),
+    }
     old, new = (
         ReductionEntry(when="alone", above=0.5, unit="1", beaufort=beaufort, since=since, **words)
         for beaufort, since in ((0.5, date(2026, 1, 1)), (0.0, date(2027, 1, 1)))

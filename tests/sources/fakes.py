@@ -91,7 +91,7 @@ def forecast(alarmed: bool) -> dict[str, Any]:
 
 def ensemble(alarmed: bool) -> dict[str, Any]:
     """Return every member of every ensemble, the first ensemble alarmed."""
-    columns = {}
+    columns: dict[str, Any] = {}
     for model in registry.default_ensemble():
         runs = [
             "",
@@ -135,7 +135,9 @@ def grid(alarmed: bool) -> dict[str, Any]:
         "relativeHumidity": ("wmoUnit:percent", 50),
         "probabilityOfThunder": ("wmoUnit:percent", 0),
     }
-    nothing = [{"coverage": None, "weather": None, "intensity": None, "attributes": []}]
+    nothing: list[dict[str, Any]] = [
+        {"coverage": None, "weather": None, "intensity": None, "attributes": []}
+    ]
     told = {
         name: {"uom": unit, "values": [{"validTime": SPAN, "value": value}]}
         for name, (unit, value) in layers.items()

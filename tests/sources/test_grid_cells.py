@@ -74,6 +74,7 @@ def test_hours_that_one_cell_does_not_reach_are_not_known():
 
 def test_it_is_as_old_as_its_oldest_cell_and_says_what_was_done():
     origin = scenes.FROM_A_FILE
+    assert origin.issued is not None
     earlier = replace(origin, issued=origin.issued - timedelta(hours=5), model="GFS")
     live = replace(origin, recorded=False, model="GFS")
 

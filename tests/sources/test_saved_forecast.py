@@ -5,6 +5,7 @@ import os
 from contextlib import suppress
 from datetime import UTC, datetime
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -51,7 +52,7 @@ def test_without_a_current_block_a_file_is_as_old_as_its_first_row(file):
 
 
 def test_the_current_block_says_more_exactly_when_it_was_made(file):
-    now = {"current": {"time": SIX + 4500}, "current_units": {"time": "unixtime"}}
+    now: dict[str, Any] = {"current": {"time": SIX + 4500}, "current_units": {"time": "unixtime"}}
     provenance = read_forecast(file(body(**now))).provenance
 
     assert provenance.issued == datetime(2026, 11, 25, 7, 15, tzinfo=UTC)
@@ -71,6 +72,7 @@ def test_a_current_block_that_means_nothing_says_nothing(file, block):
 
 
 LAUNCH = SimpleNamespace(latitude=44.4, longitude=-93.3)
+PLAN: Any = SimpleNamespace(launch=LAUNCH)
 
 
 def test_a_file_whose_first_row_is_still_to_come_is_as_old_as_its_own_date(file):
@@ -78,13 +80,13 @@ def test_a_file_whose_first_row_is_still_to_come_is_as_old_as_its_own_date(file)
     os.utime(path, (SIX - 86400, SIX - 86400))
     evening = datetime(2026, 11, 24, 20, tzinfo=UTC)
 
-    told = read_briefing(path, SimpleNamespace(launch=LAUNCH), evening).forecasts[0]
+    told = read_briefing(path, PLAN, evening).forecasts[0]
     assert told.provenance.issued == datetime(2026, 11, 24, 6, tzinfo=UTC)
 
 
 def test_a_file_is_never_younger_than_the_clock_of_the_check(file):
     evening = datetime(2026, 11, 24, 20, tzinfo=UTC)
-    told = read_briefing(file(body()), SimpleNamespace(launch=LAUNCH), evening).forecasts[0]
+    told = read_briefing(file(body()), PLAN, evening).forecasts[0]
 
     assert told.provenance.issued == evening
 
@@ -101,7 +103,7 @@ def test_the_launch_chooses_among_places(file):
 def test_a_briefing_from_a_file_says_what_nobody_was_asked(file):
     now = datetime(2026, 11, 25, 20, tzinfo=UTC)
     columns = by_model("ecmwf_ifs", "brand_new_model")
-    told = read_briefing(file(body(columns)), SimpleNamespace(launch=LAUNCH), now)
+    told = read_briefing(file(body(columns)), PLAN, now)
 
     assert told.at == now
     assert [each.models for each in told.forecasts] == [("ecmwf_ifs",)]

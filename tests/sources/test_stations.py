@@ -65,6 +65,7 @@ def test_every_sensor_of_the_nearest_station_stays():
 @given(st.lists(st.tuples(st.floats(0, 40), st.floats(0, 50_000), st.floats(0, 5)), max_size=6))
 def test_what_speaks_is_always_near_and_fresh(stations):
     for each in useful([wind(*station) for station in stations], NOON, REACH):
+        assert each.distance is not None
         assert each.distance <= 25_000
         assert NOON - each.time <= timedelta(seconds=5400)
 

@@ -122,7 +122,7 @@ def test_the_farthest_point_of_a_route_is_the_reach_of_the_plan() -> None:
 
 
 @pytest.mark.parametrize("also", [{"reach": "1 mi"}, {"from_shore": "100 m"}])
-def test_a_route_and_a_reach_at_once_are_refused(also: dict[str, str]) -> None:
+def test_a_route_and_a_reach_at_once_are_refused(also: dict[str, Any]) -> None:
     asked = PlanRequest(
         craft="sit-on-top-kayak",
         start="2026-06-13T10:00",

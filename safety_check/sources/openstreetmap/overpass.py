@@ -70,7 +70,7 @@ class Outline:
     name: str
     kind: str
     osm_id: str
-    geometry: Mapping[str, Any]
+    geometry: dict[str, Any]
     tags: Mapping[str, str]
     flowing: bool
     distance: float

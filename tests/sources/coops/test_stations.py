@@ -2,7 +2,9 @@ from __future__ import annotations
 
 import copy
 import json
+from collections.abc import Callable
 from datetime import datetime, timedelta, timezone
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,6 +22,8 @@ from safety_check.sources.coops.stations import (
     query_predictions,
     query_stations,
 )
+from safety_check.sources.listing import Listing
+from safety_check.sources.stations import Station
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -28,15 +32,19 @@ def recorded(name: str) -> bytes:
     return (shared_folder("recorded", "noaa", "coops") / name).read_bytes()
 
 
-def readings(body: bytes) -> list[tuple[Observation, ...] | Forecast | DataError]:
+Result = Listing[Observation] | Listing[Station] | Forecast | DataError
+
+
+def readings(body: bytes) -> list[Result]:
     """Return what each parser makes of a body."""
-    results: list[tuple[Observation, ...] | Forecast | DataError] = []
-    for reading in (
+    results: list[Result] = []
+    parsers: tuple[Callable[[], Result], ...] = (
         lambda: parse_water_temperature(body, provenance(), 10.0),
         lambda: parse_wind(body, provenance(), 10.0),
         lambda: parse_predictions(body, provenance(), "1"),
         lambda: parse_stations(body, provenance()),
-    ):
+    )
+    for reading in parsers:
         try:
             results.append(reading())
         except DataError as trouble:
@@ -110,14 +118,14 @@ def test_a_recorded_station_has_its_place():
 
 # -- answers made by hand; no whole recording of a wind was found -----------------------------
 
-WIND = {
+WIND: dict[str, Any] = {
     "metadata": {"id": "9410230", "name": "La Jolla", "lat": "32.8669", "lon": "-117.2571"},
     "data": [
         {"t": "2026-06-01 11:48", "s": "4.00", "d": "310.00", "dr": "NW", "g": "6.1", "f": "0,0"},
         {"t": "2026-06-01 11:54", "s": "5.25", "d": "313.00", "dr": "NW", "g": "7.39", "f": "0,0"},
     ],
 }
-TEMPERATURE = {
+TEMPERATURE: dict[str, Any] = {
     "metadata": {"id": "1", "name": "Here"},
     "data": [{"t": "2026-06-01 11:54", "v": "12.5", "f": "0,0,0"}],
 }

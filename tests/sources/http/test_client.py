@@ -278,7 +278,7 @@ def test_a_service_that_keeps_failing_is_asked_three_times(server):
 def test_the_wait_that_the_service_names_is_kept_if_the_deadline_allows(named, pause):
     async def go():
         until = asyncio.get_running_loop().time() + 5
-        asker = client.Client(None, None, {}, at(NOON), until, QUICK)
+        asker = client.Client(None, None, {}, at(NOON), until, QUICK)  # type: ignore[arg-type]
         return asker._next_try(SourceError("", retryable=True, retry_after=named))
 
     # compared as text, since False == 0.0
@@ -358,7 +358,7 @@ def foreign_errors():
 
 def made(kind):
     if kind is httpx.HTTPStatusError:
-        return kind("no", request=None, response=None)
+        return kind("no", request=None, response=None)  # type: ignore[arg-type]
     bare = (httpx.StreamConsumed, httpx.ResponseNotRead, httpx.RequestNotRead, httpx.StreamClosed)
     return kind() if kind in bare else kind("no")
 

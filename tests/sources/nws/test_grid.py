@@ -322,7 +322,7 @@ def test_an_old_run_says_that_it_is_old():
     assert found.provenance.issued == at("2019-01-01T00:00:00")
 
 
-REFUSED = {
+REFUSED: dict[str, dict[str, Any]] = {
     "no update time": {"updateTime": None},
     "update time without zone": {"updateTime": "2026-06-01T07:00:00"},
     "no valid times": {"validTimes": None},

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from safety_check.sources.nws.metar import parse_metar
+from safety_check.sources.nws.metar import MetarReport, parse_metar
 
 # Wind groups of WMO FM 15 (from memory, not read); a knot is 1852 m in 3600 s exactly.
 KNOT = 1852 / 3600
@@ -28,9 +28,15 @@ GROUPS = [  # written, speed and gust [m/s], direction
 ]
 
 
+def report_of(message: str) -> MetarReport:
+    found = parse_metar(message)
+    assert found is not None
+    return found
+
+
 @pytest.mark.parametrize(("group", "speed", "gust", "direction"), GROUPS)
 def test_a_wind_group_is_read_as_the_code_defines_it(group, speed, gust, direction):
-    found = parse_metar(f"KXYZ 121553Z AUTO {group} 10SM CLR M13/M18 A2984 RMK AO2")
+    found = report_of(f"KXYZ 121553Z AUTO {group} 10SM CLR M13/M18 A2984 RMK AO2")
 
     assert found.wind_speed == pytest.approx(speed)
     assert found.wind_speed_of_gust == pytest.approx(gust, nan_ok=True)
@@ -38,7 +44,7 @@ def test_a_wind_group_is_read_as_the_code_defines_it(group, speed, gust, directi
 
 
 def test_the_time_of_the_report_is_read():
-    found = parse_metar("METAR EDDM 041220Z 24008KT 9999 FEW030 12/05 Q1019")
+    found = report_of("METAR EDDM 041220Z 24008KT 9999 FEW030 12/05 Q1019")
 
     assert (found.day, found.hour, found.minute) == (4, 12, 20)
 
@@ -59,7 +65,7 @@ def test_a_report_without_a_wind_is_not_calm(message):
 
 
 def test_the_peak_wind_of_the_remarks_is_not_the_wind():
-    found = parse_metar("KXYZ 121553Z 24008KT 10SM RMK AO2 PK WND 28045/1512")
+    found = report_of("KXYZ 121553Z 24008KT 10SM RMK AO2 PK WND 28045/1512")
 
     assert math.isnan(found.wind_speed_of_gust)
 

@@ -254,7 +254,7 @@ def station_list(*places: object) -> bytes:
     return json.dumps({"features": features}).encode()
 
 
-OFF_THE_GLOBE = ([500, 0], [None, 1], [], ["a", "b"])
+OFF_THE_GLOBE: tuple[list[Any], ...] = ([500, 0], [None, 1], [], ["a", "b"])
 
 
 def test_a_station_off_the_globe_is_counted_as_unreadable():

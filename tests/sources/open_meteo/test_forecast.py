@@ -3,6 +3,7 @@ from __future__ import annotations
 import asyncio
 import json
 from contextlib import suppress
+from typing import Any
 
 import numpy as np
 import pytest
@@ -156,7 +157,11 @@ def test_a_gust_stays_where_the_wind_is_unknown():
 
 
 def test_older_spellings_are_understood():
-    older = {"windspeed_10m": [3.0] * 3, "windgusts_10m": [6.0] * 3, "weathercode": [3] * 3}
+    older: dict[str, list[Any]] = {
+        "windspeed_10m": [3.0] * 3,
+        "windgusts_10m": [6.0] * 3,
+        "weathercode": [3] * 3,
+    }
     units = {"windspeed_10m": "km/h", "windgusts_10m": "kn", "weathercode": "wmo code"}
     told = parse(body(older, units=units), provenance())
 
@@ -346,7 +351,7 @@ def test_a_model_of_an_unknown_name_is_not_dropped_in_silence():
 def test_what_a_model_is_listed_to_lack_is_not_read():
     columns = by_model(*FOUR) | by_model(*FOUR, columns={"visibility": [500.0] * 3})
     told = forecast(columns, FOUR)
-    reads = np.isfinite(told.quantities["visibility_in_air"]).all(axis=1)
+    reads = np.array(np.isfinite(told.quantities["visibility_in_air"]).all(axis=1))
 
     assert dict(zip(told.models, reads.tolist(), strict=True)) == {
         "ncep_gfs_seamless": True,

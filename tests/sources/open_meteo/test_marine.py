@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import asyncio
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,7 +15,7 @@ from safety_check.sources.open_meteo import marine, previous_runs
 from tests.sources.fake_server import FakeServer, json_reply
 from tests.sources.open_meteo_answers import GOOD, NOON, body, by_model, provenance
 
-SEA = {
+SEA: dict[str, list[Any]] = {
     "wave_height": [0.5, 0.6, 0.7],
     "wave_period": [3.0, 3.1, 3.2],
     "wave_direction": [200, 210, 220],

@@ -139,7 +139,7 @@ def test_a_recorded_lake_cut_into_ways_is_the_same_lake_when_joined(index, count
         piece
         for part in lake.geoms
         for ring, role in [(part.exterior, "outer"), *((each, "inner") for each in part.interiors)]
-        for piece in in_pieces(list(ring.coords), count, role)
+        for piece in in_pieces([(x, y) for x, y in ring.coords], count, role)
     ]
 
     joined = shape(found(relation(*members)).outlines[0].geometry)
@@ -338,7 +338,7 @@ def test_a_broken_water_does_not_hide_a_sound_one_but_is_told():
 @given(st.integers(3, 40), st.integers(1, 9), st.floats(0, 360), st.booleans())
 def test_however_a_shore_is_cut_the_lake_is_the_same(corners, count, turn, turned):
     lake = affinity.rotate(Polygon(square(0, 0, 1)), turn).buffer(0.5, quad_segs=corners)
-    ring = list(lake.exterior.coords)[:: -1 if turned else 1]
+    ring = [(x, y) for x, y in lake.exterior.coords][:: -1 if turned else 1]
     pieces = [
         [(each["lon"], each["lat"]) for each in piece["geometry"]]
         for piece in in_pieces(ring, count, "outer")
