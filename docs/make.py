@@ -269,7 +269,7 @@ def crafts() -> str:
             f"## {name}\n",
             wrapped(f"{craft_class.label.capitalize()}, moved by {craft_class.propulsion}."),
             wrapped(f"How it fails: {craft_class.fails_by}."),
-            wrapped(f"How it drifts when nobody paddles: as `{craft_class.leeway}`."),
+            wrapped(f"How it drifts without power: as `{craft_class.leeway}`."),
             wrapped(
                 f"Figures since {craft_class.since}, {_plain(craft_class.basis)}:"
                 f" {craft_class.source}"
@@ -292,7 +292,7 @@ def _figures(name: str, craft_class: CraftClass) -> tuple[str, ...]:
 
 MODEL_WORDS = """\
 Each model counts once, however many members it has. What a model never gives (lacks) is not
-held against an hour. Horizon is how far ahead its service says that it looks."""
+counted as missing. Horizon is how far ahead the service says that the model forecasts."""
 
 
 def models() -> str:

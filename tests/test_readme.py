@@ -138,7 +138,7 @@ def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go
 
 def test_the_short_story_says_nothing_that_the_whole_round_does_not() -> None:
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    story = readme.split("## A round, in short")[1].split("## What the page")[0]
+    story = readme.split("## An example in short")[1].split("## What the page")[0]
     told = [block.strip("\n") for block in story.split("```")[1::2]]
     whole = (ROOT / "docs" / "round.md").read_text(encoding="utf-8").splitlines()
     lines = [line for block in told for line in block.splitlines()]

@@ -67,7 +67,7 @@ def complete_warnings(
     Parameters
     ----------
     asked, settings, forecast
-        What is asked for; a launch whose alert service will answer needs no word.
+        What is asked for; no answer is needed where an alert service covers the launch.
     quiet
         True where a program reads the answer: then nothing is asked.
     """

@@ -42,7 +42,7 @@ def serve(
 
     It answers only this machine; with --lan also anyone on the local network who has the printed
     link. A phone stores the last check for use without a signal only over an encrypted
-    connection (--certificate, --key) or from its own localhost; "Keep as a file" always works.
+    connection (--certificate, --key) or from its own localhost; "Save as a file" always works.
 
     Example: safety-check serve --sample
     """

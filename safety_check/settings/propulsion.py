@@ -45,7 +45,7 @@ def explain_refusal(craft: Craft) -> str:
     most = craft.cruise_speed * math.sqrt(ABSURD * craft.greatest_thrust / _thrust(craft))
     most = FASTEST if craft.propulsion == "motor" else most
     return (
-        f"cruise_speed = {craft.cruise_speed / MILE_PER_HOUR:.1f} mph: nobody can hold that for"
+        f"cruise_speed = {craft.cruise_speed / MILE_PER_HOUR:.1f} mph: no paddler can hold that for"
         f" hours"
         f" in a {craft.label}; the most accepted is {most / MILE_PER_HOUR:.1f} mph. Give"
         ' the speed that you can hold in calm water, for example "2.5 mph".'

@@ -1,4 +1,4 @@
-"""The live page: its addresses, and what each of them answers."""
+"""The live page: its addresses and the response of each."""
 
 from __future__ import annotations
 
@@ -26,9 +26,9 @@ from safety_check.web import forms, views
 from safety_check.web.guard import RequestGuard
 from safety_check.web.session import Session, StoredCheck, required
 
-GREATEST_FORM = 32 * 1024  # bytes; a trip's notes are the longest of what is sent
+GREATEST_FORM = 32 * 1024  # bytes; the notes of a trip are the longest field
 MOST_FIELDS = 40
-AT_ONCE = 2  # checks; others wait
+AT_ONCE = 2  # checks; more wait
 STATUS = ((PlanError, 422), (ConfigError, 422), (DataError, 502), (SourceError, 502))
 LONGEST_NUMBER = 9  # digits of a check's number in an address
 STATIC = {
@@ -47,7 +47,7 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
     Parameters
     ----------
     session
-        The work behind the pages.
+        Does the work behind the pages.
     hosts
         The host names that it answers to; any other is refused.
     key
@@ -113,7 +113,7 @@ def static(request: Request) -> Response:
 
 
 def number_in(request: Request) -> int:
-    """Return the number of a check in an address; -1 where it is no number of a check."""
+    """Return the number of a check in an address; -1 where it is not a valid number."""
     text = str(request.path_params["number"])
     short = len(text) <= LONGEST_NUMBER
     return int(text) if short and text.isascii() and text.isdigit() else -1
@@ -147,7 +147,7 @@ def manifest(request: Request) -> Response:
 
 
 class Pages:
-    """The pages and their forms; what takes time runs in threads, few at once."""
+    """The pages and their forms; slow work runs in threads, with few at the same time."""
 
     def __init__(self, session: Session) -> None:
         self.session = session
@@ -227,7 +227,7 @@ class Pages:
         return RedirectResponse("/trips", 303)
 
     async def _form(self, request: Request) -> dict[str, str] | Response:
-        """Return the fields of a form that one of our own pages sent, or the refusal."""
+        """Return the fields of a form from one of our own pages, else the refusal."""
         async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
             fields = {name: value for name, value in form.items() if isinstance(value, str)}
         if not secrets.compare_digest(fields.pop("token", "").encode(), self.token.encode()):
@@ -240,7 +240,7 @@ class Pages:
         return await to_thread.run_sync(work, limiter=self._at_once)
 
     def _to(self, done: StoredCheck) -> Response:
-        """Write a check's page and return the way to it."""
+        """Write a check's page and redirect to it."""
         text = self._written("check.html.j2", views.result(done))
         kept = {
             number: written for number, written in self._shown.items() if self.session.done(number)
@@ -270,6 +270,9 @@ READ_HINT = (
     " water's clock. Leave it empty otherwise."
 )
 FORGOTTEN = (
-    "Only the newest checks are available here. safety-check history list shows all of them."
+    "Only the newest checks are available here. To list all checks, run: safety-check history list"
 )
-OLD_FORM = "The form is older than this server. Go back, reload the page, and send it again."
+OLD_FORM = (
+    "The server was restarted after this form was loaded. Go back, reload the page, and send the"
+    " form again."
+)

@@ -1,4 +1,4 @@
-"""Connections that cannot lock others out: time limits, and a bound for each client."""
+"""Time limits and a greatest number of connections for each client, so that none blocks others."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ MOST_PER_CLIENT = 12  # a browser opens six
 
 
 class BoundedProtocol(H11Protocol):
-    """HTTP/1.1 with a time limit on everything that a client may delay.
+    """HTTP/1.1 with a time limit on everything that a client can delay.
 
     A client with more than `MOST_PER_CLIENT` connections loses its oldest one that waits for
     nothing; where all of them wait for an answer, the new one is closed.
@@ -37,7 +37,7 @@ class BoundedProtocol(H11Protocol):
         super().connection_lost(exc)
 
     def data_received(self, data: bytes) -> None:
-        """Take what a client sends; the time limit of a request does not move with it."""
+        """Receive data; this does not extend the time limit of the request."""
         super().data_received(data)
         if self._request_complete():
             _cancel(self._request_timer)
@@ -52,7 +52,7 @@ class BoundedProtocol(H11Protocol):
         self._reading_timer = self.loop.call_later(READING_SECONDS, self.transport.abort)
 
     def resume_writing(self) -> None:
-        """Go on, since the client reads."""
+        """Resume, because the client reads again."""
         super().resume_writing()
         _cancel(self._reading_timer)
 
@@ -75,7 +75,7 @@ class BoundedProtocol(H11Protocol):
         ]
 
     def _make_room(self) -> None:
-        """Close the client's oldest connection that waits for nothing, else this one."""
+        """Close the client's oldest idle connection, else this one."""
         idle = [
             other
             for other in self._of_this_client()

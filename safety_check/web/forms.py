@@ -1,4 +1,4 @@
-"""From the fields of a form to the words that a plan, a limit and a trip are asked for in."""
+"""Turn the fields of a form into the request of a plan, a limit or a trip."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ YES_NO = {"yes": True, "no": False}
 
 
 def place(water: str, launch: str) -> str:
-    """Return a water and a launch as one choice of a form."""
+    """Return the key of a water and launch, as a choice of a form."""
     return json.dumps([water, launch])
 
 
 def asked(form: Mapping[str, str]) -> PlanRequest:
-    """Return what a form asks for; an empty field was not said."""
+    """Return the request in a form; an empty field counts as not given."""
     water, launch = _place(form.get("place", ""))
     said = {name: text for name, text in form.items() if text.strip()}
     return PlanRequest(
@@ -64,7 +64,7 @@ def _hours(text: str | None) -> float | None:
 
 
 def limit(form: Mapping[str, str]) -> dict[str, Any]:
-    """Return a limit as the settings keep it, the craft left out."""
+    """Return a limit as the settings store it, without the craft."""
     said = {name: form[name] for name in ("marginal", "no_go") if form.get(name, "").strip()}
     if not said:
         raise PlanError("a limit: enter a caution, a no-go, or both. Nothing was changed.")
@@ -73,7 +73,7 @@ def limit(form: Mapping[str, str]) -> dict[str, Any]:
 
 
 def told(form: Mapping[str, str]) -> TripReport:
-    """Return a trip as a form tells it; an empty field was not said."""
+    """Return the trip in a form; an empty field counts as not given."""
     said = {name: text for name, text in form.items() if text.strip()}
     return TripReport(
         water=said.get("water"),

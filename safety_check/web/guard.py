@@ -1,7 +1,7 @@
-"""Who may ask, and what a browser may do with the answer.
+"""Check each request's key and origin, and add the security headers to each response.
 
-Names other than the server's own are refused before this (a page of another site that has
-its name point here would read the answers: DNS rebinding); see `app`.
+`app` refuses requests for other host names before this. Otherwise another site could make its
+name point to this server and read the responses (DNS rebinding).
 """
 
 from __future__ import annotations
@@ -19,24 +19,24 @@ COOKIE = "safety-check"
 OPEN = ("/manifest.webmanifest", "/worker.js", "/icon.svg", "/icon-192.png", "/icon-512.png")
 MONTH = 30 * 24 * 3600
 REFUSED = (
-    "This server answers only to the link that it printed when it started. Open that link again,"
-    " whole, with what stands after the question mark."
+    "This server accepts only the link that it printed when it started. Open the complete link,"
+    " including the part after the question mark."
 )
 FOREIGN = "This form was not sent from this server's own page. Nothing was done."
 
 
 class RequestGuard:
-    """Add the headers, ask for the key, and refuse what another site sends.
+    """Add the security headers, require the key, and refuse forms from other sites.
 
     Parameters
     ----------
     app
-        What is guarded.
+        The application behind the guard.
     headers
-        Added to every answer.
+        Added to every response.
     key
-        What the printed link holds; None where everybody who reaches the server may ask,
-        as on a machine's own loopback address.
+        The secret in the printed link; None where no key is needed, as on the loopback
+        address.
     """
 
     def __init__(self, app: ASGIApp, headers: Mapping[str, str], key: str | None = None) -> None:
@@ -63,29 +63,29 @@ class RequestGuard:
         if self.key is None or scope["path"] in OPEN:
             return None
         shown = parse_qs(scope["query_string"].decode("latin-1")).get("key", [""])[0]
-        if _same(shown, self.key) and scope["method"] == "GET":
-            return _admitted(self.key, scope["scheme"] == "https")
-        return None if _same(_kept(headers), self.key) else PlainTextResponse(REFUSED, 403)
+        if _equal(shown, self.key) and scope["method"] == "GET":
+            return _admit(self.key, scope["scheme"] == "https")
+        return None if _equal(_stored_key(headers), self.key) else PlainTextResponse(REFUSED, 403)
 
 
 def _from_here(scope: Scope, headers: Headers) -> bool:
-    """Return whether a browser says that a form came from one of our own pages.
+    """Return whether the browser reports that a form came from one of our own pages.
 
-    A client that says nothing is no browser of today; it still needs the form's token.
+    Current browsers always report it. Any other client still needs the form's token.
     """
     origin = headers.get("origin")
     own = f"{scope['scheme']}://{headers.get('host')}"
     return headers.get("sec-fetch-site", "same-origin") == "same-origin" and origin in (None, own)
 
 
-def _admitted(key: str, secure: bool) -> Response:
-    """Return the way on to the page without the key in its address, the key in a cookie."""
+def _admit(key: str, secure: bool) -> Response:
+    """Store the key in a cookie, and redirect to the page without the key in its address."""
     response = RedirectResponse("/", 303)
     response.set_cookie(COOKIE, key, MONTH, httponly=True, samesite="lax", secure=secure)
     return response
 
 
-def _kept(headers: Headers) -> str:
+def _stored_key(headers: Headers) -> str:
     try:
         cookie = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
     except CookieError:
@@ -93,5 +93,5 @@ def _kept(headers: Headers) -> str:
     return cookie.value if cookie else ""
 
 
-def _same(one: str, other: str) -> bool:
+def _equal(one: str, other: str) -> bool:
     return secrets.compare_digest(one.encode(), other.encode())

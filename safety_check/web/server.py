@@ -24,7 +24,7 @@ TEST_NETWORK = ("192.0.2.1", 9)  # RFC 5737, for documentation; nothing is sent 
 
 @dataclass(frozen=True)
 class Address:
-    """Where the live page can be reached.
+    """The address of the live page.
 
     Parameters
     ----------
@@ -33,7 +33,7 @@ class Address:
     host, port
         The address in the link.
     key
-        What the link holds; None on the loopback address.
+        The secret in the link; None on the loopback address.
     certificate, private_key
         For an encrypted connection; None for a plain one.
     """
@@ -65,7 +65,7 @@ def open_address(
     port
         0 takes any that is free.
     lan
-        Whether other devices on the local network may ask.
+        Whether other devices on the local network may connect.
     certificate, private_key
         PEM files, both or none.
 

@@ -1,4 +1,4 @@
-"""What the live page does for its reader: check, set a limit, log a trip; nothing of HTTP."""
+"""The work behind the live page: check, set a limit, log a trip; no HTTP."""
 
 from __future__ import annotations
 
@@ -39,15 +39,15 @@ class StoredCheck:
     Parameters
     ----------
     number
-        Of this server's run.
+        Counted since the server started.
     asked, settings, verdict
-        What was asked, for whom, and the answer.
+        The request, the settings and the verdict.
     remarks
-        What the user should know of the history itself.
+        Notes about the history itself.
     news
-        What a changed limit did to the verdict; empty where none was changed.
+        How a changed limit changed the verdict; empty where none was changed.
     lake
-        The map, drawn.
+        The drawn map.
     """
 
     number: int
@@ -65,13 +65,13 @@ class Session:
     Parameters
     ----------
     forecast
-        A saved forecast that every check rests on; None asks the live services.
+        A saved forecast that every check uses; None asks the live services.
     as_of
         The clock of every check, for an old file.
     first
-        What the form proposes before anything was asked.
+        The values of the form before the first check.
     remembered
-        How many checks can be looked at again; all of them are in the history.
+        How many checks can be shown again; the history has all of them.
     """
 
     def __init__(
@@ -101,7 +101,7 @@ class Session:
     # -- checks ------------------------------------------------------------------------------
 
     def check(self, asked: PlanRequest, news: str = "") -> StoredCheck:
-        """Return the verdict on what is asked, and remember it."""
+        """Check a request, and remember the result."""
         settings = self.settings()
         made = check_plan(replace(asked, as_of=self.as_of), settings, self.forecast)
         lake = draw_map(
@@ -117,7 +117,7 @@ class Session:
         return done
 
     def done(self, number: int) -> StoredCheck | None:
-        """Return a check by its number; None where it is forgotten or never was."""
+        """Return a check by its number; None where it is no longer stored or does not exist."""
         return self._done.get(number)
 
     def last(self) -> StoredCheck | None:
@@ -185,17 +185,17 @@ def asked_again(asked: PlanRequest, verdict: Verdict) -> PlanRequest:
 
 def _news(before: Severity, now: Severity) -> str:
     if before == now:
-        return f"With the limit changed the verdict stays {now}."
-    return f"With the limit changed the verdict goes from {before} to {now}."
+        return f"With the new limit the verdict is still {now}."
+    return f"With the new limit the verdict changes from {before} to {now}."
 
 
 def required(done: StoredCheck | None) -> StoredCheck:
-    """Return a check that a form speaks of.
+    """Return the check that a form refers to.
 
     Raises
     ------
     PlanError
-        Where it is forgotten.
+        Where it is no longer stored.
     """
     if done is None:
         raise PlanError("this check is no longer available; check again, then change the limit.")

@@ -1,4 +1,4 @@
-"""What the live pages place beside the verdict: choices, and what was chosen before."""
+"""Values for the forms of the live pages: the choices, and what was chosen before."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ QUANTITIES = {
     "wind_speed_of_gust": "gusts",
     "sea_surface_wave_significant_height": "waves",
 }
-EARLY, USUAL = 6, 5.0  # when a trip is proposed to start, and for how many hours
+EARLY, USUAL = 6, 5.0  # the proposed hour of the start, and the hours on the water
 READINESS = {
     "life_jacket": ("Life jacket", ("worn", "carried", "none")),
     "wearing": ("Immersion clothing", ("none", "wetsuit", "drysuit")),
@@ -34,7 +34,7 @@ NOTHING_YET = dict.fromkeys((*FIELDS, "water_temperature", "night", *READINESS),
 
 
 def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, Any]:
-    """Return what the form needs; `given` is what was typed before something was wrong."""
+    """Return the values of the form; `given` is what the user typed before an error."""
     settings, waters = session.settings(), session.waters()
     last = session.last()
     before = last.asked if last else session.first
@@ -49,7 +49,7 @@ def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, 
 
 
 def _places(water: Water) -> list[tuple[str, str, str]]:
-    """Return each launch of a water: the choice, and its names."""
+    """Return each launch of a water: key, water and launch."""
     names = [launch.name for launch in water.launches] or [""]
     return [(forms.place(water.name, name), water.name, name) for name in names]
 
@@ -64,7 +64,7 @@ def _crafts(settings: Settings) -> list[tuple[str, str]]:
 
 
 def _readiness(settings: Settings) -> dict[str, tuple[str, list[tuple[str, str]]]]:
-    """Return the choices of what a paddler brings, as declared so far first."""
+    """Return the choices of what a paddler brings, starting with the declared one."""
     words = {True: "yes", False: "no", None: "not declared"}
     declared = asdict(settings.paddler)
     return {
@@ -80,7 +80,7 @@ def _readiness(settings: Settings) -> dict[str, tuple[str, list[tuple[str, str]]
 
 
 def _values(before: PlanRequest, settings: Settings, waters: list[Water]) -> dict[str, str]:
-    """Return what the fields hold at first: what was asked before, else something usual."""
+    """Return the first values of the fields: those of the last request, else defaults."""
     names = [water.name for water in waters]
     water = before.water or (names[0] if names else "")
     launches = [name for place in waters if place.name == water for _, _, name in _places(place)]
@@ -114,7 +114,7 @@ def _tomorrow(waters: list[Water]) -> str:
 
 
 def result(done: StoredCheck) -> dict[str, Any]:
-    """Return a check as the page places it, and what its forms hold."""
+    """Return a check as its page shows it, with the values of its forms."""
     craft = done.verdict.plan.craft
     limits = {
         finding.quantity: finding.limit
@@ -140,7 +140,7 @@ def _zone(done: StoredCheck) -> ZoneInfo:
 
 
 def _fields(asked: PlanRequest) -> dict[str, str]:
-    """Return the fields of a form that asks for the same again."""
+    """Return the fields of a form that repeats a request."""
     said = {
         "place": forms.place(asked.water or "", asked.launch or ""),
         "craft": asked.craft,

@@ -127,7 +127,7 @@ def test_when_the_server_is_gone_the_last_check_is_shown_and_says_so(
         page.goto(f"{gone.base}{path}")
         assert page.url == f"{gone.base}/last"
         assert page.inner_text("h1 .big") == verdict
-        assert "has kept" in page.inner_text("#kept")
+        assert "stored on this device" in page.inner_text("#kept")
         assert page.locator(".lm-hour:visible").count() == 1
 
 

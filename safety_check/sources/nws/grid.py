@@ -36,7 +36,7 @@ from safety_check.units import KILOMETRE_PER_HOUR, ZERO_CELSIUS
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
 
-ANEW = timedelta(seconds=-1)  # no saved answer is as young as that
+NO_STORED_ANSWER = timedelta(seconds=-1)  # every stored answer is older
 LONGEST = timedelta(days=16)  # a grid spans 7.5 to 8 days; twice that is no forecast
 
 # Their unit, whatever prefix it has had over the years: factor and offset to ours.
@@ -169,7 +169,7 @@ async def ask(client: Client, latitude: float, longitude: float) -> Forecast:
     except StatusError as trouble:
         if trouble.status != HTTPStatus.NOT_FOUND:
             raise
-    point = await ask_point(client, latitude, longitude, max_age=ANEW)
+    point = await ask_point(client, latitude, longitude, max_age=NO_STORED_ANSWER)
     return await client.read(point.grid, {}, parse, source="nws_grid")
 
 

@@ -1,7 +1,7 @@
 """Waves and water temperature of the sea from Open-Meteo's marine models.
 
 These models know no lake, bay or river. Near the shore a value may belong to a sea cell many
-kilometres away: whoever uses it compares the forecast's `cell` with the launch. The surface
+kilometres away: the caller compares the forecast's `cell` with the launch. The surface
 temperature comes once a day in steps of six hours.
 """
 

@@ -53,7 +53,7 @@ class Outline:
     name, kind
         Its name, empty where it has none, and what the map calls it: lake, reservoir …
     osm_id
-        Such as relation/171087; it can change when someone maps the water anew.
+        Such as relation/171087; it can change when someone maps the water again.
     geometry
         GeoJSON Polygon or MultiPolygon, islands as holes.
     tags
