@@ -209,7 +209,7 @@ def _untangled(area: Polygon, name: str, repairs: list[str]) -> BaseGeometry:
 
 
 def _united(polygons: Sequence[BaseGeometry], repairs: list[str]) -> BaseGeometry:
-    """Return polygons as one water; those completely inside another are islands, or lakes on them."""
+    """Return polygons as one water; those inside another are islands, or lakes on islands."""
     import shapely
 
     pieces = shapely.normalize(shapely.get_parts(np.array(polygons, dtype=object)))

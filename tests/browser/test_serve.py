@@ -45,7 +45,7 @@ def test_a_trip_is_checked_a_limit_changed_and_the_trip_logged(
     page.get_by_role("button", name="Set and check again").click()
     page.wait_for_selector(".news")
     assert page.inner_text("h1 .big") == "NO-GO"
-    assert f"goes from {before} to NO-GO." in page.inner_text(".news")
+    assert f"changes from {before} to NO-GO." in page.inner_text(".news")
     page.get_by_role("button", name="Back to the default").click()
     page.wait_for_selector(f".news:has-text('to {before}')")
     page.fill("#wind", "scattered whitecaps")

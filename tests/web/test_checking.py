@@ -88,7 +88,7 @@ def test_a_tighter_limit_moves_the_verdict_and_the_default_moves_it_back(live: L
     assert headline(before.text) in ("GO", "MARGINAL")
     tightened = live.send(f"{before.url.path}/limit", quantity="wind_speed", no_go="1 mph")
     assert headline(tightened.text) == "NO-GO"
-    assert f"goes from {headline(before.text)} to NO-GO." in tightened.text
+    assert f"changes from {headline(before.text)} to NO-GO." in tightened.text
     assert "your limit for this craft is 1 mph" in tightened.text
     back = live.send(f"{tightened.url.path}/limit", quantity="wind_speed", reset="yes")
     assert headline(back.text) == headline(before.text)
