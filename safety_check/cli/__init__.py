@@ -17,7 +17,15 @@ def main() -> None:
     from safety_check.errors import SafetyCheckError
 
     try:
-        app_for(sys.argv[1:])(prog_name="safety-check")
+        arguments = sys.argv[1:] or _first_steps()
+        app_for(arguments)(arguments, prog_name="safety-check")
     except SafetyCheckError as trouble:
         print(f"safety-check: {trouble}", file=sys.stderr)  # noqa: T201 - the one place that prints errors
         sys.exit(trouble.exit_status)
+
+
+def _first_steps() -> list[str]:
+    """Return what no arguments mean: on a terminal a check that asks for all that it needs."""
+    import sys
+
+    return ["check"] if sys.stdin.isatty() and sys.stdout.isatty() else []

@@ -81,7 +81,7 @@ def check(
     Example: safety-check check "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
     --water-temp "58 F"
     """
-    from safety_check.cli import ask
+    from safety_check.cli import ask, guide
     from safety_check.use_cases import planning
     from safety_check.use_cases.check import EXIT_STATUS, check_plan
     from safety_check.use_cases.sample import check_sample
@@ -91,6 +91,7 @@ def check(
     if sample:
         settings, verdict = check_sample()
     else:
+        water = guide.water_or_answer(water, silent)
         settings = ask.complete_settings(silent)
         asked = planning.PlanRequest(
             water=water,
@@ -112,6 +113,7 @@ def check(
             warnings=warnings and warnings.value,
             read_at=read_at,
         )
+        asked = guide.complete_trip(asked, settings, silent)
         asked = ask.complete_warnings(asked, settings, forecast, silent)
         done = check_plan(asked, settings, forecast, name)
         verdict = done.verdict
