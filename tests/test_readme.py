@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,6 +16,8 @@ from docs.make import contexts
 from safety_check.errors import ConfigError, DataError, PlanError, SourceError
 from safety_check.use_cases.check import EXIT_STATUS
 from tests.cli import forecasts
+from tests.cli.test_water_near import LAKE, answer
+from tests.sources.fake_server import FakeServer
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -52,29 +54,6 @@ def test_the_table_of_commands_names_every_command_and_none_besides() -> None:
 
 # -- the first use, run ------------------------------------------------------------------------
 
-HERON = {
-    "type": "FeatureCollection",
-    "features": [
-        {
-            "type": "Feature",
-            "properties": {},
-            "geometry": {
-                "type": "Polygon",
-                "coordinates": [
-                    [[-99.62, 44.88], [-99.58, 44.88], [-99.58, 44.92], [-99.62, 44.92],
-                     [-99.62, 44.88]],
-                    [[-99.605, 44.905], [-99.605, 44.91], [-99.6, 44.91], [-99.6, 44.905],
-                     [-99.605, 44.905]],
-                ],
-            },
-        },
-        {
-            "type": "Feature",
-            "properties": {"name": "ramp"},
-            "geometry": {"type": "Point", "coordinates": [-99.6, 44.8801]},
-        },
-    ],
-}  # fmt: skip
 STAND_IN = """\
 #!/bin/sh
 if [ "$1" = check ]; then set -- "$@" --forecast "$FORECAST" --as-of 2026-06-12T06:00; fi
@@ -83,21 +62,32 @@ exec "$PYTHON" -c "from safety_check.cli import main; main()" "$@"
 
 
 @pytest.fixture
-def new_user(tmp_path: Path) -> dict[str, str]:
-    """Return the environment of a new user; a saved forecast stands in for the network."""
+def map_server() -> Iterator[FakeServer]:
+    with FakeServer() as running:
+        running.serve("/api/interpreter", answer(LAKE))
+        yield running
+
+
+@pytest.fixture
+def new_user(tmp_path: Path, map_server: FakeServer) -> dict[str, str]:
+    """Return the environment of a new user; a file and a server stand in for the services."""
     if shutil.which("sh") is None:
         pytest.skip("no shell here, and the examples are written for one")
     program = tmp_path / "bin" / "safety-check"
     program.parent.mkdir()
     program.write_text(STAND_IN, encoding="utf-8")
     program.chmod(0o755)
-    (tmp_path / "heron.geojson").write_text(json.dumps(HERON), encoding="utf-8")
+    home = tmp_path / "home"
+    home.mkdir()
+    (home / "settings.toml").write_text(
+        f'[services]\noverpass = "{map_server.url}"\n', encoding="utf-8"
+    )
     return os.environ | {
         "PATH": f"{program.parent}{os.pathsep}{os.environ['PATH']}",
         "PYTHON": sys.executable,
         "PYTHONPATH": str(ROOT),
         "FORECAST": str(forecasts.write(tmp_path)),
-        "SAFETY_CHECK_HOME": str(tmp_path / "home"),
+        "SAFETY_CHECK_HOME": str(home),
     }
 
 
@@ -113,7 +103,8 @@ def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go
     tmp_path: Path, new_user: dict[str, str]
 ) -> None:
     section = README.split("## First use", 1)[1].split("\n## ", 1)[0]
-    blocks = re.findall(r"^```\n(.+?)^```$", section, re.DOTALL | re.MULTILINE)
+    fenced = re.findall(r"^```(\w*)\n(.+?)^```$", section, re.DOTALL | re.MULTILINE)
+    blocks = [block for kind, block in fenced if not kind]  # "console" asks questions
     lines = [line for block in blocks for line in block.replace("\\\n", " ").splitlines()]
     assert sum(line.startswith("safety-check check ") for line in lines) == 2
     for line in lines:
