@@ -99,14 +99,14 @@ def wide_functions(trees: Mapping[Path, ast.Module]) -> list[str]:
 
 def commands(trees: Mapping[Path, ast.Module]) -> dict[Path, ast.Module]:
     """Return only the typer commands of each module: their parameters are options of the CLI."""
-    registered = {name for tree in trees.values() for name in registered_names(tree)}
+    registered = {pair for tree in trees.values() for pair in registered_commands(tree)}
     return {
         path: ast.Module(
             [
                 node
                 for node in tree.body
                 if isinstance(node, FunctionNode)
-                and ((path.stem, node.name) in registered or is_decorated_command(node))
+                and ((node.name, path.stem) in registered or is_decorated_command(node))
             ],
             type_ignores=[],
         )
@@ -115,15 +115,13 @@ def commands(trees: Mapping[Path, ast.Module]) -> dict[Path, ast.Module]:
     }
 
 
-def registered_names(tree: ast.Module) -> list[tuple[str, str]]:
-    """Return module and function of each `app.command()(module.function)`."""
+def registered_commands(tree: ast.Module) -> list[tuple[str, str]]:
+    """Return function and module of each command in a table `COMMANDS` of a module."""
     return [
-        (node.args[0].value.id, node.args[0].attr)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Call)
-        and ast.unparse(node.func) == "app.command()"
-        and isinstance(node.args[0], ast.Attribute)
-        and isinstance(node.args[0].value, ast.Name)
+        pair
+        for node in tree.body
+        if isinstance(node, ast.Assign) and assigned_name(node) == "COMMANDS"
+        for pair in ast.literal_eval(node.value).items()
     ]
 
 

@@ -105,7 +105,7 @@ def _least(changes: Iterable[Change], most: int) -> list[Change]:
 
 
 def _deciding(verdict: Verdict) -> set[str]:
-    return {each.hazard for each in verdict.findings if each.severity == verdict.severity}
+    return {finding.hazard for finding in verdict.findings if finding.severity == verdict.severity}
 
 
 def _can_help(change: Change, verdict: Verdict) -> bool:
@@ -150,7 +150,7 @@ def _other_times(case: Case, made: Assessment) -> Iterator[Change]:
     good = np.where(allowed & (severity == best), cost, np.inf)
     whole = [good, np.where(length == longest, good, np.inf)]
     whole.append(np.where((later >= 0) & (later < 1), good, np.inf))
-    chosen = {int(np.argmin(each)) for each in whole if np.isfinite(each).any()}
+    chosen = {int(np.argmin(costs)) for costs in whole if np.isfinite(costs).any()}
     for at in sorted(chosen):
         row, column = divmod(at, severity.shape[1])
         yield _at_time(case, made, column, row + 1, float(cost[row, column]))

@@ -37,7 +37,7 @@ def built_with_ramps(
             if quiet or not on_a_terminal():
                 raise
             ramp = _ask(off_shore)
-            launches = [*(each for each in launches if each.name != ramp.name), ramp]
+            launches = [*(launch for launch in launches if launch.name != ramp.name), ramp]
 
 
 def _ask(off_shore: LaunchError) -> Launch:

@@ -9,8 +9,7 @@ from safety_check.report.alternatives import TITLE, alternative_lines
 from safety_check.report.head import add_head
 from safety_check.report.hour_table import Run, add_hours, alike
 from safety_check.report.layout import Layout
-from safety_check.report.leave_signs import TITLE as LEAVE
-from safety_check.report.leave_signs import leave_lines
+from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
 from safety_check.report.reasons import weighty_reasons
 from safety_check.units import Preferences
 
@@ -56,7 +55,7 @@ def add_leave_signs(verdict: Verdict, preferences: Preferences, layout: Layout) 
     """Add the signs to leave the water by to a layout; nothing where the trip should not begin."""
     lines = leave_lines(verdict, preferences)
     if lines:
-        layout.section(LEAVE)
+        layout.section(LEAVE_TITLE)
         for text in lines:
             layout.item(text)
 

@@ -16,8 +16,7 @@ from safety_check.model.verdict import Severity
 from safety_check.report.credits import data_credits, with_links
 from safety_check.report.json import level
 from safety_check.report.layout import WIDTH
-from safety_check.report.leave_signs import TITLE as LEAVE
-from safety_check.report.leave_signs import leave_lines
+from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
 from safety_check.report.map.float_plan_map import water_map
 from safety_check.report.words import clock, day
 from safety_check.units import Preferences, compass, show, show_radius
@@ -93,7 +92,7 @@ def as_json(made: FloatPlan, prefer: Preferences) -> dict[str, Any]:
 def _leave(made: FloatPlan, prefer: Preferences) -> list[Section]:
     """Return the signs to leave the water by, for the one who goes."""
     lines = leave_lines(made.verdict, prefer) if made.verdict else []
-    return [Section(LEAVE, tuple(("", line) for line in lines))] if lines else []
+    return [Section(LEAVE_TITLE, tuple(("", line) for line in lines))] if lines else []
 
 
 def missing_entries(made: FloatPlan) -> str:

@@ -167,7 +167,7 @@ class Report(Part):
     judged_until: datetime | None = None
     forecast_made: datetime | None = None
     water_temperature: json_alternatives.WaterTemperature | None = None
-    alternatives: list[json_alternatives.Alternative] | None = None
+    alternatives: list[json_alternatives.AlternativeItem] | None = None
     leave_signs: json_alternatives.LeaveSigns | None = None
 
 

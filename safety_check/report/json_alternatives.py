@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from datetime import datetime
 
 from pydantic import BaseModel, ConfigDict
 
-from safety_check.model import verdict as model
-from safety_check.model.verdict import Verdict
+from safety_check.model.verdict import Alternative, Severity, Verdict, WaterReading
+from safety_check.report.json_advice import number_or_none
 
 
 class WaterTemperature(BaseModel):
@@ -21,7 +20,7 @@ class WaterTemperature(BaseModel):
     at: datetime | None
 
 
-class Alternative(BaseModel):
+class AlternativeItem(BaseModel):
     """A change to the plan that gives a better verdict, judged like the plan itself.
 
     `kind` is "time", "from_shore", "reach", "launch", "company", "wearing" or "craft". `option`
@@ -65,12 +64,12 @@ class LeaveSigns(BaseModel):
 def leave_part(verdict: Verdict) -> LeaveSigns | None:
     """Return the signs to leave the water by as the report has them."""
     signs = verdict.leave_signs
-    if signs is None or verdict.severity > model.Severity.MARGINAL:
+    if signs is None or verdict.severity > Severity.MARGINAL:
         return None
     return LeaveSigns(
-        wind=_number(signs.wind),
-        gust=_number(signs.gust),
-        wave=_number(signs.wave),
+        wind=number_or_none(signs.wind),
+        gust=number_or_none(signs.gust),
+        wave=number_or_none(signs.wave),
         whitecaps=signs.whitecaps,
         offshore=list(signs.offshore),
         by=signs.by,
@@ -78,27 +77,27 @@ def leave_part(verdict: Verdict) -> LeaveSigns | None:
     )
 
 
-def water_part(water: model.WaterReading | None) -> WaterTemperature | None:
+def water_part(water: WaterReading | None) -> WaterTemperature | None:
     """Return the temperature of the water as the report has it."""
     if water is None:
         return None
-    return WaterTemperature(value=_number(water.value), source=water.source, at=water.at)
+    return WaterTemperature(value=number_or_none(water.value), source=water.source, at=water.at)
 
 
-def alternatives_part(verdict: Verdict) -> list[Alternative] | None:
+def alternatives_part(verdict: Verdict) -> list[AlternativeItem] | None:
     """Return what would make a trip better; None where nobody asked."""
     return None if verdict.alternatives is None else [*map(_alternative, verdict.alternatives)]
 
 
-def _alternative(one: model.Alternative) -> Alternative:
+def _alternative(one: Alternative) -> AlternativeItem:
     plan = one.plan
-    return Alternative(
+    return AlternativeItem(
         kind=one.kind,
         verdict=str(one.severity),
         start=plan.start,
         end=plan.end,
         reach=plan.reach,
-        from_shore=_number(plan.from_shore),
+        from_shore=number_or_none(plan.from_shore),
         launch=plan.launch.name,
         craft=plan.craft.name,
         company=plan.paddler.company,
@@ -106,7 +105,3 @@ def _alternative(one: model.Alternative) -> Alternative:
         reason=one.reason,
         option=one.option,
     )
-
-
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None

@@ -10,7 +10,7 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.report.advice import round_down
 from safety_check.units import Preferences, compass, show_limit
 
-TITLE = "Leave the water now if you see or feel"
+LEAVE_TITLE = "Leave the water now if you see or feel"
 SKY = "Thunder, a flash, or a dark line of cloud."
 
 

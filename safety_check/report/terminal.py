@@ -77,7 +77,7 @@ def _add_hours(verdict: Verdict, preferences: Preferences, layout: Layout) -> No
 
 def _add_windows(verdict: Verdict, zone: ZoneInfo, layout: Layout) -> None:
     none = "None: no hour around the plan is better than UNKNOWN or NO-GO."
-    found = [window(each, zone) for each in verdict.windows[:2]]
+    found = [window(span, zone) for span in verdict.windows[:2]]
     _add_items("Best window around the plan", found or [none], layout)
 
 

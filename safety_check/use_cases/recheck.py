@@ -105,7 +105,7 @@ def again_needs_own_word(last: CheckRecord, again: RecheckRequest) -> bool:
     if again.warnings is not None:
         return False
     at = _clock_of(again, last.kept.plan)
-    word = any(each.source == OWN_WORD for each in last.kept.briefing.warnings_read)
+    word = any(source.source == OWN_WORD for source in last.kept.briefing.warnings_read)
     if (again.offline or word) and warnings_known(
         replace(last.kept.briefing, at=at), load_trust().greatest_age
     ):

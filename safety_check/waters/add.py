@@ -57,8 +57,8 @@ def from_geojson(
     """
     found = features(read_json(path), path.name)
     shape = _shape(found, path.name)
-    given = {each.name for each in launches}
-    others = [each for each in launches_in(found, path.name) if each.name not in given]
+    given = {launch.name for launch in launches}
+    others = [launch for launch in launches_in(found, path.name) if launch.name not in given]
     water = from_geometry(
         name,
         shape["geometry"],

@@ -176,7 +176,7 @@ class Session:
 
 def asked_again(asked: PlanRequest, verdict: Verdict) -> PlanRequest:
     """Return what was asked, the time of reading with its day, so that it means the same later."""
-    read = [each.fetched for each in verdict.provenance if each.source == OWN_WORD]
+    read = [source.fetched for source in verdict.provenance if source.source == OWN_WORD]
     if asked.read_at is None or not read:
         return asked
     local = max(read).astimezone(ZoneInfo(verdict.plan.water.time_zone))

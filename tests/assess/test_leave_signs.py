@@ -11,7 +11,7 @@ import pytest
 
 from safety_check.model.place import OpenWater
 from safety_check.report import json as json_report
-from safety_check.report.leave_signs import TITLE, leave_lines
+from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
 from safety_check.report.page import page
 from safety_check.units import Preferences
 from tests import scenes
@@ -65,7 +65,7 @@ def test_text_page_and_json_carry_the_signs_of_a_go_and_none_of_a_no_go() -> Non
     assert any("Thunder" in line for line in lines)
     assert any("turned back by" in line for line in lines)
     read = Reader(page.render_page(verdict, scenes.settings()))
-    assert TITLE in read.text
+    assert LEAVE_TITLE in read.text
     assert all(line in read.text for line in lines)
     part = json.loads(json_report.text(verdict, "0", 0))["leave_signs"]
     assert datetime.fromisoformat(part["by"]).tzinfo == UTC or part["by"].endswith("Z")

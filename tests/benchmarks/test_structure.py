@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 from pathlib import Path
 
 import pytest
@@ -63,7 +64,10 @@ FILES = {
         "import numpy as np\n"
         "def seven(self, a, b, c, d, e, f, *, g): used(a)\n"
         "def six(self, a, b, c, d, e, *, f): pass\n"
+        "@app.command()\ndef decorated(a, b, c, d, e, f, g): pass\n"
+        "def listed(a, b, c, d, e, f, g): pass\n"
     ),
+    "safety_check/cli/app.py": 'COMMANDS = {"listed": "check"}\n',
     "safety_check/physics/__init__.py": "",
     "safety_check/physics/waves.py": PHYSICS,
     "pyproject.toml": CONTRACT,
@@ -84,9 +88,11 @@ def test_each_figure_of_an_invented_checkout_is_counted(checkout: Path) -> None:
 
     assert found["modules_at_top_level"] == ["cli", "errors.py", "physics", "units.py"]
     assert found["layers"] == ["cli", "rules | store", "physics"]
-    assert found["files"] == 7
+    assert found["files"] == 8
     assert found["import_aliases"] == ["check.py: used as other"]
-    assert found["functions_with_more_than_six_parameters"] == ["check.py: seven (7)"]
+    wide = ["check.py: decorated (7)", "check.py: listed (7)"]
+    assert found["functions_with_more_than_six_parameters"] == ["check.py: seven (7)", *wide]
+    assert found["of_these_commands"] == wide
     assert found["physics_functions_without_product_callers"] == ["waves.only_tests_call_this"]
 
 
@@ -107,3 +113,20 @@ def test_a_checkout_is_given_by_its_path_and_its_items_are_listed(
 
 def test_the_product_calls_every_public_physics_function() -> None:
     assert structure.figures(ROOT)["physics_functions_without_product_callers"] == []
+
+
+def test_no_import_renames_a_name_and_only_commands_have_more_than_six_parameters() -> None:
+    found = structure.figures(ROOT)
+    assert found["import_aliases"] == []
+    wide = found["functions_with_more_than_six_parameters"]
+    assert wide == found["of_these_commands"], "pass a type that holds several of the values"
+
+
+def test_no_loop_variable_is_called_each() -> None:
+    found = [
+        f"{path.name}:{node.lineno}"
+        for path in (ROOT / "safety_check").rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Name) and node.id == "each"
+    ]
+    assert found == [], "give it the name of the thing that it holds"

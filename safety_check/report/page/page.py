@@ -20,8 +20,7 @@ from safety_check.report import advice, float_plan, words
 from safety_check.report.alternatives import TITLE, alternative_lines
 from safety_check.report.credits import with_links
 from safety_check.report.hour_limits import describe_limits
-from safety_check.report.leave_signs import TITLE as LEAVE
-from safety_check.report.leave_signs import leave_lines
+from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
 from safety_check.report.map import lake_map
 from safety_check.report.page.chart import build_chart
 from safety_check.report.page.chart_parts import key
@@ -79,7 +78,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "better": TITLE.get(verdict.severity, ""),
         "alternatives": alternative_lines(verdict, settings.preferences),
         "leave": leave_lines(verdict, settings.preferences),
-        "leave_title": LEAVE,
+        "leave_title": LEAVE_TITLE,
         "windows": [words.window(found, zone) for found in verdict.windows[:2]],
         "advice": advice.advice_paragraphs(verdict, settings.preferences),
         "ashore": _ashore(verdict, settings),
