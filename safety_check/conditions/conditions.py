@@ -278,13 +278,8 @@ def hour_quantities(
 
 def _weather(code: FloatArray, wanted: tuple[int, ...]) -> FloatArray:
     """Return 1 for the wanted weather, 0 for any other; an unknown code is not fine weather."""
-    known = np.where(_among(code, WEATHER_CODES), 0.0, np.nan)
-    return np.where(_among(code, wanted), 1.0, known)
-
-
-def _among(code: FloatArray, codes: tuple[int, ...]) -> BoolArray:
-    among: BoolArray = (code[..., None] == np.array(codes)).any(axis=-1)
-    return among
+    known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
+    return np.where(np.isin(code, wanted), 1.0, known)
 
 
 def _heat(air: FloatArray, humidity: FloatArray) -> FloatArray:

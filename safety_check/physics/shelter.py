@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray
-from safety_check.physics.growth_through_hours import left_after_an_hour
+from safety_check.physics.decay import left_after_an_hour
 from safety_check.physics.waves import STRONGEST_WIND, equivalent_fetch, significant_height
 
 FAINTEST = 0.1

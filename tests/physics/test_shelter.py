@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from safety_check.physics.decay import left_after_an_hour
 from safety_check.physics.fetch import smoothed_fetch, straight_fetch
-from safety_check.physics.growth_through_hours import left_after_an_hour
 from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.physics.places import lattice
 from safety_check.physics.shelter import exceeded, strongest_wind, winds_left

@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.spm1984 import adjusted_wind, open_water_waves
+from safety_check.physics.decay import left_after_an_hour
 from safety_check.physics.growth_through_hours import (
     SHORT_WATER,
     SHORTEST_MEMORY,
-    left_after_an_hour,
     sea_through_hours,
 )
 from safety_check.physics.off_wind import largest_sea, smoothed_radials

@@ -2,34 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from safety_check.arrays import FloatArray
 from safety_check.errors import DataError
 from safety_check.model.weather import Forecast, Provenance, SourceFailure
 from safety_check.sources import registry
 from safety_check.sources.open_meteo.answer import (
     REMEDY,
-    Answer,
-    Hours,
     Place,
     hours,
-    numbers,
     read_answer,
 )
+from safety_check.sources.open_meteo.members import members_of, runs_by_member, stack_members
 from safety_check.sources.open_meteo.variables import (
-    CONTROL,
     ENSEMBLE,
     FORECAST,
-    RANGES,
-    UNITS,
-    WEATHER_CODES,
-    Column,
     Variable,
     columns,
     strangers,
@@ -190,14 +180,14 @@ def parse(
     spellings = registry.spellings(models_asked or ())
     asked = tuple(dict.fromkeys(spellings[name] for name in models_asked or ()))
     names = [column for column in columns(answer.hourly, table, spellings) if column.day == day]
-    runs = _runs(answer, clock, names, asked[0] if len(asked) == 1 else UNNAMED)
+    runs = runs_by_member(answer, clock, names, asked[0] if len(asked) == 1 else UNNAMED)
     if not runs:
         raise DataError(
             f"{source}: no hour has a number for anything that is weighed here"
             f" ({len(answer.hourly)} columns). The place or the dates may lie outside what the"
             f" models cover. {REMEDY}"
         )
-    members = _all_members(runs)
+    members = members_of(runs)
     present = dict.fromkeys(model for model, _ in members)
     absent = [model for model in asked if model not in present or UNNAMED in present]
     absent += [column.model for column in names if column.model not in {"", *present, *absent}]
@@ -205,7 +195,7 @@ def parse(
         time=clock.time,
         models=tuple(model for model, _ in members),
         members=tuple(run for _, run in members),
-        quantities=_stacked(runs, members, table, clock.time.size),
+        quantities=stack_members(runs, members, table, clock.time.size),
         provenance=replace(provenance, model=", ".join(present)),
         cell=answer.cell,
         absent=tuple(dict.fromkeys((*absent, *strangers(answer.hourly, spellings)))),
@@ -220,84 +210,3 @@ def missing_models(forecast: Forecast) -> tuple[SourceFailure, ...]:
         SourceFailure(f"{source}, {registry.label(model)}", reason, tuple(ENSEMBLE))
         for model in forecast.absent
     )
-
-
-# -- columns to members ------------------------------------------------------------------------
-
-Member = tuple[str, str]  # model, run
-Runs = dict[Member, dict[str, FloatArray]]
-
-
-def _runs(answer: Answer, clock: Hours, names: Iterable[Column], unnamed: str) -> Runs:
-    """Return the hours of each run, of models that gave any number."""
-    names = [replace(column, model=column.model or unnamed) for column in names]
-    ensembles = {name for name, known in registry.load_models().items() if known.members > 1}
-    ensembles |= {column.model for column in names if column.member}
-    runs: Runs = {}
-    for column in names:
-        run = runs.setdefault(
-            (column.model, column.member or _only_run(column.model, ensembles)), {}
-        )
-        values = _values(answer, clock, column)
-        if column.quantity in run:  # two spellings of one thing in one answer
-            values = np.where(run[column.quantity] == values, values, np.nan)
-        run[column.quantity] = values
-    answered = {
-        model
-        for (model, _), run in runs.items()
-        if any(np.isfinite(values).any() for values in run.values())
-    }
-    return {member: run for member, run in runs.items() if member[0] in answered}
-
-
-def _only_run(model: str, ensembles: set[str]) -> str:
-    return CONTROL if model in ensembles else ""
-
-
-def _values(answer: Answer, clock: Hours, column: Column) -> FloatArray:
-    """Return one column by hour in SI; NaN where it can't be believed."""
-    unit = answer.hourly_units.get(column.name)
-    known = UNITS[column.kind].get(unit) if isinstance(unit, str) else None
-    if known is None or column.quantity in registry.lacks().get(column.model, ()):
-        return np.full(clock.time.size, np.nan)
-    factor, offset = known
-    with np.errstate(over="ignore"):  # beyond all numbers is beyond the range
-        values = clock.lay(numbers(answer.hourly[column.name])) * factor + offset
-    if column.quantity == "weather_code":
-        return np.where(np.isin(values, WEATHER_CODES), values, np.nan)
-    low, high = RANGES[column.quantity]
-    return np.where((values >= low) & (values <= high), values, np.nan)
-
-
-def _all_members(runs: Runs) -> list[Member]:
-    """Return every run that came, and of a known ensemble also those that did not."""
-    came: dict[str, list[str]] = {}
-    for model, run in runs:
-        came.setdefault(model, []).append(run)
-    return [
-        (model, run)
-        for model, its in came.items()
-        for run in dict.fromkeys([*its, *_known_runs(model, its)])
-    ]
-
-
-def _known_runs(model: str, came: list[str]) -> Iterator[str]:
-    known = registry.load_models().get(model)
-    if known and "" not in came:
-        yield CONTROL
-        yield from (f"{run:02d}" for run in range(1, known.members))
-
-
-def _stacked(
-    runs: Runs, members: list[Member], table: Mapping[str, Variable], size: int
-) -> dict[str, FloatArray]:
-    """Return each quantity as (member, hour)."""
-    unknown = np.full(size, np.nan)
-    quantities = {
-        name: np.array([runs.get(member, {}).get(name, unknown) for member in members])
-        for name in table
-    }
-    if "wind_speed_of_gust" in quantities:
-        wind, gust = quantities["wind_speed"], quantities["wind_speed_of_gust"]
-        quantities["wind_speed_of_gust"] = np.where(wind > gust, wind, gust)
-    return quantities
