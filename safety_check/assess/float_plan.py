@@ -1,4 +1,4 @@
-"""What whoever waits ashore must know, and when to raise the alarm; nothing is sent."""
+"""What the shore contact must know, and when to raise the alarm; nothing is sent."""
 
 from __future__ import annotations
 
@@ -221,7 +221,7 @@ def _downwind(verdict: Verdict | None) -> float | None:
 
 
 class Told(Strict):
-    """What a table of float_plan.toml says of itself."""
+    """The origin of a table of float_plan.toml."""
 
     basis: Basis
     source: str

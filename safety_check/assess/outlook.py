@@ -81,7 +81,7 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
 
 
 def warnings_until(case: Case) -> datetime | None:
-    """Return until when official warnings can be known; None where nobody's word counts."""
+    """Return until when official warnings can be known; None where no warning list counts."""
     words = words_that_count(case.briefing, case.trust.greatest_age)
     if not words:
         return None
@@ -89,7 +89,7 @@ def warnings_until(case: Case) -> datetime | None:
 
 
 def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:
-    """Return what is not known in any hour, and who was silent."""
+    """Return what is not known in any hour, and which sources did not answer."""
     undeclared = seen.context.limits.undeclared
     never = tuple(
         _unknown_hazard(weighed.hazard, weighed.hazard.weighs in undeclared)
@@ -234,7 +234,7 @@ def _search(
 
 
 def _possible(plan: Plan, time: TimeArray, day: TimeArray) -> BoolArray:
-    """Return which trips lie in the light of one local day, and not in the past."""
+    """Return which trips are in the daylight of one local day and not in the past."""
     place = (plan.launch.latitude, plan.launch.longitude)
     light = solar_elevation(*place, time) >= HORIZON
     possible = np.zeros((LONGEST, len(time)), dtype=bool)

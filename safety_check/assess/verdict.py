@@ -1,4 +1,4 @@
-"""From a case to a verdict: no clock, no file, no network."""
+"""Judge a case: no clock, no file, no network."""
 
 from __future__ import annotations
 
@@ -150,7 +150,7 @@ def newest_forecast(briefing: Briefing) -> datetime | None:
 
 
 def describe_calibration_used(case: Case, weighed: WeighedHours) -> tuple[str, ...]:
-    """Return in words what was done to the forecasts before they were weighed."""
+    """Describe how the forecasts were calibrated before they were weighed."""
     lead = float(weighed.members.lead_hours[LEAD_IN])
     prefer = case.settings.preferences
     return describe_calibration(weighed.calibration, case.past.days, lead, prefer)
@@ -199,7 +199,7 @@ def reason_context(
 
 
 def require_sound_limit(settings: Settings, table: Mapping[str, Any]) -> None:
-    """Raise a clear error where a personal limit can't stand."""
+    """Raise a clear error where a personal limit is not allowed."""
     craft = settings.craft(table["craft"])
     book = choose_limits(craft, settings.paddler, load_default_limits(), ())
     personal_limit(LimitTable.model_validate(table), book.defaults)

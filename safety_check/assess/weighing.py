@@ -94,7 +94,7 @@ class ForecastHours:
 
 
 def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> ForecastHours:
-    """Return what the forecasts say of some hours, corrected by what is known of their errors."""
+    """Return the forecasts for some hours, corrected for their known errors."""
     briefing, past = case.briefing, case.past
     raw = as_forecast(briefing, hour_ends(hours), case.trust)
     calibration = choose_calibration(
@@ -212,7 +212,7 @@ def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:
 def weigh_by_itself(
     conditions: Conditions, limits: Limits, tolerance: float, rulebook: Rulebook
 ) -> Weighing:
-    """Return each hour weighed by itself, the way home from it not counted."""
+    """Return each hour weighed on its own, without the way home from it."""
     reductions, parts = total_reduction(
         rulebook.reductions, conditions.quantities, rulebook.greatest_reduction
     )

@@ -23,7 +23,7 @@ QUESTIONS = {
 
 
 def complete_settings(quiet: bool) -> Settings:
-    """Return the user's settings; on a terminal, ask first for what is not declared.
+    """Return the user's settings; on a terminal, ask first for undeclared values.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Ask on a terminal where the ramp is, if a launch does not stand at the shore."""
+"""Ask on a terminal where the ramp is, if a launch is not at the shore."""
 
 from __future__ import annotations
 

@@ -37,7 +37,7 @@ QUESTIONS = {
 
 
 def asked(said: LaunchObservation, quiet: bool) -> LaunchObservation:
-    """Return what was said; on a terminal where nothing was, ask.
+    """Return the given observation; ask on a terminal where none was given.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Alone in the water: how long until you are ashore or helped, beside how long you last."""
+"""Alone in the water: time until you are ashore or helped, and time that you survive."""
 
 from __future__ import annotations
 

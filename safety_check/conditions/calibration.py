@@ -1,4 +1,4 @@
-"""Forecast winds shifted and widened by how such forecasts err, anywhere and at this launch."""
+"""Shift and widen forecast winds by the usual forecast errors, in general and at this launch."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def calibrate(
     calibration: Calibration | None,
     missed: Sequence[Observation] = (),
 ) -> Ensemble:
-    """Return every member of every forecast, calibrated, and raised to what is observed.
+    """Return all members of all forecasts, calibrated and raised to the observations.
 
     Parameters
     ----------
@@ -98,7 +98,7 @@ def calibrate(
 
 
 def _models_with_spread(members: Ensemble, calibration: Calibration) -> frozenset[str]:
-    """Return the models whose spread is told: by many runs, or by past days at this launch.
+    """Return the models whose spread is known, from many runs or from past days at this launch.
 
     A lone run tells none; the limits' own margin stands for how it errs.
     """
@@ -167,7 +167,7 @@ DRESSED = (
 def describe_calibration(
     wider: Calibration | None, days: Mapping[str, int], lead_hours: float, prefer: Preferences
 ) -> tuple[str, ...]:
-    """Return what was done to the forecasts, and what past days at the launch added.
+    """Describe the calibration of the forecasts, and what past days at the launch added.
 
     Parameters
     ----------

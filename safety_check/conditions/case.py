@@ -1,4 +1,4 @@
-"""Everything that one check is judged from."""
+"""All inputs of one check."""
 
 from __future__ import annotations
 

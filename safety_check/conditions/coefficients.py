@@ -1,4 +1,4 @@
-"""What conditions are formed with: read once from the shipped config and passed in."""
+"""Coefficients of the conditions: read once from the shipped config and passed in."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Briefing and plan become conditions: the only place where weather meets physics."""
+"""Turn briefing and plan into conditions: the only place that combines weather and physics."""
 
 from __future__ import annotations
 
@@ -156,7 +156,7 @@ def build_conditions(
     water_temperature: float,
     coefficients: Coefficients,
 ) -> Conditions:
-    """Return what it will be like on this water in whole hours, for every member.
+    """Return the conditions on this water in whole hours, for every member.
 
     Parameters
     ----------

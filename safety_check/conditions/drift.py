@@ -1,4 +1,4 @@
-"""What if I don't get home: an offshore wind, the swim to the shore, where the wind takes one."""
+"""If the return fails: offshore wind, the swim to the shore, and the drift."""
 
 from __future__ import annotations
 
@@ -213,7 +213,7 @@ def find_drifts(
 
 
 def _some(weights: FloatArray) -> IntArray:
-    """Return members that stand for all, each as often as its weight asks; all of a few."""
+    """Return members that represent all in proportion to their weights; all where they are few."""
     if len(weights) <= MOST_MEMBERS and np.ptp(weights) < 1e-9:
         return np.arange(len(weights))
     asked = (np.arange(MOST_MEMBERS) + 0.5) / MOST_MEMBERS * weights.sum()

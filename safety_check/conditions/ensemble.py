@@ -1,4 +1,4 @@
-"""Every possible future on one time axis: what the forecasts say, tightened by what is seen."""
+"""All forecast members on one time axis, raised to the observations."""
 
 from __future__ import annotations
 
@@ -119,7 +119,7 @@ class Trust:
 
 @dataclass(frozen=True)
 class ObservedExcess:
-    """Something seen, and how long it tells of the hours after it.
+    """An observation above the forecast, and how long it counts afterwards.
 
     Parameters
     ----------
@@ -136,7 +136,7 @@ class ObservedExcess:
     fades_over: float
 
     def weight(self, time: TimeArray) -> FloatArray:
-        """Return how much it tells at each instant: all in its own hour, evenly less after it."""
+        """Return its weight at each instant: 1 in its own hour, then falling evenly."""
         after = (time - self.time) / np.timedelta64(1, "s")
         fading: FloatArray = np.clip(1 - after / self.fades_over, 0.0, 1.0)
         return np.where(after >= -HOUR / np.timedelta64(1, "s"), fading, 0.0)
@@ -329,7 +329,7 @@ def raise_to_observed(
 
 
 def raise_by_observation(time: TimeArray, values: FloatArray, seen: ObservedExcess) -> FloatArray:
-    """Return values raised by what is seen above them, never lowered.
+    """Return values raised to higher observations, never lowered.
 
     Parameters
     ----------

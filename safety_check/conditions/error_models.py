@@ -1,4 +1,4 @@
-"""How far forecasts of wind err anywhere, from the shipped config."""
+"""Usual errors of wind forecasts, from the shipped config."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ WINDS = ("wind_speed", "wind_speed_of_gust")
 
 
 class Sourced(Strict):
-    """What every table of odds.toml says of itself."""
+    """The origin of a table of odds.toml."""
 
     basis: Basis | Literal["fitted"]
     source: str

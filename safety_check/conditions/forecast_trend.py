@@ -1,4 +1,4 @@
-"""What earlier checks of the same launch tell of this one: how the forecast has moved since."""
+"""How the forecast has changed since earlier checks of the same launch."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ WINDS = ("wind_speed", "wind_speed_of_gust")
 
 @dataclass(frozen=True)
 class ForecastSummary:
-    """What the forecasts of one check said of the wind, in short, before any correction.
+    """A summary of one check's wind forecasts, before any correction.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Weather that turns within the trip: a shift or a jump of the wind, falling pressure, thunder."""
+"""Weather that changes within the trip: wind shifts and increases, falling pressure, thunder."""
 
 from __future__ import annotations
 

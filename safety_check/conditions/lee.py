@@ -1,4 +1,4 @@
-"""Where the lee is: how much of a water stays under a height of waves, and how far it is to it."""
+"""The lee: which part of a water stays below a wave height, and how far away it is."""
 
 from __future__ import annotations
 
@@ -181,7 +181,7 @@ def _from_elsewhere(water: WholeWater, winds: Winds, bound: float, reach: FloatA
 
 
 def _nearest(water: WholeWater, sheltered: BoolArray) -> tuple[float, float]:
-    """Return how far and in which direction from the launch the nearest sheltered place lies."""
+    """Return distance and direction from the launch to the nearest sheltered place."""
     if water.launch is None:
         return float("nan"), float("nan")
     way = water.points[sheltered] - water.launch

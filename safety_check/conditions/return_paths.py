@@ -1,4 +1,4 @@
-"""Where the ways home begin: from a route, or from all that lies within reach."""
+"""Start points of the ways home: on a route, or all points within reach."""
 
 from __future__ import annotations
 
@@ -109,7 +109,7 @@ def _back(way: FloatArray, passed: float) -> Legs:
 
 
 def _passed(way: FloatArray) -> FloatArray:
-    """Return how far along a way each of its points lies."""
+    """Return the distance along a way to each of its points."""
     legs = np.diff(way, axis=0)
     return np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
 

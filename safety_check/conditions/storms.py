@@ -1,4 +1,4 @@
-"""How much of the air's energy thunderstorms can use, by each model's rain and thunder."""
+"""Share of CAPE that thunderstorms can use, from each model's rain and thunder."""
 
 from __future__ import annotations
 

@@ -23,7 +23,7 @@ OWN_SEA = 1.2
 
 
 def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) -> MapGrid:
-    """Return what the maps of a water share, its fetch computed once and kept.
+    """Return the grid that all maps of a water share; its fetch is computed once and cached.
 
     Parameters
     ----------

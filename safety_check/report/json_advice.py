@@ -1,4 +1,4 @@
-"""Getting home, fishing, being adrift and being wet as JSON; SI and UTC, null is not known."""
+"""Return, fishing, drift and cold water as JSON; SI and UTC, null is not known."""
 
 from __future__ import annotations
 

@@ -25,7 +25,7 @@ COLOUR = {  # ECMA-48 select graphic rendition: bold, then green, yellow, magent
 
 @dataclass(frozen=True)
 class Column:
-    """A column of a table: its title, whether figures stand at its right, and if it may wrap."""
+    """A column of a table: its title, whether it is aligned right, and whether it may wrap."""
 
     title: str
     right: bool = False

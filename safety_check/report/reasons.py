@@ -1,4 +1,4 @@
-"""The reasons of a verdict as a list: what passes a limit, and what is not known."""
+"""The reasons of a verdict as a list: what exceeds a limit, and what is not known."""
 
 from __future__ import annotations
 

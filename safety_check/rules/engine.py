@@ -180,7 +180,7 @@ def _weigh_hazard(
 
 
 def _lacks_variable(hazard: Hazard, conditions: Conditions) -> BoolArray:
-    """Return True for each member whose model by design lacks what the hazard needs."""
+    """Return True for each member whose model never provides what the hazard needs."""
     lacks: BoolArray = np.zeros(len(conditions.models), dtype=bool)
     for variable in hazard.lacking:
         lacks = lacks | conditions.lacking[variable]
@@ -190,7 +190,7 @@ def _lacks_variable(hazard: Hazard, conditions: Conditions) -> BoolArray:
 def _hours(
     members: IntArray, counted: BoolArray, weights: FloatArray, tolerance: float, required: bool
 ) -> IntArray:
-    """Return the severity of each hour among the members whose model gives the quantity."""
+    """Return each hour's severity over the members whose model provides the quantity."""
     if not counted.any():
         nothing = Severity.UNKNOWN if required else Severity.MARGINAL
         return np.full(members.shape[1], int(nothing))

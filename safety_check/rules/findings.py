@@ -224,7 +224,7 @@ def _reduction_causes(
 
 
 def several_together(weighing: Weighing, trip: IntArray, tolerance: float) -> list[Finding]:
-    """Return a finding for a trip whose severity no hazard explains alone, only all together."""
+    """Return a finding for a trip whose severity results only from all hazards together."""
     severity = trip_severity(weighing, trip, tolerance)
     alone = [
         hazard_over_trip(hazard, weighing.weights, trip, tolerance) for hazard in weighing.hazards

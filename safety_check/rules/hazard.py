@@ -19,7 +19,7 @@ SENTENCES = ("says", "says_within", "says_unknown", "remedy", "rationale", "limi
 
 @dataclass(frozen=True, kw_only=True)
 class Hazard:
-    """One way in which a trip goes wrong, and the one quantity that stands for it.
+    """One way in which a trip can go wrong, and the quantity that measures it.
 
     Every field is required, so that nothing is forgotten when a hazard is added.
 

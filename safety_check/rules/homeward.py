@@ -1,4 +1,4 @@
-"""Whether home is reached before the next worse hour."""
+"""Whether the paddler is back before the next worse hour."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def with_return(
 
 
 def without_return(weighing: Weighing, tolerance: float) -> IntArray:
-    """Return the severity of each hour by itself, the way home from it not counted."""
+    """Return the severity of each hour on its own, without the way home from it."""
     hazards = [one for one in weighing.hazards if one.hazard is not WORSE_BEFORE_HOME]
     members = np.maximum.reduce(
         [np.where(one.counted[:, None], one.members, Severity.GO) for one in hazards]

@@ -1,4 +1,4 @@
-"""What is said of a forecast that missed an observation."""
+"""Sentences about a forecast that missed an observation."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ SEVERAL_TOGETHER = "several_together"
 
 
 def rank_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Return findings in the order of what decides.
+    """Return findings in order: those that decide come first.
 
     The most severe come first. Of those, first that nobody has read the official warnings, then
     a value beyond its limit, missing data, and what only all hazards together explain; then the

@@ -23,7 +23,7 @@ GREATEST = {"speed": 10.0, "length": 20.0}  # m/s, m; no small craft is faster o
 
 
 class CraftClass(Strict):
-    """One craft class of crafts.toml; units stand in the file's own table."""
+    """One craft class of crafts.toml; the file lists the units."""
 
     label: str
     propulsion: Literal["paddle", "pedal", "oars", "fins", "motor"]

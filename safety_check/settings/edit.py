@@ -1,4 +1,4 @@
-"""Change the user's settings file: one edit at a time, comments kept."""
+"""Change the user's settings file: one edit at a time; comments are kept."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the shipped config says about where a launch may stand."""
+"""Where a launch may be, from the shipped config."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from safety_check.settings.toml_file import Strict
 
 
 class ShoreEntry(Sourced):
-    """[shore] of launches.toml: how far from the shoreline a launch may stand [m]."""
+    """[shore] of launches.toml: how far from the shoreline a launch may be [m]."""
 
     within: float = Field(gt=0)
 
@@ -26,5 +26,5 @@ class LaunchesFile(Strict):
 
 @cache
 def load_greatest_gap() -> float:
-    """Return how far from the shoreline a launch may stand, on either side. [m]."""
+    """Return how far from the shoreline a launch may be, on either side. [m]."""
     return toml_file.read(shipped_file("launches.toml"), LaunchesFile).shore.within

@@ -1,4 +1,4 @@
-"""What the shipped config says about a person alone in the water."""
+"""Rescue of a person alone in the water, from the shipped config."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What every entry of the shipped config says about its origin."""
+"""The origin that every entry of the shipped config states."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which source has data for which place, and how near counts."""
+"""Which source has data for which place, and from what distance."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Region(Strict):
     checked: date
 
     def holds(self, latitude: float, longitude: float) -> bool:
-        """Return whether a place lies within."""
+        """Return whether a place is inside."""
         longitude = (longitude + 180) % 360 - 180
         between = self.west <= longitude <= self.east
         if self.west > self.east:

@@ -1,4 +1,4 @@
-"""Ask every service of the registry for a plan, side by side within one deadline.
+"""Ask every service of the registry for a plan, at the same time within one deadline.
 
 What answers is used. What fails is listed with its reason: no fault of a service and no bytes
 that it sends leave this package as anything but a failure.
@@ -111,7 +111,7 @@ def load_adapter(name: str) -> Adapter:
 
 
 def _with_sea(briefing: Briefing) -> Briefing:
-    """Return a briefing whose first forecast also has the waves of those that know waves only."""
+    """Return a briefing whose first forecast also has the waves of the wave-only forecasts."""
     air = [forecast for forecast in briefing.forecasts if SPEED in forecast.quantities]
     seas = [forecast for forecast in briefing.forecasts if SPEED not in forecast.quantities]
     if not air or not seas:

@@ -94,7 +94,7 @@ def _oldest(origins: Sequence[Provenance], note: str) -> Provenance:
 
 
 def add_sea(forecast: Forecast, sea: Forecast) -> Forecast:
-    """Return a forecast whose members also have the sea; it only ever raises their waves.
+    """Return a forecast whose members also have the sea; it can only raise their waves.
 
     Where the sea is unknown, the forecast's own waves stay.
     """

@@ -1,4 +1,4 @@
-"""Hold the grid point of each forecast against the launch: another place's forecast is unknown."""
+"""Compare the grid point of each forecast with the launch: a forecast too far away is unknown."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Until when saved answers still count at a ramp without signal."""
+"""How long saved answers still count at a launch without signal."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Item:
 
 @dataclass(frozen=True)
 class OfflineValidity:
-    """What was received for a plan.
+    """The data received for a plan, and how long it counts.
 
     Parameters
     ----------

@@ -106,7 +106,7 @@ def _may_have_station(service: StationService, client: Client, question: Questio
 
 
 def _with_distance(observation: Observation, unit: str) -> Observation:
-    """Return an observation whose origin also says how far away it was made."""
+    """Return an observation whose provenance also states its distance."""
     away = show(observation.distance or 0.0, "length", unit)
     origin = observation.provenance
     return replace(observation, provenance=replace(origin, model=f"{origin.model}, {away} away"))

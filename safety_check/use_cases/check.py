@@ -37,7 +37,7 @@ EXIT_STATUS = {
 def check_plan(
     asked: PlanRequest, settings: Settings, forecast: Path | None = None, name: str = ""
 ) -> CompletedCheck:
-    """Return the verdict on what is asked, from a saved forecast or live, and store it.
+    """Check a request, with a saved or a live forecast, and store the verdict.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""A person's own capability, measured on a GPX track out and back in a known wind."""
+"""Measure a person's own capability on a GPX track out and back in a known wind."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ GREATEST_FILE = 20_000_000  # bytes
 
 @dataclass(frozen=True)
 class Measured:
-    """What a track says of a craft and its paddler.
+    """The capability of a craft and its paddler, measured on a track.
 
     Parameters
     ----------

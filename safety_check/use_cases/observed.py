@@ -69,7 +69,7 @@ class LaunchObservation:
 def add_observation(
     plan: Plan, briefing: Briefing, seen: LaunchObservation
 ) -> tuple[Plan, Briefing]:
-    """Return plan and briefing with what is seen in them.
+    """Return plan and briefing with the user's observation added.
 
     Of a new water temperature and one entered earlier, the lower is used.
     """
@@ -261,7 +261,7 @@ def _once(observations: tuple[Observation, ...]) -> tuple[Observation, ...]:
 
 
 class SeenTable(Strict):
-    """What every table of seen.toml says of itself."""
+    """The origin of a table of seen.toml."""
 
     basis: Basis
     source: str

@@ -1,4 +1,4 @@
-"""The user's own word that no official warning is in force."""
+"""The user's statement that no official warning is in force."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Build from a plan the question that every source is asked."""
+"""Build the question for all sources from a plan."""
 
 from __future__ import annotations
 

@@ -84,7 +84,7 @@ def judge_and_store(
 
 
 def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
-    """Return a case with what the history says of its launch, and what is wrong with that."""
+    """Return a case with the history of its launch, and remarks on that history."""
     plan, at, trust = case.plan, case.briefing.at, case.trust
     place = (plan.water.name, plan.launch.name)
     since = at - timedelta(seconds=trust.compares_over)

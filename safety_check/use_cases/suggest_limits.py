@@ -69,7 +69,7 @@ def load_trip_words() -> TripsFile:
 
 
 def beaufort_number(words: str) -> int:
-    """Return the Beaufort number that a look of the water stands for.
+    """Return the Beaufort number for a described look of the water.
 
     Raises
     ------
@@ -86,7 +86,7 @@ def beaufort_number(words: str) -> int:
 
 
 def comfort_level(words: str) -> int:
-    """Return the comfort, 1 to 5, that a number or a word stands for.
+    """Return the comfort, 1 to 5, for a number or a word.
 
     Examples
     --------

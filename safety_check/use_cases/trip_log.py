@@ -173,7 +173,7 @@ def _start(check: CheckLine | None, clock: datetime) -> datetime:
 
 
 def _wind(text: str | None) -> tuple[float, int | None]:
-    """Return the wind [m s⁻¹], and the Beaufort number where it was told in words."""
+    """Return the wind [m s⁻¹], and the Beaufort number where it was given in words."""
     if text is None or any(character.isdigit() for character in text):
         return _number(text, "speed", "--wind"), None
     beaufort = beaufort_number(text)

@@ -1,4 +1,4 @@
-"""Read from the shipped config how long and how far each datum counts."""
+"""Read from the shipped config how long, and up to what distance, data counts."""
 
 from __future__ import annotations
 

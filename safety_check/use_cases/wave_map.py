@@ -91,7 +91,7 @@ def map_wind(
 
 
 def _limits(water: Water, settings: Settings, craft: str | None) -> tuple[float, float]:
-    """Return where caution starts and where the limit lies; infinite where there is none."""
+    """Return the caution and no-go heights; infinite where there is none."""
     own = settings.user
     if craft is None and own.default_craft is None and len(own.craft) != 1:
         return np.inf, np.inf

@@ -135,7 +135,7 @@ def from_geometry(
 
 
 def polygons_of(rings: Sequence[FloatArray]) -> list[list[FloatArray]]:
-    """Return rings as polygons: each shore first, then the islands that lie just inside it.
+    """Return rings as polygons: each shore first, then the islands directly inside it.
 
     Parameters
     ----------

@@ -19,7 +19,7 @@ LABEL = "label"
 
 
 def cache_key(version: str, arrays: Sequence[FloatArray]) -> str:
-    """Return a name for what is computed from these arrays by this version of a formula."""
+    """Return a name for the result of this version of a formula on these arrays."""
     digest = hashlib.sha256(version.encode())
     for values in arrays:
         array = np.ascontiguousarray(values, dtype=float)

@@ -124,7 +124,7 @@ def _parts(feature: Mapping[str, Any], where: str) -> Iterator[dict[str, Any]]:
 
 
 def _numbered(feature: Mapping[str, Any], number: int, part: Any) -> Mapping[str, Any]:
-    """Return a feature whose name tells apart the points that it gives it to."""
+    """Return a feature with a number in its name, so that its points have different names."""
     properties = feature.get("properties")
     named = isinstance(properties, dict) and isinstance(properties.get("name"), str)
     if not named or not isinstance(part, dict) or part.get("type") != "Point":

@@ -1,4 +1,4 @@
-"""A launch stands at the shore: within a stated distance of it, on land or on the water."""
+"""Require a launch at the shore: within a stated distance of it, on land or on the water."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ CORRECT = "Correct the point, or the polygon."
 
 
 def require_launch_at_shore(launch: Launch, shoreline: Sequence[FloatArray], where: str) -> None:
-    """Refuse a launch that does not stand at the shore.
+    """Refuse a launch that is not at the shore.
 
     Parameters
     ----------
@@ -53,7 +53,7 @@ def require_launch_at_shore(launch: Launch, shoreline: Sequence[FloatArray], whe
 
 
 def require_at_shore(launch: Launch, rings: Sequence[FloatArray], where: str) -> None:
-    """Refuse a launch that does not stand at the shore; raise LaunchError.
+    """Refuse a launch that is not at the shore; raise LaunchError.
 
     Parameters
     ----------
@@ -124,7 +124,7 @@ def _remedy(at: tuple[float, float], shoreline: Sequence[FloatArray]) -> str:
 
 
 def _fits(at: tuple[float, float], shoreline: Sequence[FloatArray]) -> bool:
-    """Whether a point lies on the water or near its shore."""
+    """Whether a point is on the water or near its shore."""
     from safety_check.waters.projection import local_rings
 
     if not _on_earth(at, shoreline):

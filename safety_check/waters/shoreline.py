@@ -114,7 +114,7 @@ def _sound_polygon(rings: Sequence[FloatArray], name: str, repairs: list[str]) -
 
 
 def _untangled(area: Polygon, name: str, repairs: list[str]) -> BaseGeometry:
-    """Return what a ring encloses; refuse one that crosses itself ambiguously."""
+    """Return the area inside a ring; refuse one that crosses itself ambiguously."""
     import shapely
 
     if area.is_valid:

@@ -1,1 +1,1 @@
-"""The live page for a browser on this machine or the local network; no logic of its own."""
+"""The live page for a browser on this machine or the local network; it has no logic."""

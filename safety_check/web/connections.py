@@ -1,4 +1,4 @@
-"""Time limits and a greatest number of connections for each client, so that none blocks others."""
+"""Limit time and number of connections for each client, so that no client blocks others."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The bundled, invented scenario as a home of its own, so that the live page can be tried."""
+"""Set up the bundled, invented scenario in its own folders, to try the live page."""
 
 from __future__ import annotations
 

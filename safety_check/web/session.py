@@ -90,7 +90,7 @@ class Session:
     # -- to choose from ----------------------------------------------------------------------
 
     def settings(self) -> Settings:
-        """Return the user's settings as they stand now."""
+        """Return the user's current settings."""
         return load_settings()
 
     def waters(self) -> list[Water]:
@@ -175,7 +175,7 @@ class Session:
 
 
 def asked_again(asked: PlanRequest, verdict: Verdict) -> PlanRequest:
-    """Return what was asked, the time of reading with its day, so that it means the same later."""
+    """Return a request whose reading time has its date, so that it means the same later."""
     read = [source.fetched for source in verdict.provenance if source.source == OWN_WORD]
     if asked.read_at is None or not read:
         return asked

@@ -1,4 +1,4 @@
-"""The waves on a map: bands of colour, the lines between them, and the figures on the lines."""
+"""Waves on a map: bands of colour, the lines between them, and the figures on the lines."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ Box = tuple[float, float, float, float]
 def draw_bands(
     lake: WaveMap, grid: FloatArray, paper: Paper, unit: str, name: str, taken: list[Box]
 ) -> tuple[str, str]:
-    """Return the field with its lines, and the figures that stand on them.
+    """Return the field with its lines, and the figures on them.
 
     Parameters
     ----------
@@ -96,7 +96,7 @@ def _field(lake: WaveMap, grid: FloatArray, paper: Paper, unit: str) -> str:
 
 
 def _placed(line: FloatArray, sheet: MapGrid, paper: Paper) -> FloatArray:
-    """Return where columns and rows of the drawn-on grid lie on the paper."""
+    """Return the paper coordinates of columns and rows of the grid."""
     return paper.place(sheet.corner + (line - BEYOND) * sheet.whole.spacing)
 
 

@@ -1,4 +1,4 @@
-"""A field on a grid as a small picture: bands of colour, no more bytes than it needs."""
+"""A field on a grid as a small picture in bands of colour."""
 
 from __future__ import annotations
 

@@ -181,7 +181,7 @@ def _wind(lake: WaveMap) -> str:
 
 
 def _hatch(name: str) -> str:
-    """Return the pattern of water whose waves are not known."""
+    """Return the pattern for water with unknown waves."""
     stroke = tag("path", class_="lm-line", d="M0,6 6,0", stroke_width=0.8)
     return tag("pattern", stroke, id=f"{name}-unknown", width=6.0, height=6.0,
                patternUnits="userSpaceOnUse")  # fmt: skip

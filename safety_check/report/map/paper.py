@@ -1,4 +1,4 @@
-"""Paper for a map: metres become places on it, and text and shapes become SVG."""
+"""Coordinates of a map: convert metres to the paper, and text and shapes to SVG."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ HALF_A_PIXEL = 0.5 / 720  # of the width, where the map is drawn 720 pixels wide
 
 @dataclass(frozen=True)
 class Paper:
-    """Where a water lies on the paper.
+    """The position and scale of a water on the paper.
 
     Parameters
     ----------
@@ -39,7 +39,7 @@ class Paper:
     height: float
 
     def place(self, points: FloatArray) -> FloatArray:
-        """Return where points (point, 2), metres east and north, lie on the paper."""
+        """Return the paper coordinates of points (point, 2) in metres east and north."""
         east, north = points[..., 0], points[..., 1]
         return np.stack(
             [
@@ -142,7 +142,7 @@ def line_of_text(text: str, x: float, y: float, limit: int = 80, **attributes: s
 def lines_of_text(
     texts: Iterable[str], x: float, y: float, wide: float, size: float, **attributes: str | float
 ) -> tuple[str, float]:
-    """Return texts broken into lines of so wide a column, and where the next line would stand."""
+    """Return texts broken into lines of a column's width, and the position of the next line."""
     letters = int(wide / (WIDE * size))
     broken = [line for text in texts for line in textwrap.wrap(clean_text(text, 600), letters)]
     drawn = [

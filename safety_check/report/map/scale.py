@@ -96,7 +96,7 @@ def _bands(preferences: Preferences, y: float) -> str:
 
 
 def _keys(lake: WaveMap, preferences: Preferences, y: float) -> tuple[str, float]:
-    """Return what each kind of line means, and where the next line of text would stand."""
+    """Return the meaning of each kind of line, and the position of the next line of text."""
     keys = [
         (
             f"{line.word} from {show_limit(bound, 'length', preferences.wave)}",

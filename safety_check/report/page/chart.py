@@ -1,4 +1,4 @@
-"""The hours as a drawing: where each line, band and word of it stands.
+"""The chart of the hours: positions of its lines, bands and words.
 
 Nothing is worked out here but places on the paper: every number comes from the verdict.
 """

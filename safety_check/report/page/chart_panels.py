@@ -105,13 +105,13 @@ class Scale:
         return cls(step, greatest, top)
 
     def y(self, value: float) -> float:
-        """Return where a value stands; what is not known or never reached stands nowhere."""
+        """Return the height of a value on the paper; NaN where it is unknown or never reached."""
         if not math.isfinite(value):
             return math.nan
         return round(self.top + PANEL * (1 - value / self.greatest), 1)
 
     def all(self, values: Iterable[float]) -> list[float]:
-        """Return where each value stands."""
+        """Return the height of each value on the paper."""
         return [self.y(value) for value in values]
 
     def ticks(self) -> tuple[Mark, ...]:
@@ -124,7 +124,7 @@ class Scale:
 
 
 def _runs(ys: Sequence[float]) -> Iterable[range]:
-    """Return each run of places that stand somewhere."""
+    """Return each run of known values."""
     for known, run in groupby(range(len(ys)), key=lambda at: not math.isnan(ys[at])):
         if known:
             same = list(run)

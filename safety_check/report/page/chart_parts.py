@@ -1,4 +1,4 @@
-"""What the drawing of the hours is made of: its paper, its time axis, its bars and words."""
+"""Parts of the chart of the hours: paper, time axis, bars and words."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class Bar:
-    """A stretch of the time axis, with what it is called."""
+    """A span of the time axis with its label."""
 
     x: float
     width: float
@@ -36,7 +36,7 @@ class Bar:
 
     @property
     def middle(self) -> float:
-        """Where its word or shape stands."""
+        """The horizontal position of its word or shape."""
         return round(self.x + self.width / 2, 1)
 
 
@@ -115,7 +115,7 @@ class Axis:
     end: datetime
 
     def at(self, moment: datetime) -> float:
-        """Return where an instant stands; one beyond the axis stands at its end."""
+        """Return the horizontal position of an instant; one beyond the axis is moved to its end."""
         share = (moment - self.start) / (self.end - self.start)
         return round(LEFT + min(max(share, 0.0), 1.0) * (WIDTH - LEFT - RIGHT), 1)
 

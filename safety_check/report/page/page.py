@@ -1,4 +1,4 @@
-"""The verdict as one page that needs no network, no other file, and no script to be read."""
+"""The verdict as one page that needs no network, no other file and no script."""
 
 from __future__ import annotations
 
@@ -172,7 +172,7 @@ def short(text: str, longest: int = LONGEST_NAME) -> str:
 
 @cache
 def part(name: str) -> str:
-    """Return a file that is written into the page as it stands."""
+    """Return a file that is written into the page unchanged."""
     return files("safety_check.report").joinpath("templates", name).read_text(encoding="utf-8")
 
 
@@ -189,7 +189,7 @@ def style() -> str:
 
 
 def policy() -> str:
-    """Return the content security policy of a page by itself: its own style, its own script."""
+    """Return the content security policy of a single page: its own style and script."""
     return (
         f"default-src 'none'; style-src {digest(style())};"
         f" script-src {digest(part('page.js'))}; img-src data:; base-uri 'none'; form-action 'none'"

@@ -38,7 +38,7 @@ class RecordedAnswer:
 
 
 class RecordingClient(Client):
-    """The same connections, saved answers and deadline, with a record of its own.
+    """Uses the same connections, saved answers and deadline, and records the answers.
 
     Parameters
     ----------

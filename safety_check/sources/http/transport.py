@@ -50,7 +50,7 @@ FOREIGN = (
 
 @dataclass(frozen=True)
 class Reply:
-    """What came back.
+    """The response to one request.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Unpack the body of an answer within a limit, whatever it would grow to."""
+"""Unpack the body of an answer, up to a size limit."""
 
 from __future__ import annotations
 

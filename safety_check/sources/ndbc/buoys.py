@@ -279,7 +279,7 @@ def _value(name: str, row: Row) -> float:
 
 
 def _time(name: str, row: Row) -> datetime | None:
-    """Return when a value was so; a gust of the continuous winds has a clock of its own."""
+    """Return the time of a value; a gust of the continuous winds has its own time."""
     written = [row.get("YY", row.get("YYYY", "")), *(row[key] for key in CLOCK)]
     try:
         year, month, day, hour, minute = (int(part) for part in written)

@@ -20,7 +20,7 @@ _REMARKS = re.compile(r"(?<!\S)RMK(?!\S)")
 
 @dataclass(frozen=True)
 class MetarReport:
-    """When and what wind a report tells.
+    """The time and the wind of a report.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""What api.weather.gov knows of a place, and what all its answers have in common."""
+"""Data of api.weather.gov about a place, and the form that all its answers share."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Ask Open-Meteo for the waves of a sea near the launch."""
+"""Ask Open-Meteo for the waves at sea near the launch."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What Open-Meteo calls things: variables, units, members and models in one column's name."""
+"""Names in Open-Meteo's columns: variables, units, members and models."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ _NO_MODEL = re.compile(r"(?:max|min|mean|spread|sum|previous_day[0-9]|member[0-9
 
 @dataclass(frozen=True)
 class Column:
-    """What one column's name says.
+    """The parts of one column's name.
 
     Parameters
     ----------

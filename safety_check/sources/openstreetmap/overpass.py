@@ -1,4 +1,4 @@
-"""Shorelines from OpenStreetMap, by way of an Overpass server.
+"""Shorelines from OpenStreetMap, through an Overpass server.
 
 Asked for once, when the user adds a water; never in a check.
 """

@@ -1,4 +1,4 @@
-"""Rings from pieces of shore: joined end to end, islands cut out, nothing invented."""
+"""Join pieces of shore into rings, and cut out islands, without inventing data."""
 
 from __future__ import annotations
 
