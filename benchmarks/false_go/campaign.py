@@ -14,7 +14,7 @@ from benchmarks.false_go.fault import Fault
 from benchmarks.false_go.faults import list_faults
 from safety_check.model.verdict import Severity
 from safety_check.rules.unknowns import best_possible
-from safety_check.sources.http.client import RetryPolicy
+from safety_check.sources.http.asker import RetryPolicy
 from tests.sources.fake_server import Reply, redirect
 from tests.sources.fakes import SAYS, Services
 from tests.sources.gathering import briefing, trip, verdict

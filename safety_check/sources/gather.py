@@ -18,7 +18,8 @@ from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import covers, warnings_covered
 from safety_check.sources.grid_cells import add_sea
 from safety_check.sources.grid_point import check_grid_points
-from safety_check.sources.http.client import Client, RetryPolicy, open_client
+from safety_check.sources.http.asker import RetryPolicy
+from safety_check.sources.http.client import Client, open_client
 from safety_check.sources.question import (
     ALERTS,
     SPEED,

@@ -13,7 +13,7 @@ from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import UserSettings
 from safety_check.sources.gather import gather_briefing
-from safety_check.sources.http.client import RetryPolicy
+from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.question import Question
 from safety_check.use_cases.question import build_question
 from safety_check.waters.open_water import open_water

@@ -25,7 +25,7 @@ from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import ContactTable, UserSettings
 from safety_check.sources.gather import gather_briefing
 from safety_check.sources.grid_cells import SEA
-from safety_check.sources.http.client import RetryPolicy
+from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.nws.alerts import PATH
 from safety_check.sources.question import title
 from safety_check.sources.registry import load_sources

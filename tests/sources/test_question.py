@@ -13,6 +13,7 @@ import pytest
 from safety_check.errors import DataError, SafetyCheckError, SourceError
 from safety_check.sources.coops import stations as coops
 from safety_check.sources.http import client
+from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.ndbc import buoys
 from safety_check.sources.nws import alerts, observations
 from safety_check.sources.nws import (
@@ -25,7 +26,7 @@ from tests.sources.fake_server import FakeServer, html_page, json_reply, status,
 NOW = datetime(2026, 6, 1, 12, tzinfo=UTC)
 HERE = (45.0, -90.0)
 SERVICES = ("nws", "ndbc", "coops", "usgs", "usgs_legacy", "overpass")
-QUICK = client.RetryPolicy(deadline=2.0, patience=0.5, first_pause=0.01)
+QUICK = RetryPolicy(deadline=2.0, patience=0.5, first_pause=0.01)
 
 
 @pytest.fixture

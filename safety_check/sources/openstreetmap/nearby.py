@@ -6,9 +6,10 @@ import asyncio
 
 from safety_check.settings.settings import Settings
 from safety_check.sources.http import client
+from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.openstreetmap import overpass
 
-PATIENT = client.RetryPolicy(deadline=60.0, patience=60.0, first_pause=5.0)
+PATIENT = RetryPolicy(deadline=60.0, patience=60.0, first_pause=5.0)
 
 
 def find_waters(latitude: float, longitude: float, settings: Settings) -> overpass.Found:

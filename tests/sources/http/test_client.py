@@ -16,6 +16,7 @@ import stamina
 
 from safety_check.errors import ConfigError, DataError, SourceError
 from safety_check.sources.http import client, exchange, transport
+from safety_check.sources.http.asker import Asker, RetryPolicy
 from safety_check.sources.http.cache import FILE
 from safety_check.sources.http.error_messages import StatusError
 from safety_check.sources.registry import greatest_age, load_sources
@@ -41,9 +42,9 @@ from tests.sources.fake_server import (
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 PATH = "/v1/forecast"
 GOOD = {"hourly": {"wind_speed_10m": [5.0]}}
-QUICK = client.RetryPolicy(deadline=9.0, patience=3.0, first_pause=0.01)
-IMPATIENT = client.RetryPolicy(deadline=9.0, patience=0.1, first_pause=0.01)
-SHORT = client.RetryPolicy(deadline=0.3, patience=5.0, first_pause=0.01)
+QUICK = RetryPolicy(deadline=9.0, patience=3.0, first_pause=0.01)
+IMPATIENT = RetryPolicy(deadline=9.0, patience=0.1, first_pause=0.01)
+SHORT = RetryPolicy(deadline=0.3, patience=5.0, first_pause=0.01)
 
 
 @pytest.fixture
@@ -278,7 +279,7 @@ def test_a_service_that_keeps_failing_is_asked_three_times(server):
 def test_the_wait_that_the_service_names_is_kept_if_the_deadline_allows(named, pause):
     async def go():
         until = asyncio.get_running_loop().time() + 5
-        asker = client.Client(None, None, {}, at(NOON), until, QUICK)  # type: ignore[arg-type]
+        asker = Asker(None, at(NOON), until, QUICK)  # type: ignore[arg-type]
         return asker._next_try(SourceError("", retryable=True, retry_after=named))
 
     # compared as text, since False == 0.0
@@ -290,7 +291,7 @@ def test_the_wait_that_the_service_names_is_kept_if_the_deadline_allows(named, p
 )
 def test_nothing_lasts_beyond_the_deadline(server, reply):
     server.serve(PATH, reply)
-    patient = client.RetryPolicy(deadline=0.3, patience=60, first_pause=0.2)
+    patient = RetryPolicy(deadline=0.3, patience=60, first_pause=0.2)
     began = time.monotonic()
     with pytest.raises(SourceError):
         ask(server.url, policy=patient)
@@ -329,7 +330,7 @@ def test_the_pause_grows_between_tries(server):
     try:
         server.serve(PATH, status(500))
         with pytest.raises(SourceError):
-            ask(server.url, policy=client.RetryPolicy(deadline=9, patience=3, first_pause=0.02))
+            ask(server.url, policy=RetryPolicy(deadline=9, patience=3, first_pause=0.02))
     finally:
         stamina.instrumentation.set_on_retry_hooks(None)
 

@@ -15,7 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import SourceError
-from safety_check.sources.http.client import RetryPolicy, open_client
+from safety_check.sources.http.asker import RetryPolicy
+from safety_check.sources.http.client import open_client
 from safety_check.sources.http.transport import LARGEST
 from safety_check.sources.http.unpack import unpack
 from tests.sources.fake_server import FakeServer, Reply

@@ -14,6 +14,7 @@ from safety_check.errors import DataError, SourceError
 from safety_check.model.weather import Forecast
 from safety_check.sources import registry
 from safety_check.sources.http import client
+from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.open_meteo import forecast as open_meteo
 from safety_check.sources.open_meteo.forecast import UNNAMED, parse
 from safety_check.sources.open_meteo.variables import FORECAST
@@ -533,7 +534,7 @@ def test_units_time_and_zone_are_asked_for():
 def asked_of(server, question, cache=None):
     async def go():
         names = {"open_meteo": server.url, "open_meteo_ensemble": server.url}
-        quick = client.RetryPolicy(deadline=9.0, patience=3.0, first_pause=0.01)
+        quick = RetryPolicy(deadline=9.0, patience=3.0, first_pause=0.01)
         async with client.open_client(
             cache, addresses=names, policy=quick, now=lambda: NOON
         ) as asker:
