@@ -32,6 +32,7 @@ def add(
 
     Example: safety-check craft add "my kayak" --class sit-on-top-kayak --cruise "2.7 mph"
     """
+    from safety_check.model.craft import with_article
     from safety_check.settings.crafts import load_craft_classes, require_class
     from safety_check.settings.edit import edit_settings
 
@@ -45,7 +46,7 @@ def add(
 
     require_class(kind)
     edit_settings(edit)
-    typer.echo(f"Added {name!r}, a {load_craft_classes()[kind].label}.")
+    typer.echo(f"Added {name!r}, {with_article(load_craft_classes()[kind].label)}.")
 
 
 @app.command("list")

@@ -5,6 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
+def with_article(noun: str) -> str:
+    """Return a noun with "a" or "an".
+
+    Examples
+    --------
+    >>> with_article("canoe"), with_article("open rowing boat")
+    ('a canoe', 'an open rowing boat')
+    """
+    return f"{'an' if noun[:1].casefold() in tuple('aeiou') else 'a'} {noun}"
+
+
 @dataclass(frozen=True)
 class Craft:
     """The user's own boat, its class's figures filled in where the user gave none.

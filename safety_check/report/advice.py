@@ -36,6 +36,13 @@ WEAR = {
     "more": "even a drysuit may not be enough",
     "unknown": "what to wear is not known",
 }
+PADDLE_TROUBLE = "If you can't paddle, or fall in"
+TROUBLE = {  # propulsion → the heading of what happens without it
+    "motor": "If the motor fails, or you fall in",
+    "oars": "If you can't row, or fall in",
+    "pedal": "If you can't pedal, or fall in",
+    "fins": "If you can't kick, or fall in",
+}
 WHO = {"craft": "an unpowered craft", "swimmer": "a swimmer in a life jacket"}
 
 
@@ -47,8 +54,8 @@ def advice_paragraphs(verdict: Verdict, preferences: Preferences) -> list[tuple[
     wording = _Wording(preferences, LocalClock.of(verdict.plan))
     return [
         ("Getting home", [*_off_the_water(advice, wording), *_home(advice.getting_home, wording)]),
-        ("Fishing", _fishing(advice.fishing, wording)),
-        ("If you can't paddle, or fall in", _trouble(advice, wording)),
+        ("Fishing", _fishing(advice.fishing, wording, verdict.plan.craft.propulsion)),
+        (TROUBLE.get(verdict.plan.craft.propulsion, PADDLE_TROUBLE), _trouble(advice, wording)),
     ]
 
 
@@ -142,7 +149,9 @@ def _leg(leg: Leg, wording: _Wording) -> str:
 # -- fishing -----------------------------------------------------------------------------------
 
 
-def _fishing(fishing: Fishing, wording: _Wording) -> list[str]:
+def _fishing(fishing: Fishing, wording: _Wording, propulsion: str) -> list[str]:
+    if propulsion == "fins":
+        return [_drifting(fishing, wording)]  # a float tube is too slow to troll
     passes = ". ".join(
         f"{HEADING[one.heading]}: {_hours_alike(one, fishing.time, wording)}"
         for one in fishing.passes

@@ -11,6 +11,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.assess.float_plan import FloatPlan
+from safety_check.model.craft import with_article
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity
 from safety_check.report.credits import data_credits, with_links
@@ -157,8 +158,9 @@ def _spoken(made: FloatPlan, prefer: Preferences) -> str:
     company = {"alone": ", alone,", "group": ", in company,"}.get(plan.paddler.company or "", "")
     looks = f" ({made.contact.colours})" if made.contact.colours else ""
     said = [
-        f"{who}{company} launched a {plan.craft.label}{looks} at {_clock(made, plan.start)} from"
-        f" {launch.name}, {launch.latitude:.5f}, {launch.longitude:.5f}, on {plan.water.name},"
+        f"{who}{company} launched {with_article(plan.craft.label)}{looks} at"
+        f" {_clock(made, plan.start)} from {launch.name}, {launch.latitude:.5f},"
+        f" {launch.longitude:.5f}, on {plan.water.name},"
         f" due back by {_clock(made, plan.end)}.",
         f"{_goes(made, prefer)}.",
         {"worn": "A life jacket is worn."}.get(plan.paddler.life_jacket or "", ""),
@@ -184,7 +186,7 @@ def _who(made: FloatPlan) -> Rows:
 
 def _craft(made: FloatPlan, prefer: Preferences) -> Rows:
     craft, contact = made.plan.craft, made.contact
-    name = craft.label if craft.name == craft.kind else f"{craft.name}, a {craft.label}"
+    name = craft.label if craft.name == craft.kind else f"{craft.name}, {with_article(craft.label)}"
     size = " by ".join(show(side, "length", prefer.wave) for side in (craft.length, craft.beam))
     yield "craft", f"{name}, {size}"
     yield "colours", contact.colours or NOT_GIVEN

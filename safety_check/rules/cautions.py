@@ -20,6 +20,10 @@ COLD = (
     "Cold shock makes you gasp at once. If you fall in, hold on to the boat, float, and get your"
     " breathing under control for a minute before you do anything else."
 )
+MOTOR = (
+    "Check fuel, motor, engine cut-off and load before you leave, and carry oars or an anchor: with"
+    " a dead motor this boat only drifts."
+)
 UNDECLARED_OR_NOT = {
     "means_to_call": "Carry a phone or radio that works when wet. Keep it on you, not in the boat.",
     "sound_signal": "Carry a whistle or horn: nobody hears you shout against the wind.",
@@ -49,7 +53,8 @@ def cautions_called_for(plan: Plan, water_temperature: float) -> tuple[str, ...]
 
 
 def _for_paddler(plan: Plan) -> list[str]:
-    return [text for key, text in UNDECLARED_OR_NOT.items() if not getattr(plan.paddler, key)]
+    told = [text for key, text in UNDECLARED_OR_NOT.items() if not getattr(plan.paddler, key)]
+    return [MOTOR, *told] if plan.craft.propulsion == "motor" else told
 
 
 def list_cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from safety_check.errors import ConfigError
-from safety_check.model.craft import Craft
+from safety_check.model.craft import Craft, with_article
 from safety_check.physics.drive import AIR_DENSITY, Drive, cruising
 from safety_check.units import MILE_PER_HOUR
 
@@ -46,8 +46,8 @@ def explain_refusal(craft: Craft) -> str:
     most = FASTEST if craft.propulsion == "motor" else most
     return (
         f"cruise_speed = {craft.cruise_speed / MILE_PER_HOUR:.1f} mph: no paddler can hold that for"
-        f" hours"
-        f" in a {craft.label}; the most accepted is {most / MILE_PER_HOUR:.1f} mph. Give"
+        f" hours in {with_article(craft.label)}; the most accepted is"
+        f" {most / MILE_PER_HOUR:.1f} mph. Give"
         ' the speed that you can hold in calm water, for example "2.5 mph".'
     )
 

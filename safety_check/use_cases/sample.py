@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from safety_check.conditions.case import Case
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Briefing, Provenance
 from safety_check.settings import toml_file
@@ -18,6 +19,7 @@ from safety_check.sources.registry import load_sources
 from safety_check.sources.saved_forecast import NOT_ASKED, read_briefing
 from safety_check.use_cases.check import judge_plan
 from safety_check.use_cases.planning import PlanRequest, make_plan_on
+from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
 
@@ -52,6 +54,12 @@ def request_of(said: SampleFile) -> PlanRequest:
 
 def check_sample() -> tuple[Settings, Verdict]:
     """Return the settings and the verdict of the bundled scenario; no network, no user file."""
+    case = sample_case()
+    return case.settings, judge_plan(case.plan, case.briefing, case.water, case.settings)
+
+
+def sample_case() -> Case:
+    """Return the bundled scenario, as it is judged."""
     folder = shipped_file("sample")
     said = toml_file.read(folder / "plan.toml", SampleFile)
     settings = Settings(find_folders(), UserSettings(paddler=said.paddler))
@@ -59,7 +67,7 @@ def check_sample() -> tuple[Settings, Verdict]:
     asked = replace(request_of(said), as_of=said.as_of)
     plan, now = make_plan_on(water, asked, settings, datetime.now(UTC))
     briefing = _with_alerts(read_briefing(folder / said.forecast, plan, now), folder / said.alerts)
-    return settings, judge_plan(plan, briefing, open_water(plan, settings.folders.cache), settings)
+    return Case(plan, briefing, open_water(plan, settings.folders.cache), settings, load_trust())
 
 
 def _with_alerts(briefing: Briefing, path: Path) -> Briefing:

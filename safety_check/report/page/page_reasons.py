@@ -67,7 +67,8 @@ def _reason(finding: Finding, context: ReasonContext, clock: LocalClock) -> Reas
 def _odds(finding: Finding) -> str:
     if finding.severity == Severity.GO:
         return ""
-    return f"{percent(finding.odds)} of the forecasts give {finding.severity} or worse"
+    worse = "" if finding.severity == Severity.NO_GO else " or worse"
+    return f"{percent(finding.odds)} of the forecasts give {finding.severity}{worse}"
 
 
 def _figures(finding: Finding, hazard: Hazard, context: ReasonContext) -> Iterable[tuple[str, str]]:
