@@ -169,7 +169,7 @@ def measure(
         measure_craft,
         store_measurement,
     )
-    from safety_check.use_cases.observed import parse_direction
+    from safety_check.use_cases.launch_observation import parse_direction
 
     loaded = load_settings()
     craft = loaded.craft(name)

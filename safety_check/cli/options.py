@@ -92,10 +92,13 @@ LaunchName = Annotated[
 ]
 Start = Annotated[
     str | None,
-    typer.Option("--start", help='"tomorrow 06:00", "sat 5:30", ISO, or now.', show_default=False),
+    typer.Option(
+        "--start", help='"tomorrow 06:00", "sat 5:30", "28 Nov 6am", now.', show_default=False
+    ),
 ]
 Hours = Annotated[
-    float | None, typer.Option("--hours", help="How long the trip lasts.", show_default=False)
+    str | None,
+    typer.Option("--hours", help='How long the trip lasts: 5, "4h", "4:30".', show_default=False),
 ]
 End = Annotated[
     str | None,

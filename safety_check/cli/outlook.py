@@ -39,7 +39,7 @@ Waters = Annotated[
     ),
 ]
 Days = Annotated[int, typer.Option("--days", help="Number of local days, including today.")]
-Hours = Annotated[int, typer.Option("--hours", help="Minimum trip length in hours.")]
+Hours = Annotated[str, typer.Option("--hours", help='Minimum trip length: 4, "4h".')]
 Files = Annotated[
     list[Path] | None,
     typer.Option(
@@ -55,7 +55,7 @@ def outlook(
     craft: CraftName = None,
     launch: LaunchName = None,
     days: Days = 7,
-    hours: Hours = 4,
+    hours: Hours = "4",
     reach: Reach = None,
     from_shore: FromShore = None,
     water_temp: WaterTemp = None,

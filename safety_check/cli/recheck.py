@@ -67,7 +67,7 @@ def recheck(
     from safety_check.cli import ask, seeing
     from safety_check.settings.settings import load_settings
     from safety_check.use_cases.check import EXIT_STATUS
-    from safety_check.use_cases.observed import LaunchObservation
+    from safety_check.use_cases.launch_observation import LaunchObservation
     from safety_check.use_cases.own_word import NONE
     from safety_check.use_cases.recheck import (
         RecheckRequest,

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from safety_check.use_cases.observed import LaunchObservation
+    from safety_check.use_cases.launch_observation import LaunchObservation
 
 Wind = Annotated[
-    str | None, typer.Option("--wind", help='Measured wind: "12 mph".', show_default=False)
+    str | None,
+    typer.Option("--wind", help='Wind: "10-14 mph", "calm", "light breeze".', show_default=False),
 ]
 Gust = Annotated[
     str | None, typer.Option("--gust", help='Strongest gust: "18 mph".', show_default=False)
@@ -27,7 +28,7 @@ Waves = Annotated[
 ]
 
 QUESTIONS = {
-    "wind": 'Wind now, measured or estimated ("12 mph")',
+    "wind": 'Wind now, measured or estimated ("10-14 mph", "light breeze")',
     "gust": 'Strongest gust ("18 mph")',
     "from_direction": "Wind comes from (NW)",
     "whitecaps": "Any whitecaps (yes or no)",
@@ -49,7 +50,7 @@ def asked(said: LaunchObservation, quiet: bool) -> LaunchObservation:
     if said.anything or quiet or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return said
     typer.echo("What do you see at the water? Press Enter to skip.", err=True)
-    from safety_check.use_cases.observed import LaunchObservation
+    from safety_check.use_cases.launch_observation import LaunchObservation
 
     answers: dict[str, Any] = {name: _answer(name, text) for name, text in QUESTIONS.items()}
     return LaunchObservation(
@@ -60,7 +61,7 @@ def asked(said: LaunchObservation, quiet: bool) -> LaunchObservation:
 def _answer(name: str, question: str) -> str | bool | None:
     """Return one answer, asked again until it can be read; None where it is skipped."""
     from safety_check.errors import PlanError
-    from safety_check.use_cases.observed import LaunchObservation, observed_values
+    from safety_check.use_cases.launch_observation import LaunchObservation, observed_values
 
     while True:
         said = str(typer.prompt(question, default="", show_default=False, err=True)).strip()

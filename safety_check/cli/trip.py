@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from safety_check.cli.options import AsJson, CraftName
+from safety_check.cli.options import AsJson, CraftName, WaterTemp
 
 app = typer.Typer(help="The trip log.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -28,10 +28,13 @@ def log(
     stayed: Annotated[bool, typer.Option("--stayed", help="You did not go.")] = False,
     wind: Annotated[
         str | None,
-        typer.Option(help='"12 mph", or how the water looked: "whitecaps".', show_default=False),
+        typer.Option(help='"10-14 mph", or how the water looked: "whitecaps".', show_default=False),
     ] = None,
     gust: Annotated[str | None, typer.Option(help='"18 mph".', show_default=False)] = None,
-    waves: Annotated[str | None, typer.Option(help='"1 ft", or flat.', show_default=False)] = None,
+    waves: Annotated[
+        str | None, typer.Option(help='"1-2 ft", or flat.', show_default=False)
+    ] = None,
+    water_temp: WaterTemp = None,
     comfort: Annotated[
         str | None,
         typer.Option(help="1 (afraid) to 5 (at ease), or a word.", show_default=False),
@@ -69,6 +72,7 @@ def log(
         wind=wind,
         gust=gust,
         waves=waves,
+        water_temperature=water_temp,
         comfort=comfort,
         notes=notes,
         check=check,

@@ -295,15 +295,16 @@ def _mapped(
     forecast: Path | None,
     at: str | None,
 ) -> MapResult:
-    from safety_check.units import parse
-    from safety_check.use_cases.observed import parse_direction
+    from safety_check.use_cases.amounts_in_words import parse_wind
+    from safety_check.use_cases.launch_observation import parse_direction
     from safety_check.use_cases.wave_map import map_trip, map_wind
     from safety_check.waters import files
 
     if wind is None or from_direction is None:
         return map_trip(trip, own, forecast, at)
     water = files.load(trip.water or "", own.folders.waters)
-    speed, direction = parse(wind, "speed", "--wind"), parse_direction(from_direction, "--from")
+    speed = parse_wind(wind, "--wind").high
+    direction = parse_direction(from_direction, "--from")
     return map_wind(water, own, speed, direction, trip.launch, trip.craft)
 
 

@@ -38,6 +38,11 @@ class Trip:
         The paddler's own.
     check
         The check that it followed, by its number in the history.
+    wind_speed_least, wind_speed_of_gust_least, wave_height_least
+        The lower end of a range such as "10-14 mph", whose upper end is the value above;
+        NaN where one number was given.
+    water_temperature
+        As measured [K]; NaN where it was not given.
     """
 
     id: int
@@ -55,6 +60,10 @@ class Trip:
     comfort: int | None = None
     notes: str = ""
     check: int | None = None
+    wind_speed_least: float = float("nan")
+    wind_speed_of_gust_least: float = float("nan")
+    wave_height_least: float = float("nan")
+    water_temperature: float = float("nan")
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,10 @@ UNITS = {
     "wind_speed": "m s-1",
     "wind_speed_of_gust": "m s-1",
     "wave_height": "m",
+    "wind_speed_least": "m s-1",
+    "wind_speed_of_gust_least": "m s-1",
+    "wave_height_least": "m",
+    "water_temperature": "K",
     "comfort": "1 to 5",
 }
 
@@ -47,17 +51,32 @@ def _met(trip: Trip, prefer: Preferences) -> list[str]:
     force = (
         "" if trip.beaufort is None else f" (Beaufort {trip.beaufort}, from the look of the water)"
     )
+    least = trip.wind_speed_least if trip.beaufort is None else math.nan
+    nothing = math.nan
     said = [
-        ("wind ", trip.wind_speed, "speed", prefer.wind, force),
-        ("gusts ", trip.wind_speed_of_gust, "speed", prefer.wind, ""),
-        ("waves ", trip.wave_height, "length", prefer.wave, ""),
+        ("wind ", least, trip.wind_speed, "speed", prefer.wind, force),
+        (
+            "gusts ",
+            trip.wind_speed_of_gust_least,
+            trip.wind_speed_of_gust,
+            "speed",
+            prefer.wind,
+            "",
+        ),
+        ("waves ", trip.wave_height_least, trip.wave_height, "length", prefer.wave, ""),
+        ("water ", nothing, trip.water_temperature, "temperature", prefer.temperature, ""),
     ]
     told = [
-        f"{what}{show(value, kind, unit)}{more}"
-        for what, value, kind, unit, more in said
+        f"{what}{_span(low, value, kind, unit)}{more}"
+        for what, low, value, kind, unit, more in said
         if not math.isnan(value)
     ]
     return told + ([] if trip.comfort is None else [f"comfort {trip.comfort} of 5"])
+
+
+def _span(low: float, high: float, kind: str, unit: str) -> str:
+    whole = show(high, kind, unit)
+    return whole if math.isnan(low) else f"{show(low, kind, unit)} to {whole}"
 
 
 def rows(trips: Iterable[Trip]) -> list[dict[str, Any]]:

@@ -130,11 +130,10 @@ def trip_row(trip: Trip) -> tuple[Any, ...]:
 def trip_from(row: Iterable[Any]) -> Trip:
     """Return a row of trips; null means not reported."""
     trip = Trip(*row)
-    numbers = ("wind_speed", "wind_speed_of_gust", "wave_height")
     return Trip(
         **vars(trip)
         | {name: datetime.fromisoformat(getattr(trip, name)) for name in ("start", "logged")}
-        | {name: float("nan") for name in numbers if getattr(trip, name) is None}
+        | {each.name: each.default for each in fields(Trip) if getattr(trip, each.name) is None}
         | {"went": bool(trip.went)}
     )
 

@@ -68,6 +68,12 @@ MIGRATIONS = (
         "check" INTEGER REFERENCES checks (id)
     );
     """,
+    """
+    ALTER TABLE trips ADD COLUMN wind_speed_least REAL;
+    ALTER TABLE trips ADD COLUMN wind_speed_of_gust_least REAL;
+    ALTER TABLE trips ADD COLUMN wave_height_least REAL;
+    ALTER TABLE trips ADD COLUMN water_temperature REAL;
+    """,
 )
 """Each raises the version by one; new ones are added at the end, none is ever changed."""
 

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
-from datetime import date, datetime
-from functools import cache
+from dataclasses import replace
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from safety_check.conditions.ensemble import FROM, GUST, SEA, WIND
 from safety_check.errors import PlanError
 from safety_check.model.plan import Plan
 from safety_check.model.weather import (
@@ -20,50 +18,15 @@ from safety_check.model.weather import (
     Provenance,
     SourceFailure,
 )
-from safety_check.settings import toml_file
-from safety_check.settings.folders import shipped_file
-from safety_check.settings.sourced import Basis
-from safety_check.settings.toml_file import Strict
-from safety_check.units import parse
-from safety_check.use_cases.planning import GRACE, water_temperature
+from safety_check.use_cases.launch_observation import (
+    WATER,
+    LaunchObservation,
+    least_sign,
+    observed_values,
+)
+from safety_check.use_cases.planning import GRACE
 
-WATER = "water_temperature"
-POINTS = (
-    "n", "nne", "ne", "ene", "e", "ese", "se", "sse",
-    "s", "ssw", "sw", "wsw", "w", "wnw", "nw", "nnw",
-)  # fmt: skip
 ALERTS = ("alerts",)
-
-
-@dataclass(frozen=True)
-class LaunchObservation:
-    """What the user sees at the water, in words; None where nothing was given.
-
-    Parameters
-    ----------
-    wind, gust
-        With a unit.
-    from_direction
-        A compass point, or degrees true.
-    whitecaps
-        Whether any are seen.
-    waves
-        Their height, crest to trough, of the higher ones.
-    water_temperature
-        As measured.
-    """
-
-    wind: str | None = None
-    gust: str | None = None
-    from_direction: str | None = None
-    whitecaps: bool = False
-    waves: str | None = None
-    water_temperature: str | None = None
-
-    @property
-    def anything(self) -> bool:
-        """Whether anything was said."""
-        return any(getattr(self, field.name) for field in fields(self))
 
 
 def add_observation(
@@ -80,84 +43,10 @@ def add_observation(
     elif warmth is not None:
         values[WATER] = warmth
     own = tuple(
-        _observation(name, value, briefing.at, _sign(name, value, seen))
+        _observation(name, value, briefing.at, least_sign(name, value, seen))
         for name, value in values.items()
     )
     return plan, replace(briefing, observations=(*briefing.observations, *own))
-
-
-def observed_values(seen: LaunchObservation) -> dict[str, float]:
-    """Return what is seen by CF name, in SI units; of whitecaps the least wind that they mean.
-
-    Raises
-    ------
-    PlanError
-        Where a value cannot be read, or is not plausible.
-    """
-    said: dict[str, float | None] = {
-        WIND: _amount(seen.wind, "speed", "--wind", _file().greatest.wind_speed),
-        GUST: _amount(seen.gust, "speed", "--gust", _file().greatest.wind_speed),
-        FROM: None
-        if seen.from_direction is None
-        else parse_direction(seen.from_direction, "--from"),
-        SEA: _amount(seen.waves, "length", "--waves", _file().greatest.wave_height),
-        WATER: water_temperature(seen.water_temperature),
-    }
-    known = {name: value for name, value in said.items() if value is not None}
-    if seen.whitecaps:
-        known[WIND] = max(known.get(WIND, 0.0), _file().whitecaps.wind_speed)
-    return known
-
-
-def _sign(name: str, value: float, seen: LaunchObservation) -> str:
-    """Return what was seen, where a value is only the least that it means; else nothing."""
-    if name != WIND or not seen.whitecaps:
-        return ""
-    read = _amount(seen.wind, "speed", "--wind", _file().greatest.wind_speed)
-    return "whitecaps" if read is None or read < value else ""
-
-
-def _amount(text: str | None, kind: str, field: str, greatest: float) -> float | None:
-    if text is None:
-        return None
-    value = parse(text, kind, field)
-    if value > greatest:
-        raise PlanError(
-            f"{field} {text!r}: that is above the accepted maximum; check the number and unit."
-        )
-    return value
-
-
-def parse_direction(text: str, field: str) -> float:
-    """Return a direction in degrees true from text: "NW", "north-west", "315".
-
-    Raises
-    ------
-    PlanError
-        Where it is not a direction.
-
-    Examples
-    --------
-    >>> [parse_direction(text, "--from") for text in ("NW", "south-south-west", "45")]
-    [315.0, 202.5, 45.0]
-    """
-    said = text.strip().casefold().removesuffix("deg").removesuffix("°").strip()
-    for word in ("north", "south", "east", "west"):
-        said = said.replace(word, word[0])
-    point = "".join(character for character in said if character not in " -")
-    if point in POINTS:
-        return 360.0 / len(POINTS) * POINTS.index(point)
-    try:
-        degrees = float(said)
-    except ValueError:
-        degrees = -1.0
-    if 0 <= degrees <= 360:
-        return degrees % 360
-    raise PlanError(
-        f"{field} {text!r} is not a direction. Write where the wind comes from: N, NNE, NE … NNW,"
-        f" or"
-        " degrees from 0 to 360."
-    )
 
 
 def _observation(name: str, value: float, at: datetime, sign: str) -> Observation:
@@ -255,40 +144,3 @@ def _once(observations: tuple[Observation, ...]) -> tuple[Observation, ...]:
         for observation in reversed(observations)
     }
     return tuple(reversed(found.values()))
-
-
-# -- config --------------------------------------------------------------------------------------
-
-
-class SeenTable(Strict):
-    """The origin of a table of seen.toml."""
-
-    basis: Basis
-    source: str
-    since: date
-    checked: date
-
-
-class WhitecapsTable(SeenTable):
-    """[whitecaps] of seen.toml."""
-
-    wind_speed: float
-
-
-class GreatestTable(SeenTable):
-    """[greatest] of seen.toml."""
-
-    wind_speed: float
-    wave_height: float
-
-
-class SeenFile(Strict):
-    """seen.toml."""
-
-    whitecaps: WhitecapsTable
-    greatest: GreatestTable
-
-
-@cache
-def _file() -> SeenFile:
-    return toml_file.read(shipped_file("seen.toml"), SeenFile)

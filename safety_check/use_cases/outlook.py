@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -14,6 +15,7 @@ from safety_check.errors import PlanError
 from safety_check.model.outlook import Outlook
 from safety_check.rules.trips import LONGEST
 from safety_check.settings.settings import Settings
+from safety_check.use_cases.amounts_in_words import parse_hours
 from safety_check.use_cases.check import load_briefing
 from safety_check.use_cases.planning import PlanRequest, make_plan
 from safety_check.use_cases.record import recall_case
@@ -36,7 +38,7 @@ class OutlookRequest:
     days
         How many local days, today included.
     hours
-        Minimum trip length. [h]
+        Minimum trip length, such as "4" or "4h"; a part of an hour counts as a whole one.
     forecasts
         Saved forecasts: none asks the live services, one serves all waters, else one each.
     asked
@@ -45,9 +47,14 @@ class OutlookRequest:
 
     waters: tuple[str, ...]
     days: int
-    hours: int
+    hours: str
     forecasts: tuple[Path, ...]
     asked: PlanRequest
+
+    @property
+    def whole_hours(self) -> int:
+        """The minimum trip length. [h]."""
+        return math.ceil(parse_hours(self.hours, "--hours"))
 
 
 def compare_outlooks(
@@ -78,8 +85,10 @@ def compare_outlooks(
 def _require_sound(ahead: OutlookRequest) -> None:
     if not 1 <= ahead.days <= MOST_DAYS:
         raise PlanError(f"--days {ahead.days}: give from 1 to {MOST_DAYS}.")
-    if not 1 <= ahead.hours <= LONGEST:
-        raise PlanError(f"--hours {ahead.hours}: give the trip in whole hours, 1 to {LONGEST}.")
+    if not 1 <= ahead.whole_hours <= LONGEST:
+        raise PlanError(
+            f"--hours {ahead.hours}: give the length of the trip, 1 to {LONGEST} hours."
+        )
     if len(ahead.forecasts) not in (0, 1, len(ahead.waters)):
         raise PlanError(
             f"--forecast: {len(ahead.forecasts)} files for {len(ahead.waters)} waters. Give one for"
@@ -111,7 +120,7 @@ def _outlook(
     case, remarks = recall_case(Case(plan, briefing, open_around, settings, load_trust()))
     for text in remarks:
         remark(text)
-    return build_outlook(case, ahead.hours, load_rulebook())
+    return build_outlook(case, ahead.whole_hours, load_rulebook())
 
 
 def _place(name: str, settings: Settings) -> tuple[str, str | None]:

@@ -16,12 +16,14 @@ from safety_check.model.plan import Plan
 from safety_check.settings.propulsion import derive_drive
 from safety_check.settings.settings import Settings
 from safety_check.units import parse
+from safety_check.use_cases.amounts_in_words import parse_hours
 from safety_check.use_cases.times_in_words import is_clock_only, parse_time
 from safety_check.waters import files
 from safety_check.waters.route import parse_route, project_route
 
 LONGEST_TRIP = timedelta(hours=48)
 GRACE = timedelta(hours=1)
+SAME_MINUTE = timedelta(minutes=1)
 GREATEST_REACH = 50_000.0  # m
 DEFAULT_REACH = "1 mi"
 COLDEST, WARMEST = 271.15, 313.15  # K; of open water; the lower is where sea water freezes
@@ -36,7 +38,7 @@ class PlanRequest:
     water, launch, craft
         Names.
     start, hours, end
-        When, and how long or until when.
+        When, and how long ("4h", "4:30"; a number is hours) or until when.
     reach
         How far from the launch, with a unit.
     water_temperature
@@ -59,7 +61,7 @@ class PlanRequest:
     launch: str | None = None
     craft: str | None = None
     start: str | None = None
-    hours: float | None = None
+    hours: float | str | None = None
     end: str | None = None
     reach: str | None = None
     water_temperature: str | None = None
@@ -160,13 +162,18 @@ def _paddler(asked: PlanRequest, settings: Settings) -> Paddler:
 
 
 def _end(asked: PlanRequest, start: datetime, zone: str, now: datetime) -> datetime:
-    if asked.end is not None:
-        return parse_time(asked.end, zone, start if is_clock_only(asked.end) else now, "--end")
-    if asked.hours is None:
-        raise PlanError("how long? Add --hours, for example --hours 5, or --end.")
-    if not abs(asked.hours) < 1000:
-        raise PlanError(f"--hours {asked.hours}: give the length of the trip, for example 5.")
-    return start + timedelta(hours=asked.hours)
+    lasts = None if asked.hours is None else parse_hours(asked.hours, "--hours")
+    if asked.end is None:
+        if lasts is None:
+            raise PlanError("how long? Add --hours, for example --hours 5, or --end.")
+        return start + timedelta(hours=lasts)
+    end = parse_time(asked.end, zone, start if is_clock_only(asked.end) else now, "--end")
+    if lasts is not None and abs(start + timedelta(hours=lasts) - end) >= SAME_MINUTE:
+        raise PlanError(
+            f"--hours {asked.hours} and --end {asked.end!r} disagree: from {asked.start!r} to"
+            f" {asked.end!r} are {(end - start).total_seconds() / 3600:.3g} hours. Leave one out."
+        )
+    return end
 
 
 def water_temperature(text: str | None) -> float | None:

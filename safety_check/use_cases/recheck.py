@@ -19,8 +19,8 @@ from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import warnings_covered
 from safety_check.store.store import CheckRecord, Store
 from safety_check.use_cases.check import load_briefing
+from safety_check.use_cases.launch_observation import LaunchObservation
 from safety_check.use_cases.observed import (
-    LaunchObservation,
     add_observation,
     fill_from_stored,
     offline_briefing,

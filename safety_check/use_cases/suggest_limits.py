@@ -68,7 +68,7 @@ def load_trip_words() -> TripsFile:
     return toml_file.read(shipped_file("trips.toml"), TripsFile)
 
 
-def beaufort_number(words: str) -> int:
+def beaufort_number(words: str, field: str = "the wind") -> int:
     """Return the Beaufort number for a described look of the water.
 
     Raises
@@ -82,7 +82,7 @@ def beaufort_number(words: str) -> int:
     (0, 3)
     """
     looks = {word: entry.beaufort for entry in load_trip_words().look for word in entry.words}
-    return _meaning(words, looks, "the wind", 'or a speed with a unit, such as "12 mph"')
+    return _meaning(words, looks, field, 'or a speed with a unit, such as "12 mph"')
 
 
 def comfort_level(words: str) -> int:
@@ -142,6 +142,9 @@ def rate_trips(trips: Iterable[Trip], quantity: str) -> list[Trip]:
 
 def value_met(trip: Trip, quantity: str) -> float:
     """Return the value a trip reported, the least that its words mean; NaN if not reported."""
+    least = float(getattr(trip, f"{MET[quantity]}_least"))
+    if not math.isnan(least):
+        return least
     if quantity == "wind_speed" and trip.beaufort is not None:
         return float(beaufort_lower_edge(np.array(float(trip.beaufort))))
     return float(getattr(trip, MET[quantity]))

@@ -3,28 +3,37 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from safety_check.errors import PlanError
+from safety_check.use_cases.time_grammar import (
+    FORMS,
+    SaidDay,
+    SaidTime,
+    is_clock_only,
+    read_time,
+)
+
+__all__ = ["is_clock_only", "parse_past_time", "parse_time"]
 
 EARLIEST_YEAR, LATEST_YEAR = 1980, 2200  # dates beyond them are typing errors
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-_CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?\s*(am|pm)?")
+_ISO = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d.*")
 
 
 def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
-    """Return the instant that a text means: "tomorrow 06:00", "sat 5:30", ISO.
+    """Return the instant that a text means: "tomorrow 06:00", "sat 5:30", "28 Nov 6am", ISO.
 
     Parameters
     ----------
     text
-        Words and a clock time, "now", or an ISO 8601 date and time with or without an
-        offset; without one it is the water's local time.
+        A day and a clock time in either order, a clock time alone, "now", or an ISO 8601
+        date and time with or without an offset; without one it is the water's local time.
     zone
         The water's time zone.
     now
-        The clock; "sat" is the next Saturday whose time is still to come.
+        The clock; "sat" is the next Saturday whose time is still to come, and a date
+        without a year, such as "11/28" (month first), is the one nearest to now.
     field
         What it is for, named in the error.
 
@@ -38,24 +47,14 @@ def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
     >>> now = datetime(2026, 6, 12, 2, 0, tzinfo=UTC)  # Thursday evening in Chicago
     >>> parse_time("tomorrow 06:00", "America/Chicago", now, "start").isoformat()
     '2026-06-12T11:00:00+00:00'
-    >>> parse_time("sat 5:30", "America/Chicago", now, "start").isoformat()
-    '2026-06-13T10:30:00+00:00'
+    >>> parse_time("6am sat", "America/Chicago", now, "start").isoformat()
+    '2026-06-13T11:00:00+00:00'
     """
-    said = text.strip().casefold()
-    if said == "now":
-        return now.astimezone(UTC)
-    local = ZoneInfo(zone)
-    try:
-        moment = datetime.fromisoformat(text.strip())
-    except ValueError:
-        moment = _spoken(said, now.astimezone(local), text, field)
-    if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
-        raise PlanError(
-            f"{field}: {text!r} is not between {EARLIEST_YEAR} and {LATEST_YEAR}. Check the year."
-        )
-    if moment.tzinfo is None:
-        moment = _existing(moment.replace(tzinfo=local), text, zone, field)
-    return moment.astimezone(UTC)
+    moment = _placed(text, zone, now, field, past=False)
+    here = now.astimezone(ZoneInfo(zone))
+    if moment is not None:
+        return moment
+    raise PlanError(f"{field}: {text!r} is in the past; it is now {here:%Y-%m-%d %H:%M}. {FORMS}")
 
 
 def parse_past_time(text: str, zone: str, clock: datetime, field: str) -> datetime:
@@ -82,71 +81,84 @@ def parse_past_time(text: str, zone: str, clock: datetime, field: str) -> dateti
     >>> friday = datetime(2026, 6, 12, 20, tzinfo=UTC)
     >>> parse_past_time("thu 06:00", "UTC", friday, "--began").isoformat()
     '2026-06-11T06:00:00+00:00'
-    >>> parse_past_time("yesterday 06:00", "UTC", friday, "--began").isoformat()
-    '2026-06-11T06:00:00+00:00'
+    >>> parse_past_time("yesterday 21:00", "UTC", friday, "--began").isoformat()
+    '2026-06-11T21:00:00+00:00'
     """
-    said = text.strip().casefold()
-    if said.startswith("yesterday"):
-        return parse_past_time(
-            said.replace("yesterday", "today", 1), zone, clock - timedelta(days=1), field
-        )
-    moment = parse_time(text, zone, clock, field)
-    if moment > clock and said[:3] in WEEKDAYS:
-        moment = parse_time(text, zone, clock - timedelta(days=7), field)
-    if moment > clock and is_clock_only(text):
-        moment = parse_time(text, zone, clock - timedelta(days=1), field)
-    if moment > clock:
+    moment = _placed(text, zone, clock, field, past=True)
+    if moment is None or moment > clock:
         raise PlanError(f"{field} {text!r} is in the future. Give a time that has passed.")
     return moment
 
 
-def is_clock_only(text: str) -> bool:
-    """Return whether a time is a clock time alone, with no day."""
-    return _CLOCK.fullmatch(text.strip().casefold()) is not None
-
-
-def _spoken(said: str, here: datetime, text: str, field: str) -> datetime:
-    *words, clock = said.split() if said else [""]
-    if clock in ("am", "pm") and words:
-        clock = words.pop() + clock
-    found = _CLOCK.fullmatch(clock)
-    hour = _hour(found) if found else None
-    if hour is None or len(words) > 1:
+def _placed(text: str, zone: str, now: datetime, field: str, past: bool) -> datetime | None:
+    """Return the moment that a text means, the latest before now or the next one after it."""
+    said = text.strip()
+    if said.casefold() == "now":
+        return now.astimezone(UTC)
+    moment = _iso(said)
+    if moment is None:
+        told = read_time(text, field)
+        if told.day is not None and told.day.word == "yesterday" and not past:
+            return None
+        here = now.astimezone(ZoneInfo(zone))
+        moment = datetime.combine(_date(told, here, past, text, field), told.clock)
+    if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
         raise PlanError(
-            f'{field}: {text!r} is not a time. Write for example "tomorrow 06:00", "sat 5:30",'
-            ' "2026-06-13 06:00", or "now".'
+            f"{field}: {text!r} is not between {EARLIEST_YEAR} and {LATEST_YEAR}. Check the year."
         )
-    at = time(hour, int((found and found[2]) or 0))
-    return _on_day(words[0] if words else "", at, here, text, field)
+    if moment.tzinfo is None:
+        moment = _existing(moment.replace(tzinfo=ZoneInfo(zone)), text, zone, field)
+    return moment.astimezone(UTC)
 
 
-def _hour(found: re.Match[str]) -> int | None:
-    hour, half = int(found[1]), found[3]
-    if int(found[2] or 0) > 59 or hour > (12 if half else 23) or (half and hour == 0):
+def _iso(said: str) -> datetime | None:
+    """Return a date and time in ISO 8601; None for another form, and for a date alone."""
+    if not _ISO.fullmatch(said):
         return None
-    return hour % 12 + (12 if half == "pm" else 0) if half else hour
+    try:
+        return datetime.fromisoformat(said)
+    except ValueError:
+        return None
 
 
-def _on_day(day: str, at: time, here: datetime, text: str, field: str) -> datetime:
-    today = here.date()
-    if day in ("today", "tomorrow"):
-        return datetime.combine(today + timedelta(days=day == "tomorrow"), at)
-    if day[:3] in WEEKDAYS and day in (day[:3], _WHOLE[day[:3]]):
-        ahead = (WEEKDAYS.index(day[:3]) - today.weekday()) % 7
-        ahead += 7 if ahead == 0 and at <= here.time() else 0
-        return datetime.combine(today + timedelta(days=ahead), at)
-    if day == "":
-        return datetime.combine(today + timedelta(days=at <= here.time()), at)
-    raise PlanError(
-        f"{field}: {day!r} in {text!r} is not a recognised day. Use today, tomorrow, mon … sun,"
-        " or a date like 2026-06-13."
-    )
+def _date(told: SaidTime, here: datetime, past: bool, text: str, field: str) -> date:
+    """Return the date that is meant, as seen from a local time."""
+    today, day = here.date(), told.day
+    missed = told.clock > here.time() if past else told.clock <= here.time()
+    back = -1 if past else 1
+    if day is None:
+        return today + timedelta(days=back * missed)
+    if day.word:
+        return today + timedelta(days=("yesterday", "today", "tomorrow").index(day.word) - 1)
+    if day.month is not None:
+        return _calendar_date(day, today, text, field)
+    ahead = back * ((day.weekday or 0) - today.weekday()) % 7
+    return today + timedelta(days=back * (7 if ahead == 0 and missed else ahead))
 
 
-_WHOLE = {
-    "mon": "monday", "tue": "tuesday", "wed": "wednesday", "thu": "thursday",
-    "fri": "friday", "sat": "saturday", "sun": "sunday",
-}  # fmt: skip
+def _calendar_date(day: SaidDay, today: date, text: str, field: str) -> date:
+    """Return a date that was said; without a year the one nearest to today."""
+    years = (day.year,) if day.year else (today.year - 1, today.year, today.year + 1)
+    found = [each for year in years if (each := _valid(year, day)) is not None]
+    if not found:
+        raise PlanError(
+            f"{field}: {text!r} names month {day.month}, day {day.day}, which does not exist."
+            " In 11/28 the month comes first; 2026-11-28 and 28 Nov are read the same everywhere."
+        )
+    nearest = min(found, key=lambda each: abs(each - today))
+    if day.weekday is not None and nearest.weekday() != day.weekday:
+        raise PlanError(
+            f"{field}: {text!r} contradicts itself: {nearest:%Y-%m-%d} is a {nearest:%A}."
+            " Correct the date or the day of the week."
+        )
+    return nearest
+
+
+def _valid(year: int | None, day: SaidDay) -> date | None:
+    try:
+        return date(year or 0, day.month or 0, day.day or 0)
+    except ValueError:
+        return None
 
 
 def _existing(moment: datetime, text: str, zone: str, field: str) -> datetime:

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any
 
-from safety_check import units
 from safety_check.assess.verdict import reason_context
 from safety_check.errors import PlanError
 from safety_check.model.history import CheckLine
 from safety_check.model.trip import OwnLimit, SuggestedLimits, Trip
 from safety_check.settings.settings import Settings
 from safety_check.store.store import Store
+from safety_check.use_cases.amounts_in_words import met_wind, parse_height, parse_span
+from safety_check.use_cases.planning import water_temperature
 from safety_check.use_cases.suggest_limits import (
     MET,
-    beaufort_number,
     comfort_level,
     load_trip_words,
-    middle_of,
     rate_trips,
     suggest,
 )
@@ -28,7 +27,6 @@ from safety_check.waters import files
 
 RECENT = 50  # number of checks searched for the one of the trip
 NEAR = timedelta(hours=3)  # a trip that began this near a check's start is the one it was for
-FLAT = ("flat", "none")
 
 
 @dataclass(frozen=True)
@@ -44,7 +42,10 @@ class TripReport:
     went
         False where it was called off.
     wind, gust, waves
-        A number with a unit; the wind also as the water looked ("scattered whitecaps").
+        A number or a range with a unit; the wind also as the water looked ("scattered
+        whitecaps").
+    water_temperature
+        As measured, with a unit.
     comfort
         A number from 1 to 5 or a word.
     notes
@@ -61,6 +62,7 @@ class TripReport:
     wind: str | None = None
     gust: str | None = None
     waves: str | None = None
+    water_temperature: str | None = None
     comfort: str | None = None
     notes: str = ""
     check: int | None = None
@@ -94,7 +96,6 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
             "which trip? No check of a trip that has begun was found, so give the water and the"
             ' time: safety-check trip log "Heron Lake" --began "today 06:00"'
         )
-    wind, beaufort = _wind(told.wind)
     trip = Trip(
         id=0,
         logged=clock,
@@ -104,13 +105,10 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
         time_zone=zone,
         craft=told.craft or (check.craft if check else settings.craft_name(None)),
         went=told.went,
-        wind_speed=wind,
-        wind_speed_of_gust=_number(told.gust, "speed", "--gust"),
-        wave_height=_waves(told.waves),
-        beaufort=beaufort,
         comfort=None if told.comfort is None else comfort_level(told.comfort),
         notes=told.notes,
         check=check.id if check else None,
+        **_met(told),
     )
     return replace(trip, id=store.save_trip(trip))
 
@@ -172,17 +170,21 @@ def _start(check: CheckLine | None, clock: datetime) -> datetime:
     return clock if check is None else check.start
 
 
-def _wind(text: str | None) -> tuple[float, int | None]:
-    """Return the wind [m s⁻¹], and the Beaufort number where it was given in words."""
-    if text is None or any(character.isdigit() for character in text):
-        return _number(text, "speed", "--wind"), None
-    beaufort = beaufort_number(text)
-    return middle_of(beaufort), beaufort
-
-
-def _waves(text: str | None) -> float:
-    return 0.0 if text in FLAT else _number(text, "length", "--waves")
-
-
-def _number(text: str | None, kind: str, field: str) -> float:
-    return math.nan if text is None else units.parse(text, kind, field)
+def _met(told: TripReport) -> dict[str, Any]:
+    """Return what was met by the fields of a trip; the upper end of a range counts."""
+    met: dict[str, Any] = {}
+    if told.wind is not None:
+        span, met["wind_speed"], met["beaufort"] = met_wind(told.wind)
+        if span.low < met["wind_speed"]:
+            met["wind_speed_least"] = span.low
+    spans = {
+        "wind_speed_of_gust": told.gust and parse_span(told.gust, "speed", "--gust"),
+        "wave_height": told.waves and parse_height(told.waves, "--waves"),
+    }
+    for name, span_met in spans.items():
+        if span_met:
+            met[name] = span_met.high
+            if span_met.low < span_met.high:
+                met[f"{name}_least"] = span_met.low
+    measured = water_temperature(told.water_temperature)
+    return met if measured is None else met | {"water_temperature": measured}

@@ -28,7 +28,7 @@ def asked(form: Mapping[str, str]) -> PlanRequest:
         launch=said.get("point", launch),
         craft=said.get("craft"),
         start=said.get("start"),
-        hours=_hours(said.get("hours")),
+        hours=said.get("hours"),
         reach=said.get("reach"),
         from_shore=said.get("from_shore"),
         water_temperature=said.get("water_temperature"),
@@ -52,15 +52,6 @@ def _place(text: str) -> tuple[str | None, str | None]:
     if not (isinstance(water, str) and isinstance(launch, str)):
         raise PlanError(f"where: {text!r} is not one of the options. Choose a water.")
     return water, launch or None
-
-
-def _hours(text: str | None) -> float | None:
-    try:
-        return None if text is None else float(text)
-    except ValueError:
-        raise PlanError(
-            f"hours: {text!r} is not a number. Enter the length of the trip, such as 5."
-        ) from None
 
 
 def limit(form: Mapping[str, str]) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from safety_check.report.page import page
 from safety_check.report.trips import trip_lines
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.settings import Settings
+from safety_check.use_cases.amounts_in_words import parse_hours
 from safety_check.use_cases.planning import DEFAULT_REACH, PlanRequest
 from safety_check.web import forms
 from safety_check.web.session import Session, StoredCheck
@@ -91,7 +92,7 @@ def _values(before: PlanRequest, settings: Settings, waters: list[Water]) -> dic
         "point": "" if known else launch,
         "craft": before.craft or settings.user.default_craft or "",
         "start": before.start or _tomorrow(waters),
-        "hours": f"{before.hours or USUAL:g}",
+        "hours": _hours(before) or f"{USUAL:g}",
         "reach": before.reach or DEFAULT_REACH,
         "from_shore": before.from_shore or "",
         "water_temperature": before.water_temperature or "",
@@ -145,7 +146,7 @@ def _fields(asked: PlanRequest) -> dict[str, str]:
         "place": forms.place(asked.water or "", asked.launch or ""),
         "craft": asked.craft,
         "start": asked.start,
-        "hours": None if asked.hours is None else f"{asked.hours:g}",
+        "hours": _hours(asked),
         "reach": asked.reach,
         "from_shore": asked.from_shore,
         "water_temperature": asked.water_temperature,
@@ -153,6 +154,11 @@ def _fields(asked: PlanRequest) -> dict[str, str]:
         **{name: _word(getattr(asked, name)) for name in READINESS},
     }
     return {name: text for name, text in said.items() if text}
+
+
+def _hours(asked: PlanRequest) -> str | None:
+    """Return the length of a trip as the form's number."""
+    return None if asked.hours is None else f"{parse_hours(asked.hours, 'hours'):g}"
 
 
 def trips(session: Session) -> dict[str, Any]:

@@ -17,7 +17,8 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert, Briefing, Forecast, SourceFailure
 from safety_check.report.changes import as_json, describe_changes, headline
 from safety_check.units import Preferences
-from safety_check.use_cases.observed import LaunchObservation, add_observation
+from safety_check.use_cases.launch_observation import LaunchObservation
+from safety_check.use_cases.observed import add_observation
 from tests import scenes
 
 NOW = datetime(2026, 6, 13, 11, tzinfo=UTC)  # 06:00 at the invented water

@@ -76,3 +76,15 @@ def test_with_few_trips_nothing_is_proposed_and_the_minimum_is_said(ready: Runne
     ready(*LOG, "--wind", "8 mph", "--comfort", "1")
     done = ready("limits", "suggest", "--craft", "mine")
     assert "Wind speed: logged with a comfort rating on 1 trip; suggestions need 5." in done.out
+
+
+def test_a_range_is_logged_with_both_ends_and_each_counts_where_it_is_stricter(
+    ready: Runner,
+) -> None:
+    done = ready(*LOG, "--wind", "10-14 mph", "--waves", "1-2 ft", "--water-temp", "58 F")
+    assert "wind 10 mph to 14 mph; waves 1.0 ft to 2.0 ft; water 58 °F" in " ".join(
+        done.out.split()
+    )
+    told = ready("trip", "list", "--json").json[0]
+    assert told["wind_speed"] == pytest.approx(14 * 0.44704)  # compared with forecasts
+    assert told["wind_speed_least"] == pytest.approx(10 * 0.44704)  # for suggested limits

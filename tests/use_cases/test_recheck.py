@@ -18,11 +18,10 @@ from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Alert, Briefing, Forecast, Provenance, SourceFailure
 from safety_check.physics.off_wind import smoothed_radials
+from safety_check.use_cases.launch_observation import LaunchObservation, observed_values
 from safety_check.use_cases.observed import (
-    LaunchObservation,
     add_observation,
     fill_from_stored,
-    observed_values,
     offline_briefing,
     remaining_plan,
 )

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import PlanError
-from safety_check.use_cases.times_in_words import parse_time
+from safety_check.use_cases.times_in_words import parse_past_time, parse_time
 
 CHICAGO = "America/Chicago"
 THURSDAY_EVENING = datetime(2026, 6, 12, 1, 30, tzinfo=UTC)  # 11 June, 20:30 in Chicago
@@ -32,6 +32,21 @@ SAID = [
     ("2026-06-13T06:00", "2026-06-13T11:00"),
     ("2026-06-13T06:00Z", "2026-06-13T06:00"),
     ("2026-06-13T06:00+02:00", "2026-06-13T04:00"),
+    ("noon", "2026-06-12T17:00"),
+    ("midnight", "2026-06-12T05:00"),
+    ("tomorrow noon", "2026-06-12T17:00"),
+    ("6am tomorrow", "2026-06-12T11:00"),
+    ("0600", "2026-06-12T11:00"),
+    ("2100", "2026-06-12T02:00"),
+    ("0600 sat", "2026-06-13T11:00"),
+    ("28 Nov 6:00", "2026-11-28T12:00"),
+    ("Nov 28th at 6 a.m.", "2026-11-28T12:00"),
+    ("Sat, 13 June, 6:30 am", "2026-06-13T11:30"),
+    ("6/13 6am", "2026-06-13T11:00"),
+    ("6am 6/13/2026", "2026-06-13T11:00"),
+    ("1/3 6am", "2026-01-03T12:00"),
+    ("2027-02-01 9:00", "2027-02-01T15:00"),
+    ("2027-2-1 9am", "2027-02-01T15:00"),
 ]
 
 
@@ -48,6 +63,48 @@ def test_a_time_means_what_a_person_means_by_it(text: str, utc: str) -> None:
 def test_what_is_no_time_is_refused_with_an_example(text: str) -> None:
     with pytest.raises(PlanError, match=r"start: .*(06:00|today|2026)"):
         parse_time(text, CHICAGO, THURSDAY_EVENING, "start")
+
+
+FAULTS = [
+    ("2027-02-01", "no clock time"),
+    ("11/28", "no clock time"),
+    ("tomorrow", "no clock time"),
+    ("sat 5:3", "lacks a digit of the minutes: write 5:03 or 5:30"),
+    ("2027-02-01 25:00", "hour 25, which does not exist"),
+    ("2027-02-30 9:00", "month 2, day 30, which does not exist"),
+    ("28/11 6:00", "month 28, day 11, which does not exist. In 11/28 the month comes first"),
+    ("tomorow 6:00", "'tomorow' is not a word for a day"),
+    ("6:75", "minute 75"),
+    ("13pm", "hour 13, which does not exist with pm"),
+    ("Fri 13 June 6:00", "2026-06-13 is a Saturday"),
+    ("sat midnight", "start or the end of that day"),
+    ("yesterday 6:00", "in the past"),
+]
+
+
+@pytest.mark.parametrize(("text", "fault"), FAULTS)
+def test_the_fault_that_is_named_is_the_fault(text: str, fault: str) -> None:
+    with pytest.raises(PlanError) as refused:
+        parse_time(text, CHICAGO, THURSDAY_EVENING, "start")
+    assert fault in str(refused.value)
+
+
+@given(st.datetimes(timezones=st.just(UTC)))
+def test_each_way_to_write_a_moment_means_the_same(moment: datetime) -> None:
+    """In UTC, where every hour exists once."""
+    moment = moment.replace(year=2000 + moment.year % 50 * 4, second=0, microsecond=0)
+    forms = ("%Y-%m-%d %H:%M", "%a %d %b %Y %H%M", "%b %d %Y %I:%M %p", "%H:%M %m/%d/%Y",
+             "%d %B %Y %H:%M")  # fmt: skip
+    said = {parse_time(moment.strftime(form), "UTC", THURSDAY_EVENING, "start") for form in forms}
+    assert said == {moment}
+
+
+@pytest.mark.parametrize("hour", range(24))
+def test_yesterday_is_the_day_before_at_every_hour_of_both_days(hour: int) -> None:
+    for clock in range(24):
+        now = datetime(2026, 6, 12, clock, 30, tzinfo=UTC)
+        began = parse_past_time(f"yesterday {hour}:00", "UTC", now, "--began")
+        assert began == datetime(2026, 6, 11, hour, tzinfo=UTC)
 
 
 def test_an_hour_that_the_clocks_leap_over_is_refused() -> None:

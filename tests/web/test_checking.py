@@ -130,7 +130,7 @@ WRONG = [
     ({"place": "nowhere"}, "not one of the options"),
     ({"place": '["Nowhere", "ramp"]'}, "is not known"),
     ({"place": "[1, 2]"}, "not one of the options"),
-    ({"hours": "many"}, "is not a number"),
+    ({"hours": "many"}, "is not a length of time"),
     ({"hours": "nan"}, "hours"),
     ({"reach": "1"}, "has no unit"),
     ({"water_temperature": "58"}, "F, C, K"),

@@ -1,0 +1,172 @@
+"""What the user sees at the water, in words, and what it means in numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from datetime import date
+from functools import cache
+
+from safety_check.conditions.ensemble import FROM, GUST, SEA, WIND
+from safety_check.errors import PlanError
+from safety_check.settings import toml_file
+from safety_check.settings.folders import shipped_file
+from safety_check.settings.sourced import Basis
+from safety_check.settings.toml_file import Strict
+from safety_check.use_cases.amounts_in_words import parse_height, parse_wind
+from safety_check.use_cases.planning import water_temperature
+
+WATER = "water_temperature"
+POINTS = (
+    "n", "nne", "ne", "ene", "e", "ese", "se", "sse",
+    "s", "ssw", "sw", "wsw", "w", "wnw", "nw", "nnw",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class LaunchObservation:
+    """What the user sees at the water, in words; None where nothing was given.
+
+    Parameters
+    ----------
+    wind, gust
+        A number or range with a unit, or words such as "light breeze".
+    from_direction
+        A compass point, or degrees true.
+    whitecaps
+        Whether any are seen.
+    waves
+        Their height, crest to trough, of the higher ones.
+    water_temperature
+        As measured.
+    """
+
+    wind: str | None = None
+    gust: str | None = None
+    from_direction: str | None = None
+    whitecaps: bool = False
+    waves: str | None = None
+    water_temperature: str | None = None
+
+    @property
+    def anything(self) -> bool:
+        """Whether anything was said."""
+        return any(getattr(self, field.name) for field in fields(self))
+
+
+def observed_values(seen: LaunchObservation) -> dict[str, float]:
+    """Return what is seen by CF name, in SI units.
+
+    The upper end of a range or of a word such as "light breeze" counts; whitecaps mean at
+    least one wind.
+
+    Raises
+    ------
+    PlanError
+        Where a value cannot be read, or is not plausible.
+    """
+    said: dict[str, float | None] = {
+        WIND: None if seen.wind is None else _wind(seen.wind, "--wind"),
+        GUST: None if seen.gust is None else _wind(seen.gust, "--gust"),
+        FROM: None
+        if seen.from_direction is None
+        else parse_direction(seen.from_direction, "--from"),
+        SEA: None if seen.waves is None else _waves(seen.waves),
+        WATER: water_temperature(seen.water_temperature),
+    }
+    known = {name: value for name, value in said.items() if value is not None}
+    if seen.whitecaps:
+        known[WIND] = max(known.get(WIND, 0.0), _file().whitecaps.wind_speed)
+    return known
+
+
+def least_sign(name: str, value: float, seen: LaunchObservation) -> str:
+    """Return what was seen, where a value is only the least that it means; else nothing."""
+    if name != WIND or not seen.whitecaps:
+        return ""
+    read = None if seen.wind is None else _wind(seen.wind, "--wind")
+    return "whitecaps" if read is None or read < value else ""
+
+
+def _wind(text: str, field: str) -> float:
+    return _plausible(parse_wind(text, field).high, _file().greatest.wind_speed, text, field)
+
+
+def _waves(text: str) -> float:
+    greatest = _file().greatest.wave_height
+    return _plausible(parse_height(text, "--waves").high, greatest, text, "--waves")
+
+
+def _plausible(value: float, greatest: float, text: str, field: str) -> float:
+    if value > greatest:
+        raise PlanError(
+            f"{field} {text!r}: that is above the accepted maximum; check the number and unit."
+        )
+    return value
+
+
+def parse_direction(text: str, field: str) -> float:
+    """Return a direction in degrees true from text: "NW", "north-west", "315".
+
+    Raises
+    ------
+    PlanError
+        Where it is not a direction.
+
+    Examples
+    --------
+    >>> [parse_direction(text, "--from") for text in ("NW", "south-south-west", "45")]
+    [315.0, 202.5, 45.0]
+    """
+    said = text.strip().casefold().removesuffix("deg").removesuffix("°").strip()
+    for word in ("north", "south", "east", "west"):
+        said = said.replace(word, word[0])
+    point = "".join(character for character in said if character not in " -")
+    if point in POINTS:
+        return 360.0 / len(POINTS) * POINTS.index(point)
+    try:
+        degrees = float(said)
+    except ValueError:
+        degrees = -1.0
+    if 0 <= degrees <= 360:
+        return degrees % 360
+    raise PlanError(
+        f"{field} {text!r} is not a direction. Write where the wind comes from: N, NNE, NE … NNW,"
+        " or degrees from 0 to 360."
+    )
+
+
+# -- config --------------------------------------------------------------------------------------
+
+
+class SeenTable(Strict):
+    """The origin of a table of seen.toml."""
+
+    basis: Basis
+    source: str
+    since: date
+    checked: date
+
+
+class WhitecapsTable(SeenTable):
+    """[whitecaps] of seen.toml."""
+
+    wind_speed: float
+
+
+class GreatestTable(SeenTable):
+    """[greatest] of seen.toml."""
+
+    wind_speed: float
+    wave_height: float
+
+
+class SeenFile(Strict):
+    """seen.toml."""
+
+    whitecaps: WhitecapsTable
+    greatest: GreatestTable
+
+
+@cache
+def _file() -> SeenFile:
+    return toml_file.read(shipped_file("seen.toml"), SeenFile)
