@@ -11,7 +11,7 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis, to_utc
 from safety_check.assess.verdict import describe_calibration_used
-from safety_check.assess.weighing import weigh_hours, weigh_returns
+from safety_check.assess.weighing import read_water, weigh_hours, weigh_returns
 from safety_check.conditions.case import Case
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan
@@ -77,6 +77,7 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
         widening=describe_calibration_used(case, weighed),
         loosened=describe_loosened(weighed.context, case.tolerance),
         warnings_until=until,
+        water=read_water(case),
     )
 
 

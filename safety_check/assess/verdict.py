@@ -102,7 +102,7 @@ def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
         widening=describe_calibration_used(case, weighed),
         missed=weighed.forecast.missed,
         forecast_made=newest_forecast(case.briefing),
-        water=read_water(plan, case.briefing, case.trust),
+        water=read_water(case),
         called_for=cautions_called_for(plan, weighed.water_temperature),
     )
     signs = find_leave_signs(verdict, weighed.conditions.water, rulebook.coefficients)

@@ -23,7 +23,6 @@ from safety_check.conditions.conditions import (
 )
 from safety_check.conditions.ensemble import (
     Ensemble,
-    Trust,
     as_forecast,
     from_instant,
     usable_observations,
@@ -37,11 +36,11 @@ from safety_check.conditions.forecast_trend import (
 from safety_check.conditions.hour_parts import LEAD_IN, hour_ends, return_hours, trip_parts
 from safety_check.conditions.light import light, light_of_trip
 from safety_check.conditions.return_trip import hours_of, time_home_of_trip
+from safety_check.conditions.water_memory import recall_water
 from safety_check.model.craft import Paddler
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import WaterReading
-from safety_check.model.weather import Briefing
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
@@ -69,7 +68,7 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
         The limits and tables that hold.
     """
     given = forecast_hours(case, hours, rulebook)
-    temperature = water_temperature(case.plan, case.briefing, case.trust)
+    temperature = read_water(case).value
     conditions = build_conditions(
         case.plan, hours, given.members, case.water, temperature, rulebook.coefficients
     )
@@ -122,7 +121,7 @@ def weigh_conditions(
         What that makes of this water, for the plan's craft and paddler.
     """
     plan, briefing, hours = case.plan, case.briefing, conditions.time
-    forecast, temperature = given.forecast, water_temperature(plan, briefing, case.trust)
+    forecast, temperature = given.forecast, read_water(case).value
     known = warnings_known(briefing, case.trust.greatest_age)
     warned = warnings_over(briefing.alerts, hours, rulebook.alerts, known)
     added = {
@@ -249,19 +248,19 @@ def assessment_hours(plan: Plan, at: datetime, margin: float) -> TimeArray:
     return hour_axis(first, max(plan.end + timedelta(seconds=margin), evening))
 
 
-def water_temperature(plan: Plan, briefing: Briefing, trust: Trust) -> float:
-    """Return what was entered, else the coldest of the near and new; else NaN. [K]."""
-    return read_water(plan, briefing, trust).value
+def read_water(case: Case) -> WaterReading:
+    """Return the temperature of the water.
 
-
-def read_water(plan: Plan, briefing: Briefing, trust: Trust) -> WaterReading:
-    """Return the temperature of the water as entered, else the coldest of the near and new."""
+    As entered, else the coldest of the near and new, else one of the days before, which counts
+    as colder than it was measured.
+    """
+    plan, trust = case.plan, case.trust
     if plan.water_temperature is not None:
         return WaterReading(plan.water_temperature, AS_ENTERED)
     observed = usable_observations(
-        briefing, "water_temperature", trust.water_distance, trust.water_age
+        case.briefing, "water_temperature", trust.water_distance, trust.water_age
     )
     coldest = min(observed, key=lambda reading: reading.value, default=None)
-    if coldest is None:
-        return WaterReading(float("nan"))
-    return WaterReading(coldest.value, coldest.provenance.source, coldest.time)
+    if coldest is not None:
+        return WaterReading(coldest.value, coldest.provenance.source, coldest.time)
+    return recall_water(case.past.water, case.briefing.at, trust.water_memory)

@@ -94,6 +94,30 @@ def ask_when_read() -> str:
     return str(said).strip()
 
 
+def complete_water_temperature(asked: PlanRequest, settings: Settings, quiet: bool) -> PlanRequest:
+    """Return a request with the water temperature, asked for where none is known.
+
+    Parameters
+    ----------
+    asked, settings
+        What is asked for; a temperature that was stored lately needs no answer.
+    quiet
+        True where a program reads the answer: then nothing is asked.
+    """
+    from datetime import UTC, datetime
+
+    from safety_check.use_cases.water_memory import needs_water_temperature
+
+    known = quiet or not on_a_terminal()
+    if known or not needs_water_temperature(asked, settings, datetime.now(UTC)):
+        return asked
+    import typer
+
+    question = 'Water temperature, measured or the newest report ("58 F"; Enter if not known)'
+    said = str(typer.prompt(question, default="", show_default=False, err=True)).strip()
+    return replace(asked, water_temperature=said or None)
+
+
 def on_a_terminal() -> bool:
     """Return whether a person can be asked."""
     return sys.stdin.isatty() and sys.stdout.isatty()

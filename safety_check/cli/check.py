@@ -114,6 +114,7 @@ def check(
             read_at=read_at,
         )
         asked = guide.complete_trip(asked, settings, silent)
+        asked = ask.complete_water_temperature(asked, settings, silent)
         asked = ask.complete_warnings(asked, settings, forecast, silent)
         done = check_plan(asked, settings, forecast, name)
         verdict = done.verdict

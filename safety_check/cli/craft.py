@@ -164,12 +164,12 @@ def measure(
     """
     from safety_check.settings.settings import load_settings
     from safety_check.units import parse
+    from safety_check.use_cases.launch_observation import parse_direction
     from safety_check.use_cases.measure import (
         describe_measurement,
         measure_craft,
         store_measurement,
     )
-    from safety_check.use_cases.launch_observation import parse_direction
 
     loaded = load_settings()
     craft = loaded.craft(name)

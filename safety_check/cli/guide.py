@@ -18,7 +18,7 @@ WELCOME = (
     " downloads it from OpenStreetMap."
 )
 AGAIN = "Next time: safety-check check {name!r}"
-TOMORROW, HOURS = "tomorrow 06:00", 4.0
+TOMORROW, HOURS = "tomorrow 06:00", "4"
 
 
 def water_or_answer(water: str | None, silent: bool) -> str | None:
@@ -81,8 +81,8 @@ def _with_times(asked: PlanRequest) -> PlanRequest:
         said = typer.prompt("When do you launch?", default=TOMORROW, err=True)
         asked = replace(asked, start=str(said).strip())
     if asked.hours is None and asked.end is None:
-        hours = typer.prompt("For how many hours?", default=HOURS, type=float, err=True)
-        asked = replace(asked, hours=hours)
+        hours = typer.prompt("For how many hours?", default=HOURS, err=True)
+        asked = replace(asked, hours=str(hours).strip())
     return asked
 
 

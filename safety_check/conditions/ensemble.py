@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
+from safety_check.conditions.water_memory import WaterMemoryTrust
 from safety_check.model.weather import Briefing, Forecast, Observation
 from safety_check.physics.odds import model_weights
 
@@ -89,6 +90,8 @@ class Trust:
         How far and how old an observed wind counts, and how long its excess lasts. [m, s, s]
     water_distance, water_age
         How far and how old an observed water temperature counts. [m, s]
+    water_memory
+        How an older one stands in.
     compares_over
         For how long an earlier check is compared with a new one. [s]
     warnings_ahead
@@ -111,6 +114,7 @@ class Trust:
     wave_age: float
     water_distance: float
     water_age: float
+    water_memory: WaterMemoryTrust
     compares_over: float
     warnings_ahead: float
     missed: MissedTrust

@@ -64,12 +64,15 @@ class PastChecks:
         Wind and gusts → from how many of them.
     observed
         Winds and gusts that were stored with earlier checks of this launch.
+    water
+        Stored water temperatures that may stand in where none of today is known.
     """
 
     earlier: tuple[ForecastSummary, ...] = ()
     corrections: Mapping[str, LocalCorrection] = field(default_factory=dict)
     days: Mapping[str, int] = field(default_factory=dict)
     observed: tuple[Observation, ...] = ()
+    water: tuple[Observation, ...] = ()
 
 
 def summarize_forecast(members: Ensemble, at: datetime) -> ForecastSummary:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Finding, Severity, Unknown, Window
+from safety_check.model.verdict import Finding, Severity, Unknown, WaterReading, Window
 from safety_check.model.weather import Briefing
 
 
@@ -72,6 +72,8 @@ class Outlook:
         In words, what was done to the forecasts before they were weighed.
     warnings_until
         How far official warnings are issued ahead; None where nobody's word on them counts.
+    water
+        The temperature of the water, and who says so.
     """
 
     plan: Plan
@@ -82,3 +84,4 @@ class Outlook:
     widening: tuple[str, ...] = ()
     loosened: tuple[str, ...] = ()
     warnings_until: datetime | None = None
+    water: WaterReading | None = None

@@ -171,11 +171,15 @@ class WaterReading:
         Who says so, in words; empty where it is not known.
     at
         When it was measured; None where it was entered with the plan.
+    measured
+        As it was measured [K], where it stands in from an earlier day: then the value above is
+        the coldest that the water may be now. None where it counts as it is.
     """
 
     value: float
     source: str = ""
     at: datetime | None = None
+    measured: float | None = None
 
 
 @dataclass(frozen=True)

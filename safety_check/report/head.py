@@ -27,7 +27,7 @@ from safety_check.report.words import (
     spans,
     window,
 )
-from safety_check.units import Preferences, show, show_radius
+from safety_check.units import Preferences, show, show_limit, show_radius
 
 WIDE, NARROW = 80, 40  # columns
 LINES = {WIDE: 8, NARROW: 12}  # of a head at most, at that width and above
@@ -269,6 +269,9 @@ def _water(verdict: Verdict, preferences: Preferences) -> Forms:
         return ("",)
     if math.isnan(water.value):
         return ("Water temperature: not known.",)
-    shown = f"Water {show(water.value, 'temperature', preferences.temperature)}"
+    unit, measured = preferences.temperature, water.measured
+    shown = f"Water {show(water.value if measured is None else measured, 'temperature', unit)}"
     old = f", {age(verdict.at - water.at)} old" if water.at else ""
+    if measured is not None:
+        old += f", counts as {show_limit(water.value, 'temperature', unit)}"
     return (f"{shown}, {water.source}{old}.", f"{shown}{old}.")

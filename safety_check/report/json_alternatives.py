@@ -11,13 +11,18 @@ from safety_check.report.json_advice import number_or_none
 
 
 class WaterTemperature(BaseModel):
-    """The temperature of the water that was weighed [K], and who says so."""
+    """The temperature of the water that was weighed [K], and who says so.
+
+    `measured` is set where an earlier measurement stands in; `value` is then the coldest that
+    the water may be now.
+    """
 
     model_config = ConfigDict(extra="forbid")
 
     value: float | None
     source: str
     at: datetime | None
+    measured: float | None = None
 
 
 class AlternativeItem(BaseModel):
@@ -81,7 +86,9 @@ def water_part(water: WaterReading | None) -> WaterTemperature | None:
     """Return the temperature of the water as the report has it."""
     if water is None:
         return None
-    return WaterTemperature(value=number_or_none(water.value), source=water.source, at=water.at)
+    return WaterTemperature(
+        value=number_or_none(water.value), source=water.source, at=water.at, measured=water.measured
+    )
 
 
 def alternatives_part(verdict: Verdict) -> list[AlternativeItem] | None:

@@ -28,7 +28,7 @@ from safety_check.report.json import (
 )
 from safety_check.report.layout import Column, Layout
 from safety_check.report.terminal import unknown_text
-from safety_check.report.words import age, assumed_reach, clock, go_share
+from safety_check.report.words import age, assumed_reach, assumed_water, clock, go_share
 from safety_check.rules.hazards import quantity_label
 from safety_check.units import Preferences
 
@@ -66,6 +66,10 @@ def add_outlook(
     assumed = assumed_reach(outlooks[0].plan, preferences)
     if assumed:
         layout.paragraph(assumed)
+    for one in outlooks:
+        zone = ZoneInfo(one.plan.water.time_zone)
+        if stored := assumed_water(one.water, one.briefing.at, zone, preferences):
+            layout.paragraph(f"{one.plan.water.name}: {stored}" if len(outlooks) > 1 else stored)
     layout.paragraph("")
     several = len(outlooks) > 1
     _add_table(ranked if several else outlooks[0].days, outlooks[0].hours, several, layout)

@@ -133,7 +133,7 @@ class DrawnMap(Part):
 
 
 class LoggedTrip(Part):
-    """A logged trip; SI and UTC, null is not entered."""
+    """A logged trip; SI and UTC, null is not entered. Of a range `_least` is the lower end."""
 
     id: int
     logged: datetime
@@ -150,6 +150,10 @@ class LoggedTrip(Part):
     comfort: int | None
     notes: str
     check: int | None
+    wind_speed_least: float | None
+    wind_speed_of_gust_least: float | None
+    wave_height_least: float | None
+    water_temperature: float | None
 
 
 class GearItem(Part):

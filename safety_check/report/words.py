@@ -10,9 +10,9 @@ from datetime import datetime, timedelta, tzinfo
 from safety_check.arrays import TimeArray, to_utc
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import HourVerdict, Severity, Verdict, Window
+from safety_check.model.verdict import HourVerdict, Severity, Verdict, WaterReading, Window
 from safety_check.model.weather import OWN_EYES, OWN_WORD, Provenance
-from safety_check.units import Preferences, compass, show, show_radius
+from safety_check.units import Preferences, compass, show, show_limit, show_radius
 
 WIND = "wind_speed"
 GUST = "wind_speed_of_gust"
@@ -64,6 +64,21 @@ def assumed_reach(plan: Plan, preferences: Preferences) -> str:
         return ""
     reach = show_radius(plan.reach, preferences.distance)
     return f"No reach given: {reach} from the launch assumed. Give yours with --reach."
+
+
+def assumed_water(
+    water: WaterReading | None, at: datetime, zone: tzinfo, preferences: Preferences
+) -> str:
+    """Return the sentence that an earlier water temperature stands in; empty where none does."""
+    if water is None or water.measured is None or water.at is None:
+        return ""
+    unit = preferences.temperature
+    local = water.at.astimezone(zone)
+    return (
+        f"Water {show(water.measured, 'temperature', unit)} on {day(local)} {clock(local)}"
+        f" ({age(at - water.at)} ago) counts as"
+        f" {show_limit(water.value, 'temperature', unit)}: it may have cooled. Measure it."
+    )
 
 
 def window(found: Window, zone: tzinfo) -> str:

@@ -19,6 +19,7 @@ from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.planning import PlanRequest, make_plan
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
+from safety_check.use_cases.water_memory import store_measurement
 from safety_check.use_cases.what_else import with_alternatives
 from safety_check.waters.open_water import open_water
 
@@ -54,6 +55,7 @@ def check_plan(
     water = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, water)
     case, remarks = recall_case(Case(plan, briefing, water, settings, load_trust()))
+    remarks += store_measurement(plan, now, settings)
     return judge_and_store(case, load_rulebook(), name, remarks)
 
 
@@ -69,6 +71,7 @@ def pack_plan(
     water = open_water(plan, settings.folders.cache)
     briefing = ask_services(plan, asked, settings, now, water)
     case, remarks = record.recall_case(Case(plan, briefing, water, settings, load_trust()))
+    remarks += store_measurement(plan, now, settings)
     checked = record.judge_and_store(case, load_rulebook(), name, remarks)
     return checked, find_offline_validity(briefing, wanted_observations(plan))
 

@@ -21,6 +21,7 @@ from safety_check.use_cases.planning import PlanRequest, make_plan
 from safety_check.use_cases.record import recall_case
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
+from safety_check.use_cases.water_memory import store_measurement
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
 
@@ -118,7 +119,7 @@ def _outlook(
     open_around = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, open_around)
     case, remarks = recall_case(Case(plan, briefing, open_around, settings, load_trust()))
-    for text in remarks:
+    for text in (*remarks, *store_measurement(plan, now, settings)):
         remark(text)
     return build_outlook(case, ahead.whole_hours, load_rulebook())
 

@@ -19,7 +19,7 @@ from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import warnings_covered
 from safety_check.store.store import CheckRecord, Store
 from safety_check.use_cases.check import load_briefing
-from safety_check.use_cases.launch_observation import LaunchObservation
+from safety_check.use_cases.launch_observation import WATER, LaunchObservation, observed_values
 from safety_check.use_cases.observed import (
     add_observation,
     fill_from_stored,
@@ -32,6 +32,7 @@ from safety_check.use_cases.record import judge_and_store, recall_case, remarks_
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.times_in_words import parse_time
 from safety_check.use_cases.trust import load_trust
+from safety_check.use_cases.water_memory import store_measurement
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
 
@@ -140,6 +141,8 @@ def recheck_plan(
     water, trust, rulebook = open_water(plan, settings.folders.cache), load_trust(), load_rulebook()
     briefing = _briefing_again(plan, water, again, last.kept.briefing, settings, now)
     case, remarks = recall_case(Case(plan, briefing, water, settings, trust))
+    measured = replace(plan, water_temperature=observed_values(again.seen).get(WATER))
+    remarks += store_measurement(measured, now, settings)
     observed = Case(*add_observation(plan, briefing, again.seen), water, settings, trust, case.past)
     done = judge_and_store(observed, rulebook, last.line.name, remarks)
     # What is seen changes the forecasts, so the verdict without it takes a second judgement.

@@ -28,6 +28,7 @@ from safety_check.use_cases.local_correction import (
     fit_corrections,
 )
 from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.water_memory import stored_measurements
 from safety_check.use_cases.what_else import with_alternatives
 from safety_check.waters.open_water import open_water
 
@@ -93,7 +94,8 @@ def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
             earlier = store.said(*place, since, at)
             learnt, days = learn_corrections(store, plan, at, trust)
             observed = store.observations(*place, since=since)
-            past = PastChecks(earlier, learnt, days, observed)
+            water = stored_measurements(store, *place, at, trust)
+            past = PastChecks(earlier, learnt, days, observed, water)
             return replace(case, past=past), remarks_on(store)
     except SafetyCheckError as trouble:
         return case, (f"Earlier checks are not weighed. {trouble}",)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -23,6 +24,7 @@ from safety_check.use_cases.suggest_limits import (
     suggest,
 )
 from safety_check.use_cases.times_in_words import parse_past_time
+from safety_check.use_cases.water_memory import own_measurement
 from safety_check.waters import files
 
 RECENT = 50  # number of checks searched for the one of the trip
@@ -110,7 +112,11 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
         check=check.id if check else None,
         **_met(told),
     )
-    return replace(trip, id=store.save_trip(trip))
+    number = store.save_trip(trip)
+    if not math.isnan(trip.water_temperature):
+        measured = own_measurement(trip.water_temperature, trip.start)
+        store.save_observation(trip.water, trip.launch, measured)
+    return replace(trip, id=number)
 
 
 def suggest_limits(store: Store, settings: Settings, craft: str | None) -> SuggestedLimits:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from safety_check.conditions.ensemble import MissedTrust, ModelRuns, Trust
+from safety_check.conditions.water_memory import WaterMemoryTrust
 from safety_check.model.weather import OWN_WORD
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
@@ -12,7 +13,7 @@ from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 from safety_check.sources import registry, stations
 
-HOUR = 3600.0  # s
+HOUR, DAY = 3600.0, 86400.0  # s
 WAVES = "sea_surface_wave_significant_height"
 
 
@@ -52,6 +53,16 @@ class WarningsTrust(Sourced):
     issued_ahead: float = Field(gt=0)
 
 
+class WaterMemory(Sourced):
+    """[water_memory] of trust.toml."""
+
+    greatest_age: float = Field(gt=0)
+    drop: float = Field(gt=0)
+    fall_per_day: float = Field(gt=0)
+    together: float = Field(ge=0)
+    coldest: float
+
+
 class Missed(Sourced):
     """[missed] of trust.toml."""
 
@@ -71,6 +82,7 @@ class TrustFile(Strict):
     own_word: OwnWordTrust
     warnings: WarningsTrust
     missed: Missed
+    water_memory: WaterMemory
 
 
 def load_trust() -> Trust:
@@ -90,6 +102,13 @@ def load_trust() -> Trust:
         wave_age=reach[WAVES].age,
         water_distance=reach["water_temperature"].distance,
         water_age=reach["water_temperature"].age,
+        water_memory=WaterMemoryTrust(
+            greatest_age=own.water_memory.greatest_age,
+            drop=own.water_memory.drop,
+            rate=own.water_memory.fall_per_day / DAY,
+            together=own.water_memory.together,
+            coldest=own.water_memory.coldest,
+        ),
         compares_over=own.history.compares_over,
         warnings_ahead=own.warnings.issued_ahead,
         missed=MissedTrust(

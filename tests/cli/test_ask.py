@@ -32,3 +32,25 @@ def test_a_check_without_a_reach_asks_for_it(tmp_path: Path) -> None:
     assert "How far from the launch will you go?" in printed
     status, printed = run_on_terminal(tmp_path, ["check", "pond", "--reach", "1 mi"], ())
     assert "How far from the launch" not in printed
+
+
+def test_an_unknown_water_temperature_is_asked_for_once(tmp_path: Path) -> None:
+    run_on_terminal(
+        tmp_path,
+        [
+            "water",
+            "add",
+            "pond",
+            "--fetch",
+            "N 300 m, E 300 m, S 300 m, W 300 m",
+            "--launch",
+            "ramp=44.9,-99.6",
+        ],
+        (),
+    )
+    asked = ["check", "pond", "--reach", "1 mi", "--warnings", "none", "--read-at", "now",
+             "--forecast", "none.json", "--start", "6am tomorrow", "--hours", "4h"]  # fmt: skip
+    status, printed = run_on_terminal(tmp_path, asked, (*ANSWERS, "1 parsec"))
+    assert "Water temperature, measured or the newest report" in printed
+    assert "--water-temp" in printed
+    assert status == 2

@@ -88,10 +88,10 @@ def test_what_is_no_length_of_time_is_refused(text: str | float) -> None:
         parse_hours(text, "--hours")
 
 
-def planned(**said: str) -> timedelta:
+def planned(hours: str, end: str) -> timedelta:
     asked = PlanRequest(
-        water="x", craft="sit-on-top-kayak", launch="0,0", start="2026-06-13 06:00", **said
-    )  # type: ignore[arg-type]
+        craft="sit-on-top-kayak", launch="0,0", start="2026-06-13 06:00", hours=hours, end=end
+    )
     now = datetime(2026, 6, 12, tzinfo=UTC)
     plan, _ = make_plan_on(scenes.plan().water, asked, scenes.settings(), now)
     return plan.end - plan.start

@@ -58,7 +58,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "means": words.MEANS[verdict.severity],
         "when": _when(verdict, zone),
         "word": words.own_word(verdict, zone),
-        "assumed": words.assumed_reach(verdict.plan, settings.preferences),
+        "assumed": _assumed(verdict, settings, zone),
         "made": f"{words.day(at)} {words.clock(at)}",
         "weighty": [reason for reason in reasons if reason.severity > Severity.GO],
         "within": [reason for reason in reasons if reason.severity == Severity.GO],
@@ -120,6 +120,16 @@ def _rows(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> list[Row]:
         )
         before = day
     return rows
+
+
+def _assumed(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> str:
+    """Return what was assumed, in sentences."""
+    prefer = settings.preferences
+    said = (
+        words.assumed_reach(verdict.plan, prefer),
+        words.assumed_water(verdict.water, verdict.at, zone, prefer),
+    )
+    return " ".join(filter(None, said))
 
 
 def _when(verdict: Verdict, zone: ZoneInfo) -> str:

@@ -1,0 +1,72 @@
+"""Keep what was measured of a water's temperature, and find it again."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from safety_check.conditions.ensemble import Trust
+from safety_check.errors import PlanError, SafetyCheckError
+from safety_check.model.plan import Plan
+from safety_check.model.weather import OWN_EYES, Observation, Provenance
+from safety_check.settings.settings import Settings
+from safety_check.store.store import Store
+from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.trust import load_trust
+from safety_check.waters import files
+
+WATER = "water_temperature"
+
+
+def own_measurement(value: float, at: datetime) -> Observation:
+    """Return a water temperature that the user measured. [K]."""
+    origin = Provenance(OWN_EYES, "", "", at, at, recorded=False)
+    return Observation(WATER, value, at, OWN_EYES, 0.0, origin)
+
+
+def store_measurement(plan: Plan, at: datetime, settings: Settings) -> tuple[str, ...]:
+    """Store the water temperature that was entered with a plan; return what went wrong."""
+    if plan.water_temperature is None:
+        return ()
+    try:
+        with Store.open(settings.folders.data) as store:
+            seen = own_measurement(plan.water_temperature, at)
+            store.save_observation(plan.water.name, plan.launch.name, seen)
+    except SafetyCheckError as trouble:
+        return (f"The water temperature is not stored. {trouble}",)
+    return ()
+
+
+def stored_measurements(
+    store: Store, water: str, launch: str, at: datetime, trust: Trust
+) -> tuple[Observation, ...]:
+    """Return the stored water temperatures that may stand in at a launch.
+
+    The user's own count for the whole water, those of stations only for launches near them.
+    """
+    since = at - timedelta(seconds=trust.water_memory.greatest_age)
+    own = [
+        each for each in store.observations(water, None, WATER, since) if each.station == OWN_EYES
+    ]
+    stations = [
+        each
+        for each in store.observations(water, launch, WATER, since)
+        if each.station != OWN_EYES
+        and each.distance is not None
+        and each.distance <= trust.water_distance
+    ]
+    return (*own, *stations)
+
+
+def needs_water_temperature(asked: PlanRequest, settings: Settings, at: datetime) -> bool:
+    """Return whether no temperature of a plan's water was entered or is remembered."""
+    if asked.water_temperature is not None or asked.water is None:
+        return False
+    try:
+        water = files.load(asked.water, settings.folders.waters)
+        launch = files.launch_named(water, asked.launch)
+        with Store.open(settings.folders.data) as store:
+            return not stored_measurements(store, water.name, launch.name, at, load_trust())
+    except PlanError:  # the check itself reports it
+        return False
+    except SafetyCheckError:
+        return True
