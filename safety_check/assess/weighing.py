@@ -102,7 +102,10 @@ def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> Forecast
     missed = find_missed_forecasts(case, rulebook)
     observed = [miss.observation for miss in missed]
     members = calibrate(raw, briefing, case.trust, calibration, observed)
-    summary = summarize_forecast(from_instant(raw, LEAD_IN), briefing.at)
+    summary = replace(
+        summarize_forecast(from_instant(raw, LEAD_IN), briefing.at),
+        from_file=any(each.provenance.read_from_file for each in briefing.forecasts),
+    )
     return ForecastHours(members, calibration, replace(summary, missed=missed))
 
 
@@ -229,9 +232,10 @@ def _weighed_by_itself(hazard: Hazard, conditions: Conditions) -> bool:
 
 def _growth(forecast: ForecastSummary, past: PastChecks) -> dict[str, FloatArray]:
     """Return how the forecast has grown, the worse end of each hour; nothing without a past."""
-    if not past.earlier:
+    earlier = [each for each in past.earlier if not each.from_file]
+    if not earlier:
         return {}
-    grown = forecast_growth(forecast, past.earlier)
+    grown = forecast_growth(forecast, earlier)
     return {"forecast_growth": np.maximum(grown[:-1], grown[1:])[None, :]}
 
 

@@ -38,6 +38,9 @@ class ForecastSummary:
         model counted once, (hour,) each [m s⁻¹].
     missed
         Observations that the forecasts of that check missed.
+    from_file
+        True where that check rested on a saved file, perhaps to try something out: then it says
+        nothing of how the services' forecasts have moved.
     """
 
     at: datetime
@@ -48,6 +51,7 @@ class ForecastSummary:
     mean: Mapping[str, FloatArray]
     spread: Mapping[str, FloatArray]
     missed: tuple[MissedForecast, ...] = ()
+    from_file: bool = False
 
 
 @dataclass(frozen=True)

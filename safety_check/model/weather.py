@@ -42,6 +42,11 @@ class Provenance:
     recorded: bool
     attribution: str = ""
 
+    @property
+    def read_from_file(self) -> bool:
+        """Whether it comes from a file of the user's, and not from a service, now or stored."""
+        return self.recorded and not self.url
+
 
 @dataclass(frozen=True)
 class Forecast:

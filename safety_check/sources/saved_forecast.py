@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -139,7 +139,7 @@ def _body(path: Path) -> bytes:
 
 def _provenance(path: Path, form: Form, issued: datetime | None) -> Provenance:
     written = datetime.fromtimestamp(path.stat().st_mtime, UTC)
-    earliest = issued or written
+    earliest = _made_on_day_written(issued, written) if issued else written
     entry = registry.load_sources()[form.source]
     return Provenance(
         source=entry.title,
@@ -150,6 +150,24 @@ def _provenance(path: Path, form: Form, issued: datetime | None) -> Provenance:
         recorded=True,
         attribution=entry.attribution,
     )
+
+
+def _made_on_day_written(first: datetime, written: datetime) -> datetime:
+    """Return from when on a file can have been made, by its first row and its own date.
+
+    The program's own request begins with yesterday. So a file that was written on the day after
+    its first row counts from the first hour of the day on which it was written.
+
+    Examples
+    --------
+    >>> yesterday = datetime(2026, 6, 11, tzinfo=UTC)
+    >>> _made_on_day_written(yesterday, datetime(2026, 6, 12, 20, tzinfo=UTC)).isoformat()
+    '2026-06-12T00:00:00+00:00'
+    >>> _made_on_day_written(yesterday, datetime(2026, 6, 13, 1, tzinfo=UTC)).isoformat()
+    '2026-06-11T00:00:00+00:00'
+    """
+    midnight = written.replace(hour=0, minute=0, second=0, microsecond=0)
+    return midnight if midnight - first == timedelta(days=1) else first
 
 
 def _issued_by(now: datetime, path: Path, origin: Provenance) -> Provenance:

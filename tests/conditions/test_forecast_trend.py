@@ -19,7 +19,12 @@ winds = st.floats(0, 12)
 several = st.lists(winds, min_size=1, max_size=4)
 
 
-def briefing(given: Forecast, hours_ago: float = 0) -> Briefing:
+LIVE = replace(scenes.FROM_A_FILE, url="https://forecast.example", recorded=False)
+
+
+def briefing(given: Forecast, hours_ago: float = 0, live: bool = True) -> Briefing:
+    if live:
+        given = replace(given, provenance=LIVE)
     told = Briefing(at=scenes.NOW - timedelta(hours=hours_ago), forecasts=(given,))
     return scenes.with_warnings_read(told)
 
@@ -35,6 +40,13 @@ def said(given: Forecast, hours_ago: float) -> ForecastSummary:
 def verdict(now: Forecast, *earlier: ForecastSummary) -> Verdict:
     past = PastChecks(earlier)
     return scenes.judge(scenes.plan(), briefing(now), scenes.POND, scenes.settings(), past)
+
+
+def test_a_check_of_a_saved_file_is_no_earlier_forecast() -> None:
+    tried = scenes.assess(scenes.plan(), briefing(wind(1.4), 12, live=False)).forecast
+    assert tried.from_file
+    assert grown(verdict(wind(4.0), tried)) == []
+    assert grown(verdict(wind(4.0), tried, said(wind(1.4), 12))) == [Severity.MARGINAL]
 
 
 def grown(found: Verdict) -> list[Severity]:

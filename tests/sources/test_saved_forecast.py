@@ -71,6 +71,20 @@ def test_a_current_block_that_means_nothing_says_nothing(file, block):
     assert read_forecast(file(body(**block))).provenance.issued == FIRST_ROW
 
 
+def test_an_answer_that_begins_with_yesterday_is_as_old_as_the_day_it_was_written(file):
+    midnight = SIX - 6 * 3600  # of the first row's day
+    said = document()
+    said["hourly"]["time"] = [midnight, midnight + 3600, midnight + 7200]
+    path = file(json.dumps(said).encode())
+    for written, issued in (
+        (midnight + 20 * 3600, midnight),
+        (midnight + 44 * 3600, midnight + 24 * 3600),
+        (midnight + 49 * 3600, midnight),  # copied later: the file's own date says nothing
+    ):
+        os.utime(path, (written, written))
+        assert read_forecast(path).provenance.issued == datetime.fromtimestamp(issued, UTC)
+
+
 LAUNCH = SimpleNamespace(latitude=44.4, longitude=-93.3)
 PLAN: Any = SimpleNamespace(launch=LAUNCH)
 
