@@ -141,11 +141,16 @@ AsOf = Annotated[
     str | None,
     typer.Option("--as-of", help="Evaluate as of this time (with --forecast).", show_default=False),
 ]
-JacketOption = Annotated[Jacket | None, typer.Option("--life-jacket", show_default=False)]
+JacketOption = Annotated[
+    Jacket | None,
+    typer.Option("--life-jacket", help="How you carry the life jacket.", show_default=False),
+]
 WearOption = Annotated[
     Wear | None, typer.Option("--wearing", help="Immersion clothing.", show_default=False)
 ]
-CompanyOption = Annotated[Company | None, typer.Option("--company", show_default=False)]
+CompanyOption = Annotated[
+    Company | None, typer.Option("--company", help="Whether others go along.", show_default=False)
+]
 LightOption = Annotated[
     YesNo | None, typer.Option("--light", help="A white light on board.", show_default=False)
 ]

@@ -60,7 +60,7 @@ def _add_reasons(verdict: Verdict, layout: Layout) -> None:
         layout.reason(severity, text)
     within = sum(finding.severity == Severity.GO for finding in verdict.findings)
     if within == len(verdict.findings):
-        layout.item("Nothing that is weighed here passes a limit.")
+        layout.item("No hazard that the program weighs exceeds a limit.")
     elif within:
         layout.item(f"{within} other hazards were weighed and stay within their limits.")
 

@@ -145,7 +145,7 @@ def test_what_is_ashore_to_know_stands_there_and_says_what_was_not_declared() ->
 def test_a_go_says_that_nothing_passes_a_limit() -> None:
     said = Reader(html(scenes.verdict())).text
     assert "GO : within every limit weighed here" in said
-    assert "Nothing that is weighed here passes a limit." in said
+    assert "No hazard that the program weighs exceeds a limit." in said
 
 
 def test_a_severity_always_has_its_word_and_its_shape(sample: tuple[str, Verdict]) -> None:

@@ -51,8 +51,8 @@ def unpack(raw: bytes, encoding: str, limit: int, *, whole: bool = True) -> byte
     try:
         body = stream.decompress(raw, limit)
     except zlib.error as trouble:
-        raise ValueError("not packed as its headers say") from trouble
+        raise ValueError("not compressed as its headers say") from trouble
     complete = stream.eof and not stream.unused_data
     if whole and len(body) < limit and not complete:
-        raise ValueError("the packed body is not complete")
+        raise ValueError("the compressed body is not complete")
     return body

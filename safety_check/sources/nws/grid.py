@@ -130,7 +130,7 @@ def parse(body: bytes, provenance: Provenance) -> Forecast:
     quantities["weather_code"] = _weather(properties, time)
     if all(np.isnan(values).all() for values in quantities.values()):
         raise DataError(
-            f"{provenance.source}: the grid holds no value in a unit known here for any hour."
+            f"{provenance.source}: the grid has no value in a known unit for any hour."
             " It can't be used; try again later, or use another source."
         )
     return Forecast(

@@ -129,7 +129,7 @@ async def _require_an_answer(client: Client, stations: Sequence[tuple[float, Sta
     with suppress(SourceError, DataError):
         if await all_that_answer(_ask_station(client, *pair) for pair in stations):
             return
-    raise DataError("None of its stations answers, so nothing is known of those near you.")
+    raise DataError("None of its stations answers, so stations near you are unknown.")
 
 
 async def _ask_station(

@@ -74,7 +74,7 @@ def parse_point(body: bytes, provenance: Provenance) -> Point:
     if not (grid.startswith("/gridpoints/") and stations.startswith("/gridpoints/")):
         raise DataError(
             f"{provenance.source}: the point has no forecastGridData or no observationStations"
-            " below /gridpoints/, so there is no forecast to follow. Use another source here."
+            " below /gridpoints/, so no forecast can be requested. Use another source here."
         )
     zone, office = (clean_text(str(properties.get(key) or "")) for key in ("timeZone", "gridId"))
     return Point(grid, stations, zone, office)

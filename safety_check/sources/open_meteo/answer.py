@@ -161,7 +161,7 @@ def hours(answer: Answer, source: str) -> Hours:
     -----
     Text without a zone is local by the answer's one offset, which the service takes from
     the moment of asking and applies to every row, also beyond a change of clocks; so
-    UTC = text - offset, always. Rows that stand off the whole hour in UTC, as zones of
+    UTC = text - offset, always. Rows that are not on whole hours in UTC, as zones of
     30 or 45 minutes make them, are refused, because shifting them would invent data.
 
     Raises
@@ -176,7 +176,7 @@ def hours(answer: Answer, source: str) -> Hours:
         raise DataError(f"{source}: the hours can't be placed in time. {REMEDY}")
     if (rows % 3600).any():
         raise DataError(
-            f"{source}: the rows stand off the whole hour (its zone is offset by"
+            f"{source}: the rows are not on whole hours (its zone is offset by"
             f" {answer.utc_offset_seconds} s). Ask again with timezone=GMT."
         )
     first, last = int(rows.min()), int(rows.max())

@@ -183,7 +183,7 @@ def parse(
     runs = runs_by_member(answer, clock, names, asked[0] if len(asked) == 1 else UNNAMED)
     if not runs:
         raise DataError(
-            f"{source}: no hour has a number for anything that is weighed here"
+            f"{source}: no hour has a value that this program uses"
             f" ({len(answer.hourly)} columns). The place or the dates may lie outside what the"
             f" models cover. {REMEDY}"
         )

@@ -138,8 +138,8 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Fou
     answer = read(body, Elements, provenance.source)
     if answer.remark is not None:
         raise DataError(
-            f"{provenance.source}: the query failed ({clean_text(str(answer.remark))}), so what"
-            " came may be a part only. Wait a minute and try again, or add a GeoJSON file."
+            f"{provenance.source}: the query failed ({clean_text(str(answer.remark))}), so the"
+            " answer may be incomplete. Wait a minute and try again, or add a GeoJSON file."
         )
     parts = _Map(_by_id(answer, "node"), _by_id(answer, "way"))
     outlines, refused = [], []
@@ -203,7 +203,7 @@ def _line(piece: Mapping[str, Any], parts: _Map) -> Line:
     if points is None and isinstance(way.get("nodes"), list):
         points = [parts.nodes.get(_key(node)) for node in way["nodes"]]
     if not isinstance(points, list) or not any(points):
-        raise DataError("the answer has no outline of it, only where it is.")
+        raise DataError("the answer has its position but no outline.")
     line = [_position(point) for point in points]
     distinct = [point for point, _ in groupby(line)]
     if len(distinct) < 2:
@@ -219,7 +219,7 @@ def _position(point: object) -> tuple[float, float]:
     place = point if isinstance(point, dict) else {}
     latitude, longitude = number(place.get("lat")), number(place.get("lon"))
     if not (abs(latitude) <= 90 and abs(longitude) <= 180):
-        raise DataError("points of its shore are missing: it reaches beyond what came.")
+        raise DataError("points of its shore are missing from the answer.")
     return longitude, latitude
 
 

@@ -175,7 +175,7 @@ def test_a_recorded_fault_is_told_in_the_services_own_words(name, words, reading
     ["forecast_BMX_32_69_20240223T1840Z.json", "forecast_hourly_BMX_32_69_20240223T1840Z.json"],
 )
 def test_the_text_forecast_is_not_taken_for_a_grid(name):
-    with pytest.raises(DataError, match="no value in a unit known"):
+    with pytest.raises(DataError, match="no value in a known unit"):
         parse(recorded(name), provenance())
 
 

@@ -227,7 +227,7 @@ def test_a_change_of_clocks_within_the_answer_moves_no_hour():
 @pytest.mark.parametrize("offset", [1800, 34200, 20700])
 def test_rows_off_the_whole_hour_are_refused_and_never_shifted(offset):
     local = ["2026-11-25T06:00", "2026-11-25T07:00", "2026-11-25T08:00"]
-    with pytest.raises(DataError, match=r"off the whole hour.*timezone=GMT"):
+    with pytest.raises(DataError, match=r"not on whole hours.*timezone=GMT"):
         forecast(time=local, units={"time": "iso8601"}, utc_offset_seconds=offset)
 
 
@@ -436,11 +436,11 @@ BAD = {
     "unequal lengths": (body({**GOOD, "cape": [1.0]}), "'cape' has 1 rows beside 3 times"),
     "no time": (b'{"hourly":{"wind_speed_10m":[1.0]}}', "1 rows beside 0 times"),
     "no rows": (body({"wind_speed_10m": []}, time=[]), "placed in time"),
-    "all null": (body({name: [None] * 3 for name in GOOD}), "no hour has a number"),
-    "all undefined": (body(units=dict.fromkeys(GOOD, "undefined")), "no hour has a number"),
+    "all null": (body({name: [None] * 3 for name in GOOD}), "no hour has a value"),
+    "all undefined": (body(units=dict.fromkeys(GOOD, "undefined")), "no hour has a value"),
     "nothing weighed here": (
         body({"cloud_cover_time": [1.0] * 3}),
-        "no hour has a number",
+        "no hour has a value",
     ),
     "years of hours": (body(time=[SIX, SIX + 3600, SIX + 3600 * 20_000]), "span 833 days"),
     "deeply nested": (b"[" * 10_000, "not complete JSON"),
