@@ -72,3 +72,18 @@ class SourceError(SafetyCheckError):
         super().__init__(message)
         self.retryable = retryable
         self.retry_after = retry_after
+
+
+def describe_os_error(trouble: OSError) -> str:
+    """Return the paragraph for a file, folder or device that the system refused.
+
+    Examples
+    --------
+    >>> describe_os_error(PermissionError(13, "Permission denied", "heron.html"))
+    'heron.html: Permission denied. Correct its permissions or free some space, then try again.'
+    """
+    name = trouble.filename if isinstance(trouble.filename, str) else "the system"
+    return (
+        f"{name}: {trouble.strerror or trouble}. Correct its permissions or free some space, then"
+        " try again."
+    )

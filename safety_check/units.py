@@ -58,6 +58,7 @@ _SPELLINGS = {
     "hours": "h", "°f": "F", "degf": "F", "deg f": "F", "f": "F", "fahrenheit": "F", "°c": "C",
     "degc": "C", "deg c": "C", "c": "C", "celsius": "C", "k": "K", "kelvin": "K",
 }  # fmt: skip
+LONGEST_QUANTITY = 60  # characters; a longer number is a typing error or an attack
 _NUMBER = re.compile(
     r"\s*(?P<sign>[-+−])?(?:(?P<whole>\d+)\s+)?(?:(?P<top>\d+)/(?P<bottom>\d+)|(?P<plain>\d+\.?\d*|\.\d+))"
 )
@@ -121,8 +122,13 @@ def parse(text: str, kind: str, field: str) -> float:
 
 
 def _split(text: str, kind: str, field: str) -> tuple[float, str]:
-    found = _NUMBER.match(text)
     takes = ", ".join(KINDS[kind])
+    if len(text) > LONGEST_QUANTITY:
+        raise PlanError(
+            f"{field}: {text[:20]!r} … has {len(text)} characters, too many for a number with a"
+            f' unit. Write for example "{EXAMPLES[kind]}"; the units are {takes}.'
+        )
+    found = _NUMBER.match(text)
     if not found or (found["whole"] and found["plain"]) or found["bottom"] == "0":
         raise PlanError(
             f"{field}: {text!r} is not a number with a unit. Write for example"

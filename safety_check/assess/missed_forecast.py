@@ -83,7 +83,9 @@ def find_missed_forecasts(case: Case, rulebook: Rulebook) -> tuple[MissedForecas
     return tuple(sorted(misses, key=lambda missed: missed.highest - missed.observation.value))
 
 
-def hours_held(misses: Sequence[MissedForecast], hours: TimeArray) -> FloatArray:
+def hours_held(
+    misses: Sequence[MissedForecast], hours: TimeArray, lost: bool = False
+) -> FloatArray:
     """Return 1 for each hour that ends after a missed observation, 0 for the others.
 
     Parameters
@@ -92,12 +94,14 @@ def hours_held(misses: Sequence[MissedForecast], hours: TimeArray) -> FloatArray
         Any number of them.
     hours : array (hour,)
         Start of each hour, UTC.
+    lost
+        Whether there may be misses that can no longer be read; then the others are NaN.
 
     Returns
     -------
     array (1, hour)
     """
-    held = np.zeros((1, len(hours)))
+    held = np.full((1, len(hours)), np.nan if lost else 0.0)
     for missed in misses:
         held[:, hours + HOUR > to_datetime64(missed.observation.time)] = 1.0
     return held

@@ -129,7 +129,7 @@ def weigh_conditions(
     warned = warnings_over(briefing.alerts, hours, rulebook.alerts, known)
     added = {
         "official_warning": warned.level,
-        "forecast_missed": hours_held(forecast.missed, hours),
+        "forecast_missed": hours_held(forecast.missed, hours, case.past.lost),
         ALONE_IN_WATER: alone_in_water(plan.paddler, conditions, temperature, rulebook.rescue),
         **_growth(forecast, case.past),
     }
@@ -231,7 +231,12 @@ def _weighed_by_itself(hazard: Hazard, conditions: Conditions) -> bool:
 
 
 def _growth(forecast: ForecastSummary, past: PastChecks) -> dict[str, FloatArray]:
-    """Return how the forecast has grown, the worse end of each hour; nothing without a past."""
+    """Return how the forecast has grown, the worse end of each hour; nothing without a past.
+
+    Where part of the past is lost, so is the greatest growth.
+    """
+    if past.lost:
+        return {"forecast_growth": np.full((1, 1), np.nan)}
     earlier = [each for each in past.earlier if not each.from_file]
     if not earlier:
         return {}

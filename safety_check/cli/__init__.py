@@ -14,14 +14,17 @@ def main() -> None:
     atexit.register(gc.freeze)  # what is left at the end goes with the process, unsearched
     os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"  # nobody else's code checks a limit
     from safety_check.cli.app import app_for
-    from safety_check.errors import SafetyCheckError
+    from safety_check.cli.printed import safe_streams, shortened
+    from safety_check.errors import SafetyCheckError, describe_os_error
 
-    try:
-        arguments = sys.argv[1:] or _first_steps()
-        app_for(arguments)(arguments, prog_name="safety-check")
-    except SafetyCheckError as trouble:
-        print(f"safety-check: {trouble}", file=sys.stderr)  # noqa: T201 - the one place that prints errors
-        sys.exit(trouble.exit_status)
+    with safe_streams():
+        try:
+            arguments = sys.argv[1:] or _first_steps()
+            app_for(arguments)(arguments, prog_name="safety-check")
+        except (SafetyCheckError, OSError) as trouble:
+            told = describe_os_error(trouble) if isinstance(trouble, OSError) else trouble
+            print(f"safety-check: {shortened(str(told))}", file=sys.stderr)  # noqa: T201 - the one place that prints errors
+            sys.exit(1 if isinstance(trouble, OSError) else trouble.exit_status)
 
 
 def _first_steps() -> list[str]:

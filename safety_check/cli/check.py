@@ -134,11 +134,12 @@ def print_verdict(
 
         typer.echo(json.text(verdict, program, EXIT_STATUS[verdict.severity]))
         return
+    from safety_check.cli.printed import print_marked
     from safety_check.report.layout import Layout
 
     layout = Layout.for_stdout()
     add_text(verdict, settings.preferences, layout, form)
-    typer.echo(layout.text, color=layout.colour)
+    print_marked(layout.text)
 
 
 def add_text(verdict: Verdict, preferences: Preferences, layout: Layout, form: Form) -> None:

@@ -133,6 +133,7 @@ def show(outlooks: list[Outlook], preferences: Preferences, as_json: bool) -> No
 
     from safety_check import __version__
     from safety_check.assess.outlook import best_first
+    from safety_check.cli.printed import print_marked
     from safety_check.report.layout import Layout
     from safety_check.report.outlook import add_outlook, outlook_as_json
 
@@ -143,4 +144,4 @@ def show(outlooks: list[Outlook], preferences: Preferences, as_json: bool) -> No
         return
     layout = Layout.for_stdout()
     add_outlook(outlooks, ranked, preferences, layout)
-    typer.echo(layout.text, color=layout.colour)
+    print_marked(layout.text)

@@ -13,6 +13,7 @@ import typer
 
 from safety_check.cli import check
 from safety_check.cli.options import Form, YesNo
+from safety_check.cli.printed import written
 
 if TYPE_CHECKING:
     from safety_check.model.verdict import Verdict
@@ -80,12 +81,13 @@ def page(
 
     settings, verdict = judged(options)
     lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
-    toml_file.save(out, render_page(verdict, settings, lake))
     if options["as_json"]:
         check.print_verdict(verdict, settings, Form.json)
     else:
         typer.echo(f"{verdict.severity}: {MEANS[verdict.severity]}")
-        typer.echo(f"Wrote {out}: open it in a browser; it needs no network.")
+    replaced = toml_file.save(out, render_page(verdict, settings, lake))
+    if not options["as_json"]:
+        typer.echo(f"{written(out, replaced)} Open it in a browser; it needs no network.")
     raise typer.Exit(EXIT_STATUS[verdict.severity])
 
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from safety_check.cli import check, page
+from safety_check.cli import ask, check, page
+from safety_check.cli.printed import written
 from safety_check.cli.recheck import require_one
 
 if TYPE_CHECKING:
@@ -56,8 +57,6 @@ def plan(
     made = build_float_plan(trip, loaded.user.contact, verdict, _span(alarm_after), note)
     if lacks := float_plan.missing_entries(made):
         typer.echo(f"safety-check: {lacks}", err=True)
-    if html is not None:
-        toml_file.save(html, float_plan.html(made, loaded.preferences))
     if options["as_json"]:
         import json
 
@@ -65,9 +64,13 @@ def plan(
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False))
     elif html is None:
         typer.echo(float_plan.text(made, loaded.preferences))
-    else:
+    if html is None:
+        return
+    replaced = toml_file.save(html, float_plan.html(made, loaded.preferences))
+    if not options["as_json"]:
         typer.echo(
-            f"Wrote {html}: open it in a browser and print it. {float_plan.not_sent_note(made)}"
+            f"{written(html, replaced)} Open it in a browser and print it."
+            f" {float_plan.not_sent_note(made)}"
         )
 
 
@@ -84,6 +87,7 @@ def _trip(options: dict[str, Any], last: bool, loaded: Settings) -> tuple[Plan, 
     if options["sample"] or options["forecast"] is not None:
         _, verdict = page.judged(options)
         return verdict.plan, verdict
+    options["reach"] = ask.reach_or_answer(options["reach"], options["route"], options["as_json"])
     return planning.make_plan(page.asked(options), loaded, datetime.now(UTC))[0], None
 
 

@@ -119,6 +119,7 @@ def show(done: CompletedRecheck, settings: Settings, form: Form) -> None:
 
     from safety_check import __version__
     from safety_check.cli.check import add_text
+    from safety_check.cli.printed import print_marked
     from safety_check.report import changes
     from safety_check.report.layout import Layout
     from safety_check.use_cases import check
@@ -133,4 +134,4 @@ def show(done: CompletedRecheck, settings: Settings, form: Form) -> None:
     if form != Form.quiet:
         changes.add_changes(verdict, done.changes, prefer, layout)
     add_text(verdict, prefer, layout, form)
-    typer.echo(layout.text, color=layout.colour)
+    print_marked(layout.text)

@@ -115,9 +115,17 @@ def _notify(addresses: list[str] | None, loaded: Settings) -> Notify | None:
 
 
 def _teller(plan: Plan, loaded: Settings, notify: Notify | None, as_json: bool) -> WatchReporter:
-    from safety_check.report.watching import WatchReporter
+    from safety_check.cli.printed import print_marked
+    from safety_check.model.clean_text import remove_invisible
+    from safety_check.report.watching import BELL, WatchReporter
+
+    def say(line: str) -> None:
+        if line.startswith(BELL):
+            print_marked(BELL + remove_invisible(line))
+        else:
+            typer.echo(line)
 
     def remark(line: str) -> None:
         typer.echo(line, err=True)
 
-    return WatchReporter(plan, loaded.preferences, typer.echo, remark, notify, as_json)
+    return WatchReporter(plan, loaded.preferences, say, remark, notify, as_json)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from safety_check.cli import ask
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -20,6 +21,7 @@ from safety_check.cli.options import (
     Start,
     WaterName,
 )
+from safety_check.cli.printed import written
 
 if TYPE_CHECKING:
     from safety_check.model.place import Launch, Water
@@ -262,28 +264,34 @@ def map_(
     from safety_check.errors import PlanError
     from safety_check.report.credits import data_credits
     from safety_check.report.map import lake_map
+    from safety_check.report.words import assumed_reach
     from safety_check.settings import toml_file
     from safety_check.settings.settings import load_settings
     from safety_check.use_cases.planning import PlanRequest
 
-    trip = PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours, end=end,
-                 reach=reach, route=route, as_of=as_of)  # fmt: skip
     if (wind is None) == (start is None) or (wind is None) != (from_direction is None):
         raise PlanError(
             'water map: give either one wind, --wind "12 mph" --from NW, or a trip, --start'
             ' "tomorrow 06:00" --hours 5.'
         )
+    if start is not None:
+        reach = ask.reach_or_answer(reach, route, as_json)
+    trip = PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours, end=end,
+                 reach=reach, route=route, as_of=as_of)  # fmt: skip
     own = load_settings()
     mapped = _mapped(trip, own, wind, from_direction, forecast, at)
+    assumed = assumed_reach(mapped.plan, own.preferences) if mapped.plan else ""
     credits = data_credits(mapped.provenance)
-    notes = [*([f"Lee: {mapped.lee}"] if mapped.lee else []), *credits]
-    toml_file.save(out, lake_map.draw_wave_map(mapped.chosen, own.preferences, notes=notes))
+    notes = [*filter(None, (assumed, mapped.lee and f"Lee: {mapped.lee}")), *credits]
+    replaced = toml_file.save(
+        out, lake_map.draw_wave_map(mapped.chosen, own.preferences, notes=notes)
+    )
     if as_json:
         typer.echo(_as_json(mapped, out))
         return
     typer.echo(lake_map.describe_map(mapped.chosen, own.preferences))
     notes = [*notes, *data_credits((), mapped.chosen.grid.water)]
-    for line in (*notes, f"Wrote {out}."):
+    for line in (*notes, written(out, replaced)):
         typer.echo(line)
 
 
@@ -327,6 +335,7 @@ def _as_json(mapped: MapResult, out: Path) -> str:
         "time": lake.time and lake.time.isoformat(),
         **{name: value if math.isfinite(value) else None for name, value in numbers.items()},
         "lee": mapped.lee,
+        "reach_assumed": bool(mapped.plan and mapped.plan.reach_assumed),
         "credits": data_credits(mapped.provenance, lake.grid.water),
     }
     return json.dumps(said, indent=2, ensure_ascii=False)

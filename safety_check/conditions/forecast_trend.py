@@ -70,6 +70,8 @@ class PastChecks:
         Winds and gusts that were stored with earlier checks of this launch.
     water
         Stored water temperatures that may stand in where none of today is known.
+    lost
+        Whether part of what the history held of the last days can no longer be read.
     """
 
     earlier: tuple[ForecastSummary, ...] = ()
@@ -77,6 +79,7 @@ class PastChecks:
     days: Mapping[str, int] = field(default_factory=dict)
     observed: tuple[Observation, ...] = ()
     water: tuple[Observation, ...] = ()
+    lost: bool = False
 
 
 def summarize_forecast(members: Ensemble, at: datetime) -> ForecastSummary:

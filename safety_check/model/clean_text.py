@@ -38,11 +38,32 @@ def clean_text(text: str, limit: int = 4000, *, lines: bool = False) -> str:
     >>> clean_text("storm warning", limit=6)
     'storm…'
     """
-    text = _BREAKS.sub("\n", _SEQUENCES.sub("", text[: 8 * limit])).replace("\t", " ")
-    visible = "".join(
+    visible = remove_invisible(text[: 8 * limit])
+    tidy = visible.strip() if lines else " ".join(visible.split())
+    return tidy if len(tidy) <= limit else tidy[: limit - 1].rstrip() + "…"
+
+
+def remove_invisible(text: str) -> str:
+    r"""Return a text without terminal commands and invisible characters; line breaks stay.
+
+    Examples
+    --------
+    >>> remove_invisible("Heron\x1b[2J \u202eLake\t1\r\n")
+    'Heron Lake 1\n'
+    """
+    if text.isascii() and text.replace("\n", "").isprintable():
+        return text
+    text = _BREAKS.sub("\n", _SEQUENCES.sub("", text)).replace("\t", " ")
+    return "".join(
         letter
         for letter in text
         if letter == "\n" or unicodedata.category(letter) not in _INVISIBLE
     )
-    tidy = visible.strip() if lines else " ".join(visible.split())
-    return tidy if len(tidy) <= limit else tidy[: limit - 1].rstrip() + "…"
+
+
+def visible(value: object) -> object:
+    """Return a template's value, a plain text without what is invisible.
+
+    Markup and numbers stay: the one is made of clean parts, the other prints nothing else.
+    """
+    return remove_invisible(value) if type(value) is str else value

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from markupsafe import Markup, escape
 
+from safety_check.model.clean_text import remove_invisible
 from safety_check.model.place import Water
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Provenance
@@ -36,7 +37,7 @@ def data_credits(provenance: Iterable[Provenance], water: Water | None = None) -
 
 def with_links(text: str) -> Markup:
     """Return text as HTML in which each web address is a link."""
-    linked = _ADDRESS.sub(lambda found: _link(found[0]), str(escape(text)))
+    linked = _ADDRESS.sub(lambda found: _link(found[0]), str(escape(remove_invisible(text))))
     return Markup(linked)  # every part was escaped above
 
 

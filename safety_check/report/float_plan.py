@@ -11,6 +11,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.assess.float_plan import FloatPlan
+from safety_check.model.clean_text import visible
 from safety_check.model.craft import with_article
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity
@@ -59,6 +60,7 @@ def html(made: FloatPlan, prefer: Preferences) -> str:
     environment = Environment(
         loader=PackageLoader("safety_check.report"),
         autoescape=True,
+        finalize=visible,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from safety_check.model.clean_text import remove_invisible
 from safety_check.model.verdict import Severity
 
 WIDTH = 80
@@ -34,7 +35,7 @@ class Column:
 
 @dataclass
 class Layout:
-    """Text that grows line by line.
+    """Text that grows line by line; what it is given is cleaned of terminal commands.
 
     Parameters
     ----------
@@ -68,11 +69,11 @@ class Layout:
 
     def line(self, text: str) -> None:
         """Add a line as it is, however long."""
-        self.lines.append(text)
+        self.lines.append(remove_invisible(text))
 
     def section(self, title: str) -> None:
         """Add an empty line and a heading."""
-        self.lines += ["", self._marked(title, BOLD)]
+        self.lines += ["", self._marked(remove_invisible(title), BOLD)]
 
     def item(self, text: str) -> None:
         """Add a paragraph of a list."""
@@ -93,6 +94,7 @@ class Layout:
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
         """Add a table, its columns as wide as they need to be; a cell of a verdict is coloured."""
         titles = [column.title for column in columns]
+        rows = [[remove_invisible(cell) for cell in cells] for cells in rows]
         widths = self._widths(columns, [titles, *rows])
         for cells in [titles, *rows]:
             wrapped = [
@@ -125,7 +127,7 @@ class Layout:
 
     def _wrapped(self, text: str, first: str, later: str) -> list[str]:
         return textwrap.wrap(
-            text,
+            remove_invisible(text),
             self.width,
             initial_indent=first,
             subsequent_indent=later,

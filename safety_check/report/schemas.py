@@ -129,6 +129,7 @@ class DrawnMap(Part):
     lowest: float | None
     highest: float | None
     lee: str
+    reach_assumed: bool
     credits: list[str]
 
 

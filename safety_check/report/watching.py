@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 import textwrap
 from collections.abc import Callable
 from contextlib import AbstractContextManager, ExitStack
@@ -127,7 +128,8 @@ class _Bar:
         from rich.console import Console
 
         self._launch, self._clock = launch, local
-        self._console = Console(stderr=True)
+        # The bar draws with terminal commands, which the cleaned stream would remove.
+        self._console = Console(file=getattr(sys.stderr, "terminal", sys.stderr))
         self._shown = self._console.is_terminal and not quiet
         self._begun: datetime | None = None
         self._running: tuple[Progress, ExitStack] | None = None

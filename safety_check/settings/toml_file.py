@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -12,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from safety_check.errors import ConfigError
+from safety_check.settings.private_files import write_file
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -95,20 +94,12 @@ def edit(path: Path) -> Document:
     return tomlkit.parse(path.read_text(encoding="utf-8")) if path.exists() else tomlkit.document()
 
 
-def save(path: Path, text: str) -> None:
-    """Write a file whole or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
+def save(path: Path, text: str) -> bool:
+    """Write a file completely or not at all; return whether it replaced one."""
     try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(temporary).replace(path)
-    except OSError as trouble:
+        return write_file(path, lambda file: file.write(text.encode()))
+    except (OSError, UnicodeError) as trouble:
         raise ConfigError(
             f"{path.name} cannot be written: {trouble}. Nothing was changed;"
             " free some space or correct the folder's permissions."
         ) from trouble
-    finally:
-        Path(temporary).unlink(missing_ok=True)

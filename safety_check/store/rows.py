@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from dataclasses import astuple, dataclass, field, fields, replace
 from datetime import UTC, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
+from safety_check.errors import DataError
 from safety_check.model.history import CheckLine
 from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
@@ -112,11 +114,21 @@ def check_row(
 
 
 def check_line(row: Iterable[Any]) -> CheckLine:
-    """Return a row of checks, without its archive."""
+    """Return a row of checks, without its archive.
+
+    Raises
+    ------
+    DataError, ValueError, TypeError, LookupError, OSError
+        Where the row is damaged.
+    """
     line = CheckLine(*row)
+    _require_text(
+        line.name, line.water, line.launch, line.craft, line.because, line.program, line.time_zone
+    )
+    ZoneInfo(line.time_zone)
     return CheckLine(
         **vars(line)
-        | {name: datetime.fromisoformat(getattr(line, name)) for name in ("at", "start", "end")}
+        | {name: _moment(getattr(line, name)) for name in ("at", "start", "end")}
         | {"severity": Severity(line.severity)}
     )
 
@@ -130,12 +142,40 @@ def trip_row(trip: Trip) -> tuple[Any, ...]:
 def trip_from(row: Iterable[Any]) -> Trip:
     """Return a row of trips; null means not reported."""
     trip = Trip(*row)
+    _require_text(trip.water, trip.launch, trip.craft, trip.notes, trip.time_zone)
+    ZoneInfo(trip.time_zone)
+    numbers = [field.name for field in fields(Trip) if field.type == "float"]
     return Trip(
         **vars(trip)
-        | {name: datetime.fromisoformat(getattr(trip, name)) for name in ("start", "logged")}
+        | {name: _moment(getattr(trip, name)) for name in ("start", "logged")}
+        | {name: _number(getattr(trip, name)) for name in numbers}
         | {each.name: each.default for each in fields(Trip) if getattr(trip, each.name) is None}
         | {"went": bool(trip.went)}
     )
+
+
+def observed_wind(row: tuple[Any, ...]) -> ObservedWind:
+    """Return quantity, time and value of a row of observations."""
+    quantity, time, value = row
+    _require_text(quantity)
+    return ObservedWind(quantity, _moment(time), _number(value))
+
+
+def _require_text(*values: object) -> None:
+    for value in values:
+        if not isinstance(value, str):
+            raise DataError(f"{value!r} is no text")
+
+
+def _moment(text: str) -> datetime:
+    moment = datetime.fromisoformat(text)
+    if moment.tzinfo is None:
+        raise DataError(f"{text!r} has no offset from UTC")
+    return moment
+
+
+def _number(value: float | None) -> float:
+    return float("nan") if value is None else float(value)
 
 
 def observation_row(water: str, launch: str, seen: Observation) -> tuple[Any, ...]:

@@ -14,8 +14,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from safety_check.errors import DataError
+from safety_check.settings.private_files import make_file
 
 NAME = "history.sqlite3"
+TABLES = ("checks", "observations", "trips", "digests", "damage")
 PATIENCE = 20.0  # s; how long another process may lock the file
 
 MIGRATIONS = (
@@ -74,6 +76,18 @@ MIGRATIONS = (
     ALTER TABLE trips ADD COLUMN wave_height_least REAL;
     ALTER TABLE trips ADD COLUMN water_temperature REAL;
     """,
+    """
+    CREATE TABLE digests (
+        kind TEXT NOT NULL,
+        id INTEGER NOT NULL,
+        digest TEXT NOT NULL,
+        PRIMARY KEY (kind, id)
+    ) WITHOUT ROWID;
+    CREATE TABLE damage (
+        what TEXT NOT NULL PRIMARY KEY,
+        found TEXT NOT NULL
+    );
+    """,
 )
 """Each raises the version by one; new ones are added at the end, none is ever changed."""
 
@@ -87,23 +101,77 @@ def opened(path: Path) -> tuple[sqlite3.Connection, Path | None]:
         Where the folder cannot be written, or a newer program wrote the file.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_file(path)
         try:
             return _sound(path), None
-        except sqlite3.OperationalError:
-            raise  # locked, full or read-only, which is no damage
-        except sqlite3.DatabaseError:
-            aside = _set_aside(path)
-            return _sound(path), aside
+        except sqlite3.DatabaseError as trouble:
+            if _sound_but_unusable(trouble):
+                raise
+        aside = _set_aside(path)
+        fresh = _sound(path)
+        note_damage(fresh, [aside.name], datetime.now(UTC).isoformat(timespec="microseconds"))
+        return fresh, aside
     except (OSError, sqlite3.Error) as trouble:
+        if _only_readable(path):
+            return _opened_to_read(path), None
         raise trouble_with(path, trouble) from trouble
+
+
+def _only_readable(path: Path) -> bool:
+    """Return whether the file may be read and not written, and no other process writes it."""
+    writable = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+    log = Path(f"{path}-wal")
+    with contextlib.suppress(OSError):
+        being_written = log.exists() and log.stat().st_size > 0
+        return os.access(path, os.R_OK) and not writable and not being_written
+    return False
+
+
+def _opened_to_read(path: Path) -> sqlite3.Connection:
+    """Return a connection that reads a file which can't be written."""
+    try:
+        address = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
+        connection = sqlite3.connect(address, uri=True, isolation_level=None)
+        connection.text_factory = _text
+        _require_whole(connection)
+    except sqlite3.Error as trouble:
+        raise trouble_with(path, trouble) from trouble
+    return connection
+
+
+def _require_whole(connection: sqlite3.Connection) -> None:
+    """Raise where the file is damaged or lacks a table."""
+    verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if verdict != "ok":
+        raise sqlite3.DatabaseError(verdict)
+    for table in TABLES:
+        connection.execute(f"SELECT 1 FROM {table} LIMIT 1")
+
+
+def _sound_but_unusable(trouble: sqlite3.DatabaseError) -> bool:
+    """Return whether the file is locked, full or read-only, which is no damage."""
+    statement_failed = (
+        getattr(trouble, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR
+    )  # a table is gone
+    return isinstance(trouble, sqlite3.OperationalError) and not statement_failed
+
+
+def note_damage(connection: sqlite3.Connection, what: list[str], found: str) -> None:
+    """Remember what was found damaged, and when it was first found."""
+    if not what:
+        return
+    with transaction(connection):
+        connection.executemany(
+            "INSERT OR IGNORE INTO damage VALUES (?, ?)", [(each, found) for each in what]
+        )
 
 
 def trouble_with(path: Path, trouble: Exception) -> DataError:
     """Return the error that describes a problem with the file."""
     return DataError(
         f"{path.name}: the history cannot be used ({trouble}). Free some space, correct the"
-        f" permissions of {path.parent}, or end the other process that uses it."
+        f" permissions of {path.parent}, end the other process that uses it, or move the file"
+        " elsewhere to start a new history."
     )
 
 
@@ -122,17 +190,20 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
 def _sound(path: Path) -> sqlite3.Connection:
     """Return a connection to a valid, current file; close it on any error."""
     connection = sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)
+    connection.text_factory = _text  # a damaged text costs its row, not the whole answer
     try:
         _write_ahead(connection)
         connection.execute("PRAGMA synchronous = FULL")
         _migrate(connection, path)
-        verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
-        if verdict != "ok":
-            raise sqlite3.DatabaseError(verdict)
+        _require_whole(connection)
     except BaseException:
         connection.close()
         raise
     return connection
+
+
+def _text(body: bytes) -> str:
+    return body.decode("utf-8", "replace")
 
 
 def _write_ahead(connection: sqlite3.Connection) -> None:

@@ -14,13 +14,14 @@ from functools import cache
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 
 from safety_check.errors import DataError
 
 VERSION = 1
 HEAD = 8  # bytes that tell how long the JSON is; the arrays follow it
 UNREADABLE = "this stored check cannot be read"
+DAMAGED = (zlib.error, ValueError, LookupError, TypeError, ArithmeticError, AttributeError)
 
 T = TypeVar("T")
 
@@ -57,7 +58,14 @@ def deserialize(kind: type[T], body: bytes) -> T:
             raise DataError(f"{UNREADABLE}: a newer safety-check wrote it. Update this one.")
         read: T = _read(kind, said["value"], memoryview(whole)[end:])
         return read
-    except (zlib.error, ValueError, KeyError, TypeError, IndexError, ValidationError) as trouble:
+    except (
+        zlib.error,
+        ValueError,
+        LookupError,
+        TypeError,
+        ArithmeticError,
+        AttributeError,
+    ) as trouble:
         raise DataError(
             f"{UNREADABLE} ({type(trouble).__name__}: {trouble}). It is damaged, or its version is"
             " too old; the other checks are not affected."

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from datetime import datetime
-from pathlib import Path
+from typing import Any
 
 from safety_check.conditions.forecast_trend import ForecastSummary
-from safety_check.errors import PlanError
+from safety_check.errors import DataError, PlanError
 from safety_check.model.history import CheckLine
 from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
 from safety_check.model.weather import Observation
+from safety_check.store.file import SPOILED, StoreFile
+from safety_check.store.intact import forget, remember
 from safety_check.store.rows import (
     CHECK,
     INSERT_CHECK,
@@ -27,58 +28,20 @@ from safety_check.store.rows import (
     check_line,
     check_row,
     observation_row,
+    observed_wind,
     trip_from,
     trip_row,
 )
-from safety_check.store.schema import NAME, opened, transaction, trouble_with
 from safety_check.store.serialize import deserialize
 
 __all__ = ["CheckRecord", "ObservedWind", "Store", "StoredCheck"]
 
 LATEST = 20
+GREATEST = 2**63 - 1  # of the numbers of SQLite
 
 
-class Store:
-    """The history file; several processes may open and write it.
-
-    Use it in a `with` statement, so that it is closed. A method that returns has
-    written to the disk.
-
-    Parameters
-    ----------
-    path, connection
-        See `open`.
-    set_aside
-        Where a damaged file was moved on opening; None where there was none. Tell the user.
-
-    Raises
-    ------
-    DataError
-        From `open` and every method, where the file cannot be used.
-    """
-
-    def __init__(
-        self, path: Path, connection: sqlite3.Connection, set_aside: Path | None = None
-    ) -> None:
-        self.path = path
-        self.set_aside = set_aside
-        self._connection = connection
-
-    @classmethod
-    def open(cls, folder: Path) -> Store:
-        """Open the history in a folder (`Folders.data`); create it where there is none."""
-        path = folder / NAME
-        return cls(path, *opened(path))
-
-    def close(self) -> None:
-        """Close the file."""
-        self._connection.close()
-
-    def __enter__(self) -> Store:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
+class Store(StoreFile):
+    """The checks, observations and trips of the history file."""
 
     # -- checks ------------------------------------------------------------------------------
 
@@ -109,9 +72,11 @@ class Store:
             for observation in check.briefing.observations
         ]
         with self._writing() as connection:
-            number = connection.execute(INSERT_CHECK, row).lastrowid
-            connection.executemany(INSERT_OBSERVATION, seen)
-        return int(number or 0)
+            number = int(connection.execute(INSERT_CHECK, row).lastrowid or 0)
+            remember(connection, "checks", number)
+            for each in seen:
+                _add_observation(connection, each)
+        return number
 
     def checks(
         self,
@@ -142,9 +107,9 @@ class Store:
                 " AND (?3 IS NULL OR name = ?3) AND (?4 IS NULL OR at >= ?4)"
                 " AND (?5 IS NULL OR id < ?5)"
                 " ORDER BY id DESC LIMIT ?6",
-                (water, launch, name, since and as_text(since), before, limit),
+                (water, launch, name, since and as_text(since), before, _fitting(limit)),
             ).fetchall()
-        return tuple(map(check_line, rows))
+        return tuple(self._readable(check_line, rows))
 
     def check(self, number: int) -> CheckRecord:
         """Return one check, whole.
@@ -158,11 +123,17 @@ class Store:
         """
         with self._reading() as connection:
             row = connection.execute(
-                f"SELECT {CHECK}, archive FROM checks WHERE id = ?", (number,)
+                f"SELECT {CHECK}, archive FROM checks WHERE id = ?", (_id(number),)
             ).fetchone()
         if row is None:
             raise PlanError(f"the history has no check {number}. See: safety-check history list")
-        return CheckRecord(check_line(row[:-1]), deserialize(StoredCheck, row[-1]))
+        try:
+            return CheckRecord(check_line(row[:-1]), deserialize(StoredCheck, row[-1]))
+        except SPOILED as trouble:
+            raise DataError(
+                f"check {number} of the history is damaged ({trouble}). The other checks are not"
+                " affected. Make a new one with: safety-check check"
+            ) from trouble
 
     def last_check(self, name: str | None = None, water: str | None = None) -> CheckRecord | None:
         """Return the newest check, of a named plan or a water where one is given."""
@@ -188,11 +159,11 @@ class Store:
         """
         with self._reading() as connection:
             rows = connection.execute(
-                "SELECT said FROM checks WHERE water = ? AND launch = ? AND at >= ? AND at < ?"
-                " AND said IS NOT NULL ORDER BY at",
+                "SELECT said FROM checks NOT INDEXED WHERE water = ? AND launch = ? AND at >= ?"
+                " AND at < ? AND said IS NOT NULL ORDER BY at",
                 (water, launch, as_text(since), as_text(until)),
             ).fetchall()
-        return tuple(deserialize(ForecastSummary, row[0]) for row in rows)
+        return tuple(self._readable(lambda row: deserialize(ForecastSummary, row[0]), rows))
 
     def said_in(self, numbers: Iterable[int]) -> dict[int, ForecastSummary]:
         """Return what the forecasts said in some checks, by their numbers."""
@@ -202,14 +173,16 @@ class Store:
             rows = connection.execute(
                 f"SELECT id, said FROM checks WHERE id IN ({places}) AND said IS NOT NULL", wanted
             ).fetchall()
-        return {number: deserialize(ForecastSummary, body) for number, body in rows}
+        return dict(
+            self._readable(lambda row: (row[0], deserialize(ForecastSummary, row[1])), rows)
+        )
 
     # -- what was seen -----------------------------------------------------------------------
 
     def save_observation(self, water: str, launch: str, seen: Observation) -> None:
         """Store what was observed at a launch; the same report is stored only once."""
         with self._writing() as connection:
-            connection.execute(INSERT_OBSERVATION, observation_row(water, launch, seen))
+            _add_observation(connection, observation_row(water, launch, seen))
 
     def observations(
         self,
@@ -226,7 +199,7 @@ class Store:
                 " AND (?4 IS NULL OR time >= ?4) ORDER BY time",
                 (water, launch, quantity, since and as_text(since)),
             ).fetchall()
-        return tuple(deserialize(Observation, row[0]) for row in rows)
+        return tuple(self._readable(lambda row: deserialize(Observation, row[0]), rows))
 
     def winds_seen(
         self, water: str, launch: str, until: datetime, within: float
@@ -249,17 +222,16 @@ class Store:
                 " AND distance <= ? AND NOT flagged AND value IS NOT NULL ORDER BY time",
                 (water, launch, as_text(until), within),
             ).fetchall()
-        return tuple(
-            ObservedWind(quantity, datetime.fromisoformat(time), value)
-            for quantity, time, value in rows
-        )
+        return tuple(self._readable(observed_wind, rows))
 
     # -- trips -------------------------------------------------------------------------------
 
     def save_trip(self, trip: Trip) -> int:
         """Store a logged trip; return its number."""
         with self._writing() as connection:
-            return int(connection.execute(INSERT_TRIP, trip_row(trip)).lastrowid or 0)
+            number = int(connection.execute(INSERT_TRIP, trip_row(trip)).lastrowid or 0)
+            remember(connection, "trips", number)
+        return number
 
     def trips(self, craft: str | None = None, water: str | None = None) -> tuple[Trip, ...]:
         """Return the logged trips, the oldest first."""
@@ -269,7 +241,7 @@ class Store:
                 " AND (?2 IS NULL OR water = ?2) ORDER BY start, id",
                 (craft, water),
             ).fetchall()
-        return tuple(map(trip_from, rows))
+        return tuple(self._readable(trip_from, rows))
 
     def remove_trip(self, number: int) -> None:
         """Delete a trip from the log.
@@ -280,20 +252,22 @@ class Store:
             Where the log has no such trip.
         """
         with self._writing() as connection:
-            gone = connection.execute("DELETE FROM trips WHERE id = ?", (number,)).rowcount
+            gone = connection.execute("DELETE FROM trips WHERE id = ?", (_id(number),)).rowcount
+            forget(connection, "trips", _id(number))
         if not gone:
             raise PlanError(f"the log has no trip {number}. See: safety-check trip list")
 
-    # -- the file ----------------------------------------------------------------------------
 
-    @contextmanager
-    def _reading(self) -> Iterator[sqlite3.Connection]:
-        try:
-            yield self._connection
-        except sqlite3.Error as trouble:
-            raise trouble_with(self.path, trouble) from trouble
+def _id(number: int) -> int:
+    """Return a number that SQLite can look for; there is no check 0."""
+    return number if abs(number) <= GREATEST else 0
 
-    @contextmanager
-    def _writing(self) -> Iterator[sqlite3.Connection]:
-        with self._reading() as connection, transaction(connection):
-            yield connection
+
+def _fitting(limit: int) -> int:
+    return max(0, min(limit, GREATEST))
+
+
+def _add_observation(connection: sqlite3.Connection, row: tuple[Any, ...]) -> None:
+    added = connection.execute(INSERT_OBSERVATION, row)
+    if added.rowcount == 1:
+        remember(connection, "observations", int(added.lastrowid or 0))

@@ -19,6 +19,7 @@ from safety_check.model.verdict import Verdict
 from safety_check.physics.ensemble_calibration import LocalCorrection
 from safety_check.rules.rulebook import Rulebook
 from safety_check.settings.settings import Settings
+from safety_check.store.file import may_hold
 from safety_check.store.rows import StoredCheck
 from safety_check.store.serialize import serialize
 from safety_check.store.store import CheckRecord, Store
@@ -32,6 +33,10 @@ from safety_check.use_cases.water_memory import stored_measurements
 from safety_check.use_cases.what_else import with_alternatives
 from safety_check.waters.open_water import open_water
 
+HELD = (
+    "An earlier check may have shown that the forecast rose or missed an observation, so no hour"
+    " is better than MARGINAL while that matters, for two days after the damage was found."
+)
 MOST_CHECKS = 1000  # the newest, searched for those to learn from
 
 
@@ -79,8 +84,8 @@ def judge_and_store(
         with Store.open(case.settings.folders.data) as store:
             made = StoredCheck(done.verdict, case.briefing, case.settings.user, case.past)
             number = store.save_check(made, __version__, name, done.forecast)
-    except SafetyCheckError as trouble:
-        remarks += (f"This check is not in the history. {trouble}",)
+    except Exception as trouble:  # noqa: BLE001 - a history never costs the verdict
+        remarks += (f"This check is not in the history. {_told(trouble)}",)
     return CompletedCheck(with_alternatives(case, done, rulebook), number, remarks)
 
 
@@ -95,10 +100,27 @@ def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
             learnt, days = learn_corrections(store, plan, at, trust)
             observed = store.observations(*place, since=since)
             water = stored_measurements(store, *place, at, trust)
-            past = PastChecks(earlier, learnt, days, observed, water)
-            return replace(case, past=past), remarks_on(store)
-    except SafetyCheckError as trouble:
-        return case, (f"Earlier checks are not weighed. {trouble}",)
+            damaged = store.damage_since(since, at)
+            past = PastChecks(earlier, learnt, days, observed, water, lost=bool(damaged))
+            return replace(case, past=past), (*remarks_on(store), *_on_damage(damaged))
+    except Exception as trouble:  # noqa: BLE001 - a history never costs the verdict
+        lost = may_hold(case.settings.folders.data)
+        held = f" {HELD}" if lost else ""
+        remark = f"Earlier checks are not weighed. {_told(trouble)}{held}"
+        return replace(case, past=PastChecks(lost=lost)), (remark,)
+
+
+def _told(trouble: Exception) -> str:
+    """Return what an error says; one that nobody expected is named."""
+    if isinstance(trouble, SafetyCheckError):
+        return str(trouble)
+    return f"It could not be used ({type(trouble).__name__}: {trouble})."
+
+
+def _on_damage(damaged: tuple[str, ...]) -> tuple[str, ...]:
+    if not damaged:
+        return ()
+    return (f"Part of the history can't be read ({', '.join(damaged)}). {HELD}",)
 
 
 def learn_corrections(
@@ -121,12 +143,15 @@ def learn_corrections(
 
 def remarks_on(store: Store) -> tuple[str, ...]:
     """Return what the user should know about an opened history."""
-    if store.set_aside is None:
-        return ()
-    return (
-        "The history was damaged, so a new one was started. The old file is now"
-        f" {store.set_aside}; nothing in it was deleted.",
-    )
+    found = []
+    if store.set_aside is not None:
+        found.append(
+            "The history was damaged, so a new one was started. The old file is now"
+            f" {store.set_aside}; nothing in it was deleted."
+        )
+    if store.unreadable:
+        found.append(f"Rows of the history that can't be read were left out: {store.unreadable}.")
+    return tuple(found)
 
 
 # -- repeat an old check ------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from safety_check.conditions.wave_map import (
 )
 from safety_check.errors import PlanError
 from safety_check.model.place import OpenWater, Water
+from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.model.wave_map import WaveMap
 from safety_check.model.weather import Provenance
@@ -48,12 +49,15 @@ class MapResult:
         Where the lee is, in words; empty where there is no limit to measure it by.
     provenance
         Of the weather data on the map; empty where one wind was asked about.
+    plan
+        The trip; None where one wind was asked about.
     """
 
     chosen: WaveMap
     hours: tuple[WaveMap, ...]
     lee: str
     provenance: tuple[Provenance, ...] = ()
+    plan: Plan | None = None
 
 
 def map_wind(
@@ -128,7 +132,7 @@ def map_trip(
     hours = _map_hours(verdict, water, settings)
     if not hours:
         grid_of_water(plan.water, settings.folders.cache)  # says why there is no shape to draw
-    return MapResult(_chosen(hours, verdict, at), hours, verdict.lee, verdict.provenance)
+    return MapResult(_chosen(hours, verdict, at), hours, verdict.lee, verdict.provenance, plan)
 
 
 def map_verdict(verdict: Verdict, settings: Settings, high: bool = True) -> tuple[WaveMap, ...]:

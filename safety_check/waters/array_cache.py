@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
-import tempfile
 import zipfile
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -13,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from safety_check.arrays import FloatArray
+from safety_check.settings.private_files import write_file
 
 LABEL = "label"
 """Entry that names the key of a file and its arrays."""
@@ -59,17 +58,8 @@ def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
 
 
 def _write(path: Path, name: str, arrays: Mapping[str, FloatArray]) -> None:
-    """Write a file completely or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            label = np.array(_label(name, arrays))
-            np.savez(file, allow_pickle=False, **{LABEL: label}, **arrays)
-        os.replace(temporary, path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
+    label = np.array(_label(name, arrays))
+    write_file(path, lambda file: np.savez(file, allow_pickle=False, **{LABEL: label}, **arrays))
 
 
 def _label(name: str, arrays: Mapping[str, FloatArray]) -> str:

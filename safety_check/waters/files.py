@@ -120,14 +120,12 @@ def load_file(path: Path) -> Water:
                 for polygon in shape["geometry"]["coordinates"]
                 for ring in polygon
             ),
-            fetch_table=FetchTable(*(np.array(column, dtype=float) for column in table))
-            if table
-            else None,
+            fetch_table=_fetch_table(table) if table else None,
             depth=_depth(own["depth_m"]),
             attribution=str(own["attribution"]),
             repairs=tuple(map(str, own["repairs"])),
         )
-    except (KeyError, TypeError, ValueError, AttributeError) as trouble:
+    except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError) as trouble:
         raise ConfigError(
             f"{path.name} is not a water file of this program ({trouble!r} is wrong or missing)."
             " Add the water again from its shoreline."
@@ -139,6 +137,14 @@ def _ring(said: Any) -> FloatArray:
     if ring.ndim != 2 or ring.shape[1] != 2 or len(ring) < 4 or (ring[0] != ring[-1]).any():
         raise ValueError("a ring is not closed, or a position is not two numbers")
     return ring
+
+
+def _fetch_table(said: Any) -> FetchTable:
+    bearing, fetch = (np.array(each, dtype=float) for each in said)
+    sound = np.isfinite(bearing) & np.isfinite(fetch) & (fetch >= 0)
+    if not sound.size or sound.ndim != 1 or not sound.all():
+        raise ValueError("fetch_table: a bearing or a length of open water is no usable number")
+    return FetchTable(bearing, fetch)
 
 
 def _depth(said: Any) -> float | None:

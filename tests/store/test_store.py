@@ -297,6 +297,10 @@ from tests.store.test_store import save, verdict
 FILES, KILLS = 20, 10  # a new file often, so that some kills hit its making
 chance = random.Random(20261125)
 verdict()  # made once, before the forks
+begun = time.monotonic()
+with Store.open(Path(sys.argv[1]) / "0") as store:
+    save(store)
+SPAN = max(0.06, 3 * (time.monotonic() - begun))  # so that a slow machine writes something too
 
 def write_until_killed(folder, pipe):
     with Store.open(folder) as store:
@@ -310,7 +314,7 @@ for kill in range(FILES * KILLS):
     if child == 0:
         write_until_killed(folder, pipe)
     os.close(pipe)
-    time.sleep(chance.uniform(0, 0.06))
+    time.sleep(chance.uniform(0, SPAN))
     os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
     with open(reader) as said:

@@ -14,6 +14,7 @@ from jinja2 import BaseLoader, ChoiceLoader, Environment, PackageLoader, StrictU
 from markupsafe import Markup
 
 from safety_check.assess.float_plan import build_float_plan
+from safety_check.model.clean_text import visible
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report import advice, float_plan, words
@@ -159,6 +160,7 @@ def environment(more: BaseLoader | None = None) -> Environment:
     made = Environment(
         loader=ChoiceLoader([more, own]) if more else own,
         autoescape=True,
+        finalize=visible,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

@@ -14,6 +14,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TypeVar
 
+from safety_check.settings.private_files import make_file
+
 FILE = "answers-1.sqlite"  # the number is that of the table's form
 LONGEST_STORAGE = timedelta(days=400)  # longer than the greatest max_age of any source
 _TABLE = """
@@ -99,7 +101,7 @@ class AnswerCache:
 
     def _open(self) -> sqlite3.Connection | None:
         if self._base is None and self._file is not None:
-            self._file.parent.mkdir(parents=True, exist_ok=True)
+            make_file(self._file)
             self._base = sqlite3.connect(self._file, timeout=0.2, isolation_level=None)
             self._base.execute(_TABLE)
             self._base.execute("DELETE FROM answer WHERE fetched < ?", (self._oldest,))
