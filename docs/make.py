@@ -20,7 +20,7 @@ from safety_check.report.schemas import KINDS, schema_of
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.settings import toml_file
-from safety_check.settings.crafts import CraftClass, load_craft_classes
+from safety_check.settings.crafts import CraftClass, load_craft_classes, load_troll_band
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.limits import LimitEntry, LimitsFile, ReductionEntry
 from safety_check.settings.rescue import load_rescue_table
@@ -105,8 +105,8 @@ def _hazard(hazard: Hazard, entries: Sequence[LimitEntry]) -> str:
     rows = [
         (
             ", ".join(entry.applies_to),
-            bound(entry.marginal, entry.unit),
-            bound(entry.no_go, entry.unit),
+            bound(entry.marginal, entry.unit, entry.worse),
+            bound(entry.no_go, entry.unit, entry.worse),
             _plain(entry.basis),
             _spell(entry, entries),
             entry.checked,
@@ -257,12 +257,18 @@ of `config/leeway.toml`."""
 
 def crafts() -> str:
     """Return every craft class, how it fails and where its figures come from."""
-    classes = load_craft_classes()
+    classes, band = load_craft_classes(), load_troll_band()
     columns = ("class", "cruise", "hull drag", "drag area", "thrust", "length", "beam")
     parts = [
         _head("Craft classes", "`config/crafts.toml`"),
         wrapped(CRAFT_WORDS),
         table(columns, [_figures(name, craft_class) for name, craft_class in classes.items()]),
+        "## Trolling speed\n",
+        wrapped(
+            f'Yours is a setting: `craft add --troll "1.0-2.0 mph"`. Without it'
+            f" {bound(band.slow, 'm s-1')} to {bound(band.fast, 'm s-1')} are judged, {band.basis}"
+            f" ({band.source})".replace("common_practice", "common practice")
+        ),
     ]
     for name, craft_class in classes.items():
         parts += [

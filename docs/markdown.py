@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from safety_check.units import FOOT, MILE, MILE_PER_HOUR, ZERO_CELSIUS
 
@@ -35,39 +37,57 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     )
 
 
-def bound(value: float | None, unit: str) -> str:
-    """Return a bound in SI, and as a reader in the US knows it.
+def bound(value: float | None, unit: str, worse: str = "higher") -> str:
+    """Return a bound in SI, and as a reader in the US knows it, never rounded to allow more.
+
+    Parameters
+    ----------
+    value, unit
+        In SI; None where there is no bound.
+    worse
+        "higher" rounds down, "lower" rounds up: the direction of danger.
 
     Examples
     --------
-    >>> bound(8.0, "m s-1"), bound(288.75, "K"), bound(None, "m")
-    ('8 m/s (17.9 mph)', '288.75 K (15.6 °C, 60 °F)', '–')
+    >>> bound(8.0, "m s-1"), bound(288.75, "K", "lower"), bound(None, "m")
+    ('8 m/s (17.8 mph)', '288.75 K (15.6 °C, 61 °F)', '–')
     """
     if value is None:
         return "–"
-    symbol, also = READ.get(unit, (unit, None))
+    symbol, others = READ.get(unit, (unit, ()))
     shown = f"{value:g} {symbol}".strip()
-    return f"{shown} ({also(value)})" if also else shown
+    also = [each.shown(value, worse) for each in others if each.least <= value < each.greatest]
+    return f"{shown} ({', '.join(also)})" if also else shown
 
 
-def _length(metres: float) -> str:
-    return f"{metres / FOOT:.3g} ft" if metres < 100 else f"{metres / MILE:.2f} mi"
+@dataclass(frozen=True)
+class Also:
+    """Another unit of a bound: factor, zero, decimals, name, and for which SI values."""
+
+    factor: float
+    decimals: int
+    name: str
+    zero: float = 0.0
+    least: float = -math.inf
+    greatest: float = math.inf
+
+    def shown(self, value: float, worse: str) -> str:
+        """Return a value in this unit, rounded to the safe side."""
+        scaled = (value * self.factor + self.zero) * 10**self.decimals
+        # What comes out whole stays whole, despite binary fractions.
+        whole = math.floor(scaled + 1e-7) if worse == "higher" else math.ceil(scaled - 1e-7)
+        return f"{whole / 10**self.decimals:.{self.decimals}f} {self.name}"
 
 
-def _temperature(kelvin: float) -> str:
-    celsius = kelvin - ZERO_CELSIUS
-    return f"{celsius:.1f} °C, {celsius * 1.8 + 32:.0f} °F"
-
-
-READ: dict[str, tuple[str, Callable[[float], str] | None]] = {
-    "1": ("", None),
-    "m s-1": ("m/s", lambda speed: f"{speed / MILE_PER_HOUR:.1f} mph"),
-    "m": ("m", _length),
-    "K": ("K", _temperature),
-    "degC": ("°C", lambda two: f"{two * 1.8 + 64:.0f} °F"),  # the sum of two temperatures
-    "degree": ("°", None),
-    "s": ("s", lambda seconds: f"{seconds / 60:g} min"),
-    "kg m-2": ("mm", lambda rain: f"{rain / 1000 / INCH:.2f} in"),
-    "Pa": ("Pa", lambda fall: f"{fall / 100:g} hPa, {fall / INCH_OF_MERCURY:.2f} inHg"),
-    "J kg-1": ("J/kg", None),
+READ: dict[str, tuple[str, tuple[Also, ...]]] = {
+    "1": ("", ()),
+    "m s-1": ("m/s", (Also(1 / MILE_PER_HOUR, 1, "mph"),)),
+    "m": ("m", (Also(1 / FOOT, 2, "ft", greatest=100.0), Also(1 / MILE, 2, "mi", least=100.0))),
+    "K": ("K", (Also(1, 1, "°C", -ZERO_CELSIUS), Also(1.8, 0, "°F", 32 - 1.8 * ZERO_CELSIUS))),
+    "degC": ("°C", (Also(1.8, 0, "°F", 64.0),)),  # the sum of two temperatures
+    "degree": ("°", ()),
+    "s": ("s", (Also(1 / 60, 1, "min"),)),
+    "kg m-2": ("mm", (Also(1 / 1000 / INCH, 2, "in"),)),
+    "Pa": ("Pa", (Also(1 / 100, 1, "hPa"), Also(1 / INCH_OF_MERCURY, 2, "inHg"))),
+    "J kg-1": ("J/kg", ()),
 }

@@ -26,6 +26,10 @@ def add(
     ] = None,
     length: Annotated[str | None, typer.Option(help='"12 ft".', show_default=False)] = None,
     beam: Annotated[str | None, typer.Option(help='"33 in".', show_default=False)] = None,
+    troll: Annotated[
+        str | None,
+        typer.Option(help='Speeds that you troll at: "1.0-2.0 mph".', show_default=False),
+    ] = None,
     default: Annotated[bool, typer.Option(help="Use it when no craft is named.")] = True,
 ) -> None:
     """Add a craft, or change one.
@@ -36,7 +40,8 @@ def add(
     from safety_check.settings.crafts import load_craft_classes, require_class
     from safety_check.settings.edit import edit_settings
 
-    figures = {"class": kind, "cruise_speed": cruise, "length": length, "beam": beam}
+    figures = {"class": kind, "cruise_speed": cruise, "length": length, "beam": beam,
+               "troll": troll}  # fmt: skip
 
     def edit(document: Any) -> None:
         crafts = document.setdefault("craft", {})
@@ -96,7 +101,7 @@ def show_(name: Name, as_json: AsJson = False) -> None:
 
     from safety_check.settings.crafts import load_craft_classes
     from safety_check.settings.settings import load_settings
-    from safety_check.units import show
+    from safety_check.units import in_unit, show
 
     loaded = load_settings()
     craft = loaded.craft(name)
@@ -107,6 +112,8 @@ def show_(name: Name, as_json: AsJson = False) -> None:
     prefer = loaded.preferences
     typer.echo(f"{craft.name}: {craft.label}")
     typer.echo(f"  cruises at     {show(craft.cruise_speed, 'speed', prefer.wind)} in calm water")
+    slow, fast = (f"{in_unit(speed, 'speed', prefer.wind):.1f}" for speed in craft.troll)
+    typer.echo(f"  trolls at      {slow} to {fast} {prefer.wind}")
     typer.echo(f"  length, beam   {craft.length:.1f} m, {craft.beam:.2f} m")
     typer.echo(f"  hull drag      {craft.hull_drag:g} N per (m/s)²")
     typer.echo(f"  drag area      {craft.drag_area:g} m² in the wind")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 
@@ -44,6 +45,9 @@ class Craft:
         Row of the published leeway table that fits a disabled craft of this class.
     fails_by
         How this class usually fails, in words.
+    troll
+        The slowest and the fastest speed that its owner trolls at [m s⁻¹]; NaN in a check that
+        was stored before it was asked for.
     """
 
     name: str
@@ -58,6 +62,7 @@ class Craft:
     beam: float
     leeway: str
     fails_by: str
+    troll: tuple[float, float] = (math.nan, math.nan)
 
 
 @dataclass(frozen=True)

@@ -103,6 +103,7 @@ class CraftFigures(Part):
     beam: float
     leeway: str
     fails_by: str
+    troll: tuple[float, float]
 
 
 class Declared(Part):

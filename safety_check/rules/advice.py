@@ -14,6 +14,7 @@ from safety_check.conditions.drift import SWIMMER, DriftRange, DriftStart, find_
 from safety_check.conditions.return_paths import Legs
 from safety_check.conditions.return_trip import ReturnTrip, ground_speed, latest_turn_back, time_of
 from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InTheWater, Leg, Pass
+from safety_check.model.craft import Craft
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Limit, Severity
 from safety_check.physics.drive import HARD_HOUR, hard
@@ -28,9 +29,7 @@ from safety_check.rules.limits import Limits
 from safety_check.rules.reached import weighted_low_quantile, weighted_quantile
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.weighed_hours import WeighedHours
-from safety_check.units import MILE_PER_HOUR
 
-SLOW_TROLL, FAST_TROLL = 1.6 * MILE_PER_HOUR, 1.8 * MILE_PER_HOUR  # common practice, trout
 HEADINGS = {"up": 0.0, "across": 90.0, "down": 180.0}
 WEAR = ("none", "wetsuit", "drysuit")
 
@@ -61,7 +60,7 @@ def build_advice(
         worse="" if first is None else str(Severity(int(hours[first]))),
         because=() if first is None else _because(weighing, first, int(hours[first])),
         getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance),
-        fishing=_fishing(conditions, trip, tolerance, rulebook.leeways[plan.craft.leeway]),
+        fishing=_fishing(plan.craft, conditions, trip, tolerance, rulebook.leeways),
         drifts=_drifts(plan, conditions, trip, rulebook.leeways),
         in_the_water=in_the_water(conditions, rulebook),
     )
@@ -165,27 +164,31 @@ def _legs(
 # -- fishing -----------------------------------------------------------------------------------
 
 
-def _fishing(conditions: Conditions, trip: IntArray, tolerance: float, leeway: Leeway) -> Fishing:
+def _fishing(
+    craft: Craft,
+    conditions: Conditions,
+    trip: IntArray,
+    tolerance: float,
+    leeways: Mapping[str, Leeway],
+) -> Fishing:
     """Return whether trolling is possible in the windiest of the forecasts that count."""
     values = conditions.quantities["wind_speed"]
     wind = np.array(
         [weighted_quantile(values[:, hour], conditions.weights, tolerance) for hour in trip]
     )
     return Fishing(
-        slow=SLOW_TROLL,
-        fast=FAST_TROLL,
+        slow=craft.troll[0],
+        fast=craft.troll[1],
         time=conditions.time[trip],
-        passes=tuple(_pass(heading, wind, conditions.way) for heading in HEADINGS),
-        drift=stopped_speed(wind, leeway),
+        passes=tuple(_pass(heading, craft.troll, wind, conditions.way) for heading in HEADINGS),
+        drift=stopped_speed(wind, leeways[craft.leeway]),
     )
 
 
-def _pass(heading: str, wind: FloatArray, way: ReturnTrip) -> Pass:
+def _pass(heading: str, troll: tuple[float, float], wind: FloatArray, way: ReturnTrip) -> Pass:
     course = np.full(wind.shape, HEADINGS[heading])
     ahead = np.zeros(wind.shape)
-    fast, slow = (
-        effort_to_hold(speed, wind, ahead, course, way.drive) for speed in (FAST_TROLL, SLOW_TROLL)
-    )
+    slow, fast = (effort_to_hold(speed, wind, ahead, course, way.drive) for speed in troll)
     works = np.select(
         [np.isnan(fast), slow <= 0, fast <= 1, fast <= HARD_HOUR],
         ["unknown", "too fast", "easy", "hard"],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from functools import cache
 from typing import Any, Literal
@@ -19,6 +20,7 @@ from safety_check.settings.spelling import suggest_spelling
 from safety_check.settings.toml_file import Strict
 
 QUANTITIES = {"cruise_speed": "speed", "length": "length", "beam": "length"}
+_BAND = re.compile(r"(\d+\.?\d*|\.\d+)\s*(?:-|–|to)\s*(\d+\.?\d*|\.\d+)\s*(\D.*)")
 GREATEST = {"speed": 10.0, "length": 20.0}  # m/s, m; no small craft is faster or longer
 
 
@@ -40,17 +42,38 @@ class CraftClass(Strict):
     since: date
 
 
+class TrollTable(Strict):
+    """[troll] of crafts.toml: the band where the user gave none. [m s⁻¹]."""
+
+    slow: float = Field(gt=0)
+    fast: float = Field(gt=0)
+    basis: Basis
+    source: str
+    since: date
+    checked: date
+
+
 class CraftsFile(Strict):
     """crafts.toml."""
 
     units: dict[str, str]
+    troll: TrollTable
     craft: dict[str, CraftClass]
 
 
-@cache
 def load_craft_classes() -> dict[str, CraftClass]:
     """Return the shipped craft classes by name."""
-    return toml_file.read(shipped_file("crafts.toml"), CraftsFile).craft
+    return _crafts_file().craft
+
+
+def load_troll_band() -> TrollTable:
+    """Return the trolling speeds of those who gave none."""
+    return _crafts_file().troll
+
+
+@cache
+def _crafts_file() -> CraftsFile:
+    return toml_file.read(shipped_file("crafts.toml"), CraftsFile)
 
 
 def require_class(kind: str) -> None:
@@ -70,6 +93,7 @@ class CraftTable(Strict):
     cruise_speed: str | None = None
     length: str | None = None
     beam: str | None = None
+    troll: str | None = None
 
     @field_validator("kind")
     @classmethod
@@ -88,12 +112,46 @@ class CraftTable(Strict):
             require_sound(text, QUANTITIES[name], name)
         return text
 
+    @field_validator("troll")
+    @classmethod
+    def _band(cls, text: str | None) -> str | None:
+        if text is not None:
+            try:
+                parse_band(text)
+            except PlanError as trouble:
+                raise ValueError(str(trouble)) from trouble
+        return text
+
     @model_validator(mode="after")
     def _sustained(self) -> CraftTable:
         trouble = explain_refusal(build_craft("", self.kind, self))
         if trouble:
             raise ValueError(trouble)
         return self
+
+
+def parse_band(text: str) -> tuple[float, float]:
+    """Return the slowest and the fastest speed of "1.0-2.0 mph", or of one speed. [m s⁻¹].
+
+    Raises
+    ------
+    PlanError
+        Where it is no such band, or no speed of a small craft.
+
+    Examples
+    --------
+    >>> parse_band("1.0-2.0 mph"), parse_band("3 km/h")
+    ((0.44704, 0.89408), (0.8333333333333334, 0.8333333333333334))
+    """
+    found = _BAND.fullmatch(text.strip())
+    each = (f"{found[1]} {found[3]}", f"{found[2]} {found[3]}") if found else (text, text)
+    slow, fast = (units.parse(one, "speed", "troll") for one in each)
+    if not 0 < slow <= fast <= GREATEST["speed"]:
+        raise PlanError(
+            f"troll {text[:40]!r}: give the slower speed first, both greater than zero and at most"
+            f' {GREATEST["speed"]:g} m/s, for example "1.0-2.0 mph".'
+        )
+    return slow, fast
 
 
 def require_sound(text: str, kind: str, field: str) -> None:
@@ -117,4 +175,7 @@ def build_craft(name: str, kind: str, own: CraftTable | None) -> Craft:
         text = getattr(own, key, None)
         if text is not None:
             figures[key] = units.parse(text, unit_kind, key)
+    band = load_troll_band()
+    own_band = own.troll if own else None
+    figures["troll"] = parse_band(own_band) if own_band else (band.slow, band.fast)
     return Craft(name=name, kind=kind, **figures)

@@ -44,9 +44,9 @@ def test_the_report_has_what_scripts_rely_on(ready: Runner, tmp_path: Path) -> N
     assert {"unknown", "provenance"} <= told.keys()
 
 
-# Common practice, no source: 10 to 14 mph is not a safe level on a large open lake.
+# Common practice, no source: an upper end of 14 mph keeps a lone angler off a large open lake.
 @pytest.mark.parametrize("mph", [10, 12, 14])
-def test_10_to_14_mph_is_refused_on_the_lake_and_not_for_its_waves_on_the_pond(
+def test_an_upper_end_of_14_mph_counts_on_the_lake_and_raises_no_sea_on_the_pond(
     ready: Runner, tmp_path: Path, mph: float
 ) -> None:
     wind: dict[str, Any] = {"wind_speed_10m": mph * 0.44704, "wind_gusts_10m": mph * 0.62}

@@ -77,6 +77,18 @@ def test_limits_show_asks_for_the_declaration_that_a_limit_waits_for(run: Runner
         assert ("--wearing none" in block) != ("--light yes" in block), block
 
 
+def test_trolling_speeds_are_the_users_own(ready: Runner, home: Path) -> None:
+    assert "trolls at      1.0 to 2.0 mph" in ready("craft", "show", "mine").out
+    add = ("craft", "add", "mine", "--class", "sit-on-top-kayak", "--troll")
+    assert ready(*add, "1.2-1.5 mph").status == 0
+    assert "trolls at      1.2 to 1.5 mph" in ready("craft", "show", "mine").out
+    for wrong in ("2-1 mph", "fast", "1-2", "0-1 mph", "1-2 ft", "1-400 mph", "9" * 400 + " mph"):
+        refused = ready(*add, wrong)
+        assert refused.status == 1, wrong
+        assert "troll" in refused.err
+    assert "trolls at      1.2 to 1.5 mph" in ready("craft", "show", "mine").out
+
+
 def test_limits_tighten_freely_and_loosen_only_in_so_many_words(ready: Runner) -> None:
     tight = ("limits", "set", "wind", "--craft", "mine", "--no-go", "12 mph")
     assert ready(*tight).status == 0

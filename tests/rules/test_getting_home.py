@@ -29,6 +29,7 @@ ALL_OVER = [
     (400.0, 900.0), (900.0, -900.0), (2500.0, 1000.0), (3000.0, 0.0), (2600.0, -1200.0),
     (500.0, -300.0), (1000.0, 1500.0), (300.0, 1800.0),
 ]  # fmt: skip
+MPH = 0.44704
 WARM = 297.15  # K
 
 
@@ -443,8 +444,20 @@ def test_in_calm_every_pass_is_easy_and_in_a_blow_none_is_up_the_wind() -> None:
     assert blow["down"] == "too fast"
 
 
-def test_fins_do_not_troll() -> None:
+def test_fins_do_not_troll_at_the_faster_speed() -> None:
     assert set(passes("float-tube", 0.0).values()) == {"no"}
+
+
+def test_trolling_is_judged_at_the_users_own_speeds() -> None:
+    told_by_default = told(scenes.verdict(weather(wind_speed=4.0), own=as_forecast())).fishing
+    assert told_by_default.slow == pytest.approx(1.0 * MPH)
+    assert told_by_default.fast == pytest.approx(2.0 * MPH)
+    trip = scenes.plan()
+    slower = replace(trip, craft=replace(trip.craft, troll=(0.5 * MPH, 1.0 * MPH)))
+    own = told(scenes.verdict(weather(wind_speed=4.0), slower, own=as_forecast())).fishing
+    assert (own.slow, own.fast) == (0.5 * MPH, 1.0 * MPH)
+    for mine, default in zip(own.passes, told_by_default.passes, strict=True):
+        assert (mine.effort < default.effort).all()
 
 
 @settings(max_examples=40)
