@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from typer.main import get_command
 
-from safety_check.cli.app import app
+from safety_check.cli.app import app_for
 from safety_check.settings.private_files import LEFT_BEHIND, PART, make_folder, write_file
 from tests.cli import forecasts
 from tests.cli.conftest import Run, Runner
@@ -95,7 +95,7 @@ def commands_of(group: Any, above: tuple[str, ...] = ()) -> list[str]:
 
 
 def test_the_table_has_every_command() -> None:
-    assert set(UNWRITABLE) == set(commands_of(get_command(app)))
+    assert set(UNWRITABLE) == set(commands_of(get_command(app_for(()))))
 
 
 def shoreline(folder: Path) -> Path:
@@ -109,7 +109,7 @@ def test_no_command_fails_without_words_in_a_home_that_can_not_be_written(
     ready: Runner, home: Path, tmp_path: Path
 ) -> None:
     forecast = forecasts.write(tmp_path)
-    ready("water", "add", "lake", "--file", shoreline(tmp_path), "--launch", "ramp=44.9,-99.6")
+    ready("water", "add", "lake", "--file", shoreline(tmp_path), "--launch", "ramp=44.9,-99.65")
     assert ready("check", "pond", *DAY, *WARM, "--forecast", forecast).status == 0
     places = {"FORECAST": str(forecast), "OUT": str(home / "written")}
     before = {path: path.read_bytes() for path in home.rglob("*") if path.is_file()}
@@ -309,7 +309,7 @@ def test_all_that_is_stored_is_for_its_owner_only(
     before = os.umask(0)
     try:
         shape = shoreline(tmp_path)
-        ready("water", "add", "lake", "--file", shape, "--launch", "ramp=44.9,-99.6")
+        ready("water", "add", "lake", "--file", shape, "--launch", "ramp=44.9,-99.65")
         forecast = forecasts.write(tmp_path)
         ready("check", "lake", *DAY, *WARM, "--forecast", forecast)
         ready("trip", "log", "lake", "--began", "2026-06-13 09:00", "--wind", "5 mph")

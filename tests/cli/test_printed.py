@@ -34,7 +34,7 @@ def require_clean(text: str) -> None:
 def spoilt(ready: Runner, home: Path, tmp_path: Path) -> Path:
     """Return a forecast file; everything that can have a name has a spoilt one."""
     shape = tmp_path / "heron.geojson"
-    ramp = point("ramp\x1b[31m\u202e", -99.6, 44.9)
+    ramp = point("ramp\x1b[31m\u202e", -99.65, 44.9)
     shape.write_text(
         json.dumps(collection(feature(polygon(LAKE), attribution=SPOILT), ramp)), encoding="utf-8"
     )
