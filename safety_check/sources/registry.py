@@ -45,6 +45,7 @@ class Source(Strict):
     checked: date
     service: str = ""
     station_list: str = ""
+    contact: bool = False
     model: OwnModel | None = None
     lacks: list[str] = Field(default_factory=list)
 

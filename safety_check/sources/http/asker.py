@@ -20,7 +20,7 @@ from safety_check.sources.http.error_messages import (
     StatusError,
     no_answer,
 )
-from safety_check.sources.http.exchange import conditional, lifetime, require_type
+from safety_check.sources.http.exchange import agent, conditional, lifetime, require_type
 from safety_check.sources.registry import Source
 
 if TYPE_CHECKING:
@@ -62,6 +62,8 @@ class Asker:
         The event loop's time at which every request is given up.
     policy
         How long to wait and how often to try.
+    contact
+        How a service that asks for a contact can reach the user.
     """
 
     def __init__(
@@ -70,11 +72,13 @@ class Asker:
         now: Callable[[], datetime],
         until: float,
         policy: RetryPolicy,
+        contact: str = "",
     ) -> None:
         self._transport = transport
         self._now = now
         self._until = until
         self._policy = policy
+        self._contact = contact
 
     async def ask(
         self, entry: Source, address: str, saved: Saved | None, one_station: bool
@@ -122,7 +126,8 @@ class Asker:
         return trouble.retry_after if trouble.retry_after < left else False
 
     async def _once(self, entry: Source, address: str, saved: Saved | None) -> Saved:
-        reply = await self._transport.get(address, conditional(saved), entry.title)
+        named = {"User-Agent": agent(self._contact if entry.contact else "")}
+        reply = await self._transport.get(address, conditional(saved) | named, entry.title)
         body = self._body(reply, saved, entry)
         now = self._now()
         fresh_for = lifetime(reply.headers.get("cache-control", ""), entry.ttl)

@@ -171,7 +171,7 @@ async def open_client(
     cache
         The folder for saved answers; None to save nothing.
     contact
-        How a service can reach the user; sent to every service.
+        How a service can reach the user; sent only to the services that ask for one.
     addresses
         Base URLs in place of the shipped ones, by source or service.
     policy
@@ -185,10 +185,12 @@ async def open_client(
     logging.getLogger("stamina").addHandler(logging.NullHandler())
     policy = policy or RetryPolicy()
     until = asyncio.get_running_loop().time() + policy.deadline
-    transport = Transport(agent(contact), policy.patience)
+    transport = Transport(agent(""), policy.patience)
     saved = AnswerCache(cache, now())
     try:
-        yield Client(Asker(transport, now, until, policy), saved, load_sources(addresses), now)
+        yield Client(
+            Asker(transport, now, until, policy, contact), saved, load_sources(addresses), now
+        )
     finally:
         saved.close()
         await transport.close()

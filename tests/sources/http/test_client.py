@@ -92,8 +92,19 @@ def test_every_service_is_told_who_asks(server):
     server.serve(PATH, json_reply(GOOD))
     ask(server.url)
 
-    assert server.asked[0].headers["user-agent"] == "safety-check/0.1.0 (+me@example.org)"
+    assert server.asked[0].headers["user-agent"] == "safety-check/0.1.0"
     assert server.asked[0].query == {"latitude": "44.4"}
+
+
+def test_only_a_service_that_asks_for_a_contact_is_told_it(server):
+    server.serve(PATH, json_reply(GOOD))
+    wants = [name for name, entry in load_sources().items() if entry.contact]
+    assert wants == ["nws_points", "nws_grid", "nws_alerts", "nws_observations"]
+    for source in ("nws_points", "open_meteo"):
+        ask(server.url, source=source)
+
+    told = [each.headers["user-agent"] for each in server.asked]
+    assert told == ["safety-check/0.1.0 (+me@example.org)", "safety-check/0.1.0"]
 
 
 def test_a_contact_can_smuggle_no_header():
