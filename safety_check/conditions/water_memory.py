@@ -52,13 +52,15 @@ def recall_water(
     trust
         From config.
     """
-    known = [each for each in stored if math.isfinite(each.value) and not each.flagged]
-    usable = [each for each in known if 0 <= _age(each, at) <= trust.greatest_age]
+    known = [reading for reading in stored if math.isfinite(reading.value) and not reading.flagged]
+    usable = [reading for reading in known if 0 <= _age(reading, at) <= trust.greatest_age]
     if not usable:
         return WaterReading(math.nan)
-    newest = max(each.time for each in usable)
-    near = [each for each in usable if newest - each.time <= timedelta(seconds=trust.together)]
-    lowest = min(near, key=lambda each: cold_end(each.value, _age(each, at), trust))
+    newest = max(reading.time for reading in usable)
+    near = [
+        reading for reading in usable if newest - reading.time <= timedelta(seconds=trust.together)
+    ]
+    lowest = min(near, key=lambda reading: cold_end(reading.value, _age(reading, at), trust))
     counts_as = cold_end(lowest.value, _age(lowest, at), trust)
     return WaterReading(counts_as, lowest.station, lowest.time, lowest.value)
 

@@ -139,13 +139,13 @@ def _date(told: SaidTime, here: datetime, past: bool, text: str, field: str) -> 
 def _calendar_date(day: SaidDay, today: date, text: str, field: str) -> date:
     """Return a date that was said; without a year the one nearest to today."""
     years = (day.year,) if day.year else (today.year - 1, today.year, today.year + 1)
-    found = [each for year in years if (each := _valid(year, day)) is not None]
+    found = [date_of_year for year in years if (date_of_year := _valid(year, day)) is not None]
     if not found:
         raise PlanError(
             f"{field}: {text!r} names month {day.month}, day {day.day}, which does not exist."
             " In 11/28 the month comes first; 2026-11-28 and 28 Nov are read the same everywhere."
         )
-    nearest = min(found, key=lambda each: abs(each - today))
+    nearest = min(found, key=lambda candidate: abs(candidate - today))
     if day.weekday is not None and nearest.weekday() != day.weekday:
         raise PlanError(
             f"{field}: {text!r} contradicts itself: {nearest:%Y-%m-%d} is a {nearest:%A}."

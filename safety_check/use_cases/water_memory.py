@@ -45,14 +45,16 @@ def stored_measurements(
     """
     since = at - timedelta(seconds=trust.water_memory.greatest_age)
     own = [
-        each for each in store.observations(water, None, WATER, since) if each.station == OWN_EYES
+        reading
+        for reading in store.observations(water, None, WATER, since)
+        if reading.station == OWN_EYES
     ]
     stations = [
-        each
-        for each in store.observations(water, launch, WATER, since)
-        if each.station != OWN_EYES
-        and each.distance is not None
-        and each.distance <= trust.water_distance
+        reading
+        for reading in store.observations(water, launch, WATER, since)
+        if reading.station != OWN_EYES
+        and reading.distance is not None
+        and reading.distance <= trust.water_distance
     ]
     return (*own, *stations)
 
