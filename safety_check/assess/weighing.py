@@ -104,7 +104,7 @@ def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> Forecast
     members = calibrate(raw, briefing, case.trust, calibration, observed)
     summary = replace(
         summarize_forecast(from_instant(raw, LEAD_IN), briefing.at),
-        from_file=any(each.provenance.read_from_file for each in briefing.forecasts),
+        from_file=any(forecast.provenance.read_from_file for forecast in briefing.forecasts),
     )
     return ForecastHours(members, calibration, replace(summary, missed=missed))
 
@@ -237,7 +237,7 @@ def _growth(forecast: ForecastSummary, past: PastChecks) -> dict[str, FloatArray
     """
     if past.lost:
         return {"forecast_growth": np.full((1, 1), np.nan)}
-    earlier = [each for each in past.earlier if not each.from_file]
+    earlier = [summary for summary in past.earlier if not summary.from_file]
     if not earlier:
         return {}
     grown = forecast_growth(forecast, earlier)

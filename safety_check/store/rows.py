@@ -149,7 +149,11 @@ def trip_from(row: Iterable[Any]) -> Trip:
         **vars(trip)
         | {name: _moment(getattr(trip, name)) for name in ("start", "logged")}
         | {name: _number(getattr(trip, name)) for name in numbers}
-        | {each.name: each.default for each in fields(Trip) if getattr(trip, each.name) is None}
+        | {
+            column.name: column.default
+            for column in fields(Trip)
+            if getattr(trip, column.name) is None
+        }
         | {"went": bool(trip.went)}
     )
 

@@ -162,7 +162,7 @@ def note_damage(connection: sqlite3.Connection, what: list[str], found: str) -> 
         return
     with transaction(connection):
         connection.executemany(
-            "INSERT OR IGNORE INTO damage VALUES (?, ?)", [(each, found) for each in what]
+            "INSERT OR IGNORE INTO damage VALUES (?, ?)", [(table, found) for table in what]
         )
 
 

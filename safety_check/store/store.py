@@ -74,8 +74,8 @@ class Store(StoreFile):
         with self._writing() as connection:
             number = int(connection.execute(INSERT_CHECK, row).lastrowid or 0)
             remember(connection, "checks", number)
-            for each in seen:
-                _add_observation(connection, each)
+            for observation in seen:
+                _add_observation(connection, observation)
         return number
 
     def checks(

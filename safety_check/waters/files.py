@@ -140,7 +140,7 @@ def _ring(said: Any) -> FloatArray:
 
 
 def _fetch_table(said: Any) -> FetchTable:
-    bearing, fetch = (np.array(each, dtype=float) for each in said)
+    bearing, fetch = (np.array(column, dtype=float) for column in said)
     sound = np.isfinite(bearing) & np.isfinite(fetch) & (fetch >= 0)
     if not sound.size or sound.ndim != 1 or not sound.all():
         raise ValueError("fetch_table: a bearing or a length of open water is no usable number")
