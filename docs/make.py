@@ -23,9 +23,7 @@ from safety_check.settings import toml_file
 from safety_check.settings.crafts import CraftClass, load_craft_classes, load_troll_band
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.limits import LimitEntry, LimitsFile, ReductionEntry
-from safety_check.settings.rescue import load_rescue_table
 from safety_check.sources.registry import ModelsFile
-from safety_check.units import ZERO_CELSIUS
 
 FOLDER = Path(__file__).parent
 COMMAND = "python -m docs.make"
@@ -93,7 +91,7 @@ def limits() -> str:
     ]
     for hazard in HAZARDS:
         parts.append(_hazard(hazard, [e for e in file.limit if e.quantity == hazard.weighs]))
-    parts += [_reductions(file), _grades(file), _swim(file), _alone_in_the_water()]
+    parts += [_reductions(file), _grades(file), _swim(file)]
     return "\n".join(parts)
 
 
@@ -201,39 +199,19 @@ def _grades(file: LimitsFile) -> str:
 
 
 def _swim(file: LimitsFile) -> str:
-    swim = file.swim
-    said = (
-        f"A person in a life jacket swims at {swim.speed:g} m/s, less {swim.lost_to_wind:g} times"
-        f" the wind against it, and drifts with {swim.drift:g} times the wind; company multiplies"
-        f" the reach by {swim.reach_in_company:g} ({_plain(swim.basis)}, since {swim.since})."
-        f" {swim.source}"
-    )
-    return "## The swim to the shore\n\n" + wrapped(said)
-
-
-def _alone_in_the_water() -> str:
-    """Return the figures behind the hazard of being alone far out, each with its source."""
-    table = load_rescue_table()
-    entries = {
-        "swim": f"{table.swim.speed:g} m/s in a life jacket",
-        "help": f"{table.help.arrives_after / 60:.0f} min after a call",
-        "self-rescue": f"{table.self_rescue.lengthens:g} times the time, if practised",
-        "time in the water": ", ".join(
-            f"{time / 60:.0f} min at {water - ZERO_CELSIUS:.1f} °C"
-            for water, time in zip(table.lasts.water, table.lasts.time, strict=True)
-        ),
-        "clothing": f"{table.wearing.wetsuit:g} times the time in a wetsuit,"
-        f" {table.wearing.drysuit:g} times in a drysuit",
-    }
-    sources = (table.swim, table.help, table.self_rescue, table.lasts, table.wearing)
-    lines = (
+    said = "".join(
         wrapped(
-            f"- {name}: {said} ({_plain(entry.basis)}, since {entry.since}). {entry.source}", "  "
+            f"- A person in a life jacket swims at {swim.speed:g} m/s, less"
+            f" {swim.lost_to_wind:g} times the wind against it, and drifts with {swim.drift:g}"
+            f" times the wind; company multiplies the reach by {swim.reach_in_company:g}. Alone,"
+            f" the time in the water is {swim.without_practice:g} times as long without practice"
+            f" in climbing back aboard, and {swim.without_call:g} times without a phone or radio"
+            f" ({_plain(swim.basis)}, since {swim.since}). {swim.source}",
+            "  ",
         )
-        for (name, said), entry in zip(entries.items(), sources, strict=True)
+        for swim in file.swim
     )
-    head = "## How long a person alone lasts in the water\n\n"
-    return head + "".join(f"{line.rstrip()}\n" for line in lines)
+    return "## The swim to the shore\n\n" + said
 
 
 def _when(reduction: ReductionEntry) -> str:

@@ -86,7 +86,7 @@ def judge(case: Case, rulebook: Rulebook) -> Verdict:
 
 def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
     """Return the verdict on a plan, and the forecast summary that the history stores."""
-    plan, margin = case.plan, rulebook.return_margin
+    plan, margin = case.plan, rulebook.course.margin
     whole = weigh_hours(case, assessment_hours(plan, case.briefing.at, margin), rulebook)
     returning = weigh_returns(case, whole, rulebook)
     best = best_possible(case.briefing)
@@ -129,7 +129,7 @@ def judge_again(case: Case, whole: WeighedHours, rulebook: Rulebook) -> tuple[Se
 
 def judge_in_brief(case: Case, rulebook: Rulebook) -> tuple[Severity, str]:
     """Return the verdict on a plan, and the reason that decides it, without anything else."""
-    hours = assessment_hours(case.plan, case.briefing.at, rulebook.return_margin)
+    hours = assessment_hours(case.plan, case.briefing.at, rulebook.course.margin)
     return verdict_in_brief(case, weigh_hours(case, hours, rulebook), rulebook)
 
 

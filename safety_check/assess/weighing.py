@@ -10,7 +10,6 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray, hour_axis
 from safety_check.assess.missed_forecast import find_missed_forecasts, hours_held
-from safety_check.conditions.alone_in_water import ALONE_IN_WATER, time_in_water_share
 from safety_check.conditions.calibration import (
     Calibration,
     calibrate,
@@ -21,6 +20,7 @@ from safety_check.conditions.conditions import (
     Conditions,
     build_conditions,
 )
+from safety_check.conditions.course import farthest_in_trip, farthest_on_return
 from safety_check.conditions.ensemble import (
     Ensemble,
     as_forecast,
@@ -33,11 +33,15 @@ from safety_check.conditions.forecast_trend import (
     forecast_growth,
     summarize_forecast,
 )
-from safety_check.conditions.hour_parts import LEAD_IN, hour_ends, return_hours, trip_parts
+from safety_check.conditions.hour_parts import (
+    LEAD_IN,
+    hour_ends,
+    hours_of,
+    return_hours,
+    trip_parts,
+)
 from safety_check.conditions.light import light, light_of_trip
-from safety_check.conditions.return_trip import hours_of, time_home_of_trip
 from safety_check.conditions.water_memory import recall_water
-from safety_check.model.craft import Paddler
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import WaterReading
@@ -50,7 +54,6 @@ from safety_check.rules.reasons import ReasonContext
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.warnings import warnings_known, warnings_over
 from safety_check.rules.weighed_hours import WeighedHours
-from safety_check.settings.rescue import RescueTable
 
 AS_ENTERED = "as you entered it"
 
@@ -130,7 +133,6 @@ def weigh_conditions(
     added = {
         "official_warning": warned.level,
         "forecast_missed": hours_held(forecast.missed, hours, case.past.lost),
-        ALONE_IN_WATER: alone_in_water(plan.paddler, conditions, temperature, rulebook.rescue),
         **_growth(forecast, case.past),
     }
     conditions = replace(conditions, quantities={**conditions.quantities, **added})
@@ -144,12 +146,12 @@ def weigh_conditions(
         limits=limits,
         warnings=warned.headlines,
         missed=forecast.missed,
-        judged=(plan.start, plan.end + timedelta(seconds=rulebook.return_margin)),
+        judged=(plan.start, plan.end + timedelta(seconds=rulebook.course.margin)),
         plan_end=plan.end,
         from_shore=float(np.max(conditions.water.distance_from_shore)),
     )
     return WeighedHours(
-        trip=hours_of(plan, hours, rulebook.return_margin),
+        trip=hours_of(plan, hours, rulebook.course.margin),
         without_return=alone,
         members=given.members,
         conditions=conditions,
@@ -167,11 +169,11 @@ def weigh_trip(case: Case, whole: WeighedHours, rulebook: Rulebook) -> WeighedHo
     Between two whole hours a value runs straight, so a few minutes more or less never
     add an hour of weather.
     """
-    plan, hours, margin = case.plan, whole.conditions.time, rulebook.return_margin
+    plan, hours, margin = case.plan, whole.conditions.time, rulebook.course.margin
     conditions = whole.conditions.in_parts(
         trip_parts(plan, hours, margin),
         light_of_trip(plan, hours, margin),
-        time_home_of_trip(plan, whole.conditions.way, hours),
+        farthest_in_trip(plan, hours, rulebook.course),
     )
     weighing = _weigh_parts(case, whole, conditions, rulebook)
     return replace(whole, conditions=conditions, weighing=weighing)
@@ -181,9 +183,9 @@ def weigh_returns(case: Case, whole: WeighedHours, rulebook: Rulebook) -> Weighi
     """Return each hour weighed as the margin after a return at its first instant."""
     hours, plan = whole.conditions.time, case.plan
     conditions = whole.conditions.in_parts(
-        return_hours(len(hours), rulebook.return_margin),
+        return_hours(len(hours), rulebook.course.margin),
         light(plan.launch, hours, hours),
-        np.zeros((1, 1)),
+        farthest_on_return(plan, len(hours), rulebook.course),
     )
     return _weigh_parts(case, whole, conditions, rulebook)
 
@@ -195,14 +197,6 @@ def _weigh_parts(
     limits = whole.context.limits
     by_itself = weigh_by_itself(conditions, limits, case.tolerance, rulebook)
     return with_return(by_itself, conditions, limits, case.tolerance, whole.without_return)
-
-
-def alone_in_water(
-    paddler: Paddler, conditions: Conditions, water_temperature: float, table: RescueTable
-) -> FloatArray:
-    """Return the time alone in the water as a share of the time that it allows, for every hour."""
-    from_shore = float(np.max(conditions.water.distance_from_shore))
-    return np.full((1, 1), time_in_water_share(paddler, from_shore, water_temperature, table))
 
 
 def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:

@@ -11,6 +11,7 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.conditions import drift, fronts, return_trip
 from safety_check.conditions.coefficients import Coefficients
+from safety_check.conditions.course import anywhere, farthest_from_shore, water_within
 from safety_check.conditions.ensemble import (
     AS_FORECAST,
     FROM,
@@ -86,7 +87,7 @@ class Conditions:
     inputs: Inputs | None = None
 
     def in_parts(
-        self, parts: HourParts, lights: Mapping[str, FloatArray], time_home: FloatArray
+        self, parts: HourParts, lights: Mapping[str, FloatArray], within: FloatArray
     ) -> Conditions:
         """Return the conditions in other parts of the same hours.
 
@@ -96,11 +97,11 @@ class Conditions:
             Which part of each hour is judged.
         lights
             From `light`, for those parts.
-        time_home : array (member, hour)
-            How long the way home takes in those parts. [s]
+        within : array (hour,)
+            How far from the launch the trip can be in those parts; infinite for anywhere. [m]
         """
         assert self.inputs is not None
-        changed = hour_quantities(self.inputs, parts, lights, time_home)
+        changed = hour_quantities(self.inputs, parts, lights, within)
         return replace(self, quantities={**self.quantities, **changed})
 
     def with_plan(self, plan: Plan) -> Conditions:
@@ -115,7 +116,9 @@ class Conditions:
             way = return_trip.find_return_trip(plan, self.time, self.water, winds)
         inputs = replace(self.inputs, plan=plan, way=way)
         lights = light(plan.launch, self.time, self.time + HOUR)
-        changed = hour_quantities(inputs, whole_hours(len(self.time)), lights, way.time)
+        changed = hour_quantities(
+            inputs, whole_hours(len(self.time)), lights, anywhere(len(self.time))
+        )
         return replace(self, quantities={**self.quantities, **changed}, way=way, inputs=inputs)
 
 
@@ -191,7 +194,7 @@ def build_conditions(
         time=hours,
         models=members.models,
         weights=members.weights,
-        quantities=hour_quantities(inputs, whole_hours(len(hours)), lights, way.time),
+        quantities=hour_quantities(inputs, whole_hours(len(hours)), lights, anywhere(len(hours))),
         lacking=members.lacking,
         places={"sea_surface_wave_significant_height": place},
         water=water,
@@ -201,18 +204,19 @@ def build_conditions(
 
 
 def _home_winds(members: Ensemble) -> HomeWinds:
-    """Return the winds from the first hour on, with the directions that are observed."""
+    """Return the winds from the first hour on, with directions and waves that are observed."""
     time = members.time[LEAD_IN:]
     return HomeWinds(
         speed=members.quantities[WIND][:, LEAD_IN:],
         direction=members.quantities[FROM][:, LEAD_IN:],
         weights=members.weights,
         observed=tuple((one.value, one.weight(time)) for one in members.seen.get(FROM, ())),
+        waves=tuple((one.value, one.weight(time)) for one in members.seen.get(SEA, ())),
     )
 
 
 def hour_quantities(
-    inputs: Inputs, parts: HourParts, lights: Mapping[str, FloatArray], time_home: FloatArray
+    inputs: Inputs, parts: HourParts, lights: Mapping[str, FloatArray], within: FloatArray
 ) -> dict[str, FloatArray]:
     """Return every quantity that the rules weigh, by member and hour.
 
@@ -224,8 +228,8 @@ def hour_quantities(
         Which part of each hour is judged.
     lights
         From `light`, for those parts.
-    time_home : array (member, hour)
-        How long the way home takes in those parts. [s]
+    within : array (hour,)
+        How far from the launch the trip can be in those parts; infinite for anywhere. [m]
 
     Notes
     -----
@@ -237,9 +241,11 @@ def hour_quantities(
     values, whole = members.quantities, whole_hours(len(parts.first))
     wind, air = max_of_parts(values[WIND], parts), min_of_parts(values["air_temperature"], parts)
     offshore, downwind = (max_of_parts(one, parts) for one in (inputs.offshore, inputs.downwind))
-    far, readiness = float(np.max(inputs.water.distance_from_shore)), _readiness(plan)
     swimmer = drift.Swimmer(
-        far, inputs.water_temperature, readiness["alone"], inputs.coefficients.swim
+        farthest_from_shore(inputs.water, within),
+        inputs.water_temperature,
+        plan.paddler,
+        inputs.coefficients.swim,
     )
     by_rain = inputs.coefficients.grades[CAPE, "precipitation_amount"]
     rain = values["precipitation_amount"][:, LEAD_IN + 1 :]
@@ -251,7 +257,7 @@ def hour_quantities(
         AS_FORECAST: max_of_parts(values[AS_FORECAST], parts),
         GUST: np.maximum(max_of_parts(values[GUST], parts), wind),
         FROM: values[FROM][:, LEAD_IN:-1],
-        SEA: max_of_parts(inputs.height, parts),
+        SEA: _waves_within(inputs, parts, within),
         "thunderstorm": thunder,
         "visibility_in_air": min_of_parts(values["visibility_in_air"], parts),
         "fog": max_of_parts(_weather(values["weather_code"], FOG), whole),
@@ -265,10 +271,10 @@ def hour_quantities(
         "open_water_downwind": downwind,
         "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
         "forecast_complete": min_of_parts(complete, whole),
-        **readiness,
+        **_readiness(plan),
         **lights,
-        **return_trip.quantities(plan, inputs.way, time_home, wind, lights),
-        **drift.quantities(wind, offshore, downwind, swimmer),
+        **return_trip.quantities(plan, inputs.way, within, wind, lights),
+        **drift.quantities(wind, offshore, downwind, swimmer, inputs.coefficients),
         **fronts.quantities(members, LEAD_IN),
     }
 
@@ -303,6 +309,17 @@ def _waves(members: Ensemble, water: OpenWater) -> tuple[FloatArray, tuple[float
     for seen in members.seen.get(SEA, ()):
         height = raise_by_observation(members.time, height, seen)
     return height, _highest_place(wind, members.quantities[FROM], own, water)
+
+
+def _waves_within(inputs: Inputs, parts: HourParts, within: FloatArray) -> FloatArray:
+    """Return the highest significant wave in each hour that the trip may meet from there."""
+    height = max_of_parts(inputs.height, parts)
+    for far in np.unique(within[np.isfinite(within)]):
+        near = water_within(inputs.water, float(far))
+        if near is not inputs.water:
+            at = within == far
+            height[:, at] = max_of_parts(_waves(inputs.members, near)[0], parts)[:, at]
+    return height
 
 
 def worst_over_directions(members: Ensemble, of: Callable[[FloatArray], FloatArray]) -> FloatArray:

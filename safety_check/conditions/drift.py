@@ -11,6 +11,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.conditions.coefficients import Coefficients
+from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
 from safety_check.physics.drift import HOUR, drift_path, landfall
 from safety_check.physics.leeway import (
@@ -74,19 +75,19 @@ class Swimmer:
 
     Parameters
     ----------
-    from_shore
-        Farthest from the nearest shore on the trip. [m]
+    from_shore : array (hour,)
+        Farthest from the nearest shore that the trip can be in each hour. [m]
     water_temperature
         NaN where it is not known. [K]
-    alone : array, broadcast against (member, hour)
-        1 alone, 0 in company, NaN where it is not declared, which counts as alone.
+    paddler
+        Company, practice and means to call; what is not declared counts as absent.
     swim
-        How a person in the water moves.
+        How a person in the water moves, and what else decides how long it takes.
     """
 
-    from_shore: float
+    from_shore: FloatArray
     water_temperature: float
-    alone: FloatArray
+    paddler: Paddler
     swim: SwimTable
 
 
@@ -98,6 +99,7 @@ def quantities(
     offshore: FloatArray,
     downwind: FloatArray,
     swimmer: Swimmer,
+    coefficients: Coefficients,
 ) -> dict[str, FloatArray]:
     """Return the quantities of being adrift that the rules weigh.
 
@@ -110,16 +112,37 @@ def quantities(
     downwind : array (member, hour)
         Open water downwind of the launch. [m]
     swimmer
-        Who may have to swim, and in what.
+        Who may have to swim, in what, and how far from the shore.
+    coefficients
+        How an offshore wind grows with the distance from the shore.
+
+    Notes
+    -----
+    The time in the water is the shorter of the swim and the drift to the shore, as a share of
+    the time that the water leaves strength for. Alone it is longer without practice in
+    climbing back aboard, and without anything to call for help with.
     """
-    swim, far = swimmer.swim, np.asarray(swimmer.from_shore)
+    swim = swimmer.swim
     water = np.full(wind.shape, swimmer.water_temperature)
-    needs = time_to_shore(far, wind, downwind, swim.speed, swim.lost_to_wind, swim.drift)
-    lasts = swimming_time(water) * np.where(swimmer.alone == 0, swim.reach_in_company, 1.0)
+    needs = time_to_shore(
+        swimmer.from_shore, wind, downwind, swim.speed, swim.lost_to_wind, swim.drift
+    )
+    grade = coefficients.grades["offshore_wind_speed", "distance_from_shore"]
+    off = offshore * grade.share(swimmer.from_shore)
     return {
-        "offshore_wind_speed": np.where(offshore == 0, 0.0, wind * offshore),
-        "swim_to_shore_share": needs / lasts,
+        "offshore_wind_speed": np.where(off == 0, 0.0, wind * off),
+        "swim_to_shore_share": needs * _lack_of_help(swimmer) / swimming_time(water),
     }
+
+
+def _lack_of_help(swimmer: Swimmer) -> float:
+    """Return how much longer one is in the water than alone with practice and a phone. [1]."""
+    paddler, swim = swimmer.paddler, swimmer.swim
+    if paddler.company == "group":
+        return 1 / swim.reach_in_company
+    practice = 1.0 if paddler.self_rescue else swim.without_practice
+    call = 1.0 if paddler.means_to_call else swim.without_call
+    return practice * call
 
 
 def offshore_share(
@@ -127,12 +150,14 @@ def offshore_share(
 ) -> FloatArray:
     """Return how far a wind blows off the launch's shore over water that carries one away.
 
+    The distance from the shore is not counted: it differs from hour to hour.
+
     Parameters
     ----------
     direction : array of any shape
         From which the wind blows. [deg true]
     water
-        The open water at the launch, and how far from the shore the trip goes.
+        The open water at the launch.
     coefficients
         By what an offshore wind is graded.
 
@@ -146,11 +171,10 @@ def offshore_share(
     facts: dict[str, FloatArray] = {
         "open_water_downwind": downwind,
         "share_of_open_water_upwind": upwind / np.where(both > 0, both, np.inf),
-        "distance_from_shore": np.asarray(np.max(water.distance_from_shore)),
     }
     share: FloatArray = np.ones(())
     for (danger, name), grade in coefficients.grades.items():
-        if danger == "offshore_wind_speed":
+        if danger == "offshore_wind_speed" and name in facts:
             share = share * grade.share(facts[name])
     return share
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, TimeArray, to_datetime64
+from safety_check.arrays import FloatArray, IntArray, TimeArray, to_datetime64
 from safety_check.conditions.ensemble import HOUR
 from safety_check.model.plan import Plan
 
@@ -60,6 +60,22 @@ def trip_parts(plan: Plan, hours: TimeArray, margin: float) -> HourParts:
 def last_judged(plan: Plan, margin: float) -> np.datetime64:
     """Return the last instant of a plan that is judged: its end and the margin [s] after it."""
     return to_datetime64(plan.end) + np.timedelta64(round(margin), "s")
+
+
+def hours_of(plan: Plan, hours: TimeArray, margin: float = 0.0) -> IntArray:
+    """Return which hours a trip touches.
+
+    Parameters
+    ----------
+    plan
+        Its start and end.
+    hours : array (hour,)
+        Start of each hour.
+    margin
+        For how long after its end a trip is still judged. [s]
+    """
+    start, end = to_datetime64(plan.start), last_judged(plan, margin)
+    return np.flatnonzero((hours > start - HOUR) & (hours < end))
 
 
 def hour_ends(hours: TimeArray) -> TimeArray:

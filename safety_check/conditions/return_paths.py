@@ -33,6 +33,12 @@ class Legs:
     courses: FloatArray
     lengths: FloatArray
 
+    def last(self, far: float) -> Legs:
+        """Return the last so many metres of the way; its start is left where it was."""
+        after = np.cumsum(self.lengths[::-1])[::-1] - self.lengths
+        lengths = np.clip(far - after, 0.0, self.lengths)
+        return Legs(self.start, self.courses[lengths > 0], lengths[lengths > 0])
+
 
 @dataclass(frozen=True)
 class ReturnPaths:
@@ -56,6 +62,18 @@ class ReturnPaths:
     lengths: FloatArray
     back: Legs | None = None
     route: Legs | None = None
+
+    @property
+    def longest(self) -> float:
+        """How long the longest way home is. [m]."""
+        back = 0.0 if self.back is None else float(self.back.lengths.sum())
+        return max(float(self.lengths.max()), back)
+
+    @property
+    def farthest(self) -> float:
+        """How far from the launch the farthest way home begins. [m]."""
+        back = 0.0 if self.back is None else float(np.hypot(*self.back.start))
+        return max(float(self.lengths.max()), back)
 
     def straight(self, way: int) -> Legs:
         """Return one straight way."""

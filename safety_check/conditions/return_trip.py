@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray, TimeArray
-from safety_check.conditions.return_paths import Legs, ReturnPaths, find_return_paths
+from safety_check.arrays import FloatArray, TimeArray
+from safety_check.conditions.hour_parts import hours_of
+from safety_check.conditions.return_paths import LEAST, Legs, ReturnPaths, find_return_paths
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.physics.drive import Drive
-from safety_check.physics.paddling import headway_wind, speed_made_good
+from safety_check.physics.paddling import headway_wind, speed_left_in_waves, speed_made_good
 from safety_check.physics.passage import HOUR, last_turn_back, time_to_return
 from safety_check.settings.propulsion import derive_drive
 
+FARTHEST = "farthest_from_launch"
 LONGEST = 48 * HOUR  # a way home that takes longer weighs like one that never ends
 
 
@@ -33,12 +34,15 @@ class HomeWinds:
     observed
         Directions that are observed [deg true from], each with how much it counts at each
         instant, array (hour + 1,). [1]
+    waves
+        Significant wave heights that are observed [m], each in the same way.
     """
 
     speed: FloatArray
     direction: FloatArray
     weights: FloatArray
     observed: tuple[tuple[float, FloatArray], ...] = ()
+    waves: tuple[tuple[float, FloatArray], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -53,6 +57,8 @@ class ReturnTrip:
         Of the craft at a cruise.
     winds
         That it may meet.
+    straight : array (member, hour + 1, way)
+        Speed made good on each straight way. [m s⁻¹]
     paces
         Ways as shares of each leg made in a second, arrays (member, hour + 1, leg).
     time : array (member, hour)
@@ -64,6 +70,7 @@ class ReturnTrip:
     ways: ReturnPaths
     drive: Drive
     winds: HomeWinds
+    straight: FloatArray
     paces: tuple[FloatArray, ...]
     time: FloatArray
     longest: Legs
@@ -96,7 +103,8 @@ def find_return_trip(
     than any one way takes, never shorter.
     """
     ways, drive, weights = find_return_paths(plan, water), derive_drive(plan.craft), winds.weights
-    shares = ground_speed(winds, ways.courses, drive) / ways.lengths
+    straight = ground_speed(winds, ways.courses, drive)
+    shares = straight / ways.lengths
     bundles: list[tuple[FloatArray, Legs | None]] = [(shares.min(axis=-1, keepdims=True), None)]
     if ways.back is not None:
         legs = ground_speed(winds, ways.back.courses, drive) / ways.back.lengths
@@ -110,6 +118,7 @@ def find_return_trip(
         ways=ways,
         drive=drive,
         winds=winds,
+        straight=straight,
         paces=tuple(pace for pace, _ in bundles),
         time=np.maximum.reduce(times),
         longest=bundles[longest][1] or ways.straight(_slowest(shares[:, hour], weights)),
@@ -124,7 +133,7 @@ def ground_speed(winds: HomeWinds, courses: FloatArray, drive: Drive) -> FloatAr
     ----------
     winds
         On the instants that bound the hours. An observed direction counts where it is slower
-        than the forecast one.
+        than the forecast one, and observed waves where they leave less than this wind's.
     courses : array (leg,)
         [deg true]
     drive
@@ -135,14 +144,59 @@ def ground_speed(winds: HomeWinds, courses: FloatArray, drive: Drive) -> FloatAr
     array (member, hour + 1, leg)
         [m s⁻¹]; past the last whole hour one end alone counts.
     """
-    wind = winds.speed[..., None]
-    speed = speed_made_good(wind, winds.direction[..., None], courses, drive)
+    wind, left = winds.speed[..., None], _left_by_waves(winds)[:, None]
+    speed = speed_made_good(wind, winds.direction[..., None], courses, drive, left)
     for direction, weight in winds.observed:
-        observed = speed_made_good(wind, np.full_like(wind, direction), courses, drive)
+        observed = speed_made_good(wind, np.full_like(wind, direction), courses, drive, left)
         slower = speed + (observed - speed) * weight[:, None]
         # Where the forecast direction is not known, the way home stays unknown.
         speed = np.where(observed < speed, slower, speed)
     return np.concatenate([np.minimum(speed[:, :-1], speed[:, 1:]), speed[:, -1:]], axis=1)
+
+
+def _left_by_waves(winds: HomeWinds) -> FloatArray:
+    """Return the share of its speed that observed waves leave a craft (hour + 1,) [1]."""
+    left = np.ones(winds.speed.shape[-1])
+    for height, weight in winds.waves:
+        left = np.minimum(left, 1 - weight * (1 - speed_left_in_waves(np.asarray(height))))
+    return left
+
+
+def time_within(way: ReturnTrip, within: FloatArray) -> FloatArray:
+    """Return the time home from as far out as each hour allows.
+
+    Parameters
+    ----------
+    way
+        The way home from the whole reach.
+    within : array (hour,)
+        How far from the launch, or along a route, one can be. [m]
+
+    Returns
+    -------
+    array (member, hour)
+        [s]; 0 at the launch.
+    """
+    time = way.time.copy()
+    for far in np.unique(within[within < way.ways.longest]):
+        at = within == far
+        time[:, at] = _time_from(way, float(far))[:, at]
+    return time
+
+
+def _time_from(way: ReturnTrip, far: float) -> FloatArray:
+    """Return the time home in each hour from no farther out than so far [m]."""
+    if far <= 0:
+        return np.zeros_like(way.time)
+    far = max(far, LEAST)
+    shares = way.straight / np.minimum(way.ways.lengths, far)
+    time = time_of(shares.min(axis=-1, keepdims=True))
+    if way.ways.back is None:
+        return time
+    back = way.ways.back.last(far)
+    return np.maximum(
+        time, time_of(ground_speed(way.winds, back.courses, way.drive) / back.lengths)
+    )
 
 
 def time_of(pace: FloatArray) -> FloatArray:
@@ -160,44 +214,13 @@ def _slowest(shares: FloatArray, weights: FloatArray) -> int:
     return int(np.argmax(weights @ np.where(known, 1 / np.where(known, shares, 1.0), LONGEST)))
 
 
-def time_home_of_trip(plan: Plan, way: ReturnTrip, hours: TimeArray) -> FloatArray:
-    """Return the time home in each hour of a trip, which the plan's end bounds. [s].
-
-    In the hour of the end at most the rest of the plan is left for the way home, and after
-    the end the trip is ashore.
-    """
-    left = (instant(plan.end) - hours) / np.timedelta64(1, "s")
-    return np.where(left >= HOUR, way.time, np.minimum(way.time, np.maximum(left, 0.0)))
-
-
-def hours_of(plan: Plan, hours: TimeArray, margin: float = 0.0) -> IntArray:
-    """Return which hours a trip touches.
-
-    Parameters
-    ----------
-    plan
-        Its start and end.
-    hours : array (hour,)
-        Start of each hour.
-    margin
-        For how long after its end a trip is still judged. [s]
-    """
-    start, end = instant(plan.start), instant(plan.end) + np.timedelta64(round(margin), "s")
-    return np.flatnonzero((hours > start - np.timedelta64(1, "h")) & (hours < end))
-
-
-def instant(moment: datetime) -> np.datetime64:
-    """Return an aware time as an instant of UTC."""
-    return np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")
-
-
 # -- what is weighed -------------------------------------------------------------------------
 
 
 def quantities(
     plan: Plan,
     way: ReturnTrip,
-    time_home: FloatArray,
+    within: FloatArray,
     wind: FloatArray,
     light: Mapping[str, FloatArray],
 ) -> dict[str, FloatArray]:
@@ -209,15 +232,18 @@ def quantities(
         How long the trip is.
     way
         The way home.
-    time_home : array (member, hour)
-        How long it takes in each hour. [s]
+    within : array (hour,)
+        How far from the launch one can be in each hour. [m]
     wind : array (member, hour)
         The worse end of each hour. [m s⁻¹]
     light
         Time to sunset and to civil dusk. [s]
     """
+    farthest = np.minimum(within, way.ways.longest)[None, :]
+    time_home = time_within(way, within)
     lasts = (plan.end - plan.start).total_seconds()
     return {
+        FARTHEST: farthest,
         "time_home": time_home,
         "way_home_share_of_trip": time_home / lasts,
         "share_of_hold_station_wind": wind / headway_wind(way.drive),

@@ -208,6 +208,26 @@ class Alternative:
 
 
 @dataclass(frozen=True)
+class AssumedCourse:
+    """How far from the launch a trip is assumed to be, and when.
+
+    Parameters
+    ----------
+    farthest
+        From the launch. [m]
+    speed
+        The fastest that is assumed, out and home. [m s⁻¹]
+    since, until
+        When it can be that far out at the earliest and at the latest. UTC
+    """
+
+    farthest: float
+    speed: float
+    since: datetime
+    until: datetime
+
+
+@dataclass(frozen=True)
 class Verdict:
     """The answer to a plan.
 
@@ -244,6 +264,8 @@ class Verdict:
         The share of the forecasts whose worst hour over the trip has each severity.
     judged_until
         The last instant that is judged: the plan's end and a margin after it. UTC
+    course
+        How far from the launch the trip is assumed to be, and when.
     forecast_made
         When the newest forecast was made, or received where it does not say; None without one.
     water
@@ -275,6 +297,7 @@ class Verdict:
     loosened: tuple[str, ...] = ()
     trip_odds: Mapping[Severity, float] = field(default_factory=dict)
     judged_until: datetime | None = None
+    course: AssumedCourse | None = None
     forecast_made: datetime | None = None
     water: WaterReading | None = None
     called_for: tuple[str, ...] = ()

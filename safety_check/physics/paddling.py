@@ -13,8 +13,14 @@ from safety_check.physics.wind import BEAUFORT_EDGES, wind_at_height
 BODY_HEIGHT = 1.0
 """Where the wind meets craft and paddler. [m]"""
 
+WAVES_BY_WIND = (float(BEAUFORT_EDGES[2]), float(BEAUFORT_EDGES[3]))
+"""Winds between which the waves come to count: the lower ends of Beaufort 3 and 4. [m s⁻¹]"""
+
+WAVES_BY_HEIGHT = (0.1, 0.3)
+"""The same as significant wave heights (judgement). [m]"""
+
 IN_WAVES = 0.8
-"""Speed left in the waves of Beaufort 4 and more (judgement; 10-30 % lost in chop). [1]"""
+"""Speed left from there on (judgement; 10-30 % lost in chop). [1]"""
 
 SIDEWAYS_DRIFT = 0.03
 """Leeway of a craft under way over the wind abeam (judgement, 3 to 4.5 % when stopped). [1]"""
@@ -85,7 +91,11 @@ def speed_through_water(
 
 
 def speed_made_good(
-    wind_speed: FloatArray, wind_from_direction: FloatArray, course: FloatArray, drive: Drive
+    wind_speed: FloatArray,
+    wind_from_direction: FloatArray,
+    course: FloatArray,
+    drive: Drive,
+    left_by_waves: FloatArray | float = 1.0,
 ) -> FloatArray:
     """Speed over the ground along the course, waves, leeway and wind-driven current counted.
 
@@ -97,6 +107,8 @@ def speed_made_good(
         Where the wind comes from, where the craft has to go. [deg true]
     drive
         What pushes, and what holds back.
+    left_by_waves : array, broadcast against wind_speed
+        Share of its speed that the waves leave at most, besides those of this wind. [1]
 
     Returns
     -------
@@ -105,7 +117,7 @@ def speed_made_good(
 
     Notes
     -----
-    From Beaufort 4 on the waves leave 0.8 of the speed. To stay on the course the bow points
+    The waves take their share as in `wave_factor`. To stay on the course the bow points
     into the wind by the leeway, so what is left is the other side of that triangle. The
     current that the wind drives counts where it is against the craft; where it would
     help it is not relied on. Fatigue and yaw slow further and are not counted.
@@ -122,7 +134,8 @@ def speed_made_good(
     array([0.31, 0.89, 1.32])
     """
     v = speed_through_water(wind_speed, wind_from_direction, course, drive)
-    v = np.where(v > 0, v * wave_factor(wind_speed), v)
+    kept_in_waves = np.minimum(wave_factor(wind_speed), left_by_waves)
+    v = np.where(v > 0, v * kept_in_waves, v)
     angle = np.radians(wind_from_direction - course)
     aside = SIDEWAYS_DRIFT * wind_speed * np.sin(angle)
     kept = v * np.abs(v) - aside**2
@@ -131,7 +144,7 @@ def speed_made_good(
 
 
 def wave_factor(wind_speed: FloatArray) -> FloatArray:
-    """Share of its flat-water speed that a craft keeps in the waves.
+    """Share of its flat-water speed that a craft keeps in the waves of a wind.
 
     Parameters
     ----------
@@ -141,21 +154,53 @@ def wave_factor(wind_speed: FloatArray) -> FloatArray:
     Returns
     -------
     array
-        1 below Beaufort 4, 0.8 from there [1]; NaN where the wind is NaN or negative.
+        1 up to Beaufort 3, evenly less to 0.8 at Beaufort 4 and from there [1]; NaN where the
+        wind is NaN or negative.
 
     Notes
     -----
     Waves against the bow take 10 to 30 % in steep chop (from memory, not read); 0.8 is
-    judgement.
+    judgement. Crests begin to break in Beaufort 3 (WMO-No. 306, code table 1100).
 
     Examples
     --------
-    >>> wave_factor(np.array([5.4, 5.5, np.nan]))
-    array([1. , 0.8, nan])
+    >>> wave_factor(np.array([3.4, 4.45, 5.5, np.nan]))
+    array([1. , 0.9, 0.8, nan])
     """
-    return np.select(
-        [wind_speed >= BEAUFORT_EDGES[3], wind_speed >= 0], [IN_WAVES, 1.0], default=np.nan
-    )
+    return _graded(wind_speed, WAVES_BY_WIND)
+
+
+def speed_left_in_waves(height: FloatArray) -> FloatArray:
+    """Share of its flat-water speed that a craft keeps in waves that somebody observed.
+
+    Parameters
+    ----------
+    height : array of any shape
+        Significant. [m]
+
+    Returns
+    -------
+    array
+        1 up to 0.1 m, evenly less to 0.8 at 0.3 m and from there [1]; NaN where the height is
+        NaN or negative.
+
+    Notes
+    -----
+    What waves take is as in `wave_factor`. From wavelets to the waves that boats of design
+    category D are built for (Directive 2013/53/EU, annex I); both ends are judgement.
+
+    Examples
+    --------
+    >>> speed_left_in_waves(np.array([0.1, 0.2, 0.6])).round(2)
+    array([1. , 0.9, 0.8])
+    """
+    return _graded(height, WAVES_BY_HEIGHT)
+
+
+def _graded(value: FloatArray, ends: tuple[float, float]) -> FloatArray:
+    """Share of the speed left between two ends of what takes it."""
+    taken = np.clip((value - ends[0]) / (ends[1] - ends[0]), 0.0, 1.0)
+    return np.where(value >= 0, 1 - (1 - IN_WAVES) * taken, np.nan)
 
 
 def hold_station_wind(drive: Drive) -> float:

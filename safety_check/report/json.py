@@ -141,6 +141,15 @@ class Span(Part):
     verdict: Level
 
 
+class AssumedCourse(Part):
+    """How far from the launch the trip is assumed to be, m and m/s, and from when to when."""
+
+    farthest: float
+    speed: float
+    since: datetime
+    until: datetime
+
+
 class Report(Part):
     """The answer to a plan. Times are UTC, numbers SI; null is not known."""
 
@@ -165,6 +174,7 @@ class Report(Part):
     missed: list[json_missed.Missed] = []
     trip_odds: dict[Level, float] = {}
     judged_until: datetime | None = None
+    course: AssumedCourse | None = None
     forecast_made: datetime | None = None
     water_temperature: json_alternatives.WaterTemperature | None = None
     alternatives: list[json_alternatives.AlternativeItem] | None = None
@@ -207,6 +217,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         missed=[json_missed.missed_part(miss) for miss in verdict.missed],
         trip_odds={level(severity): share for severity, share in verdict.trip_odds.items()},
         judged_until=verdict.judged_until,
+        course=AssumedCourse(**vars(verdict.course)) if verdict.course else None,
         forecast_made=verdict.forecast_made,
         water_temperature=json_alternatives.water_part(verdict.water),
         alternatives=json_alternatives.alternatives_part(verdict),

@@ -14,7 +14,7 @@ from safety_check.report.hour_limits import describe_limits
 from safety_check.report.hour_table import add_hours
 from safety_check.report.layout import Layout
 from safety_check.report.reasons import weighty_reasons
-from safety_check.report.words import SPREAD, go_share, origin, window
+from safety_check.report.words import SPREAD, course_text, go_share, origin, window
 from safety_check.units import Preferences
 
 
@@ -69,8 +69,11 @@ def _add_hours(verdict: Verdict, preferences: Preferences, layout: Layout) -> No
     layout.section("Hour by hour")
     add_hours([[hour] for hour in verdict.hours], verdict, preferences, layout)
     lee = f"Lee: {verdict.lee}" if verdict.lee else ""
-    limits = describe_limits(verdict.hours, preferences, LocalClock.of(verdict.plan))
-    for text in (SPREAD, *limits, *verdict.widening, verdict.disagreement, lee):
+    clock = LocalClock.of(verdict.plan)
+    limits = describe_limits(verdict.hours, preferences, clock)
+    judged = trip_text(verdict) if verdict.judged_until else ""
+    where = course_text(verdict.course, clock, preferences) if verdict.course else ""
+    for text in (judged, where, SPREAD, *limits, *verdict.widening, verdict.disagreement, lee):
         if text:
             layout.paragraph(text, " ")
 

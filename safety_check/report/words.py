@@ -10,7 +10,14 @@ from datetime import datetime, timedelta, tzinfo
 from safety_check.arrays import TimeArray, to_utc
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import HourVerdict, Severity, Verdict, WaterReading, Window
+from safety_check.model.verdict import (
+    AssumedCourse,
+    HourVerdict,
+    Severity,
+    Verdict,
+    WaterReading,
+    Window,
+)
 from safety_check.model.weather import OWN_EYES, OWN_WORD, Provenance
 from safety_check.units import Preferences, compass, show, show_limit, show_radius
 
@@ -79,6 +86,13 @@ def assumed_water(
         f" ({age(at - water.at)} ago) counts as"
         f" {show_limit(water.value, 'temperature', unit)}: it may have cooled. Measure it."
     )
+
+
+def course_text(course: AssumedCourse, clock: LocalClock, preferences: Preferences) -> str:
+    """Return where the trip is assumed to be, and when."""
+    far = show_radius(course.farthest, preferences.distance)
+    when = clock.span(course.since, course.until)
+    return f"You may be up to {far} from the launch from {when}, nearer to it before and after."
 
 
 def window(found: Window, zone: tzinfo) -> str:

@@ -10,7 +10,9 @@ import numpy as np
 from safety_check.arrays import FloatArray, IntArray, to_utc
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
+from safety_check.conditions.course import describe_course
 from safety_check.conditions.ensemble import AS_FORECAST
+from safety_check.conditions.return_trip import FARTHEST
 from safety_check.model.verdict import (
     Finding,
     HourVerdict,
@@ -101,7 +103,8 @@ def build_verdict(
         disagreement=_disagreement(conditions, hours, trip, context),
         loosened=describe_loosened(context, tolerance),
         trip_odds=trip_odds(weighing, trip),
-        judged_until=plan.end + timedelta(seconds=rulebook.return_margin),
+        judged_until=plan.end + timedelta(seconds=rulebook.course.margin),
+        course=describe_course(plan, conditions.way.ways.farthest, rulebook.course),
     )
 
 
@@ -298,7 +301,7 @@ def _limits_of_hour(
 def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, float]:
     """Return the middle of the forecasts, and between what all but the tolerated ends lie."""
     shape = (len(conditions.models), len(conditions.time))
-    shown: dict[str, float] = {}
+    shown = {FARTHEST: float(conditions.quantities[FARTHEST][0, hour])}
     for name in TABLE:
         values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
         shown[name] = weighted_quantile(values, conditions.weights, 0.5)
@@ -310,7 +313,7 @@ def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, 
 def find_windows(weighing: Weighing, table: TripTable) -> tuple[Window, ...]:
     """Return the best trips of whole hours, which do not overlap, the longest first.
 
-    A check of exactly that trip gives the window's severity.
+    A check of exactly that trip gives the window's severity, or a better one.
     """
     severity, trips = best_trips(table)
     return tuple(

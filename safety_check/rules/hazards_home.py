@@ -135,28 +135,6 @@ GETTING_HOME = (
         limitations="winds along the shore, and how the wind bends round points and bays",
     ),
     Hazard(
-        name="alone_far_out",
-        weighs="time_in_water_share",
-        lacking=(),
-        required=True,
-        chosen_by="any",
-        shown_as="times",
-        lowered_by_reductions=False,
-        needs_past=False,
-        only_where_made=False,
-        quantity_label="how long you would be alone in the water",
-        says="If you capsize alone at the farthest point, reaching the shore or getting help"
-        " takes {value} the time that this water allows; {limit}. Stay closer to the shore, go in"
-        " company, practise self-rescue, or carry a phone or radio on you.",
-        says_within="If you capsize at the farthest point, reaching the shore or getting help"
-        " takes {value} the time that this water allows; {limit}.",
-        says_unknown="How long you could last in the water is not known.",
-        says_undeclared="",
-        remedy='Enter the water temperature with --water-temp "58 F".',
-        rationale="Alone, nobody helps you back aboard, tows you or calls for help.",
-        limitations="wind and waves against a swimmer, health, whether a phone has a signal",
-    ),
-    Hazard(
         name="too_far_to_swim",
         weighs="swim_to_shore_share",
         lacking=(),
@@ -168,13 +146,15 @@ GETTING_HOME = (
         only_where_made=False,
         quantity_label="whether you could swim to the shore",
         says="The shore is up to {far} away, {value} the {swim} that you could swim in this water"
-        " {hour}; {limit}.",
+        " {hour}; {limit}. Stay closer to the shore. Company, practice in climbing back aboard, and"
+        " a phone or radio on you also help.",
         says_within="The shore is up to {far} away, {value} the {swim} that you could swim in this"
         " water {hour}; {limit}.",
         says_unknown="Whether you could swim to the shore is not known {hour}.",
         says_undeclared=WEARING_UNDECLARED,
         remedy=NEEDS_SHORE,
-        rationale="In cold water arms and legs fail long before the body is cold.",
+        rationale="In cold water arms and legs fail long before the body is cold. Alone, nobody"
+        " helps you back aboard, tows you or calls for help.",
         limitations="waves in the face, swimming skill, help that is near, shores that cannot be"
         " climbed, islands where nobody finds you",
     ),

@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from safety_check.conditions.coefficients import Coefficients
+from safety_check.conditions.course import CourseRule
 from safety_check.model.verdict import Limit, Severity
 from safety_check.physics.ensemble_calibration import ErrorModel
 from safety_check.physics.leeway import Leeway
 from safety_check.rules.hazard import Hazard
 from safety_check.settings.limits import ReductionEntry
-from safety_check.settings.rescue import RescueTable
 
 
 @dataclass(frozen=True)
@@ -36,12 +36,10 @@ class Rulebook:
         The greatest weight of one member; a heavier one is split. [1]
     leeways
         Kind of object → its leeway.
-    rescue
-        How long a person alone in the water lasts, and how long until ashore or helped.
     coefficients
         How dangers are graded, and how a person in the water moves.
-    return_margin
-        For how long after its end a trip is still judged. [s]
+    course
+        How a trip is followed, and for how long after its end it is judged.
     """
 
     limits: Mapping[tuple[str, str], Limit]
@@ -52,6 +50,5 @@ class Rulebook:
     error_models: Mapping[str, ErrorModel]
     most_weight: float
     leeways: Mapping[str, Leeway]
-    rescue: RescueTable
     coefficients: Coefficients
-    return_margin: float
+    course: CourseRule

@@ -101,7 +101,8 @@ def judge_trips(
 
     Notes
     -----
-    This is the verdict that a check of exactly that trip gives.
+    A check of exactly that trip gives this verdict, or a better one: here the whole reach
+    counts in every hour, in a check only what the trip can have reached by then.
     """
     weights = under_way.weights
     members = worst_of_trips(under_way.members, returning.members)

@@ -77,12 +77,14 @@ class PracticeEntry(Sourced):
 
 
 class SwimTable(Sourced):
-    """[swim] of limits.toml: how a person in the water moves, and what company adds."""
+    """[[swim]] of limits.toml: how a person in the water moves, and what help is there."""
 
     speed: float = Field(gt=0)
     lost_to_wind: float = Field(ge=0)
     drift: float = Field(gt=0)
     reach_in_company: float = Field(ge=1)
+    without_practice: float = Field(default=1.0, ge=1)
+    without_call: float = Field(default=1.0, ge=1)
 
 
 class LimitsFile(Strict):
@@ -92,7 +94,7 @@ class LimitsFile(Strict):
     reduction: list[ReductionEntry]
     greatest_reduction: GreatestReduction
     grade: list[GradeEntry]
-    swim: SwimTable
+    swim: list[SwimTable]
     practice: list[PracticeEntry] = Field(default_factory=list)
 
 
@@ -159,7 +161,7 @@ def load_practice() -> dict[tuple[str, str], PracticeEntry]:
 @cache
 def load_swim() -> SwimTable:
     """Return how a person in the water moves."""
-    return _limits_file().swim
+    return sorted(_limits_file().swim, key=lambda entry: entry.since)[-1]
 
 
 @cache

@@ -7,6 +7,7 @@ from functools import cache
 from pydantic import Field
 
 from safety_check.conditions.coefficients import load_coefficients
+from safety_check.conditions.course import CourseRule
 from safety_check.conditions.drift import load_leeways
 from safety_check.conditions.error_models import load_error_models, shipped_odds
 from safety_check.rules.hazards import HAZARDS
@@ -19,7 +20,6 @@ from safety_check.settings.limits import (
     load_greatest_reduction,
     load_reductions,
 )
-from safety_check.settings.rescue import load_rescue_table
 from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 
@@ -35,9 +35,8 @@ def load_rulebook() -> Rulebook:
         error_models=load_error_models(),
         most_weight=shipped_odds().members.most_weight,
         leeways=load_leeways(),
-        rescue=load_rescue_table(),
         coefficients=load_coefficients(),
-        return_margin=shipped_trip().return_.margin,
+        course=CourseRule(shipped_trip().return_.margin, shipped_trip().course.fastest),
     )
 
 
@@ -47,10 +46,17 @@ class ReturnTable(Sourced):
     margin: float = Field(ge=0, le=3600)
 
 
+class CourseTable(Sourced):
+    """[course] of trip.toml."""
+
+    fastest: float = Field(ge=1, le=5)
+
+
 class TripFile(Strict):
     """trip.toml."""
 
     return_: ReturnTable = Field(alias="return")
+    course: CourseTable
 
 
 @cache

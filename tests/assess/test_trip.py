@@ -13,14 +13,17 @@ from hypothesis import strategies as st
 
 from safety_check.assess.outlook import build_outlook
 from safety_check.conditions.case import Case
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Forecast
 from safety_check.report.terminal import trip_text
+from safety_check.report.words import course_text
 from safety_check.use_cases.rulebook import load_rulebook, shipped_trip
 from safety_check.use_cases.trust import load_trust
 from tests import invented_lake as lake
 from tests import scenes
 
+DEEP = scenes.open_water(3000.0)
 LIGHT = replace(scenes.READY, light=False)
 MARGIN = timedelta(seconds=shipped_trip().return_.margin)
 SPEEDS = st.lists(st.sampled_from([1.0, 2.0, 4.5, 6.0, 9.0]), min_size=72, max_size=72)
@@ -173,3 +176,26 @@ def test_an_observed_direction_makes_one_turn_back_earlier() -> None:
     assert before.advice is not None
     assert after.advice is not None
     assert after.advice.getting_home.time > before.advice.getting_home.time
+
+
+def test_observed_waves_make_one_turn_back_earlier() -> None:
+    trip = lake.plan((100.0, 1500.0), hours=3)
+    calm = scenes.forecast({"wind_speed": 2.0, "wind_from_direction": 0.0})
+    chop = scenes.observation("sea_surface_wave_significant_height", 0.4, at=trip.start)
+    before, after = (
+        scenes.verdict(calm, trip, lake.open_water(most=20), at=trip.start, observations=seen)
+        for seen in ((), (chop,))
+    )
+    assert before.advice is not None
+    assert after.advice is not None
+    assert after.advice.getting_home.time > 1.1 * before.advice.getting_home.time
+
+
+def test_the_head_says_where_one_may_be() -> None:
+    verdict = scenes.verdict(trip=replace(scenes.plan(hours=5), reach=1350.0), water=DEEP)
+    assert verdict.course is not None
+    said = course_text(verdict.course, LocalClock.of(verdict.plan), scenes.settings().preferences)
+    assert said == (
+        "You may be up to 0.85 mi from the launch from 10:12 to 15:18, nearer to it before and"
+        " after."
+    )

@@ -25,14 +25,13 @@ from safety_check.settings.limits import (
     load_reductions,
     load_swim,
 )
-from safety_check.settings.rescue import load_rescue_table
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
 
 LOADERS = (
     *(load_default_limits, load_reductions, load_greatest_reduction),
-    *(load_grades, load_swim, load_rescue_table, load_leeways, load_error_models),
+    *(load_grades, load_swim, load_leeways, load_error_models),
 )
 FILES = ("open", "os.listdir", "os.scandir", "sqlite3.connect", "socket.connect")
 _watching: list[list[str]] = []

@@ -14,6 +14,7 @@ from safety_check.conditions.conditions import (
     Conditions,
     build_conditions,
 )
+from safety_check.conditions.course import anywhere
 from safety_check.conditions.hour_parts import hour_ends, trip_parts
 from safety_check.conditions.light import light_of_trip
 from safety_check.model.verdict import Severity
@@ -126,5 +127,5 @@ def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:
         members = scenes.ensemble(briefing, hour_ends(hours))
         whole = build_conditions(trip, hours, members, scenes.POND, 296.15, load_coefficients())
         lights = light_of_trip(trip, hours, 1800.0)
-        cut = whole.in_parts(trip_parts(trip, hours, 1800.0), lights, whole.way.time)
+        cut = whole.in_parts(trip_parts(trip, hours, 1800.0), lights, anywhere(len(hours)))
         assert (cut.quantities["solar_elevation_angle"].min() < -0.833) == dark

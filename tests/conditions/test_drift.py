@@ -21,6 +21,7 @@ from safety_check.conditions.drift import (
     offshore_share,
     quantities,
 )
+from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
 from tests import invented_lake as lake
 from tests import scenes
@@ -30,20 +31,21 @@ CRAFT = scenes.settings().craft("sit-on-top-kayak")
 LEEWAYS = {"craft": load_leeways()[CRAFT.leeway], "swimmer": load_leeways()[SWIMMER]}
 WATER = lake.open_water()
 ONE = np.ones((1, 1))
+ABLE = Paddler(company="alone", self_rescue=True, means_to_call=True)
 
 
 def weighed(
-    wind: float, downwind: float, from_shore: float, celsius: float, alone: float = 1.0
+    wind: float, downwind: float, from_shore: float, celsius: float, paddler: Paddler = ABLE
 ) -> tuple[float, float]:
-    swim = load_coefficients().swim
-    swimmer = Swimmer(from_shore, celsius + 273.15, np.array([[alone]]), swim)
-    said = quantities(ONE * wind, ONE, ONE * downwind, swimmer)
+    table = load_coefficients()
+    swimmer = Swimmer(np.array([from_shore]), celsius + 273.15, paddler, table.swim)
+    said = quantities(ONE * wind, ONE, ONE * downwind, swimmer, table)
     return float(said["offshore_wind_speed"][0, 0]), float(said["swim_to_shore_share"][0, 0])
 
 
-def offshore(upwind: float, downwind: float, from_shore: float = 300.0) -> float:
+def offshore(upwind: float, downwind: float) -> float:
     """How far a west wind is an offshore wind over so much water."""
-    water = scenes.open_water(0.0, from_shore=from_shore)
+    water = scenes.open_water(0.0)
     fetch = np.where(water.bearings == 270, upwind, np.where(water.bearings == 90, downwind, 0.0))
     return float(
         offshore_share(np.array(270.0), replace(water, fetch=fetch[:, None]), load_coefficients())
@@ -59,22 +61,22 @@ def test_an_offshore_wind_counts_by_the_water_that_it_blows_over() -> None:
     assert offshore(0.0, 12_000.0) == 1.0
     assert offshore(12_000.0, 0.0) == 0.0
     assert offshore(9000.0, 9000.0) == 0.0
-    assert offshore(0.0, 12_000.0, from_shore=50.0) == pytest.approx(0.25)
+    assert weighed(4.0, 0.0, 50.0, 20.0)[0] == pytest.approx(1.0)  # a quarter, 50 m from the shore
 
 
-@given(st.floats(0, 15_000), st.floats(0, 15_000), st.floats(0, 500), st.floats(1, 100))
+@given(st.floats(0, 15_000), st.floats(0, 15_000), st.floats(1, 100))
 def test_an_offshore_wind_changes_nowhere_at_once(
-    upwind: float, downwind: float, shore: float, more: float
+    upwind: float, downwind: float, more: float
 ) -> None:
-    before = offshore(upwind, downwind, shore)
-    assert before <= offshore(upwind, downwind + more, shore)
-    assert offshore(upwind, downwind + more, shore) <= before + 0.001 * more + 0.03
+    before = offshore(upwind, downwind)
+    assert before <= offshore(upwind, downwind + more)
+    assert offshore(upwind, downwind + more) <= before + 0.001 * more + 0.03
 
 
 def test_the_swim_is_measured_by_what_the_water_leaves() -> None:
     assert weighed(0.0, 0.0, 396.0, 10.0)[1] == pytest.approx(1.0)
-    assert weighed(0.0, 0.0, 396.0, 10.0, alone=0.0)[1] == pytest.approx(0.5)
-    assert weighed(0.0, 0.0, 396.0, 10.0, alone=float("nan"))[1] == pytest.approx(1.0)
+    assert weighed(0.0, 0.0, 396.0, 10.0, replace(ABLE, company="group"))[1] == pytest.approx(0.5)
+    assert weighed(0.0, 0.0, 396.0, 10.0, replace(ABLE, company=None))[1] == pytest.approx(1.0)
 
 
 def test_a_degree_at_70_fahrenheit_changes_little() -> None:

@@ -8,20 +8,21 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from safety_check.conditions.course import anywhere
+from safety_check.conditions.hour_parts import hours_of
 from safety_check.conditions.return_paths import find_return_paths
 from safety_check.conditions.return_trip import (
     HomeWinds,
     ReturnTrip,
     find_return_trip,
     ground_speed,
-    hours_of,
     latest_turn_back,
     light_once_home,
     quantities,
-    time_home_of_trip,
+    time_within,
 )
 from safety_check.errors import ConfigError
 from safety_check.model.plan import Plan
@@ -225,7 +226,7 @@ def test_the_trip_is_the_measure_of_the_way_home() -> None:
     trip = lake.plan((100.0, 1500.0), hours=5)
     home = way(trip, 3.0, 180.0)
     light = {name: np.full((1, len(HOURS)), 9e4) for name in ("time_to_dark", "time_to_dusk")}
-    said = quantities(trip, home, home.time, np.full((1, len(HOURS)), 3.0), light)
+    said = quantities(trip, home, anywhere(len(HOURS)), np.full((1, len(HOURS)), 3.0), light)
     assert said["way_home_share_of_trip"] == pytest.approx(home.time / (5 * HOUR))
     # 10.8 m/s by the paddling reference, 10.4 with the current that the wind drives.
     assert said["share_of_hold_station_wind"] == pytest.approx(3.0 / 10.37, abs=0.001)
@@ -237,13 +238,45 @@ def test_the_margin_after_the_end_belongs_to_the_trip() -> None:
     assert hours_of(scenes.plan(hours=4.5), HOURS, 1800.0).tolist() == [0, 1, 2, 3, 4]
 
 
-def test_the_end_of_the_plan_bounds_the_way_home() -> None:
+def test_from_nearer_to_the_launch_the_way_home_is_shorter_in_proportion() -> None:
     home = way(lake.plan((100.0, 1500.0), hours=5), 3.0, 180.0)
-    trip = scenes.plan(hours=4.25)  # 15 minutes are left at the start of the hour of its end
-    time = time_home_of_trip(trip, home, HOURS)[0]
-    assert time[:4] == pytest.approx(home.time[0, :4])
-    assert time[4] == pytest.approx(min(home.time[0, 4], 900.0))
-    assert (time[5:] == 0.0).all()
+    far = home.ways.longest
+    within = np.array([np.inf, far, far / 2, 0.0] + [np.inf] * (len(HOURS) - 4))
+    time = time_within(home, within)[0]
+    assert time[[0, 1]] == pytest.approx(home.time[0, [0, 1]])
+    assert time[2] == pytest.approx(home.time[0, 2] / 2)
+    assert time[3] == 0.0
+    assert time[4:] == pytest.approx(home.time[0, 4:])
+
+
+@settings(max_examples=30)
+@given(WINDS, BEARINGS, st.sampled_from(ALL_OVER), st.floats(0, 5000), st.floats(0, 3000))
+def test_farther_along_the_course_is_never_sooner_home(
+    wind: list[float], direction: list[float], place: tuple[float, float], far: float, more: float
+) -> None:
+    home = way(lake.plan((300.0, 1800.0), place), wind, direction)
+    near, beyond = (time_within(home, np.full(len(HOURS), each))[0] for each in (far, far + more))
+    assert not sooner(beyond, near)
+    assert not sooner(home.time[0], beyond)
+
+
+def test_observed_waves_slow_the_way_home_and_calm_ones_do_not() -> None:
+    row, trip = np.ones((1, INSTANTS)), lake.plan((100.0, 1500.0))
+    times = [
+        find_return_trip(
+            trip, HOURS, WATER, HomeWinds(row * 2, row * 180, np.ones(1), waves=seen)
+        ).time[0, 0]
+        for seen in (
+            (),
+            ((0.05, row[0]),),
+            ((0.2, row[0]),),
+            ((0.5, row[0]),),
+            ((0.5, row[0] / 2),),
+        )
+    ]
+    none, calm, some, chop, fading = times
+    assert calm == none < some < chop
+    assert none < fading < chop
 
 
 # -- strength --------------------------------------------------------------------------------

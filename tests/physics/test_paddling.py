@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from safety_check.physics.drive import AIR_DENSITY, Drive, cruising, hard
 from safety_check.physics.paddling import (
     hold_station_wind,
+    speed_left_in_waves,
     speed_made_good,
     speed_through_water,
     wave_factor,
@@ -134,8 +135,18 @@ def test_fins_on_a_float_tube_hold_little_more_than_drift():
     assert 0 < speed_made_good(np.array(15 * MILE_PER_HOUR), NORTH, NORTH, tube) < 0.3
 
 
-def test_waves_cost_a_fifth_from_force_four():
-    assert wave_factor(np.array([5.4999, 5.5, 20.0])).tolist() == [1.0, 0.8, 0.8]
+def test_waves_cost_a_fifth_from_force_four_and_come_in_evenly():
+    assert wave_factor(np.array([3.4, 4.45, 5.5, 20.0])) == pytest.approx([1.0, 0.9, 0.8, 0.8])
+    assert speed_left_in_waves(np.array([0.0, 0.1, 0.2, 0.3, 2.0])) == pytest.approx(
+        [1, 1, 0.9, 0.8, 0.8]
+    )
+    assert np.isnan(speed_left_in_waves(np.array([np.nan, -1.0]))).all()
+
+
+@given(st.floats(0, 20))
+def test_a_little_more_wind_never_costs_much_speed_at_once(wind):
+    before, after = wave_factor(np.array([wind, wind + 0.01]))
+    assert 0 <= before - after < 0.001
 
 
 def test_a_wind_abeam_costs_speed_and_pushes_no_way_home():

@@ -358,7 +358,9 @@ def test_the_shore_must_be_within_a_swim_of_this_water(
 ) -> None:
     trip = scenes.plan(
         water_temperature=celsius + 273.15,
-        paddler=replace(scenes.READY, wearing=wearing, company=company),
+        paddler=replace(
+            scenes.READY, wearing=wearing, company=company, self_rescue=True, means_to_call=True
+        ),
     )
     verdict = scenes.verdict(trip=trip, water=scenes.open_water(9000.0, from_shore=shore))
     assert found(verdict, "too_far_to_swim").severity == severity

@@ -1,0 +1,149 @@
+"""Where a trip may be: out from the launch, at its reach, back by the end and its margin."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from safety_check.arrays import hour_axis
+from safety_check.conditions.course import (
+    CourseRule,
+    describe_course,
+    farthest_from_shore,
+    farthest_in_trip,
+    farthest_on_return,
+    water_within,
+)
+from safety_check.model.plan import Plan
+from safety_check.model.verdict import Severity
+from tests import invented_lake as lake
+from tests import scenes
+
+HOUR = 3600.0
+RULE = CourseRule(margin=1800.0, fastest=1.5)
+PACE = 1.5 * 0.45  # m/s of a float tube
+SLOW = "float-tube"
+WATER = lake.open_water(4000.0, most=60)
+HOURS = hour_axis(scenes.START - timedelta(hours=3), scenes.START + timedelta(hours=14))
+BEFORE = 3
+
+
+def farthest(trip: Plan, rule: CourseRule = RULE) -> np.ndarray:
+    return farthest_in_trip(trip, HOURS, rule)
+
+
+def test_a_slow_craft_is_near_the_launch_at_first_and_at_the_end() -> None:
+    trip = scenes.plan(SLOW, hours=6)
+    expected = PACE * HOUR * np.array([1.0, 2.0, 3.0, 3.25, 2.5, 1.5, 0.5])
+    assert farthest(trip)[BEFORE : BEFORE + 7] == pytest.approx(expected)
+    assert np.isinf(farthest(trip)[:BEFORE]).all()
+    assert np.isinf(farthest(trip)[BEFORE + 7 :]).all()
+
+
+def test_a_start_within_an_hour_counts_from_its_minute_on() -> None:
+    trip = scenes.plan(SLOW, hours=6, start=scenes.START + timedelta(minutes=45))
+    assert farthest(trip)[BEFORE] == pytest.approx(PACE * 900)
+
+
+def test_the_hour_of_a_return_is_that_of_a_trip_of_whole_hours() -> None:
+    trip = scenes.plan(SLOW, hours=6)
+    assert farthest_on_return(trip, 1, RULE)[0] == pytest.approx(farthest(trip)[BEFORE + 6])
+
+
+@given(st.floats(0.2, 9), st.floats(0, 4), st.floats(0, 59), st.floats(0, 1800), st.floats(1, 3))
+def test_a_longer_plan_more_margin_or_a_faster_craft_is_never_nearer(
+    hours: float, longer: float, minutes: float, margin: float, faster: float
+) -> None:
+    start = scenes.START + timedelta(minutes=minutes)
+    trip = scenes.plan(SLOW, hours=hours, start=start)
+    touched = np.isfinite(farthest(trip, CourseRule(margin, 1.5)))
+    here = farthest(trip, CourseRule(margin, 1.5))[touched]
+    for other, rule in (
+        (scenes.plan(SLOW, hours=hours + longer, start=start), CourseRule(margin, 1.5)),
+        (trip, CourseRule(1800.0, 1.5)),
+        (trip, CourseRule(margin, 1.5 * faster)),
+    ):
+        assert (farthest(other, rule)[touched] >= here - 1e-6).all()
+
+
+def test_what_is_said_is_when_the_reach_can_be_reached() -> None:
+    trip = replace(scenes.plan(hours=5), reach=1350.0)
+    said = describe_course(trip, 1350.0, RULE)
+    assert said.farthest == 1350.0
+    assert said.since - trip.start == timedelta(seconds=720)  # 1350 m at 1.5 times 1.25 m/s
+    assert trip.end + timedelta(minutes=30) - said.until == timedelta(seconds=720)
+
+
+def test_a_reach_too_far_for_the_plan_is_not_assumed() -> None:
+    said = describe_course(scenes.plan(SLOW, hours=1), 5000.0, RULE)
+    assert said.farthest == pytest.approx(PACE * 0.75 * HOUR)
+    assert said.since == said.until
+
+
+@given(st.floats(0, 5000))
+def test_no_place_within_is_farther_from_the_shore_or_left_out(far: float) -> None:
+    away = np.hypot(*WATER.points.T)
+    shore = farthest_from_shore(WATER, np.array([far]))[0]
+    assert shore >= WATER.distance_from_shore[away <= far].max(initial=0.0)
+    near = water_within(WATER, far)
+    assert len(near.points) >= (away <= far).sum()
+    assert near.fetch.shape[1] == near.radials.shape[1] == len(near.points)
+
+
+def test_the_launch_alone_has_less_sea_than_the_open_water() -> None:
+    near = water_within(WATER, 0.0)
+    assert len(near.points) < len(WATER.points)
+    assert near.fetch.max() < WATER.fetch.max()
+
+
+# -- verdicts ------------------------------------------------------------------------------------
+
+
+def test_the_report_says_how_far_out_each_hour_may_be() -> None:
+    trip = replace(scenes.plan(SLOW, hours=8), reach=3000.0)
+    hours = scenes.verdict(trip=trip, water=WATER).hours
+    assert hours[0].shown["farthest_from_launch"] == pytest.approx(PACE * HOUR)
+    assert hours[-1].shown["farthest_from_launch"] == pytest.approx(PACE * 1800)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(st.sampled_from([1.0, 2.0, 3.0, 4.0, 6.0]), min_size=72, max_size=72),
+    st.sampled_from([SLOW, "sit-on-top-kayak"]),
+    st.floats(0, 359),
+    st.integers(2, 8),
+    st.integers(0, 4),
+    st.floats(100, 3000),
+    st.floats(0, 2000),
+)
+def test_longer_farther_or_windier_is_never_better(
+    winds: list[float], craft: str, direction: float, hours: int, longer: int, reach: float,
+    farther: float,
+) -> None:  # fmt: skip
+    sky = scenes.forecast({"wind_from_direction": direction})
+    sky.quantities["wind_speed"][:] = winds
+    sky.quantities["wind_speed_of_gust"][:] = winds
+    windier = replace(
+        sky,
+        quantities={
+            **sky.quantities,
+            "wind_speed": sky.quantities["wind_speed"] + 1.0,
+            "wind_speed_of_gust": sky.quantities["wind_speed_of_gust"] + 1.0,
+        },
+    )
+    trip = replace(scenes.plan(craft, hours=hours), reach=reach, water=lake.WATER)
+    waters = [lake.open_water(each, most=30) for each in (reach, reach + farther)]
+    here = scenes.verdict(sky, trip, waters[0])
+    slow = next(one for one in here.findings if one.hazard == "slow_way_home")
+    if slow.severity == Severity.GO:  # else the plan is too short for its way
+        longer_trip = replace(trip, end=trip.end + timedelta(hours=longer))
+        assert scenes.verdict(sky, longer_trip, waters[0]).severity >= here.severity
+    assert scenes.verdict(sky, replace(trip, reach=reach + farther), waters[1]).severity >= (
+        here.severity
+    )
+    assert scenes.verdict(windier, trip, waters[0]).severity >= here.severity
