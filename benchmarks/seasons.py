@@ -7,7 +7,8 @@ A morning is fine with wind under 8 mph and gusts under 12 mph all the time, a b
 15 mph or gusts of 22 mph at any hour, a breeze where its strongest wind is 8 to 11.5 mph.
 Each craft class goes out on three round lakes, to three reaches, alone and in company, from a
 launch on each of four shores; the shares are over mornings and launches together. `--lakes DIR`
-adds a kayak alone on shorelines. Nothing is sampled. The last lines are the share of fine
+adds a kayak alone on shorelines. Nothing is sampled, unless `--every N` asks for each Nth morning
+only. The figures that have an aim are printed beside it. The last lines are the share of fine
 mornings that a kayak alone is refused on 3 km and half a mile, and the number of blow mornings
 that any outing permits.
 """
@@ -55,6 +56,18 @@ COMPANY = ("alone", "group")
 WATER = kelvin(22.0, "C")
 SOLO = ("sit-on-top-kayak", "alone")
 HEADLINE = (*SOLO, "3 km", "0.5 mi")
+# Shares of fine mornings refused, in per cent: (outing or its craft and company …, the most).
+AIMS = {
+    "kayak alone, 3 km, 0.5 mi": (HEADLINE, 10.0),
+    "kayak alone, 3 km, 200 m": ((*SOLO, "3 km", "200 m"), 8.0),
+    "kayak alone, 12 km, 200 m": ((*SOLO, "12 km", "200 m"), 12.0),
+    "kayak in company, 3 km, 200 m": (("sit-on-top-kayak", "group", "3 km", "200 m"), 5.0),
+    "float tube alone, 3 km, 200 m": (("float-tube", "alone", "3 km", "200 m"), 25.0),
+    "float tube in company, 3 km, 200 m": (("float-tube", "group", "3 km", "200 m"), 15.0),
+    "canoe alone, 3 km, 200 m": (("canoe", "alone", "3 km", "200 m"), 15.0),
+}
+ON_SHORES = 10.0  # % of fine mornings refused to a kayak alone at most, on each shoreline
+BEARABLE = 90.0  # % of breezes that are GO or MARGINAL at least, kayak alone on the smallest lake
 LOOKED_AHEAD = 12  # h from the launch on, so that a slow way home ends in known hours
 
 
@@ -241,6 +254,12 @@ def real(folder: Path) -> Iterator[tuple[Water, Launch, list[Outing]]]:
 # -- what it shows -----------------------------------------------------------------------------
 
 
+def thinned(mornings: Mornings, every: int) -> Mornings:
+    """Return each so manyth morning."""
+    fields = vars(mornings).values()
+    return Mornings(*(field[:: max(every, 1)] for field in fields))
+
+
 def percent(part: int, whole: int) -> str:
     """Return a share in per cent, or a dash of nothing."""
     return f"{100 * part / whole:6.1f}" if whole else f"{'-':>6}"
@@ -285,6 +304,31 @@ def show_hours(found: Mapping[Outing, Count]) -> None:
             )
 
 
+def show_aims(found: Mapping[Outing, Count], on_shores: Mapping[Outing, Count]) -> None:
+    """Print each figure that has an aim, and whether it is reached."""
+    rows = [
+        (f"fine refused, {name}", one.fine_refused, one.fine, most, False)
+        for name, (outing, most) in AIMS.items()
+        for one in [found[Outing(*outing)]]
+    ]
+    rows += [
+        (f"fine refused, {one.lake}, {one.reach}", each.fine_refused, each.fine, ON_SHORES, False)
+        for one, each in on_shores.items()
+    ]
+    pond = found[Outing(*SOLO, "0.6 km", "200 m")]
+    rows.append(
+        ("breeze not NO-GO, 0.6 km, 200 m", pond.breeze_bearable, pond.breeze, BEARABLE, True)
+    )
+    blow = sum(one.blow_go for one in {**found, **on_shores}.values())
+    print(f"\n{'against the aims, %':54} reached      aim")
+    for name, part, whole, aim, at_least in rows:
+        share = 100 * part / whole if whole else float("nan")
+        met = share >= aim if at_least else share <= aim
+        sign = ">=" if at_least else "<="
+        print(f"{name:54}{percent(part, whole)}   {sign} {aim:4.0f}  {'met' if met else 'MISSED'}")
+    print(f"{'blow mornings GO, all cases':54}{blow:6d}   <=    0  {'MISSED' if blow else 'met'}")
+
+
 def headline(found: Mapping[Outing, Count]) -> str:
     """Return the two lines that all work on the limits is steered by."""
     solo = found[Outing(*HEADLINE)]
@@ -298,9 +342,10 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("--buoys", type=Path, required=True, help="folder of season files, *.txt")
     parser.add_argument("--lakes", type=Path, help="folder of *.geojson")
+    parser.add_argument("--every", type=int, default=1, help="only each Nth morning")
     asked = parser.parse_args()
     try:
-        mornings = read_mornings(asked.buoys)
+        mornings = thinned(read_mornings(asked.buoys), asked.every)
     except DataError as trouble:
         print(trouble, file=sys.stderr)
         return 1
@@ -313,6 +358,7 @@ def main() -> int:
         part(found)
     on_shores = run_all(mornings, real(asked.lakes)) if asked.lakes else {}
     show(on_shores)
+    show_aims(found, on_shores)
     print(headline(found | on_shores))
     return 0
 

@@ -155,9 +155,25 @@ def remove(name: Name) -> None:
 @app.command()
 def measure(
     name: Name,
-    track: Annotated[Path, typer.Option(help="A GPX track with times, out and back.")],
-    wind: Annotated[str, typer.Option(help='The wind during it: "9 mph".')],
-    wind_from: Annotated[str, typer.Option("--from", help="Where it came from: NW, or degrees.")],
+    track: Annotated[
+        Path | None,
+        typer.Option(help="A GPX track with times, out and back.", show_default=False),
+    ] = None,
+    trip: Annotated[
+        int | None,
+        typer.Option(help="Or a logged trip with its track, by its number.", show_default=False),
+    ] = None,
+    wind: Annotated[
+        str | None,
+        typer.Option(
+            help='The wind during it: "9 mph"; that of the logged trip if omitted.',
+            show_default=False,
+        ),
+    ] = None,
+    wind_from: Annotated[
+        str | None,
+        typer.Option("--from", help="Where it came from: NW, or degrees.", show_default=False),
+    ] = None,
     save: Annotated[bool, typer.Option("--save", help="Store what makes your limits stricter.")] = (
         False
     ),
@@ -169,19 +185,20 @@ def measure(
 
     Example: safety-check craft measure "my kayak" --track out-and-back.gpx --wind "9 mph" --from NW
     """
+    from safety_check.cli.history import opened
     from safety_check.settings.settings import load_settings
-    from safety_check.units import parse
-    from safety_check.use_cases.launch_observation import parse_direction
     from safety_check.use_cases.measure import (
+        Asked,
         describe_measurement,
-        measure_craft,
+        measure_as_asked,
         store_measurement,
     )
 
     loaded = load_settings()
     craft = loaded.craft(name)
-    speed = parse(wind, "speed", "--wind")
-    found = measure_craft(craft, track, speed, parse_direction(wind_from, "--from"))
+    asked = Asked(track, trip, wind, wind_from)
+    with opened(loaded) as store:
+        found = measure_as_asked(craft, asked, store)
     for line in describe_measurement(craft, found, loaded):
         typer.echo(line)
     if save:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -42,6 +43,14 @@ def log(
     notes: Annotated[str, typer.Option(help="Free text.", show_default=False)] = "",
     craft: CraftName = None,
     launch: Annotated[str | None, typer.Option("--launch", show_default=False)] = None,
+    wind_from: Annotated[
+        str | None,
+        typer.Option("--from", help="Where the wind came from: NW.", show_default=False),
+    ] = None,
+    track: Annotated[
+        Path | None,
+        typer.Option(help="Its GPX track; only speeds and courses are stored.", show_default=False),
+    ] = None,
     check: Annotated[
         int | None,
         typer.Option(
@@ -76,6 +85,8 @@ def log(
         comfort=comfort,
         notes=notes,
         check=check,
+        wind_from=wind_from,
+        track=track,
     )
     with opened(loaded) as store:
         trip = log_trip(told, store, loaded, datetime.now(UTC))

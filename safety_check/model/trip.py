@@ -43,6 +43,11 @@ class Trip:
         NaN where one number was given.
     water_temperature
         As measured [K]; NaN where it was not given.
+    wind_from_direction
+        As met [deg true]; NaN where it was not given.
+    track
+        Speed and course of each steady minute of its track, such as "1.21@275 1.15@93"
+        [m s⁻¹, deg true]; empty where none was given. No places are stored.
     """
 
     id: int
@@ -64,6 +69,8 @@ class Trip:
     wind_speed_of_gust_least: float = float("nan")
     wave_height_least: float = float("nan")
     water_temperature: float = float("nan")
+    wind_from_direction: float = float("nan")
+    track: str = ""
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.physics.drive import Drive, cruising
-from safety_check.physics.paddling import hold_station_wind, speed_made_good
+from safety_check.physics.paddling import speed_made_good
 
 CRUISES = np.linspace(0.3, 2.0, 24)  # times the craft's own
 AREAS = np.geomspace(0.4, 2.5, 16)
@@ -94,8 +94,7 @@ def own_wind_limits(drive: Drive) -> tuple[float, float]:
     Returns
     -------
     float, float
-        Where half of the speed in calm is left, and four fifths of the wind that stops the
-        craft, never less than the first [m s⁻¹]. Both shares are judgement.
+        Where a half and where a third of the speed in calm is left [m s⁻¹]: the shares that the
+        default limits of each craft class rest on. Both are judgement.
     """
-    slow = wind_at_share_of_cruise(drive, 0.5)
-    return slow, max(slow, 0.8 * hold_station_wind(drive))
+    return wind_at_share_of_cruise(drive, 1 / 2), wind_at_share_of_cruise(drive, 1 / 3)

@@ -156,6 +156,8 @@ class LoggedTrip(Part):
     wind_speed_of_gust_least: float | None
     wave_height_least: float | None
     water_temperature: float | None
+    wind_from_direction: float | None
+    track: str
 
 
 class GearItem(Part):

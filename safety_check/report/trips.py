@@ -24,6 +24,7 @@ UNITS = {
     "wind_speed_of_gust_least": "m s-1",
     "wave_height_least": "m",
     "water_temperature": "K",
+    "wind_from_direction": "deg true",
     "comfort": "1 to 5",
 }
 
@@ -71,6 +72,8 @@ def _met(trip: Trip, prefer: Preferences) -> list[str]:
         for what, low, value, kind, unit, more in said
         if not math.isnan(value)
     ]
+    if trip.track:
+        told.append(f"track of {len(trip.track.split())} steady minutes")
     return told + ([] if trip.comfort is None else [f"comfort {trip.comfort} of 5"])
 
 

@@ -88,6 +88,10 @@ MIGRATIONS = (
         found TEXT NOT NULL
     );
     """,
+    """
+    ALTER TABLE trips ADD COLUMN wind_from_direction REAL;
+    ALTER TABLE trips ADD COLUMN track TEXT NOT NULL DEFAULT ''
+    """,
 )
 """Each raises the version by one; new ones are added at the end, none is ever changed."""
 

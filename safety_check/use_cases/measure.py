@@ -11,12 +11,15 @@ import numpy as np
 from safety_check.arrays import FloatArray
 from safety_check.errors import DataError, PlanError
 from safety_check.model.craft import Craft
+from safety_check.model.trip import Trip
 from safety_check.physics.own_speed import AGAINST, WITH, OwnSpeed, fit_own_speed, own_wind_limits
 from safety_check.settings.edit import edit_settings, replace_limit
 from safety_check.settings.limits import load_default_limits
 from safety_check.settings.propulsion import derive_drive
 from safety_check.settings.settings import Settings
-from safety_check.units import show, show_limit
+from safety_check.store.store import Store
+from safety_check.units import parse, show, show_limit
+from safety_check.use_cases.launch_observation import parse_direction
 from safety_check.waters.projection import to_metres
 
 STRETCH = 60.0  # s, over which a speed is taken
@@ -47,6 +50,46 @@ class Measured:
     no_go: float
 
 
+@dataclass(frozen=True)
+class Asked:
+    """What to measure, in the user's words; None where nothing was given.
+
+    Parameters
+    ----------
+    track, trip
+        A GPX file, or the number of a logged trip.
+    wind, wind_from
+        During it.
+    """
+
+    track: Path | None = None
+    trip: int | None = None
+    wind: str | None = None
+    wind_from: str | None = None
+
+
+def measure_as_asked(craft: Craft, asked: Asked, store: Store) -> Measured:
+    """Return the capability that a track or a logged trip shows.
+
+    Raises
+    ------
+    DataError, PlanError
+        Where neither or both are given, or nothing can be measured by it.
+    """
+    wind = None if asked.wind is None else parse(asked.wind, "speed", "--wind")
+    origin = None if asked.wind_from is None else parse_direction(asked.wind_from, "--from")
+    if (asked.track is None) == (asked.trip is None):
+        raise PlanError("Give either --track FILE.gpx, or --trip with the number of a logged trip.")
+    if asked.track is not None:
+        if wind is None or origin is None:
+            raise PlanError("--track needs the wind during it: --wind and --from.")
+        return measure_craft(craft, asked.track, wind, origin)
+    trip = next((each for each in store.trips() if each.id == asked.trip), None)
+    if trip is None:
+        raise PlanError(f"the log has no trip {asked.trip}. See: safety-check trip list")
+    return measure_trip(craft, trip, wind, origin)
+
+
 def measure_craft(craft: Craft, track: Path, wind: float, wind_from: float) -> Measured:
     """Return the capability that a track shows.
 
@@ -55,14 +98,64 @@ def measure_craft(craft: Craft, track: Path, wind: float, wind_from: float) -> M
     DataError, PlanError
         Where the file cannot be read, or does not go both into and with the wind.
     """
-    speed, course = stretches(read_track(track))
+    return measure_stretches(craft, *stretches(read_track(track)), (wind, wind_from), track.name)
+
+
+def measure_trip(
+    craft: Craft, trip: Trip, wind: float | None = None, wind_from: float | None = None
+) -> Measured:
+    """Return the capability that a logged trip shows, in the wind that it met or as told now.
+
+    Raises
+    ------
+    PlanError
+        Where it has no track or no wind, was made in another craft, or does not go both into
+        and with the wind.
+    """
+    name = f"trip {trip.id}"
+    if trip.craft != craft.name:
+        raise PlanError(f"{name} was made with {trip.craft!r}, not with {craft.name!r}.")
+    if not trip.track:
+        raise PlanError(
+            f"{name} has no track. Log the trip with --track FILE.gpx, or measure the file itself."
+        )
+    one_number = trip.beaufort is None and np.isnan(trip.wind_speed_least)
+    met = trip.wind_speed if one_number else float("nan")
+    speed = met if wind is None else wind
+    origin = trip.wind_from_direction if wind_from is None else wind_from
+    if np.isnan(speed + origin):
+        raise PlanError(
+            f"{name} has no measured wind with its direction. Give both with --wind and --from."
+        )
+    return measure_stretches(craft, *track_from(trip.track), (speed, origin), name)
+
+
+def measure_stretches(
+    craft: Craft, speed: FloatArray, course: FloatArray, wind: tuple[float, float], name: str
+) -> Measured:
+    """Return the capability that steady stretches of a track show.
+
+    Parameters
+    ----------
+    craft
+        As it is known so far.
+    speed, course : arrays (stretch,)
+        Over the ground. [m s⁻¹, deg true]
+    wind
+        Its speed and where it came from. [m s⁻¹, deg true]
+    name
+        Of the track, for messages.
+    """
+    wind_speed, wind_from = wind
     along = np.cos(np.radians(wind_from - course))
     if len(speed) < FEWEST or along.max() < AGAINST or along.min() > WITH:
         raise PlanError(
-            f"{track.name}: {len(speed)} minutes of it can be used. A measurement needs at least"
+            f"{name}: {len(speed)} minutes of it can be used. A measurement needs at least"
             f" {FEWEST}, into the wind and back with it. Record a track out and back."
         )
-    fit = fit_own_speed(speed, course, wind, wind_from, craft.cruise_speed, derive_drive(craft))
+    fit = fit_own_speed(
+        speed, course, wind_speed, wind_from, craft.cruise_speed, derive_drive(craft)
+    )
     return Measured(fit, len(speed), *own_wind_limits(fit.worst))
 
 
@@ -108,6 +201,24 @@ def stretches(fixes: FloatArray) -> tuple[FloatArray, FloatArray]:
     steady = (far >= SLOWEST * STRETCH) & (far >= STRAIGHT * way) & (gap <= LONGEST_GAP)
     course = np.degrees(np.arctan2(step[:, 0], step[:, 1])) % 360
     return far[steady] / STRETCH, course[steady]
+
+
+def track_text(speed: FloatArray, course: FloatArray) -> str:
+    """Return the stretches of a track as a logged trip stores them.
+
+    Examples
+    --------
+    >>> track_text(np.array([1.214, 0.8]), np.array([275.2, 93.0]))
+    '1.21@275 0.80@93'
+    """
+    pairs = zip(speed, course, strict=True)
+    return " ".join(f"{made:.2f}@{round(towards) % 360}" for made, towards in pairs)
+
+
+def track_from(text: str) -> tuple[FloatArray, FloatArray]:
+    """Return speed [m s⁻¹] and course [deg true] of the stretches that a logged trip stores."""
+    pairs = np.array([each.split("@") for each in text.split()], dtype=float).reshape(-1, 2)
+    return pairs[:, 0], pairs[:, 1]
 
 
 def describe_measurement(craft: Craft, found: Measured, settings: Settings) -> list[str]:

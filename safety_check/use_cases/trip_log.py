@@ -15,6 +15,8 @@ from safety_check.model.trip import OwnLimit, SuggestedLimits, Trip
 from safety_check.settings.settings import Settings
 from safety_check.store.store import Store
 from safety_check.use_cases.amounts_in_words import met_wind, parse_height, parse_span
+from safety_check.use_cases.launch_observation import parse_direction
+from safety_check.use_cases.measure import read_track, stretches, track_text
 from safety_check.use_cases.planning import water_temperature
 from safety_check.use_cases.suggest_limits import (
     MET,
@@ -54,6 +56,10 @@ class TripReport:
         Anything.
     check
         The number of the check that it followed; None finds it.
+    wind_from
+        Where the wind came from.
+    track
+        A GPX file of it.
     """
 
     water: str | None = None
@@ -68,6 +74,8 @@ class TripReport:
     comfort: str | None = None
     notes: str = ""
     check: int | None = None
+    wind_from: str | None = None
+    track: Path | None = None
 
 
 def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime) -> Trip:
@@ -110,6 +118,8 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
         comfort=None if told.comfort is None else comfort_level(told.comfort),
         notes=told.notes,
         check=check.id if check else None,
+        wind_from_direction=_direction(told.wind_from),
+        track="" if told.track is None else track_text(*stretches(read_track(told.track))),
         **_met(told),
     )
     number = store.save_trip(trip)
@@ -194,3 +204,7 @@ def _met(told: TripReport) -> dict[str, Any]:
                 met[f"{name}_least"] = span_met.low
     measured = water_temperature(told.water_temperature)
     return met if measured is None else met | {"water_temperature": measured}
+
+
+def _direction(text: str | None) -> float:
+    return math.nan if text is None else parse_direction(text, "--from")

@@ -82,3 +82,26 @@ def test_the_headline_counts_every_case():
         seasons.Outing("canoe", "group", "3 km", "1 mi"): replace(one, blow_go=2),
     }
     assert seasons.headline(found) == "fine_refused: 0.200\nblow_permitted: 2"
+
+
+def test_each_figure_with_an_aim_is_held_against_it(capsys):
+    zero = np.zeros((5, 2), dtype=int)
+    good = seasons.Count(100, 40, 50, 0, 30, 0, 20, 20, Counter(), zero)
+    found = {seasons.Outing(*outing): good for outing, _ in seasons.AIMS.values()}
+    found[seasons.Outing(*seasons.SOLO, "0.6 km", "200 m")] = replace(good, breeze_bearable=17)
+    found[seasons.Outing(*seasons.HEADLINE)] = replace(good, fine_refused=6)
+    shore = {seasons.Outing(*seasons.SOLO, "some lake", "1 mi"): replace(good, fine_refused=5)}
+    seasons.show_aims(found, shore)
+    said = {
+        line[:54].strip(): line.split()[-1] for line in capsys.readouterr().out.split("\n") if line
+    }
+    assert said["fine refused, kayak alone, 3 km, 0.5 mi"] == "MISSED"  # 12 % of at most 10
+    assert said["breeze not NO-GO, 0.6 km, 200 m"] == "MISSED"  # 85 % of at least 90
+    assert said["fine refused, some lake, 1 mi"] == "met"
+    assert said["blow mornings GO, all cases"] == "met"
+
+
+def test_a_subset_keeps_whole_mornings(mornings):
+    some = seasons.thinned(mornings, 2)
+    assert some.name == mornings.name[::2]
+    assert (some.wind == mornings.wind[::2]).all()

@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
 from safety_check.errors import DataError, PlanError
+from safety_check.model.trip import Trip
 from safety_check.physics.drive import cruising
 from safety_check.physics.own_speed import own_wind_limits
 from safety_check.physics.paddling import speed_made_good
-from safety_check.use_cases.measure import measure_craft, read_track, stretches
+from safety_check.use_cases.measure import (
+    measure_craft,
+    measure_trip,
+    read_track,
+    stretches,
+    track_from,
+    track_text,
+)
 from safety_check.waters.projection import to_degrees
 from tests import scenes
 from tests.cli.conftest import Runner, home, run  # noqa: F401  the command line's own home
@@ -107,9 +117,79 @@ def test_the_command_prints_both_limits_and_stores_only_what_is_stricter(
     assert "Stored your own cruise speed and wind limits." in weak.out
     shown = run("limits", "show", "--craft", "mine").out
     assert "personal: your own settings" in shown
-    assert "default: caution from 12.3 mph, no-go from 17.8 mph" in shown
+    assert "default: caution from 12.3 mph, no-go from 15.4 mph" in shown
     assert "practice: caution from 10 mph, no-go from 14 mph" in shown
     run("craft", "add", "strong", "--class", "sit-on-top-kayak")
     fast = str(track(tmp_path / "s.gpx", 2.0))
     strong = run("craft", "measure", "strong", "--track", fast, *asked)
     assert "Stored your own cruise speed" not in strong.out
+
+
+# -- a logged trip -------------------------------------------------------------------------------
+
+
+def test_a_logged_trip_measures_as_its_track_does(tmp_path: Path, run: Runner) -> None:  # noqa: F811
+    run("craft", "add", "mine", "--class", "sit-on-top-kayak")
+    path = track(tmp_path / "w.gpx", 0.7)
+    log = ("trip", "log", "--began", "2021-06-13 09:00", "--craft", "mine", "pond")
+    met = ("--wind", "4 m/s", "--from", "N")
+    sectors = "N 300 m, E 300 m, S 300 m, W 300 m"
+    run("water", "add", "pond", "--fetch", sectors, "--launch", "ramp=44.9,-99.6")
+    logged = run(*log, *met, "--track", str(path))
+    assert "steady minutes" in logged.out, logged.err
+    by_file = run("craft", "measure", "mine", "--track", str(path), *met)
+    by_trip = run("craft", "measure", "mine", "--trip", "1", "--save")
+    assert by_trip.status == 0, by_trip.err
+    assert "Stored your own cruise speed and wind limits." in by_trip.out
+    by_worst = [
+        next(line for line in each.out.splitlines() if "your own" in line)
+        for each in (by_file, by_trip)
+    ]
+    assert by_worst[0] == by_worst[1]
+    assert "44.9" not in str(run("trip", "export", "--json").json)
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"track": ""}, "no track"),
+        ({"beaufort": 3}, "no measured wind"),
+        ({"wind_from_direction": np.nan}, "no measured wind"),
+        ({"craft": "other"}, "was made with 'other'"),
+        ({"track": "1.0@180 1.1@181"}, "at least 10"),
+    ],
+)
+def test_a_logged_trip_that_lacks_what_is_needed_says_what(
+    tmp_path: Path, change: dict[str, Any], says: str
+) -> None:
+    minutes = track_text(*stretches(read_track(track(tmp_path / "out.gpx", 1.2))))
+    trip = Trip(
+        id=3,
+        logged=BEGAN,
+        start=BEGAN,
+        water="pond",
+        launch="",
+        time_zone="UTC",
+        craft=CRAFT.name,
+        went=True,
+        wind_speed=WIND,
+        wind_from_direction=0.0,
+        track=minutes,
+    )
+    with pytest.raises(PlanError, match=says):
+        measure_trip(CRAFT, replace(trip, **change))
+
+
+def test_a_stored_track_loses_nothing_that_counts(tmp_path: Path) -> None:
+    speed, course = stretches(read_track(track(tmp_path / "out.gpx", 1.2)))
+    again, towards = track_from(track_text(speed, course))
+    assert again == pytest.approx(speed, abs=0.005)  # stored to a centimetre a second
+    assert np.cos(np.radians(towards - course)) == pytest.approx(1.0, abs=1e-3)
+
+
+@pytest.mark.parametrize("asked", [(), ("--trip", "1", "--track", "a.gpx"), ("--track", "a.gpx")])
+def test_what_is_asked_must_be_clear(run: Runner, asked: tuple[str, ...]) -> None:  # noqa: F811
+    run("craft", "add", "mine", "--class", "sit-on-top-kayak")
+    done = run("craft", "measure", "mine", *asked)
+    assert done.status == 2
+    assert "--track" in done.err
