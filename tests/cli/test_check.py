@@ -223,7 +223,7 @@ def test_a_personal_limit_is_called_yours(ready: Runner, tmp_path: Path) -> None
     )
     assert reason == (
         "Gusts reach 19 mph between 09:00 and 10:00; your limit for this craft is 15 mph (yours,"
-        " default 23.9 mph)."
+        " default 22.3 mph)."
     )
     assert done.status == 30
 
