@@ -167,7 +167,8 @@ def parse(
     - What a model is listed to lack (config/models.toml) is not read, so losing it can
       change nothing.
     - A gust below the wind of the same row is raised to the wind: the service leaves such
-      rows as the models deliver them.
+      rows as the models deliver them. Where most gusts of a run are below its wind, they are
+      no gusts, and are unknown.
 
     Raises
     ------

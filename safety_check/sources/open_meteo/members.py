@@ -19,6 +19,7 @@ from safety_check.sources.open_meteo.variables import (
     Variable,
 )
 
+NEARLY_CALM = 1.0  # m/s; up to here rounding alone can put a gust below the wind
 Member = tuple[str, str]  # model, run
 Runs = dict[Member, dict[str, FloatArray]]
 
@@ -94,5 +95,16 @@ def stack_members(
     }
     if "wind_speed_of_gust" in quantities:
         wind, gust = quantities["wind_speed"], quantities["wind_speed_of_gust"]
-        quantities["wind_speed_of_gust"] = np.where(wind > gust, wind, gust)
+        quantities["wind_speed_of_gust"] = _believable_gusts(wind, gust)
     return quantities
+
+
+def _believable_gusts(wind: FloatArray, gust: FloatArray) -> FloatArray:
+    """Return gusts raised to the wind; unknown for a run where most are below it.
+
+    A gust is the highest wind of its time. Single rows below the wind come from the models;
+    a run with mostly such rows, such as all zeros, has no gusts.
+    """
+    compared = (wind > NEARLY_CALM) & ~np.isnan(gust)
+    below = (compared & (gust < wind)).sum(axis=1) * 2 > compared.sum(axis=1)
+    return np.where(below[:, None], np.nan, np.where(wind > gust, wind, gust))

@@ -151,6 +151,13 @@ def test_a_gust_below_the_wind_is_raised_to_the_wind():
     assert hours(told, "wind_speed_of_gust") == nan_or([3.0, None, 9.0])
 
 
+@pytest.mark.parametrize("gusts", [[0.0, 0.0, 0.0], [2.0, 1.0, 9.0]])
+def test_gusts_that_are_mostly_below_the_wind_are_no_gusts(gusts):
+    told = forecast({**GOOD, "wind_gusts_10m": gusts})
+
+    assert np.isnan(told.quantities["wind_speed_of_gust"]).all()
+
+
 def test_a_gust_stays_where_the_wind_is_unknown():
     told = forecast({**GOOD, "wind_speed_10m": [None, 9.0, 5.0]})
 
