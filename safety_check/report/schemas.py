@@ -216,6 +216,7 @@ class WatchLine(Part):
     verdict: Level
     before: Level
     changed: bool
+    credits: list[str]
     because: list[str]
 
 

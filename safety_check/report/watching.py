@@ -16,6 +16,7 @@ from safety_check.model.changes import CompletedRecheck
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.report.changes import describe_changes
+from safety_check.report.credits import credits_of
 from safety_check.report.layout import WIDTH
 from safety_check.units import Preferences
 
@@ -55,6 +56,7 @@ class WatchReporter(AbstractContextManager["WatchReporter"]):
         self._plan, self._prefer, self._notify = plan, prefer, notify
         self._say, self._remark, self._as_json = say, remark, as_json
         self._clock = LocalClock.of(plan)
+        self._credited: set[str] = set()
         self._bar = _Bar(plan.start, self._clock, quiet=as_json)
 
     def __exit__(
@@ -74,7 +76,14 @@ class WatchReporter(AbstractContextManager["WatchReporter"]):
         self._bar.stop()
         for remark in done.remarks:
             self._remark(f"safety-check: {remark}")
-        self._say(json.dumps(_plain(done)) if self._as_json else _wrapped(self._line(done)))
+        if self._as_json:
+            self._say(json.dumps(_plain(done)))
+            return
+        self._say(_wrapped(self._line(done)))
+        for credit in credits_of(done.verdict):
+            if credit not in self._credited:  # each once in a watch
+                self._credited.add(credit)
+                self._say(_wrapped(f"      {credit}"))
 
     def changed(self, done: CompletedRecheck) -> None:
         """Ring the bell, say what changed, and send the notice."""
@@ -85,7 +94,8 @@ class WatchReporter(AbstractContextManager["WatchReporter"]):
             return
         start = self._plan.start.astimezone(self._clock.zone)
         title = f"{done.changes.after}: {self._plan.water.name}, {start:%a %H:%M}"
-        if not self._notify(title, "\n".join([self._line(done), *news])):
+        text = [self._line(done), *news, *credits_of(done.verdict)]
+        if not self._notify(title, "\n".join(text)):
             self._remark("safety-check: not every service accepted the notice.")
 
     def failed(self, at: datetime, trouble: SafetyCheckError) -> None:
@@ -113,6 +123,7 @@ def _plain(done: CompletedRecheck) -> dict[str, object]:
         "verdict": str(found.after),
         "before": str(found.before),
         "changed": found.after != found.before,
+        "credits": credits_of(done.verdict),
         "because": [
             finding.reason for finding in done.verdict.findings if finding.severity == found.after
         ]

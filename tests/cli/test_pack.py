@@ -64,6 +64,7 @@ def test_it_says_until_when_each_service_is_good(ready: Runner, services: Servic
     assert told["go_until"] == min(until.values())
     assert told["known_until"] == "2026-06-14T12:00:00+00:00"
     assert (told["verdict"], told["missed"]) == ("GO", [])
+    assert any("CC BY 4.0" in credit for credit in told["credits"])
 
 
 def test_a_person_reads_it_in_the_water_s_own_time(ready: Runner, services: Services) -> None:
@@ -74,6 +75,7 @@ def test_a_person_reads_it_in_the_water_s_own_time(ready: Runner, services: Serv
     assert "GO is possible until Sat 13 Jun 10:20" in done.out
     assert "from Sun 14 Jun 07:00 on only UNKNOWN" in done.out
     assert "National Weather Service, alerts: valid until Sat 13 Jun 14:58" in done.out
+    assert "CC BY 4.0" in done.out
 
 
 def test_at_the_ramp_without_signal_a_check_works_from_it(

@@ -50,6 +50,7 @@ class FakeLibrary:
     def __init__(self) -> None:
         self.addresses: list[str] = []
         self.titles: list[str] = []
+        self.bodies: list[str] = []
 
     def add(self, address: str) -> bool:
         self.addresses.append(address)
@@ -57,6 +58,7 @@ class FakeLibrary:
 
     def notify(self, body: str, title: str) -> bool:
         self.titles.append(title)
+        self.bodies.append(body)
         return True
 
 
@@ -89,7 +91,8 @@ def test_it_says_each_check_and_ends_at_the_launch_with_the_last_verdict(
 ) -> None:
     done = planned("watch", "--forecast", forecast)
     assert done.status == 0, done.out + done.err
-    assert [line[:14] for line in done.out.splitlines()] == [
+    assert done.out.count("Open-Meteo.com (") == 1  # the credit, once
+    assert [line[:14] for line in done.out.splitlines() if line[0] != " "] == [
         "04:30 GO, as b",
         "05:00 GO, as b",
         "05:30 GO, as b",
@@ -109,6 +112,7 @@ def test_a_newer_forecast_that_forbids_rings_once_and_is_sent(
     assert done.out.count("\a") == 1
     assert "05:30 NO-GO, was GO: Wind reaches 20 mph" in done.out
     assert fake.titles == ["NO-GO: pond, Sat 06:00"]
+    assert "CC BY 4.0" in fake.bodies[0]
 
 
 def test_a_setting_names_who_gets_the_notice(
@@ -131,7 +135,7 @@ def test_a_file_that_is_missing_for_a_while_does_not_end_the_watch(
     done = planned("watch", "--forecast", forecast)
     assert done.status == 0
     assert done.err.count("could not check") == 2
-    assert len(done.out.splitlines()) == 2
+    assert len([line for line in done.out.splitlines() if line[0] != " "]) == 2
 
 
 def test_it_stays_with_its_plan_whatever_else_is_checked_meanwhile(
