@@ -144,8 +144,8 @@ def parse_band(text: str) -> tuple[float, float]:
     ((0.44704, 0.89408), (0.8333333333333334, 0.8333333333333334))
     """
     found = _BAND.fullmatch(text.strip())
-    each = (f"{found[1]} {found[3]}", f"{found[2]} {found[3]}") if found else (text, text)
-    slow, fast = (units.parse(one, "speed", "troll") for one in each)
+    ends = (f"{found[1]} {found[3]}", f"{found[2]} {found[3]}") if found else (text, text)
+    slow, fast = (units.parse(one, "speed", "troll") for one in ends)
     if not 0 < slow <= fast <= GREATEST["speed"]:
         raise PlanError(
             f"troll {text[:40]!r}: give the slower speed first, both greater than zero and at most"
