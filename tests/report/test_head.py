@@ -102,7 +102,7 @@ def test_hours_and_reasons_of_the_short_report_take_fifteen_lines_at_most(scene:
     add_answer(verdict, Preferences(), layout)
     begins = (" hours", "Also", "Why")
     table = next(at for at, line in enumerate(layout.lines) if line.startswith(begins))
-    after = ("Before you launch", "Local regulations")
+    after = ("Leave the water", "Before you launch", "Local regulations")
     end = next(at for at, line in enumerate(layout.lines) if line.startswith(after))
     assert end - table + 1 <= BODY + 1
 
