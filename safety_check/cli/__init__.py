@@ -17,14 +17,26 @@ def main() -> None:
     from safety_check.cli.printed import safe_streams, shortened
     from safety_check.errors import SafetyCheckError, describe_os_error
 
+    arguments = sys.argv[1:] or _first_steps()
     with safe_streams():
         try:
-            arguments = sys.argv[1:] or _first_steps()
             app_for(arguments)(arguments, prog_name="safety-check")
         except (SafetyCheckError, OSError) as trouble:
             told = describe_os_error(trouble) if isinstance(trouble, OSError) else trouble
-            print(f"safety-check: {shortened(str(told))}", file=sys.stderr)  # noqa: T201 - the one place that prints errors
-            sys.exit(1 if isinstance(trouble, OSError) else trouble.exit_status)
+            status = 1 if isinstance(trouble, OSError) else trouble.exit_status
+            said = f"safety-check: {shortened(str(told))}"
+            if "--json" in arguments:
+                said = _as_json(type(trouble).__name__, str(told), status)
+            print(said, file=sys.stderr)  # noqa: T201 - the one place that prints errors
+            sys.exit(status)
+
+
+def _as_json(kind: str, message: str, status: int) -> str:
+    """Return an error for a program, on one line."""
+    import json
+
+    said = {"kind": kind, "message": message, "exit_status": status}
+    return json.dumps({"error": said}, ensure_ascii=False)
 
 
 def _first_steps() -> list[str]:

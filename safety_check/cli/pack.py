@@ -92,12 +92,25 @@ def lines(plan: Plan, verdict: str, made: OfflineValidity, zone: tzinfo) -> list
         told = [f"No usable forecast was stored for {where}: none was received."]
     else:
         told = [
+            *_at_launch(plan, made, zone),
             f"Stored for {where}; the current verdict is {verdict}.",
             _spans(made.go_until, made.known_until, zone),
         ]
     told += [f"  {item.source}: valid until {_when(item.good_until, zone)}" for item in made.items]
     told += [f"  Missing: {failure.source}: {failure.reason}" for failure in made.missed]
     return [*told, FURTHER] if made.known_until else told
+
+
+def _at_launch(plan: Plan, made: OfflineValidity, zone: tzinfo) -> list[str]:
+    """Return whether the data will still be valid at the launch, and when to pack again."""
+    start = f"at the launch ({_when(plan.start, zone)})"
+    if made.good_at(plan.end):
+        return [f"Still valid {start} and to the end of the trip: no need to pack again."]
+    if made.good_at(plan.start):
+        return [f"Still valid {start}, but not to the end of the trip."]
+    again = made.pack_again_after(plan.start)
+    when = f" Pack again after {_when(again, zone)}." if again else " Pack again later."
+    return [f"NOT valid {start}.{when}"]
 
 
 def _spans(go_until: datetime | None, known_until: datetime, zone: tzinfo) -> str:
@@ -130,6 +143,7 @@ def _as_json(plan: Plan, verdict: str, made: OfflineValidity, credits: list[str]
         "launch": plan.launch.name,
         "verdict": verdict,
         "packed": made.at.isoformat(),
+        "good_at_launch": made.good_at(plan.start),
         "go_until": made.go_until and made.go_until.isoformat(),
         "known_until": made.known_until and made.known_until.isoformat(),
         "items": items,

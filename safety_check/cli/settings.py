@@ -42,6 +42,7 @@ def set_(
 
     Example: safety-check settings set units.wind kt
     """
+    from safety_check.errors import PlanError
     from safety_check.settings.edit import edit_settings, parse_bare_value
 
     *tables, last = key.split(".")
@@ -50,6 +51,8 @@ def set_(
         place = document
         for table in tables:
             place = place.setdefault(table, {})
+            if not isinstance(place, dict):
+                raise PlanError(f"settings set {key}: {table!r} is a value, not a table of keys.")
         place[last] = value if tables[:1] in TEXTS else parse_bare_value(value)
         if key == TOLERANCE:
             place.pop("loosen", None)

@@ -202,6 +202,7 @@ class Packed(Part):
     launch: str
     verdict: Level
     packed: datetime
+    good_at_launch: bool
     go_until: datetime | None
     known_until: datetime | None
     items: list[PackedItem]

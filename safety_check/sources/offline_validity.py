@@ -61,6 +61,17 @@ class OfflineValidity:
         """Until when every forecast counts; after that the verdict without a signal is UNKNOWN."""
         return min((item.good_until for item in self.items if item.required), default=None)
 
+    def good_at(self, moment: datetime) -> bool:
+        """Return whether all of it still counts at a time, so that a GO is possible."""
+        return self.go_until is not None and moment <= self.go_until
+
+    def pack_again_after(self, launch: datetime) -> datetime | None:
+        """Return from when on data as long-lived as this last until a launch.
+
+        None where a service did not answer: then nobody knows how long its answer lasts.
+        """
+        return None if self.go_until is None else launch - (self.go_until - self.at)
+
 
 def find_offline_validity(briefing: Briefing, wanted: frozenset[str]) -> OfflineValidity:
     """Return until when a briefing is valid.

@@ -93,7 +93,7 @@ def check_row(
     kept: StoredCheck, program: str, name: str, said: ForecastSummary | None
 ) -> tuple[Any, ...]:
     """Return a check as a row, the user's contact and keys left out."""
-    plan, findings = kept.plan, kept.verdict.findings
+    plan = kept.plan
     user = kept.user
     public = UserSettings(units=user.units, paddler=user.paddler, limit=user.limit, odds=user.odds)
     return (
@@ -106,11 +106,27 @@ def check_row(
         as_text(plan.start),
         as_text(plan.end),
         int(kept.verdict.severity),
-        findings[0].reason if findings else "",
+        deciding_reason(kept.verdict),
         program,
         serialize(replace(kept, user=public)),
         None if said is None else serialize(said),
     )
+
+
+def deciding_reason(verdict: Verdict) -> str:
+    """Return why a verdict is what it is; empty for a GO.
+
+    A source that did not answer decides where no finding is as severe as the verdict.
+    """
+    if verdict.severity == Severity.GO:
+        return ""
+    found = [each.reason for each in verdict.findings if each.severity == verdict.severity]
+    held = [
+        f"{unknown.what.capitalize()}: {unknown.why}"
+        for unknown in verdict.unknown
+        if unknown.severity == verdict.severity
+    ]
+    return next(iter((*found, *held)), "")
 
 
 def check_line(row: Iterable[Any]) -> CheckLine:

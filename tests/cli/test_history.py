@@ -51,6 +51,31 @@ def test_every_check_is_listed_the_newest_first(ready: Runner, file: Path) -> No
     assert max(map(len, told.splitlines())) <= 80
 
 
+def test_the_list_tells_the_reason_that_decided(ready: Runner, tmp_path: Path) -> None:
+    check(ready, forecasts.write(tmp_path))
+    refused = check(ready, windy(tmp_path, 12.0)).json
+    hold, good = listed(ready)
+    deciding = [found["reason"] for found in refused["findings"] if found["severity"] == "NO-GO"]
+    assert (hold["severity"], good["severity"]) == ("NO-GO", "GO")
+    assert hold["because"] in deciding
+    assert good["because"] == ""
+
+
+def test_an_error_of_a_program_s_call_is_json(ready: Runner) -> None:
+    done = ready("check", "nowhere", "--json", "--start", "sat 5:3")
+    told = json.loads(done.err)["error"]
+    assert (done.status, done.out, told["kind"]) == (2, "", "PlanError")
+    assert told["exit_status"] == 2
+    assert "nowhere" in told["message"]
+
+
+@pytest.mark.parametrize("key", ["units.wnd", "nonsense", "units.wind.more", "contact.emial"])
+def test_an_unknown_setting_is_refused_before_it_is_written(ready: Runner, key: str) -> None:
+    before = ready("settings", "show").out
+    assert ready("settings", "set", key, "kt").status in (1, 2)
+    assert ready("settings", "show").out == before
+
+
 def test_the_sample_and_refused_plans_are_not_kept(ready: Runner) -> None:
     ready("check", "--sample")
     ready("check", "pond", *AS_OF, "--reach", "1")

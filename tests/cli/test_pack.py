@@ -65,13 +65,18 @@ def test_it_says_until_when_each_service_is_good(ready: Runner, services: Servic
     assert told["known_until"] == "2026-06-14T12:00:00+00:00"
     assert (told["verdict"], told["missed"]) == ("GO", [])
     assert any("CC BY 4.0" in credit for credit in told["credits"])
+    assert told["good_at_launch"] is False
 
 
 def test_a_person_reads_it_in_the_water_s_own_time(ready: Runner, services: Services) -> None:
     done = ready("pack", "pond", *TRIP, *WARM)
 
     assert done.status == 0
-    assert done.out.startswith("Stored for pond, ramp; the current verdict is GO.")
+    first, second, *_ = done.out.splitlines()
+    # valid for 80 min, so 80 min before the launch at 10:30
+    assert first.startswith("NOT valid at the launch (Sat 13 Jun 10:30). Pack again after Sat 13")
+    assert "09:10" in first
+    assert second == "Stored for pond, ramp; the current verdict is GO."
     assert "GO is possible until Sat 13 Jun 10:20" in done.out
     assert "from Sun 14 Jun 07:00 on only UNKNOWN" in done.out
     assert "National Weather Service, alerts: valid until Sat 13 Jun 14:58" in done.out
