@@ -6,6 +6,7 @@ Instants are compared, never clock dates: far north a June sunset falls on the n
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from functools import lru_cache
 
 import numpy as np
 from astral.julian import julianday, julianday_to_juliancentury
@@ -116,6 +117,7 @@ def time_to_dark(
     return np.where(known, left, np.nan)
 
 
+@lru_cache(maxsize=16)  # the same days are asked for each part of an hour
 def crossings(
     latitude: float, longitude: float, start: np.datetime64, end: np.datetime64, altitude: float
 ) -> tuple[TimeArray, TimeArray]:
@@ -152,7 +154,10 @@ def crossings(
     share = above[step] / (above[step] - above[step + 1])
     instants = times[step] + np.rint(60 * share).astype("timedelta64[s]")
     rising = above[step] < 0
-    return instants[rising], instants[~rising]
+    rises, sets = instants[rising], instants[~rising]
+    for instants in (rises, sets):
+        instants.flags.writeable = False  # they are kept for the next call
+    return rises, sets
 
 
 def _sun(longitude: float, seconds: FloatArray) -> tuple[FloatArray, FloatArray]:
