@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from safety_check.cli import ask, check, page
+from safety_check.cli import check, page
 from safety_check.cli.printed import written
 from safety_check.cli.recheck import require_one
 
@@ -87,6 +87,8 @@ def _trip(options: dict[str, Any], last: bool, loaded: Settings) -> tuple[Plan, 
     if options["sample"] or options["forecast"] is not None:
         _, verdict = page.judged(options)
         return verdict.plan, verdict
+    from safety_check.cli import ask  # numpy and pydantic only where they are needed
+
     options["reach"] = ask.reach_or_answer(options["reach"], options["route"], options["as_json"])
     return planning.make_plan(page.asked(options), loaded, datetime.now(UTC))[0], None
 
