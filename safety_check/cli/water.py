@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli import ask
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -275,6 +274,8 @@ def map_(
             ' "tomorrow 06:00" --hours 5.'
         )
     if start is not None:
+        from safety_check.cli import ask  # numpy and pydantic only where they are needed
+
         reach = ask.reach_or_answer(reach, route, as_json)
     trip = PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours, end=end,
                  reach=reach, route=route, as_of=as_of)  # fmt: skip
