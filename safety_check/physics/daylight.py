@@ -167,11 +167,18 @@ def _sun(longitude: float, seconds: FloatArray) -> tuple[FloatArray, FloatArray]
         return np.full(seconds.shape, np.nan), np.full(seconds.shape, np.nan)
     first, last = np.floor(known.min() / ALMANAC_STEP), np.ceil(known.max() / ALMANAC_STEP)
     almanac = np.arange(first, last + 1) * ALMANAC_STEP
-    centuries = [_julian_century(instant) for instant in almanac]
-    declination = np.interp(seconds, almanac, [sun_declination(century) for century in centuries])
-    minutes = np.interp(seconds, almanac, [eq_of_time(century) for century in centuries])
+    declinations, equations = zip(*map(_almanac_entry, almanac.tolist()), strict=True)
+    declination = np.interp(seconds, almanac, declinations)
+    minutes = np.interp(seconds, almanac, equations)
     solar_time = seconds / 240 + minutes / 4 + longitude
     return np.radians(solar_time % 360 - 180), np.radians(declination)
+
+
+@lru_cache(maxsize=256)  # two months; every trip of an outlook asks for the same days
+def _almanac_entry(instant: float) -> tuple[float, float]:
+    """Declination in degrees and equation of time in minutes, at seconds since 1970."""
+    century = _julian_century(instant)
+    return sun_declination(century), eq_of_time(century)
 
 
 def _julian_century(seconds: float) -> float:
