@@ -24,6 +24,7 @@ from safety_check.model.craft import Craft, Paddler
 from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
+from safety_check.physics.odds import Tolerance
 from safety_check.physics.off_wind import smoothed_radials
 from safety_check.physics.paddling import hold_station_wind
 from safety_check.rules.engine import Weighing, weigh
@@ -195,8 +196,8 @@ def weighed(one: Case, reading: int, hazards: Sequence[str]) -> Weighing:
         replace(CALM, quantities=quantities),
         choose_limits(one.craft, one.paddler, load_default_limits(), ()),
         np.zeros((1, 1)) if hazards == WIND_ALONE else steps,
-        tolerance=0.1,
-        hazards=[hazard for hazard in HAZARDS if hazard.name in hazards],
+        tolerance=Tolerance(0.1, 0.1),
+        hazards=[each for each in HAZARDS if each.name in hazards],
     )
 
 

@@ -159,21 +159,21 @@ def _stated(
 ) -> StatedRange | None:
     """Return what forecasts say for the time of an observation; None where they say nothing.
 
-    Between two hours the higher one counts. Lone runs are given the usual error of forecasts,
-    since here nothing else stands for it.
+    Between two hours the higher one counts.
     """
     if not forecasts:
         return None
     alone = Briefing(at=case.briefing.at, forecasts=forecasts)
     raw = as_forecast(alone, _hours_around(observation), case.trust)
-    calibration = Calibration(rulebook.error_models, rulebook.most_weight, lone_runs=True)
+    beyond = (1 - case.trust.missed.spread) / 2
+    calibration = Calibration(rulebook.error_models, beyond)
     wide = calibrate(raw, alone, case.trust, calibration)
     _, values, weights = _known(raw, observation.quantity)
     if not values.size:
         return None
     median = weighted_quantile(values, weights, 0.5)
     models, values, weights = _known(wide, observation.quantity)
-    upper = weighted_quantile(values, weights, (1 - case.trust.missed.spread) / 2)
+    upper = weighted_quantile(values, weights, beyond)
     floor = case.trust.missed.floor[observation.quantity]
     return StatedRange(
         median,

@@ -18,6 +18,7 @@ from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, Window
 from safety_check.model.weather import Briefing
 from safety_check.physics.daylight import HORIZON, solar_elevation
+from safety_check.physics.odds import Tolerance
 from safety_check.rules.engine import Weighing
 from safety_check.rules.findings import build_finding, several_together
 from safety_check.rules.hazard import Hazard
@@ -63,7 +64,7 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
     plan = case.plan
     weighed = weigh_hours(case, hour_axis(plan.start, plan.end), rulebook)
     returning = weigh_returns(case, weighed, rulebook)
-    search = _search(plan, weighed, returning, best_possible(case.briefing), case.tolerance)
+    search = _search(plan, weighed, returning, best_possible(case.briefing), weighed.tolerance)
     until = warnings_until(case)
     days = tuple(search.best(day, hours) for day in np.unique(search.day))
     return Outlook(
@@ -75,7 +76,7 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
         unknown=_unknown(weighed, case.briefing),
         briefing=case.briefing,
         widening=describe_calibration_used(case, weighed),
-        loosened=describe_loosened(weighed.context, case.tolerance),
+        loosened=describe_loosened(weighed.context, weighed.tolerance.share),
         warnings_until=until,
         water=read_water(case),
     )
@@ -120,7 +121,7 @@ class _Search:
     seen, returning
         The hours weighed as hours under way and as hours of return.
     tolerance
-        The share of the forecasts that suffices to decide.
+        The shares of the forecasts that suffice to decide.
     day : array (hour,)
         The local day of each hour.
     possible, severity, go : array (length, hour)
@@ -131,7 +132,7 @@ class _Search:
     plan: Plan
     seen: WeighedHours
     returning: Weighing
-    tolerance: float
+    tolerance: Tolerance
     day: TimeArray
     possible: BoolArray
     severity: IntArray
@@ -216,7 +217,7 @@ class _Search:
 
 
 def _search(
-    plan: Plan, seen: WeighedHours, returning: Weighing, held: Severity, tolerance: float
+    plan: Plan, seen: WeighedHours, returning: Weighing, held: Severity, tolerance: Tolerance
 ) -> _Search:
     time = seen.weighing.time
     zone = ZoneInfo(plan.water.time_zone)

@@ -90,7 +90,7 @@ def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
     whole = weigh_hours(case, assessment_hours(plan, case.briefing.at, margin), rulebook)
     returning = weigh_returns(case, whole, rulebook)
     best = best_possible(case.briefing)
-    table = judge_trips(whole.weighing, returning, best, case.tolerance)
+    table = judge_trips(whole.weighing, returning, best, whole.tolerance)
     weighed = weigh_trip(case, whole, rulebook)
     cautions = list_cautions(plan, weighed.water_temperature)
     verdict = build_verdict(case, weighed, table, rulebook, cautions)
@@ -172,7 +172,8 @@ def find_shelter(case: Case, weighed: WeighedHours) -> Lee | None:
         lead_in=LEAD_IN + int(trip[0]),
         sea=weighed.conditions.quantities[WAVES][:, trip],
     )
-    return find_lee(water.whole, winds, limit.marginal, case.tolerance, water.fetch.max(axis=1))
+    share, reach = weighed.tolerance.share, water.fetch.max(axis=1)
+    return find_lee(water.whole, winds, limit.marginal, share, reach)
 
 
 def daylight_spans(plan: Plan, hours: TimeArray) -> tuple[tuple[datetime, datetime], ...]:

@@ -45,6 +45,7 @@ from safety_check.conditions.water_memory import recall_water
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import WaterReading
+from safety_check.physics.odds import Tolerance
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
@@ -100,7 +101,10 @@ def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> Forecast
     briefing, past = case.briefing, case.past
     raw = as_forecast(briefing, hour_ends(hours), case.trust)
     calibration = choose_calibration(
-        case.settings.user.odds, past.corrections, rulebook.error_models, rulebook.most_weight
+        case.settings.user.odds,
+        past.corrections,
+        rulebook.error_models,
+        rulebook.tolerance(case.settings.user.odds).of_winds,
     )
     missed = find_missed_forecasts(case, rulebook)
     observed = [miss.observation for miss in missed]
@@ -127,6 +131,7 @@ def weigh_conditions(
         What that makes of this water, for the plan's craft and paddler.
     """
     plan, briefing, hours = case.plan, case.briefing, conditions.time
+    tolerance = rulebook.tolerance(case.settings.user.odds)
     forecast, temperature = given.forecast, read_water(case).value
     known = warnings_known(briefing, case.trust.greatest_age)
     warned = warnings_over(briefing.alerts, hours, rulebook.alerts, known)
@@ -137,7 +142,7 @@ def weigh_conditions(
     }
     conditions = replace(conditions, quantities={**conditions.quantities, **added})
     limits = limits_of_case(case, rulebook)
-    by_itself = weigh_by_itself(conditions, limits, case.tolerance, rulebook)
+    by_itself = weigh_by_itself(conditions, limits, tolerance, rulebook)
     alone = by_itself.members
     context = ReasonContext(
         preferences=case.settings.preferences,
@@ -155,10 +160,11 @@ def weigh_conditions(
         without_return=alone,
         members=given.members,
         conditions=conditions,
-        weighing=with_return(by_itself, conditions, limits, case.tolerance, alone),
+        weighing=with_return(by_itself, conditions, limits, tolerance, alone),
         context=context,
         water_temperature=temperature,
         forecast=forecast,
+        tolerance=tolerance,
         calibration=given.calibration,
     )
 
@@ -195,8 +201,8 @@ def _weigh_parts(
 ) -> Weighing:
     """Return parts of hours weighed; what lies ahead of them are whole hours."""
     limits = whole.context.limits
-    by_itself = weigh_by_itself(conditions, limits, case.tolerance, rulebook)
-    return with_return(by_itself, conditions, limits, case.tolerance, whole.without_return)
+    by_itself = weigh_by_itself(conditions, limits, whole.tolerance, rulebook)
+    return with_return(by_itself, conditions, limits, whole.tolerance, whole.without_return)
 
 
 def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:
@@ -206,7 +212,7 @@ def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:
 
 
 def weigh_by_itself(
-    conditions: Conditions, limits: Limits, tolerance: float, rulebook: Rulebook
+    conditions: Conditions, limits: Limits, tolerance: Tolerance, rulebook: Rulebook
 ) -> Weighing:
     """Return each hour weighed on its own, without the way home from it."""
     reductions, parts = total_reduction(

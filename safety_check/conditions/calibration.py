@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray
+from safety_check.arrays import BoolArray, FloatArray, IntArray
 from safety_check.conditions.ensemble import (
     GUST,
     Ensemble,
     Trust,
     raise_to_observed,
 )
-from safety_check.conditions.error_models import WINDS
+from safety_check.conditions.error_models import ErrorModels
 from safety_check.model.weather import Briefing, Observation
 from safety_check.physics.ensemble_calibration import (
-    ErrorModel,
     LocalCorrection,
     by_lead,
-    calibrate_members,
-    never_better,
-    split_heavy_members,
+    split_into_parts,
+    widened_value,
 )
 from safety_check.settings.user_file import OddsTable
 from safety_check.units import Preferences, show
@@ -36,21 +35,18 @@ class Calibration:
     ----------
     error_models
         Wind and gusts → how far such forecasts err anywhere, by lead time.
-    most_weight
-        Of a member; a heavier one is split, or the tail of the odds is not seen. [1]
+    share
+        Of the forecasts, that decides: each run is split so that it is seen exactly. [1]
     corrections
         Wind and gusts → what past days at this launch add; absent where they are too few.
     may_improve
         Whether a correction may lower and narrow, so that a verdict may turn out better.
-    lone_runs
-        Whether models of a single run are widened too, without any past days.
     """
 
-    error_models: Mapping[str, ErrorModel]
-    most_weight: float
+    error_models: Mapping[str, ErrorModels]
+    share: float
     corrections: Mapping[str, LocalCorrection] = field(default_factory=dict)
     may_improve: bool = False
-    lone_runs: bool = False
 
 
 def calibrate(
@@ -60,7 +56,7 @@ def calibrate(
     calibration: Calibration | None,
     missed: Sequence[Observation] = (),
 ) -> Ensemble:
-    """Return all members of all forecasts, calibrated and raised to the observations.
+    """Return every run of every forecast, widened, and raised to what is observed.
 
     Parameters
     ----------
@@ -75,92 +71,80 @@ def calibrate(
 
     Notes
     -----
-    Each value is the worse of the raw and the calibrated one, both raised to what is
-    observed: neither calibration nor an observation makes anything better. Only where the
-    user allows a local correction to improve, the corrected value is used alone.
+    Each run becomes a few members, each a quantile of what comes of such a run. A member
+    depends on its own run and hour only, and never falls where that run rises, so more wind
+    in any run at any hour never lowers the share of the members that pass a limit. A member
+    keeps its quantile in wind and gusts and through all hours: who is wrong about one is wrong
+    about the other, and for longer than an hour.
     """
     if calibration is None:
         return raise_to_observed(raw, briefing, trust, missed)
-    with_spread = _models_with_spread(raw, calibration)
-    whole = _split(raw, calibration.most_weight, with_spread)
-    wider = _widened(whole, calibration, with_spread)
-    plain, wide = (
-        raise_to_observed(members, briefing, trust, missed) for members in (whole, wider)
-    )
-    alone = calibration.corrections if calibration.may_improve else {}
-    worse = {
-        name: wide.quantities[name]
-        if name in alone
-        else never_better(plain.quantities[name], wide.quantities[name])
-        for name in WINDS
-    }
-    return replace(wide, quantities={**wide.quantities, **worse})
+    return raise_to_observed(widen(raw, calibration), briefing, trust, missed)
 
 
-def _models_with_spread(members: Ensemble, calibration: Calibration) -> frozenset[str]:
-    """Return the models whose spread is known, from many runs or from past days at this launch.
-
-    A lone run tells none; the limits' own margin stands for how it errs.
-    """
-    if calibration.corrections or calibration.lone_runs:
-        return frozenset(members.models)
-    return frozenset(model for model in members.models if members.models.count(model) > 1)
-
-
-def _split(members: Ensemble, most_weight: float, models: frozenset[str]) -> Ensemble:
-    """Return the members, the heavy ones of some models as several equal ones."""
-    heavy = np.array([model in models for model in members.models])
-    which, _ = split_heavy_members(np.where(heavy, members.weights, 0.0), most_weight)
-    weights = (members.weights / np.bincount(which))[which]
-    return replace(
-        members,
-        models=tuple(members.models[index] for index in which),
+def widen(raw: Ensemble, calibration: Calibration) -> Ensemble:
+    """Return the runs in parts and widened; where that is not known, as they were and marked."""
+    run, level, weights = _parts(raw, calibration.share)
+    whole = replace(
+        raw,
+        models=tuple(raw.models[each] for each in run),
         weights=weights,
-        quantities={name: values[which] for name, values in members.quantities.items()},
-        lacking={name: lacks[which] for name, lacks in members.lacking.items()},
-        stale=members.stale[which],
+        quantities={name: values[run] for name, values in raw.quantities.items()},
+        lacking={name: lacks[run] for name, lacks in raw.lacking.items()},
+        stale=raw.stale[run],
     )
-
-
-def _widened(members: Ensemble, calibration: Calibration, models: frozenset[str]) -> Ensemble:
-    """Return the members widened; where that is not known, as they were and marked so.
-
-    Each model is widened by itself: what one of them says more can't narrow the others, and
-    how far the models differ stays as it is.
-    """
-    quantities, complete = dict(members.quantities), members.complete
-    of = np.array(members.models)
-    for name, error_model in calibration.error_models.items():
-        values = quantities[name].copy()
-        for model in dict.fromkeys(of[~members.lacking[name]].tolist()):
-            if model not in models:
-                continue
-            raw = values[of == model]
-            wide = calibrate_members(
-                raw,
-                members.weights[of == model],
-                members.lead_hours,
+    lone = _single_runs(raw.models)[run]
+    quantities, complete = dict(whole.quantities), whole.complete
+    for name, models in calibration.error_models.items():
+        values = quantities[name]
+        wide = np.empty_like(values)
+        for chosen, error_model in ((lone, models.one), (~lone, models.several)):
+            wide[chosen] = widened_value(
+                values[chosen],
+                level[chosen],
+                raw.lead_hours,
                 error_model,
                 calibration.corrections.get(name),
                 calibration.may_improve,
             )
-            values[of == model] = np.where(np.isnan(wide), raw, wide)
-            complete = complete & ~_torn(raw, wide)
-        quantities[name] = values
-    return replace(members, quantities=quantities, complete=complete)
+        complete = complete & ~_torn(whole, name, wide)
+        quantities[name] = np.where(np.isnan(wide), values, wide)
+    return replace(whole, quantities=quantities, complete=complete)
 
 
-def _torn(raw: FloatArray, wide: FloatArray) -> BoolArray:
-    """Return the hours of which some members speak and yet the odds can't be told."""
-    return np.asarray(np.any(~np.isnan(raw) & np.isnan(wide), axis=0))
+def _parts(members: Ensemble, share: float) -> tuple[IntArray, FloatArray, FloatArray]:
+    """Return of each part the run that it belongs to, its level and its weight."""
+    runs = Counter(members.models)
+    split = {model: split_into_parts(share, count) for model, count in runs.items()}
+    parts = [split[model] for model in members.models]
+    run = np.repeat(np.arange(len(parts)), [len(each.level) for each in parts])
+    weight = np.concatenate([each.weight for each in parts])
+    return run, np.concatenate([each.level for each in parts]), members.weights[run] * weight
+
+
+def _single_runs(models: Sequence[str]) -> BoolArray:
+    runs = Counter(models)
+    return np.array([runs[model] == 1 for model in models])
+
+
+def _torn(members: Ensemble, name: str, wide: FloatArray) -> BoolArray:
+    """Return the instants where a model speaks, and yet its odds can't be told.
+
+    They can't where a run of it is silent, or where its error so far ahead is not known.
+    """
+    torn: BoolArray = np.zeros(len(members.time), dtype=bool)
+    of = np.where(members.lacking[name], "", np.array(members.models))
+    for model in dict.fromkeys(of[of != ""].tolist()):
+        raw = members.quantities[name][of == model]
+        torn |= ~np.isnan(raw).all(axis=0) & np.isnan(wide[of == model]).any(axis=0)
+    return torn
 
 
 # -- in words ------------------------------------------------------------------------------------
 
 TAKEN_AS_THEY_CAME = "The forecasts' widening is switched off in your settings (odds.dressing)."
-DRESSED = (
-    "Where a model runs more than once, its wind and gusts are widened by how far such forecasts"
-    " err; we use the worse of the raw and the widened value."
+WIDENED = (
+    "The wind and gusts of each forecast are shifted and widened by how far such forecasts err."
 )
 
 
@@ -186,7 +170,7 @@ def describe_calibration(
         _local(name, correction, days[name], np.array(lead_hours), wider.may_improve, prefer)
         for name, correction in wider.corrections.items()
     ]
-    return (DRESSED, *local)
+    return (WIDENED, *local)
 
 
 def _local(
@@ -214,8 +198,8 @@ def _local(
 def choose_calibration(
     odds: OddsTable,
     corrections: Mapping[str, LocalCorrection],
-    error_models: Mapping[str, ErrorModel],
-    most_weight: float,
+    error_models: Mapping[str, ErrorModels],
+    share: float,
 ) -> Calibration | None:
     """Return the calibration that the user's settings and past days at the launch ask for.
 
@@ -227,11 +211,10 @@ def choose_calibration(
         From past days; left out where the user switched them off.
     error_models
         Wind and gusts → how far their forecasts err anywhere.
-    most_weight
-        The greatest weight of one member. [1]
+    share
+        Of the forecasts, that decides on widened winds. [1]
     """
     if not odds.dressing:
         return None
-    most = min(most_weight, odds.tolerance / 2)
     local = corrections if odds.local_correction else {}
-    return Calibration(error_models, most, local, odds.may_improve, odds.lone_runs)
+    return Calibration(error_models, share, local, odds.may_improve)

@@ -40,8 +40,3 @@ class Case:
     settings: Settings
     trust: Trust
     past: PastChecks = NOTHING_PAST
-
-    @property
-    def tolerance(self) -> float:
-        """The share of the forecasts that suffices to decide an hour [1]."""
-        return self.settings.user.odds.tolerance

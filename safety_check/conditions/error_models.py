@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from datetime import date
 from functools import cache
 from typing import Literal
@@ -29,22 +29,22 @@ class Sourced(Strict):
     checked: date
 
 
-class Members(Sourced):
-    """[members] of odds.toml."""
+class ToleranceTable(Sourced):
+    """[tolerance] of odds.toml."""
 
-    most_weight: float = Field(gt=0, le=1)
+    winds_factor: float = Field(ge=1)
 
 
 class AtLead(Sourced):
-    """One [[dressing]] of odds.toml: a quantity's coefficients at one lead time."""
+    """One [[widening]] of odds.toml: the coefficients of a quantity's runs at one lead time."""
 
     quantity: Literal["wind_speed", "wind_speed_of_gust"]
+    runs: Literal["one", "several"]
     lead_hours: float = Field(ge=0)
-    shift: float
+    shift: float = Field(ge=0)
     slope: float = Field(ge=0)
     floor: float = Field(gt=0)
     relative: float = Field(ge=0)
-    spread: float = Field(ge=0)
 
 
 class Local(Sourced):
@@ -61,9 +61,25 @@ class Local(Sourced):
 class OddsFile(Strict):
     """odds.toml."""
 
-    members: Members
-    dressing: list[AtLead]
+    tolerance: ToleranceTable
+    widening: list[AtLead]
     local: Local
+
+
+@dataclass(frozen=True)
+class ErrorModels:
+    """How far the runs of a quantity's forecasts err anywhere.
+
+    Parameters
+    ----------
+    one
+        Of a model with a single run.
+    several
+        Of a model with several runs, each of them.
+    """
+
+    one: ErrorModel
+    several: ErrorModel
 
 
 @cache
@@ -73,15 +89,18 @@ def shipped_odds() -> OddsFile:
 
 
 @cache
-def load_error_models() -> Mapping[str, ErrorModel]:
-    """Return wind and gusts → how far such forecasts err anywhere."""
-    return {name: _error_model(name) for name in WINDS}
+def load_error_models() -> Mapping[str, ErrorModels]:
+    """Return wind and gusts → how far their forecasts err anywhere."""
+    return {
+        name: ErrorModels(_error_model(name, "one"), _error_model(name, "several"))
+        for name in WINDS
+    }
 
 
-def _error_model(name: str) -> ErrorModel:
+def _error_model(name: str, runs: str) -> ErrorModel:
     rows = sorted(
-        (entry for entry in shipped_odds().dressing if entry.quantity == name),
-        key=lambda entry: entry.lead_hours,
+        (each for each in shipped_odds().widening if (each.quantity, each.runs) == (name, runs)),
+        key=lambda each: each.lead_hours,
     )
     return ErrorModel(
         **{

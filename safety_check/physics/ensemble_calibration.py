@@ -1,4 +1,4 @@
-"""Calibrate ensemble members by shift and spread, because raw ensembles are too narrow."""
+"""Widen each run of a forecast by how such runs err, without a look at the other runs."""
 
 from __future__ import annotations
 
@@ -6,15 +6,18 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray
-from safety_check.physics.odds import SLACK
+from safety_check.arrays import FloatArray
 
 MEAN_DEVIATION = 2 * np.log(2)  # exact: mean distance of a logistic variable of scale 1 from 0
+STANDARD_DEVIATION = np.pi / np.sqrt(3)  # exact: of a logistic variable of scale 1
+LOWEST_LEVEL = 0.05  # no part of a run stands for a lower quantile of its error
+LOWEST_SCORE = float(np.log(LOWEST_LEVEL / (1 - LOWEST_LEVEL)))
+LEAST_BELOW, LEAST_OF_MODEL = 2, 4  # parts below the tail: of a run, and of a model's runs
 
 
 @dataclass(frozen=True)
 class ErrorModel:
-    """How the forecasts of a quantity are shifted and widened, by lead time.
+    """How far a run of a forecast is shifted and widened, by lead time.
 
     Between two lead times a coefficient runs straight; before the first it holds as there;
     beyond the last it is unknown.
@@ -24,9 +27,14 @@ class ErrorModel:
     lead_hours : array (lead,)
         Ascending. [h]
     shift, floor : array (lead,)
-        What is added to the mean; the scale of a calm, certain forecast. [unit of the quantity]
-    slope, relative, spread : array (lead,)
-        Factor on the mean; parts of the mean and of the members' spread in the scale. [1]
+        What is added to the run; the scale of a calm run's error. [unit of the quantity]
+    slope, relative : array (lead,)
+        Factor on the run; its part in the scale of the error. [1]
+
+    Raises
+    ------
+    ValueError
+        Where a higher run could give a lower value at `LOWEST_LEVEL`.
     """
 
     lead_hours: FloatArray
@@ -34,37 +42,56 @@ class ErrorModel:
     slope: FloatArray
     floor: FloatArray
     relative: FloatArray
-    spread: FloatArray
+
+    def __post_init__(self) -> None:
+        """Check that a higher run never gives a lower value; see `widened_value`."""
+        if not np.all(self.slope + LOWEST_SCORE * self.relative >= 0):
+            raise ValueError(
+                f"slope must be at least {-LOWEST_SCORE:.2f} times relative, or a higher wind"
+                " could give lower odds"
+            )
 
     def distribution(
-        self, mean: FloatArray, spread: FloatArray, lead_hours: FloatArray
+        self, value: FloatArray, lead_hours: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
-        """Location and scale of a logistic distribution cut off below zero.
+        """Location and scale of the logistic distribution of what comes of a run.
 
         Parameters
         ----------
-        mean, spread, lead_hours : array (hour,)
-            From `mean_and_spread` [unit of the quantity]; from the forecast's issue [h].
+        value : array (..., hour)
+            What the run says. [unit of the quantity]
+        lead_hours : array (hour,)
+            From the forecast's issue. [h]
 
         Returns
         -------
-        two arrays (hour,)
-            Location, not below 0, and scale [unit of the quantity]; NaN where an input is NaN.
+        two arrays (..., hour)
+            Location and scale [unit of the quantity]; NaN where an input is NaN.
 
         References
         ----------
-        .. [Gneiting2005] Gneiting, Raftery, Westveld and Goldman, Mon. Wea. Rev. 133, 2005:
-           mean and spread of an ensemble as regressors; from memory, not read.
-        .. [SchulzLerch2022] Schulz and Lerch, Mon. Wea. Rev. 150, 2022: the truncated logistic
-           for gusts; introduction and the authors' program read. Mean and spread adding up as
-           squares in the scale are ours.
+        .. [BrockerSmith2008] Bröcker and Smith, Tellus A 60, 2008: each run of an ensemble
+           dressed by a kernel whose centre is affine in the run; from memory, not read. The
+           scale growing with the run is ours.
+        .. [SchulzLerch2022] Schulz and Lerch, Mon. Wea. Rev. 150, 2022: the logistic for
+           gusts; introduction and the authors' program read.
         """
-        shift, slope, floor, part, width = (
-            by_lead(lead_hours, self.lead_hours, coefficient)
-            for coefficient in (self.shift, self.slope, self.floor, self.relative, self.spread)
+        shift, slope, floor, part = (
+            by_lead(lead_hours, self.lead_hours, each)
+            for each in (self.shift, self.slope, self.floor, self.relative)
         )
-        scale = np.sqrt(floor**2 + (part * mean) ** 2 + (width * spread) ** 2)
-        return np.maximum(shift + slope * mean, 0.0), scale
+        return shift + slope * value, np.sqrt(floor**2 + (part * value) ** 2)
+
+    def of_mean(
+        self, mean: FloatArray, spread: FloatArray, lead_hours: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Location and scale of what comes of several runs, from their mean and spread.
+
+        The runs' own spread and the error of each add up as squares.
+        """
+        location, scale = self.distribution(mean, lead_hours)
+        slope = by_lead(lead_hours, self.lead_hours, self.slope)
+        return location, np.hypot(scale, slope * spread / STANDARD_DEVIATION)
 
 
 @dataclass(frozen=True)
@@ -86,14 +113,22 @@ class LocalCorrection:
     spread: FloatArray
 
     def applied(
-        self, location: FloatArray, scale: FloatArray, lead_hours: FloatArray, better: bool
+        self,
+        location: FloatArray,
+        scale: FloatArray,
+        lead_hours: FloatArray,
+        better: bool,
+        least_tilt: FloatArray | float = -1.0,
     ) -> tuple[FloatArray, FloatArray]:
-        """Location and scale as corrected; unless `better`, only upward and only wider."""
+        """Location and scale as corrected; unless `better`, only upward and only wider.
+
+        No tilt counts below the least: beyond it a higher forecast would come out lower.
+        """
         centre, bias, tilt, spread = (
             by_lead(lead_hours, self.lead_hours, coefficient)
             for coefficient in (self.centre, self.bias, self.tilt, self.spread)
         )
-        change = bias + tilt * (location - centre)
+        change = bias + np.maximum(tilt, least_tilt) * (location - centre)
         if not better:
             change, spread = np.maximum(change, 0.0), np.maximum(spread, 1.0)
         return np.maximum(location + change, 0.0), scale * spread
@@ -135,111 +170,112 @@ def mean_and_spread(values: FloatArray, weights: FloatArray) -> tuple[FloatArray
     return mean, np.sqrt(share @ (values - mean) ** 2)
 
 
-def split_heavy_members(weights: FloatArray, most: float) -> tuple[IntArray, FloatArray]:
-    """Split members too heavy to show the tail of the odds into equal copies.
+@dataclass(frozen=True)
+class Parts:
+    """Into which parts a run is split, each standing for some of the outcomes of that run.
 
     Parameters
     ----------
-    weights : array (member,)
-        Sum 1. [1]
-    most
-        Weight that no copy exceeds. [1]
+    level : array (part,)
+        The quantile of the run's error that the part stands for, ascending. [1]
+    weight : array (part,)
+        The share of the outcomes. Sum 1. [1]
+    """
 
-    Returns
-    -------
-    two arrays (copy,)
-        The member that each is a copy of, ascending; its weight. [1]
+    level: FloatArray
+    weight: FloatArray
+
+
+def split_into_parts(share: float, runs: int) -> Parts:
+    """Return into which parts each of a model's runs is split.
+
+    Parameters
+    ----------
+    share
+        Of the forecasts, that suffices to decide. [1]
+    runs
+        Of the model. The fewer, the more parts below the two that show the tail.
+
+    Notes
+    -----
+    Each part stands for the middle of its share of the outcomes. The edges are such that one of
+    them stands for exactly the quantile that a share of equal runs reaches.
 
     Examples
     --------
-    >>> split_heavy_members(np.array([0.5, 0.25, 0.25]), 0.25)
-    (array([0, 0, 1, 2]), array([0.25, 0.25, 0.25, 0.25]))
+    >>> parts = split_into_parts(0.2, runs=30)
+    >>> parts.level, parts.weight
+    (array([0.175, 0.525, 0.8  , 0.95 ]), array([0.35, 0.35, 0.2 , 0.1 ]))
     """
-    number = np.maximum(np.ceil(weights / most - SLACK).astype(np.int64), 1)
-    member = np.repeat(np.arange(len(weights)), number)
-    return member, (weights / number)[member]
+    below = max(LEAST_BELOW, -(-LEAST_OF_MODEL // runs))
+    edges = np.array([*np.linspace(0.0, 1 - 1.5 * share, below + 1), 1 - share / 2, 1.0])
+    return Parts((edges[1:] + edges[:-1]) / 2, np.diff(edges))
 
 
-def calibrate_members(
-    values: FloatArray,
-    weights: FloatArray,
+def widened_value(
+    value: FloatArray,
+    level: FloatArray,
     lead_hours: FloatArray,
     error_model: ErrorModel,
     correction: LocalCorrection | None = None,
     better: bool = False,
 ) -> FloatArray:
-    """Members moved to the quantiles of the calibrated distribution, in their raw order.
+    """Quantiles of what comes of each run, cut off at zero.
 
     Parameters
     ----------
-    values : array (member, hour)
-        A quantity that is not below zero, in the error model's unit.
-    weights : array (member,)
-        Positive, of members that give the quantity; each no more than half the user's
-        tolerance, or the tail of the odds is lost: see `split_heavy_members`. [1]
+    value : array (part, hour)
+        What the run says: a quantity not below zero, in the error model's unit.
+    level : array (part,)
+        Which quantile. Levels below `LOWEST_LEVEL` count as that. [1]
     lead_hours : array (hour,)
         Hours since the forecast was issued; what is past counts as 0. [h]
     error_model, correction
         For any water; for this one, where it is known.
     better
-        Whether the correction may lower or narrow.
+        Whether the correction may lower and narrow.
 
     Returns
     -------
-    array (member, hour)
-        Calibrated, so it may lie below the raw value: a verdict takes `never_better`. NaN in
-        all members of an hour in which one is NaN, for what it did to mean and spread is
-        unknown, and beyond the last lead time.
+    array (part, hour)
+        NaN where the value is not known, and beyond the last lead time.
+
+    Notes
+    -----
+    A higher run never gives a lower value. With z the score of the level, the value grows with
+    the run by slope + z · (change of the scale), and the scale changes by `relative` at most;
+    so slope + z · relative ≥ 0 is what it takes, and `ErrorModel` checks it for the lowest z.
+    A correction's tilt is bounded likewise. More spread than usual counts above the median
+    only: below it, it would lower the value.
 
     References
     ----------
-    .. [Schefzik2013] Schefzik, Thorarinsdottir and Gneiting, Statist. Sci. 28, 2013: ensemble
-       copula coupling with quantiles (ECC-Q); abstract read.
+    .. [Messner2014] Messner, Mayr, Wilks and Zeileis, Mon. Wea. Rev. 142, 2014: the logistic
+       cut off at zero for wind, its scale not constant; abstract read.
 
     Examples
     --------
     >>> one, none = np.ones(1), np.zeros(1)
-    >>> widening = ErrorModel(np.array([48.0]), none, one, one, none, none)
-    >>> gusts = np.array([[9.0], [8.0], [7.0]])
-    >>> calibrate_members(gusts, np.full(3, 1 / 3), np.array([6.0]), widening).round(1)
-    array([[9.6],
-           [8. ],
-           [6.4]])
+    >>> widening = ErrorModel(np.array([48.0]), none, one, one, none)
+    >>> levels = np.array([0.1, 0.5, 0.9])
+    >>> widened_value(np.full((3, 1), 8.0), levels, np.array([6.0]), widening).round(1)
+    array([[ 5.8],
+           [ 8. ],
+           [10.2]])
     """
-    location, scale = error_model.distribution(*mean_and_spread(values, weights), lead_hours)
+    score = np.log(np.maximum(level, LOWEST_LEVEL) / (1 - np.maximum(level, LOWEST_LEVEL)))[:, None]
+    location, usual = error_model.distribution(value, lead_hours)
+    scale = usual
     if correction is not None:
-        location, scale = correction.applied(location, scale, lead_hours, better)
-    order = np.argsort(values, axis=0, kind="stable")
-    below = np.cumsum(weights[order], axis=0) - weights[order] / 2
-    level = np.empty_like(values)
-    np.put_along_axis(level, order, below / weights.sum(), axis=0)
-    return quantile(level, location, scale)
-
-
-def quantile(level: FloatArray, location: FloatArray, scale: FloatArray) -> FloatArray:
-    """Quantile of the logistic distribution cut off below zero, for a location not below 0.
-
-    Examples
-    --------
-    >>> quantile(np.array([0.0, 0.5, 0.9]), np.array(2.0), np.array(1.0)).round(2)
-    array([0.  , 2.24, 4.34])
-    """
-    above = (1 - level) / (1 + np.exp(-location / scale))
-    return np.asarray(location + scale * np.log((1 - above) / above))
-
-
-def never_better(raw: FloatArray, *calibrated: FloatArray) -> FloatArray:
-    """Worst of a member's raw and calibrated values, for quantities that are worse when higher.
-
-    No member falls, so no share of members at or above any bound does; since all are in one
-    order of rank, that share is the largest of those of `raw` and each of `calibrated`.
-
-    Examples
-    --------
-    >>> never_better(np.array([[3.0], [7.0]]), np.array([[2.0], [9.0]])).tolist()
-    [[3.0], [9.0]]
-    """
-    return np.asarray(np.maximum.reduce([raw, *calibrated]))
+        slope, relative = (
+            by_lead(lead_hours, error_model.lead_hours, each)
+            for each in (error_model.slope, error_model.relative)
+        )
+        with np.errstate(divide="ignore", invalid="ignore"):
+            least = np.where(slope > 0, -LOWEST_SCORE * relative / slope - 1, 0.0)
+        location, scale = correction.applied(location, usual, lead_hours, better, least)
+    scale = np.where(score < 0, np.minimum(scale, usual), scale)
+    return np.asarray(np.maximum(location + score * scale, 0.0))
 
 
 @dataclass(frozen=True)

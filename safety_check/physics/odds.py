@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,6 +14,22 @@ GO, MARGINAL, UNKNOWN, NO_GO = range(4)
 """Severities from best to worst, as whole numbers."""
 
 SLACK = 1e-9  # weights are sums of floats, and exactly one in ten must count as one in ten
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """The shares of the forecasts that suffice to decide.
+
+    Parameters
+    ----------
+    share
+        That decides on anything; of a no-go by widened winds, it rules out `GO`. [1]
+    of_winds
+        That decides on what widened winds are behind; no less. [1]
+    """
+
+    share: float
+    of_winds: float
 
 
 def model_weights(models: Sequence[str]) -> FloatArray:

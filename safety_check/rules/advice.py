@@ -50,7 +50,7 @@ def build_advice(
     rulebook
         The limits and tables in use.
     """
-    plan, tolerance = case.plan, case.tolerance
+    plan, tolerance = case.plan, weighed.tolerance
     conditions, weighing, limits = weighed.conditions, weighed.weighing, weighed.context.limits
     hours = np.maximum(without_return(weighing, tolerance), best_possible)
     worse = np.flatnonzero(hours[trip[0] + 1 :] > hours[trip[0]]) + trip[0] + 1
@@ -59,8 +59,8 @@ def build_advice(
         off_the_water_by=None if first is None else to_utc(weighing.time[first]),
         worse="" if first is None else str(Severity(int(hours[first]))),
         because=() if first is None else _because(weighing, first, int(hours[first])),
-        getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance),
-        fishing=_fishing(plan.craft, conditions, trip, tolerance, rulebook.leeways),
+        getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance.share),
+        fishing=_fishing(plan.craft, conditions, trip, tolerance.share, rulebook.leeways),
         drifts=_drifts(plan, conditions, trip, rulebook.leeways),
         in_the_water=in_the_water(conditions, rulebook),
     )

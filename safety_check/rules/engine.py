@@ -10,10 +10,27 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
 from safety_check.conditions.conditions import Conditions
 from safety_check.model.verdict import Severity
-from safety_check.physics.odds import severity_at_tolerance
+from safety_check.physics.odds import Tolerance, severity_at_tolerance
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.limits import Limits, bounds_after_reduction
+
+# What the widened winds are behind, so that a share of the members is a probability. Of the rest
+# each model says yes or no, and one model of six is heard.
+OF_WIDENED_WINDS = frozenset(
+    {
+        "wind_speed",
+        "wind_speed_of_gust",
+        "sea_surface_wave_significant_height",
+        "offshore_wind_speed",
+        "share_of_hold_station_wind",
+        "way_home_share_of_trip",
+        "time_to_dark_once_home",
+        "time_to_dusk_once_home",
+        "swim_to_shore_share",
+        "wind_rise",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -59,6 +76,8 @@ class Weighing:
         In the order of `HAZARDS`.
     members : array (member, hour)
         The worst finding of each member.
+    strict : array (member, hour)
+        The worst `strict_finding` of each member.
     hours : array (hour,)
         The verdict of each hour.
     reduction_parts
@@ -70,6 +89,7 @@ class Weighing:
     weights: FloatArray
     hazards: tuple[WeighedHazard, ...]
     members: IntArray
+    strict: IntArray
     hours: IntArray
     reduction_parts: Mapping[str, FloatArray] = field(default_factory=dict)
 
@@ -77,6 +97,59 @@ class Weighing:
         """Return the share of the forecasts at each severity in one hour."""
         at = self.members[:, hour]
         return {level: float(self.weights[at == level].sum()) for level in Severity}
+
+
+def strict_finding(hazard: Hazard, members: IntArray) -> IntArray:
+    """Return what the user's own share of the forecasts decides on, of a hazard's severities.
+
+    Of what widened winds are behind, that is what is not known, and that a no-go rules out GO.
+    """
+    if hazard.weighs not in OF_WIDENED_WINDS:
+        return members
+    return np.select(
+        [members == Severity.UNKNOWN, members == Severity.NO_GO],
+        [int(Severity.UNKNOWN), int(Severity.MARGINAL)],
+        default=int(Severity.GO),
+    )
+
+
+def share_that_decides(hazard: Hazard, severity: Severity, tolerance: Tolerance) -> float:
+    """Return the share of the forecasts that suffices for a severity of a hazard."""
+    by_winds = hazard.weighs in OF_WIDENED_WINDS and severity != Severity.UNKNOWN
+    return tolerance.of_winds if by_winds else tolerance.share
+
+
+def severity_of_all(
+    members: IntArray, strict: IntArray, weights: FloatArray, tolerance: Tolerance
+) -> IntArray:
+    """Return the severity of each hour.
+
+    Parameters
+    ----------
+    members, strict : array (member, hour)
+        The worst finding of each member, and the worst `strict_finding`.
+    weights : array (member,)
+        Of each member. [1]
+    tolerance
+        The shares that suffice.
+    """
+    return np.maximum(
+        severity_at_tolerance(members, weights, tolerance.of_winds),
+        severity_at_tolerance(strict, weights, tolerance.share),
+    )
+
+
+def worst_of_members(hazards: Sequence[WeighedHazard]) -> tuple[IntArray, IntArray]:
+    """Return each member's worst finding among some hazards, and its worst strict one.
+
+    A hazard that a member's model never gives is no finding.
+    """
+    worst = strict = np.zeros_like(hazards[0].members)
+    for one in hazards:
+        found = np.where(one.counted[:, None], one.members, Severity.GO)
+        worst = np.maximum(worst, found)
+        strict = np.maximum(strict, strict_finding(one.hazard, found))
+    return worst, strict
 
 
 def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: str) -> IntArray:
@@ -118,7 +191,7 @@ def weigh(
     conditions: Conditions,
     limits: Limits,
     reductions: FloatArray,
-    tolerance: float,
+    tolerance: Tolerance,
     hazards: Sequence[Hazard] = HAZARDS,
 ) -> Weighing:
     """Weigh every hazard for every member and hour.
@@ -132,7 +205,7 @@ def weigh(
     reductions
         By how many Beaufort numbers the wind limits fall; broadcasts to (member, hour).
     tolerance
-        The share of the forecasts that suffices to decide an hour.
+        The shares of the forecasts that suffice to decide an hour.
     hazards
         What to weigh.
     """
@@ -142,13 +215,10 @@ def weigh(
         if (hazard.weighs in limits.limits or hazard.weighs in limits.undeclared)
         and not (hazard.only_where_made and _lacks_variable(hazard, conditions).all())
     )
-    shape = (len(conditions.models), len(conditions.time))
-    worst = np.full(shape, int(Severity.GO))
-    for one in weighed:
-        worst = np.maximum(worst, np.where(one.counted[:, None], one.members, Severity.GO))
-    together = severity_at_tolerance(worst, conditions.weights, tolerance)
+    worst, strict = worst_of_members(weighed)
+    together = severity_of_all(worst, strict, conditions.weights, tolerance)
     hours = np.maximum.reduce([together, *(one.hours for one in weighed)])
-    return Weighing(conditions.time, conditions.weights, weighed, worst, hours)
+    return Weighing(conditions.time, conditions.weights, weighed, worst, strict, hours)
 
 
 def _weigh_hazard(
@@ -156,7 +226,7 @@ def _weigh_hazard(
     conditions: Conditions,
     limits: Limits,
     reductions: FloatArray,
-    tolerance: float,
+    tolerance: Tolerance,
 ) -> WeighedHazard:
     shape = (len(conditions.models), len(conditions.time))
     value = np.broadcast_to(conditions.quantities[hazard.weighs], shape)
@@ -175,7 +245,13 @@ def _weigh_hazard(
     members = severity(value, marginal, no_go, worse)
     if not hazard.required:
         members = np.where(members == Severity.UNKNOWN, Severity.MARGINAL, members)
-    hours = _hours(members, counted, conditions.weights, tolerance, hazard.required)
+    strict = strict_finding(hazard, members)
+    weights = conditions.weights[counted]
+    if counted.any():
+        hours = severity_of_all(members[counted], strict[counted], weights, tolerance)
+    else:
+        nothing = Severity.UNKNOWN if hazard.required else Severity.MARGINAL
+        hours = np.full(members.shape[1], int(nothing))
     return WeighedHazard(hazard, value, marginal, no_go, members, counted, hours)
 
 
@@ -185,14 +261,3 @@ def _lacks_variable(hazard: Hazard, conditions: Conditions) -> BoolArray:
     for variable in hazard.lacking:
         lacks = lacks | conditions.lacking[variable]
     return lacks
-
-
-def _hours(
-    members: IntArray, counted: BoolArray, weights: FloatArray, tolerance: float, required: bool
-) -> IntArray:
-    """Return each hour's severity over the members whose model provides the quantity."""
-    if not counted.any():
-        nothing = Severity.UNKNOWN if required else Severity.MARGINAL
-        return np.full(members.shape[1], int(nothing))
-    share = weights[counted] / weights[counted].sum()
-    return severity_at_tolerance(members[counted], share, tolerance)

@@ -22,9 +22,10 @@ from safety_check.model.verdict import (
     Window,
 )
 from safety_check.model.weather import Briefing, Provenance
+from safety_check.physics.odds import Tolerance
 from safety_check.rules.advice import build_advice
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
-from safety_check.rules.engine import WeighedHazard, Weighing
+from safety_check.rules.engine import WeighedHazard, Weighing, share_that_decides
 from safety_check.rules.limits import REDUCTION_CAUSES
 from safety_check.rules.loosened import describe_loosened
 from safety_check.rules.ranking import (
@@ -78,7 +79,7 @@ def build_verdict(
     cautions
         What always holds.
     """
-    plan, briefing, tolerance = case.plan, case.briefing, case.tolerance
+    plan, briefing, tolerance = case.plan, case.briefing, weighed.tolerance
     conditions, weighing, context = weighed.conditions, weighed.weighing, weighed.context
     trip, best = weighed.trip, best_possible(briefing)
     hours = np.maximum(weighing.hours, best)
@@ -101,7 +102,7 @@ def build_verdict(
         around=tuple(around),
         advice=build_advice(case, weighed, trip, best, rulebook),
         disagreement=_disagreement(conditions, hours, trip, context),
-        loosened=describe_loosened(context, tolerance),
+        loosened=describe_loosened(context, tolerance.share),
         trip_odds=trip_odds(weighing, trip),
         judged_until=plan.end + timedelta(seconds=rulebook.course.margin),
         course=describe_course(plan, conditions.way.ways.farthest, rulebook.course),
@@ -111,12 +112,12 @@ def build_verdict(
 def severity_of_plan(case: Case, weighed: WeighedHours) -> Severity:
     """Return the verdict on a plan from its weighed trip."""
     held = best_possible(case.briefing)
-    return max(trip_severity(weighed.weighing, weighed.trip, case.tolerance), held)
+    return max(trip_severity(weighed.weighing, weighed.trip, weighed.tolerance), held)
 
 
 def list_findings(case: Case, weighed: WeighedHours) -> list[Finding]:
     """Return every finding over a plan's trip, in no order."""
-    weighing, trip, tolerance = weighed.weighing, weighed.trip, case.tolerance
+    weighing, trip, tolerance = weighed.weighing, weighed.trip, weighed.tolerance
     return [
         *(
             build_finding(one, weighing, trip, weighed.context, tolerance, weighed.conditions)
@@ -143,7 +144,7 @@ def build_finding(
     weighing: Weighing,
     trip: np.ndarray,
     context: ReasonContext,
-    tolerance: float,
+    tolerance: Tolerance,
     conditions: Conditions,
 ) -> Finding:
     """Return one hazard's finding over the trip, from its worst hour.
@@ -156,7 +157,8 @@ def build_finding(
     at_worst = trip[weighed.hours[trip] == severity]
     if not at_worst.size:
         at_worst = trip[(weighed.members[:, trip] >= severity).any(axis=0)]
-    hour, member = _worst(weighed, weights, at_worst, tolerance, limit)
+    share = share_that_decides(hazard, severity, tolerance)
+    hour, member = _worst(weighed, weights, at_worst, share, limit)
     bounds = weighed.no_go if severity == Severity.NO_GO else weighed.marginal
     value, bound = float(weighed.value[member, hour]), float(bounds[member, hour])
     odds = odds_over_trip(weighed, weights, trip, severity)
@@ -191,7 +193,7 @@ def _worst(
     weighed: WeighedHazard,
     weights: FloatArray,
     hours: IntArray,
-    tolerance: float,
+    tolerated: float,
     limit: Limit | None,
 ) -> tuple[int, int]:
     """Return the hour and the member that decide.
@@ -208,7 +210,7 @@ def _worst(
     rows = np.arange(len(members))
     order = np.lexsort((value[rows, at], level[rows, at]))[::-1]
     share = np.cumsum(weights[members][order]) / weights[members].sum()
-    row = int(order[np.searchsorted(share, tolerance - 1e-9)])
+    row = int(order[np.searchsorted(share, tolerated - 1e-9)])
     return int(hours[at[row]]), int(members[row])
 
 
@@ -226,8 +228,8 @@ def _reduction_causes(
     )
 
 
-def several_together(weighing: Weighing, trip: IntArray, tolerance: float) -> list[Finding]:
-    """Return a finding for a trip whose severity results only from all hazards together."""
+def several_together(weighing: Weighing, trip: IntArray, tolerance: Tolerance) -> list[Finding]:
+    """Return a finding for a trip whose severity no hazard explains alone, only all together."""
     severity = trip_severity(weighing, trip, tolerance)
     alone = [
         hazard_over_trip(hazard, weighing.weights, trip, tolerance) for hazard in weighing.hazards
@@ -260,7 +262,7 @@ def _hour(
     conditions: Conditions,
     hours: np.ndarray,
     hour: int,
-    tolerance: float,
+    tolerance: Tolerance,
     context: ReasonContext,
 ) -> HourVerdict:
     moment: datetime = weighing.time[hour].astype("datetime64[s]").item()
@@ -280,7 +282,7 @@ def _hour(
 
 
 def _limits_of_hour(
-    weighing: Weighing, limits: Mapping[str, Limit], hour: int, tolerance: float
+    weighing: Weighing, limits: Mapping[str, Limit], hour: int, tolerance: Tolerance
 ) -> dict[str, tuple[tuple[float, float], tuple[str, ...]]]:
     """Return the bounds that the deciding member meets in an hour, and what lowers them.
 
@@ -290,23 +292,24 @@ def _limits_of_hour(
     for weighed in weighing.hazards:
         name = weighed.hazard.weighs
         if name in TABLE:
-            _, member = _worst(
-                weighed, weighing.weights, np.array([hour]), tolerance, limits.get(name)
+            share = share_that_decides(
+                weighed.hazard, Severity(int(weighed.hours[hour])), tolerance
             )
+            _, member = _worst(weighed, weighing.weights, np.array([hour]), share, limits.get(name))
             bounds = float(weighed.marginal[member, hour]), float(weighed.no_go[member, hour])
             found[name] = bounds, _reduction_causes(weighing, weighed, member, hour)
     return found
 
 
-def _shown(conditions: Conditions, hour: int, tolerance: float) -> Mapping[str, float]:
+def _shown(conditions: Conditions, hour: int, tolerance: Tolerance) -> Mapping[str, float]:
     """Return the middle of the forecasts, and between what all but the tolerated ends lie."""
     shape = (len(conditions.models), len(conditions.time))
     shown = {FARTHEST: float(conditions.quantities[FARTHEST][0, hour])}
     for name in TABLE:
         values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
         shown[name] = weighted_quantile(values, conditions.weights, 0.5)
-        shown[f"{name}_low"] = weighted_quantile(values, conditions.weights, 1 - tolerance)
-        shown[f"{name}_high"] = weighted_quantile(values, conditions.weights, tolerance)
+        shown[f"{name}_low"] = weighted_quantile(values, conditions.weights, 1 - tolerance.share)
+        shown[f"{name}_high"] = weighted_quantile(values, conditions.weights, tolerance.share)
     return shown
 
 

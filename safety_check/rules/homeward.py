@@ -9,9 +9,9 @@ import numpy as np
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.conditions.conditions import Conditions
 from safety_check.model.verdict import Severity
-from safety_check.physics.odds import severity_at_tolerance
+from safety_check.physics.odds import Tolerance
 from safety_check.physics.passage import HOUR
-from safety_check.rules.engine import Weighing, weigh
+from safety_check.rules.engine import Weighing, severity_of_all, weigh, worst_of_members
 from safety_check.rules.hazards_home import WORSE_BEFORE_HOME
 from safety_check.rules.limits import Limits
 
@@ -20,7 +20,7 @@ def with_return(
     weighing: Weighing,
     conditions: Conditions,
     limits: Limits,
-    tolerance: float,
+    tolerance: Tolerance,
     ahead: IntArray,
 ) -> Weighing:
     """Return the hours weighed again with the way home from each of them.
@@ -34,7 +34,7 @@ def with_return(
     limits
         The limits that hold.
     tolerance
-        The share of the forecasts that suffices to decide an hour.
+        The shares of the forecasts that suffice to decide an hour.
     ahead : array (member, hour)
         Severity of each whole hour without the way home: what is to be avoided.
     """
@@ -44,22 +44,21 @@ def with_return(
         replace(conditions, quantities=spare), limits, np.zeros(()), tolerance, [WORSE_BEFORE_HOME]
     )
     members = np.maximum(weighing.members, weighed.members)
-    together = severity_at_tolerance(members, weighing.weights, tolerance)
+    strict = np.maximum(weighing.strict, weighed.strict)
+    together = severity_of_all(members, strict, weighing.weights, tolerance)
     return replace(
         weighing,
         hazards=(*weighing.hazards, *weighed.hazards),
         members=members,
+        strict=strict,
         hours=np.maximum.reduce([weighing.hours, weighed.hours, together]),
     )
 
 
-def without_return(weighing: Weighing, tolerance: float) -> IntArray:
-    """Return the severity of each hour on its own, without the way home from it."""
+def without_return(weighing: Weighing, tolerance: Tolerance) -> IntArray:
+    """Return the severity of each hour by itself, the way home from it not counted."""
     hazards = [one for one in weighing.hazards if one.hazard is not WORSE_BEFORE_HOME]
-    members = np.maximum.reduce(
-        [np.where(one.counted[:, None], one.members, Severity.GO) for one in hazards]
-    )
-    together = severity_at_tolerance(members, weighing.weights, tolerance)
+    together = severity_of_all(*worst_of_members(hazards), weighing.weights, tolerance)
     hours: IntArray = np.maximum.reduce([together, *(one.hours for one in hazards)])
     return hours
 

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 from safety_check.conditions.coefficients import Coefficients
 from safety_check.conditions.course import CourseRule
+from safety_check.conditions.error_models import ErrorModels
 from safety_check.model.verdict import Limit, Severity
-from safety_check.physics.ensemble_calibration import ErrorModel
 from safety_check.physics.leeway import Leeway
+from safety_check.physics.odds import Tolerance
 from safety_check.rules.hazard import Hazard
 from safety_check.settings.limits import ReductionEntry
+from safety_check.settings.user_file import OddsTable
 
 
 @dataclass(frozen=True)
@@ -32,8 +34,8 @@ class Rulebook:
         Official event → what it means for a small craft.
     error_models
         Wind and gusts → how far their forecasts err, by lead time.
-    most_weight
-        The greatest weight of one member; a heavier one is split. [1]
+    winds_factor
+        Where winds are widened, so many times the user's tolerance decides. [1]
     leeways
         Kind of object → its leeway.
     coefficients
@@ -47,8 +49,16 @@ class Rulebook:
     greatest_reduction: float
     hazards: tuple[Hazard, ...]
     alerts: Mapping[str, Severity]
-    error_models: Mapping[str, ErrorModel]
-    most_weight: float
+    error_models: Mapping[str, ErrorModels]
+    winds_factor: float
     leeways: Mapping[str, Leeway]
     coefficients: Coefficients
     course: CourseRule
+
+    def tolerance(self, odds: OddsTable) -> Tolerance:
+        """Return the shares of the forecasts that suffice to decide, by the user's settings.
+
+        The share for winds is larger only where they are widened, and never above a half.
+        """
+        factor = self.winds_factor if odds.dressing else 1.0
+        return Tolerance(odds.tolerance, min(factor * odds.tolerance, 0.5))

@@ -9,8 +9,13 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.model.verdict import Severity
-from safety_check.physics.odds import severity_at_tolerance
-from safety_check.rules.engine import WeighedHazard, Weighing
+from safety_check.physics.odds import Tolerance
+from safety_check.rules.engine import (
+    WeighedHazard,
+    Weighing,
+    severity_of_all,
+    strict_finding,
+)
 
 LONGEST = 24  # h; the longest trip that is searched for
 
@@ -24,12 +29,16 @@ def trip_odds(weighing: Weighing, trip: IntArray) -> Mapping[Severity, float]:
     return {level: float(weighing.weights[worst == level].sum()) for level in Severity}
 
 
-def trip_severity(weighing: Weighing, trip: IntArray, tolerance: float) -> Severity:
+def trip_severity(weighing: Weighing, trip: IntArray, tolerance: Tolerance) -> Severity:
     """Return the severity of a trip: of its worst hour, or of enough forecasts at any hour.
 
     Dangers that the forecasts expect at different hours add up over the trip.
     """
-    together = _at_tolerance(weighing.members[:, trip], weighing.weights, tolerance)
+    worst, strict = (
+        members[:, trip].max(axis=1, keepdims=True)
+        for members in (weighing.members, weighing.strict)
+    )
+    together = Severity(int(severity_of_all(worst, strict, weighing.weights, tolerance)[0]))
     each_hazard = [
         hazard_over_trip(hazard, weighing.weights, trip, tolerance) for hazard in weighing.hazards
     ]
@@ -37,14 +46,19 @@ def trip_severity(weighing: Weighing, trip: IntArray, tolerance: float) -> Sever
 
 
 def hazard_over_trip(
-    hazard: WeighedHazard, weights: FloatArray, trip: IntArray, tolerance: float
+    hazard: WeighedHazard, weights: FloatArray, trip: IntArray, tolerance: Tolerance
 ) -> Severity:
     """Return the severity of one hazard over a trip, among the members that are counted."""
     worst_hour = Severity(int(hazard.hours[trip].max()))
     if not hazard.counted.any():
         return worst_hour
     counted = hazard.counted
-    over = _at_tolerance(hazard.members[counted][:, trip], weights[counted], tolerance)
+    members = hazard.members[counted][:, trip]
+    worst, strict = (
+        each.max(axis=1, keepdims=True)
+        for each in (members, strict_finding(hazard.hazard, members))
+    )
+    over = Severity(int(severity_of_all(worst, strict, weights[counted], tolerance)[0]))
     return max(worst_hour, over)
 
 
@@ -57,11 +71,6 @@ def odds_over_trip(
         return 1.0
     reaches = (hazard.members[counted][:, trip] >= severity).any(axis=1)
     return float(weights[counted][reaches].sum() / weights[counted].sum())
-
-
-def _at_tolerance(members: IntArray, weights: FloatArray, tolerance: float) -> Severity:
-    worst = members.max(axis=1, keepdims=True)
-    return Severity(int(severity_at_tolerance(worst, weights, tolerance)[0]))
 
 
 # -- every trip of whole hours ---------------------------------------------------------------------
@@ -84,7 +93,7 @@ class TripTable:
 
 
 def judge_trips(
-    under_way: Weighing, returning: Weighing, best_possible: Severity, tolerance: float
+    under_way: Weighing, returning: Weighing, best_possible: Severity, tolerance: Tolerance
 ) -> TripTable:
     """Return the verdict on every trip of 1 to 24 whole hours.
 
@@ -97,7 +106,7 @@ def judge_trips(
     best_possible
         The best severity an hour can have, given the sources that did not answer.
     tolerance
-        The share of the forecasts that suffices to decide.
+        The shares of the forecasts that suffice to decide.
 
     Notes
     -----
@@ -106,13 +115,14 @@ def judge_trips(
     """
     weights = under_way.weights
     members = worst_of_trips(under_way.members, returning.members)
+    strict = worst_of_trips(under_way.strict, returning.strict)
     severity = np.maximum.reduce(
         [
             worst_of_trips(
                 np.maximum(under_way.hours, best_possible),
                 np.maximum(returning.hours, best_possible),
             ),
-            _trips_at_tolerance(members, weights, tolerance),
+            _trips_at_tolerance(members, strict, weights, tolerance),
             *(
                 _hazard_trips(away, back, weights, tolerance)
                 for away, back in zip(under_way.hazards, returning.hazards, strict=True)
@@ -124,18 +134,28 @@ def judge_trips(
 
 
 def _hazard_trips(
-    away: WeighedHazard, back: WeighedHazard, weights: FloatArray, tolerance: float
+    away: WeighedHazard, back: WeighedHazard, weights: FloatArray, tolerance: Tolerance
 ) -> IntArray:
     """Return the severity of a hazard that some models never give, for every trip."""
     counted = away.counted
-    members = worst_of_trips(away.members[counted], back.members[counted])
-    return _trips_at_tolerance(members, weights[counted], tolerance)
+    members, strict = (
+        worst_of_trips(under_way[counted], returning[counted])
+        for under_way, returning in (
+            (away.members, back.members),
+            (strict_finding(away.hazard, away.members), strict_finding(back.hazard, back.members)),
+        )
+    )
+    return _trips_at_tolerance(members, strict, weights[counted], tolerance)
 
 
-def _trips_at_tolerance(members: IntArray, weights: FloatArray, tolerance: float) -> IntArray:
+def _trips_at_tolerance(
+    members: IntArray, strict: IntArray, weights: FloatArray, tolerance: Tolerance
+) -> IntArray:
     """Return severities (length, hour) from those of members (length, member, hour)."""
-    flat = np.moveaxis(members, 1, 0).reshape(len(weights), -1)
-    found = severity_at_tolerance(flat, weights, tolerance)
+    worst, at_share = (
+        np.moveaxis(each, 1, 0).reshape(len(weights), -1) for each in (members, strict)
+    )
+    found = severity_of_all(worst, at_share, weights, tolerance)
     return found.reshape(members.shape[0], members.shape[2])
 
 

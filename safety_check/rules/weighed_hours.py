@@ -9,6 +9,7 @@ from safety_check.conditions.calibration import Calibration
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.ensemble import Ensemble
 from safety_check.conditions.forecast_trend import ForecastSummary
+from safety_check.physics.odds import Tolerance
 from safety_check.rules.engine import Weighing
 from safety_check.rules.reasons import ReasonContext
 
@@ -31,6 +32,8 @@ class WeighedHours:
         NaN where it is not known. [K]
     forecast
         What the forecasts say of the wind, before any correction.
+    tolerance
+        The shares of the forecasts that decided.
     calibration
         How the forecasts were shifted and widened; None where they were not.
     """
@@ -43,4 +46,5 @@ class WeighedHours:
     context: ReasonContext
     water_temperature: float
     forecast: ForecastSummary
+    tolerance: Tolerance
     calibration: Calibration | None

@@ -48,11 +48,10 @@ DEFAULT_TOLERANCE = 0.1  # one forecast in ten decides
 class OddsTable(Strict):
     """[odds]: the share of the forecasts that decides, and how they are calibrated first.
 
-    `dressing` widens them by the published errors of such forecasts, `local_correction` by
-    their errors at this launch; `may_improve` lets the latter lower and narrow them too. A
-    model with a single run has no spread and is taken as it is, because the limits have a
-    margin of their own; `lone_runs` widens it too. `loosen` confirms a tolerance above the
-    default.
+    `dressing` shifts and widens every run of every model by the errors of such forecasts, and
+    `local_correction` by their errors at this launch; `may_improve` lets the latter lower and
+    narrow them too. Where winds are widened, twice the `tolerance` decides. `loosen` confirms a
+    tolerance above the default.
     """
 
     tolerance: float = Field(default=DEFAULT_TOLERANCE, ge=0.01, le=0.5)
@@ -60,7 +59,6 @@ class OddsTable(Strict):
     dressing: bool = True
     local_correction: bool = True
     may_improve: bool = False
-    lone_runs: bool = False
 
     @model_validator(mode="after")
     def _confirmed(self) -> OddsTable:

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray
-from safety_check.conditions.error_models import WINDS
+from safety_check.conditions.error_models import WINDS, ErrorModels
 from safety_check.conditions.forecast_trend import ForecastSummary
 from safety_check.model.history import CheckLine
 from safety_check.model.trip import Trip
@@ -115,7 +115,7 @@ def checks_to_compare(
 def fit_corrections(
     said: Iterable[tuple[date, ForecastSummary]],
     found: Sequence[Outcome],
-    error_models: Mapping[str, ErrorModel],
+    error_models: Mapping[str, ErrorModels],
     shrinkage: Shrinkage,
     at: datetime,
 ) -> tuple[dict[str, LocalCorrection], dict[str, int]]:
@@ -142,7 +142,8 @@ def fit_corrections(
     told = tuple(said)
     learnt: dict[str, LocalCorrection] = {}
     days: dict[str, int] = {}
-    for quantity, error_model in error_models.items():
+    for quantity, models in error_models.items():
+        error_model = models.several
         pairs = {
             (day, summary.at): pair
             for day, summary in told
@@ -168,7 +169,7 @@ def _pair(
     matched = (said.time[where] == outcome.time) & (outcome.time > made)
     hours = where[matched]
     lead = said.lead_hours[hours]
-    location, scale = error_model.distribution(
+    location, scale = error_model.of_mean(
         said.mean[outcome.quantity][hours], said.spread[outcome.quantity][hours], lead
     )
     pairs = np.array([location, scale, outcome.value[matched], lead])

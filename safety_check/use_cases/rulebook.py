@@ -33,7 +33,7 @@ def load_rulebook() -> Rulebook:
         hazards=tuple(HAZARDS),
         alerts=alert_table(),
         error_models=load_error_models(),
-        most_weight=shipped_odds().members.most_weight,
+        winds_factor=shipped_odds().tolerance.winds_factor,
         leeways=load_leeways(),
         coefficients=load_coefficients(),
         course=CourseRule(shipped_trip().return_.margin, shipped_trip().course.fastest),

@@ -1,4 +1,4 @@
-"""Fit the dressing of an ensemble to cases: files, least mean CRPS, stations."""
+"""Fit the widening of forecasts to cases: files, least mean CRPS, stations."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from safety_check.arrays import BoolArray, FloatArray
+from safety_check.conditions.error_models import ErrorModels
 from safety_check.physics.ensemble_calibration import (
     MEAN_DEVIATION,
     ErrorModel,
@@ -20,9 +21,11 @@ from safety_check.physics.ensemble_calibration import (
     Shrinkage,
     local_correction,
     mean_and_spread,
+    widened_value,
 )
 
 LEAD = np.zeros(1)  # a file tells one lead time at most: all its rows are at the only node
+LEVELS_OF_ONE, LEVELS_OF_SEVERAL = 15, 5  # quantiles of each run that the score is taken of
 Corrections = Mapping[str, LocalCorrection | None]
 
 # -- the files ---------------------------------------------------------------------------------
@@ -90,59 +93,65 @@ def quantiles(ranked: FloatArray, level: FloatArray) -> FloatArray:
 # -- fitting: least mean CRPS ------------------------------------------------------------------
 
 
-def crps_truncated_logistic(
-    observed: FloatArray, location: FloatArray, scale: FloatArray
-) -> FloatArray:
-    """Continuous ranked probability score of a logistic distribution cut off below zero.
+def crps(values: FloatArray, weights: FloatArray, observed: FloatArray) -> FloatArray:
+    """Continuous ranked probability score of weighted members.
 
     Parameters
     ----------
-    observed, location, scale : arrays of one shape
-        None negative, scale positive. [one unit]
+    values : array (member, row)
+        [one unit]
+    weights : array (member,)
+        Sum 1. [1]
+    observed : array (row,)
+        In the same unit.
 
     Returns
     -------
-    array
-        ∫ (F(x) − 1{x ≥ observed})² dx, worked out by parts, in the same unit.
+    array (row,)
+        ∫ (F(x) − 1{x ≥ observed})² dx, in the same unit.
 
     Examples
     --------
-    >>> crps_truncated_logistic(np.array(97.0), np.array(100.0), np.array(1.0)).round(4)
-    np.float64(2.0972)
+    >>> crps(np.array([[1.0], [3.0]]), np.array([0.5, 0.5]), np.array([2.0]))
+    array([0.5])
     """
-    whole = np.logaddexp(0.0, location / scale)
-    kept = 1 / (1 + np.exp(-location / scale))
-    beyond = np.logaddexp(0.0, (location - observed) / scale)
-    return np.asarray(observed + scale * ((whole / kept - 1) - 2 * (whole - beyond)) / kept)
+    order = np.argsort(values, axis=0)
+    ranked, share = np.take_along_axis(values, order, axis=0), weights[order]
+    below = np.cumsum(share, axis=0) - share
+    among = (share * ranked * (2 * below + share - 1)).sum(axis=0)
+    return np.asarray(weights @ np.abs(values - observed) - among)
 
 
-def distribution(cases: Cases, dressing: ErrorModel) -> tuple[FloatArray, FloatArray]:
-    """Return location and scale of every row."""
-    mean, spread = mean_and_spread(cases.members, np.ones(len(cases.members)))
-    return dressing.distribution(mean, spread, np.zeros_like(mean))
+def fitted(cases: Cases) -> ErrorModels:
+    """Return the coefficients with the least mean CRPS: of each member alone, and of all."""
+    size = len(cases.members)
+    singles = cases.members.reshape(1, -1)
+    return ErrorModels(
+        one=_fitted(singles, np.tile(cases.observed, size), LEVELS_OF_ONE),
+        several=_fitted(cases.members, cases.observed, LEVELS_OF_SEVERAL),
+    )
 
 
-def fitted(cases: Cases) -> ErrorModel:
-    """Return the coefficients with the least mean CRPS on some cases."""
-    mean = cases.members.mean(axis=0)
-    middle = mean.mean()
+def _fitted(runs: FloatArray, observed: FloatArray, levels: int) -> ErrorModel:
+    level = np.tile((np.arange(levels) + 0.5) / levels, len(runs))
+    member, weights = np.repeat(runs, levels, axis=0), np.full(len(level), 1 / len(level))
+    lead, middle = np.zeros(len(observed)), float(runs.mean())
 
     def at(point: FloatArray) -> ErrorModel:
-        level, slope, *rest = point  # the level in the middle hardly depends on the slope
-        return at_one_lead([level - slope * middle, slope, *np.abs(rest)])
+        height, slope, *rest = point  # the height in the middle hardly depends on the slope
+        return at_one_lead([height - slope * middle, slope, *np.abs(rest)])
 
     def score(point: FloatArray) -> float:
-        return float(
-            crps_truncated_logistic(cases.observed, *distribution(cases, at(point))).mean()
-        )
+        values = widened_value(member, level, lead, at(point))
+        return float(crps(values, weights, observed).mean())
 
-    slope = np.polyfit(mean, cases.observed, 1)[0]
-    start = np.array([cases.observed.mean(), slope, 1.0, 0.1, 0.3])
-    return at(least(score, start, np.array([0.5, 0.1, 0.3, 0.05, 0.2])))
+    slope = np.polyfit(runs.mean(axis=0), observed, 1)[0]
+    start = np.array([observed.mean(), slope, 1.0, 0.1])
+    return at(least(score, start, np.array([0.5, 0.1, 0.3, 0.05])))
 
 
 def at_one_lead(values: Sequence[float]) -> ErrorModel:
-    """Return a dressing from its coefficients at the only lead time."""
+    """Return an error model from its coefficients at the only lead time."""
     return ErrorModel(LEAD, *(np.array([value]) for value in values))
 
 
@@ -166,35 +175,39 @@ def least(
 # -- stations ----------------------------------------------------------------------------------
 
 
-def corrections(cases: Cases, dressing: ErrorModel, shrinkage: Shrinkage) -> Corrections:
-    """Return what each station's own cases say about the dressing."""
+def distribution(cases: Cases, model: ErrorModel) -> tuple[FloatArray, FloatArray]:
+    """Return location and scale of every row, all its members together."""
+    mean, spread = mean_and_spread(cases.members, np.ones(len(cases.members)))
+    return model.of_mean(mean, spread, np.zeros_like(mean))
+
+
+def corrections(cases: Cases, model: ErrorModel, shrinkage: Shrinkage) -> Corrections:
+    """Return what each station's own cases say about the widening."""
     found = {}
     for place in np.unique(cases.place):
         own = cases.rows(cases.place == place)
-        location, scale = distribution(own, dressing)
+        location, scale = distribution(own, model)
         lead = age = np.zeros_like(location)  # the files tell no dates
         pairs = ForecastPairs(location, scale, own.observed, lead, age)
         found[str(place)] = local_correction(pairs, LEAD, shrinkage)
     return found
 
 
-def evidence(cases: Cases, dressing: ErrorModel) -> FloatArray:
+def evidence(cases: Cases, model: ErrorModel) -> FloatArray:
     """Return what `Shrinkage` calls bias_pairs, tilt_squares and spread_pairs.
 
     Each is the variance within stations over that between them, which is what the stations'
     figures vary less what chance alone would make them vary.
     """
-    rows = [
-        _station(cases.rows(cases.place == place), dressing) for place in np.unique(cases.place)
-    ]
-    figures, within, chance = (np.array(column) for column in zip(*rows, strict=True))
+    rows = [_station(cases.rows(cases.place == place), model) for place in np.unique(cases.place)]
+    figures, within, chance = (np.array(each) for each in zip(*rows, strict=True))
     between = figures.var(axis=0, ddof=1) - chance.mean(axis=0)
     return np.where(between > 0, within.mean(axis=0) / np.abs(between), np.inf)
 
 
-def _station(own: Cases, dressing: ErrorModel) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _station(own: Cases, model: ErrorModel) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Bias, tilt and log spread; the variance of each within the station, and by chance."""
-    location, scale = distribution(own, dressing)
+    location, scale = distribution(own, model)
     off, error = location - location.mean(), own.observed - location
     bias, tilt = error.mean(), off @ error / (off @ off)
     rest = error - bias - tilt * off
