@@ -33,7 +33,7 @@ MEANS = {
     Severity.NO_GO: "do not launch as planned",
 }
 SPREAD = (
-    "Wind and waves: median of the forecasts, then the high end (1 in 10 is at or above it, unless"
+    "Wind and waves: median of the forecasts, then the high end (1 in 5 is at or above it, unless"
     " you set other odds)."
 )
 

@@ -308,8 +308,8 @@ def _shown(conditions: Conditions, hour: int, tolerance: Tolerance) -> Mapping[s
     for name in TABLE:
         values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
         shown[name] = weighted_quantile(values, conditions.weights, 0.5)
-        shown[f"{name}_low"] = weighted_quantile(values, conditions.weights, 1 - tolerance.share)
-        shown[f"{name}_high"] = weighted_quantile(values, conditions.weights, tolerance.share)
+        shown[f"{name}_low"] = weighted_quantile(values, conditions.weights, 1 - tolerance.of_winds)
+        shown[f"{name}_high"] = weighted_quantile(values, conditions.weights, tolerance.of_winds)
     return shown
 
 
