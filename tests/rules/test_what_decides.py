@@ -81,7 +81,7 @@ def test_one_model_of_six_is_no_longer_certain() -> None:
         (5, 8, scenes.READY, {GO}),
         (8, 12, scenes.READY, {GO}),
         (9, 14, ALONE, {MARGINAL}),
-        (11, 16, ALONE, {MARGINAL}),
+        (10, 15, ALONE, {MARGINAL}),
         (14, 21, ALONE, {NO_GO}),
         (16, 25, scenes.READY, {NO_GO}),
     ],
