@@ -153,7 +153,9 @@ def describe_calibration_used(case: Case, weighed: WeighedHours) -> tuple[str, .
     """Describe how the forecasts were calibrated before they were weighed."""
     lead = float(weighed.members.lead_hours[LEAD_IN])
     prefer = case.settings.preferences
-    return describe_calibration(weighed.calibration, case.past.days, lead, prefer)
+    return describe_calibration(
+        weighed.calibration, case.settings.user.odds, case.past.days, lead, prefer
+    )
 
 
 def find_shelter(case: Case, weighed: WeighedHours) -> Lee | None:

@@ -14,6 +14,7 @@ from safety_check.conditions.calibration import (
     Calibration,
     calibrate,
     choose_calibration,
+    tells_odds,
 )
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import (
@@ -100,12 +101,11 @@ def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> Forecast
     """Return the forecasts for some hours, corrected for their known errors."""
     briefing, past = case.briefing, case.past
     raw = as_forecast(briefing, hour_ends(hours), case.trust)
-    calibration = choose_calibration(
-        case.settings.user.odds,
-        past.corrections,
-        rulebook.error_models,
-        rulebook.tolerance(case.settings.user.odds).of_winds,
-    )
+    odds = case.settings.user.odds
+    calibration = None
+    if tells_odds(raw.models, odds, past.corrections):
+        share = rulebook.tolerance(odds, widened=True).of_winds
+        calibration = choose_calibration(odds, past.corrections, rulebook.error_models, share)
     missed = find_missed_forecasts(case, rulebook)
     observed = [miss.observation for miss in missed]
     members = calibrate(raw, briefing, case.trust, calibration, observed)
@@ -131,7 +131,7 @@ def weigh_conditions(
         What that makes of this water, for the plan's craft and paddler.
     """
     plan, briefing, hours = case.plan, case.briefing, conditions.time
-    tolerance = rulebook.tolerance(case.settings.user.odds)
+    tolerance = rulebook.tolerance(case.settings.user.odds, widened=given.calibration is not None)
     forecast, temperature = given.forecast, read_water(case).value
     known = warnings_known(briefing, case.trust.greatest_age)
     warned = warnings_over(briefing.alerts, hours, rulebook.alerts, known)

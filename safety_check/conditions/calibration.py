@@ -142,14 +142,22 @@ def _torn(members: Ensemble, name: str, wide: FloatArray) -> BoolArray:
 
 # -- in words ------------------------------------------------------------------------------------
 
-TAKEN_AS_THEY_CAME = "The forecasts' widening is switched off in your settings (odds.dressing)."
+SWITCHED_OFF = "The forecasts' widening is switched off in your settings (odds.dressing)."
+TAKEN_AS_THEY_CAME = (
+    "No model runs more than once here, so the winds are weighed as forecast; the limits have a"
+    " margin for their error (odds.lone_runs widens them too)."
+)
 WIDENED = (
     "The wind and gusts of each forecast are shifted and widened by how far such forecasts err."
 )
 
 
 def describe_calibration(
-    wider: Calibration | None, days: Mapping[str, int], lead_hours: float, prefer: Preferences
+    wider: Calibration | None,
+    odds: OddsTable,
+    days: Mapping[str, int],
+    lead_hours: float,
+    prefer: Preferences,
 ) -> tuple[str, ...]:
     """Describe the calibration of the forecasts, and what past days at the launch added.
 
@@ -157,6 +165,8 @@ def describe_calibration(
     ----------
     wider
         None where nothing was done.
+    odds
+        The user's settings.
     days
         Wind and gusts → from how many days a correction was learnt.
     lead_hours
@@ -165,7 +175,7 @@ def describe_calibration(
         The user's units.
     """
     if wider is None:
-        return (TAKEN_AS_THEY_CAME,)
+        return (TAKEN_AS_THEY_CAME if odds.dressing else SWITCHED_OFF,)
     local = [
         _local(name, correction, days[name], np.array(lead_hours), wider.may_improve, prefer)
         for name, correction in wider.corrections.items()
@@ -195,18 +205,31 @@ def _local(
     return f"{said}: both are added."
 
 
+def tells_odds(
+    models: Sequence[str], odds: OddsTable, corrections: Mapping[str, LocalCorrection]
+) -> bool:
+    """Return whether the forecasts, or past days at the launch, tell how likely a wind is.
+
+    Single runs alone don't: they are weighed as they came, since the limits have a margin of
+    their own for how a forecast errs.
+    """
+    several = not _single_runs(models).all()
+    learned = bool(corrections) and odds.local_correction
+    return odds.dressing and (several or learned or odds.lone_runs)
+
+
 def choose_calibration(
     odds: OddsTable,
     corrections: Mapping[str, LocalCorrection],
     error_models: Mapping[str, ErrorModels],
     share: float,
-) -> Calibration | None:
+) -> Calibration:
     """Return the calibration that the user's settings and past days at the launch ask for.
 
     Parameters
     ----------
     odds
-        Without `dressing` nothing is widened and nothing corrected.
+        The user's settings.
     corrections
         From past days; left out where the user switched them off.
     error_models
@@ -214,7 +237,5 @@ def choose_calibration(
     share
         Of the forecasts, that decides on widened winds. [1]
     """
-    if not odds.dressing:
-        return None
     local = corrections if odds.local_correction else {}
     return Calibration(error_models, share, local, odds.may_improve)

@@ -55,10 +55,10 @@ class Rulebook:
     coefficients: Coefficients
     course: CourseRule
 
-    def tolerance(self, odds: OddsTable) -> Tolerance:
+    def tolerance(self, odds: OddsTable, *, widened: bool) -> Tolerance:
         """Return the shares of the forecasts that suffice to decide, by the user's settings.
 
         The share for winds is larger only where they are widened, and never above a half.
         """
-        factor = self.winds_factor if odds.dressing else 1.0
+        factor = self.winds_factor if widened else 1.0
         return Tolerance(odds.tolerance, min(factor * odds.tolerance, 0.5))

@@ -50,8 +50,9 @@ class OddsTable(Strict):
 
     `dressing` shifts and widens every run of every model by the errors of such forecasts, and
     `local_correction` by their errors at this launch; `may_improve` lets the latter lower and
-    narrow them too. Where winds are widened, twice the `tolerance` decides. `loosen` confirms a
-    tolerance above the default.
+    narrow them too. Where winds are widened, twice the `tolerance` decides. Without an ensemble
+    or past days there are no odds to tell, and the limits' own margin covers the error;
+    `lone_runs` widens single runs there too. `loosen` confirms a tolerance above the default.
     """
 
     tolerance: float = Field(default=DEFAULT_TOLERANCE, ge=0.01, le=0.5)
@@ -59,6 +60,7 @@ class OddsTable(Strict):
     dressing: bool = True
     local_correction: bool = True
     may_improve: bool = False
+    lone_runs: bool = False
 
     @model_validator(mode="after")
     def _confirmed(self) -> OddsTable:

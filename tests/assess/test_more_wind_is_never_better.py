@@ -22,7 +22,7 @@ from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 
-WIDENED = scenes.settings(dressing=True)
+WIDENED = scenes.settings(dressing=True, lone_runs=True)
 TRIP = scenes.plan(hours=3)
 ALONE = replace(
     scenes.READY, company="alone", self_rescue=True, means_to_call=True, sound_signal=True

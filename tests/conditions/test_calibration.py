@@ -35,8 +35,8 @@ from tests import scenes
 
 ODDS = OddsTable()
 AS_THEY_COME = scenes.settings()
-WIDENED = scenes.settings(dressing=True)
-IMPROVING = scenes.settings(dressing=True, may_improve=True)
+WIDENED = scenes.settings(dressing=True, lone_runs=True)
+IMPROVING = scenes.settings(dressing=True, lone_runs=True, may_improve=True)
 NODES = load_error_models()[WIND].one.lead_hours
 WINDS = st.lists(st.tuples(st.floats(0, 14), st.floats(0, 8)), min_size=1, max_size=4)
 FEW = hypothesis(max_examples=20)
@@ -83,7 +83,9 @@ def severity(
 def shipped_calibration(
     odds: OddsTable, corrections: dict[str, LocalCorrection]
 ) -> Calibration | None:
-    share = load_rulebook().tolerance(odds).of_winds
+    if not odds.dressing:
+        return None
+    share = load_rulebook().tolerance(odds, widened=True).of_winds
     return choose_calibration(odds, corrections, load_error_models(), share)
 
 
@@ -270,9 +272,25 @@ def test_the_shipped_coefficients_are_in_order_and_cover_the_longest_forecast() 
 
 def test_where_winds_are_widened_twice_the_share_decides_but_never_more_than_half() -> None:
     book = load_rulebook()
-    assert book.tolerance(OddsTable()) == Tolerance(0.1, 0.2)
-    assert book.tolerance(OddsTable(dressing=False)) == Tolerance(0.1, 0.1)
-    assert book.tolerance(OddsTable(tolerance=0.4, loosen=True)) == Tolerance(0.4, 0.5)
+    assert book.tolerance(OddsTable(), widened=True) == Tolerance(0.1, 0.2)
+    assert book.tolerance(OddsTable(), widened=False) == Tolerance(0.1, 0.1)
+    loose = OddsTable(tolerance=0.4, loosen=True)
+    assert book.tolerance(loose, widened=True) == Tolerance(0.4, 0.5)
+
+
+def test_single_runs_are_widened_beside_an_ensemble_but_not_alone() -> None:
+    default = scenes.settings(dressing=True)
+    breeze = (4.2, 1.8)
+    alone = scenes.verdict(forecast(breeze, breeze, models=["one", "two"]), own=default)
+    assert "weighed as forecast" in alone.widening[0]
+    assert alone.trip_odds[Severity.GO] == 1
+    beside = scenes.verdict(
+        forecast(breeze, breeze, breeze, models=["one", "many", "many"]), own=default
+    )
+    wider = scenes.verdict(forecast(breeze, models=["one"]), own=WIDENED)
+    assert "shifted and widened" in beside.widening[0]
+    assert 0 < beside.trip_odds[Severity.GO] < 1
+    assert 0 < wider.trip_odds[Severity.GO] < 1
 
 
 # -- in words --------------------------------------------------------------------------------------
@@ -282,7 +300,7 @@ def told(bias: float, spread: float = 1.0, may_improve: bool = False) -> str:
     wider = shipped_calibration(
         OddsTable(may_improve=may_improve), {GUST: correction(bias, spread=spread)}
     )
-    return describe_calibration(wider, {GUST: 12}, 24.0, Preferences())[-1]
+    return describe_calibration(wider, OddsTable(), {GUST: 12}, 24.0, Preferences())[-1]
 
 
 def test_the_report_says_what_was_done_and_from_how_many_days() -> None:

@@ -17,7 +17,7 @@ from tests import scenes
 
 DEFAULT = Tolerance(share=0.1, of_winds=0.2)
 GO, MARGINAL, UNKNOWN, NO_GO = Severity
-WIDENED = scenes.settings(dressing=True)
+WIDENED = scenes.settings(dressing=True, lone_runs=True)
 ALONE = replace(
     scenes.READY, company="alone", self_rescue=True, means_to_call=True, sound_signal=True
 )
