@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import socket
 import threading
 import time
 from collections.abc import Iterator
@@ -13,6 +14,8 @@ from typing import Any
 
 import httpx
 import pytest
+import uvicorn
+from starlette.applications import Starlette
 
 from safety_check.web import demonstration, server
 from safety_check.web.server import Address
@@ -50,17 +53,39 @@ def running(key: str | None = None) -> Iterator[Live]:
     opened = server.open_address(0)
     at = replace(opened, key=key)
     session = demonstration.sample_session()
-    made = server.server(at, session)
+    base = f"http://{at.host}:{at.port}"
+    with (
+        _in_background(server.server(at, session), at),
+        httpx.Client(base_url=base, follow_redirects=True, timeout=PATIENCE) as client,
+    ):
+        yield Live(at, session, client)
+
+
+@contextmanager
+def serving(app: Starlette, send_buffer: int | None = None) -> Iterator[Address]:
+    """Serve an application as the live page is served, until the block ends.
+
+    `send_buffer` is how many bytes the system itself takes of an answer that nobody reads.
+    """
+    at = server.open_address(0)
+    if send_buffer is not None:
+        at.listening.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, send_buffer)
+    with _in_background(server.serving(app, at), at):
+        yield at
+
+
+@contextmanager
+def _in_background(made: uvicorn.Server, at: Address) -> Iterator[None]:
     thread = threading.Thread(target=made.run, args=([at.listening],), daemon=True)
     thread.start()
     end = time.monotonic() + PATIENCE
     while not made.started and time.monotonic() < end:
         time.sleep(0.01)
-    base = f"http://{at.host}:{at.port}"
-    with httpx.Client(base_url=base, follow_redirects=True, timeout=PATIENCE) as client:
-        yield Live(at, session, client)
-    made.should_exit = True
-    thread.join(PATIENCE)
+    try:
+        yield
+    finally:
+        made.should_exit = True
+        thread.join(PATIENCE)
     assert not thread.is_alive()
 
 

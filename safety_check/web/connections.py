@@ -5,11 +5,13 @@ from __future__ import annotations
 import asyncio
 from typing import Any, cast
 
+import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+INCOMPLETE = (h11.IDLE, h11.SEND_BODY)  # what a client's state is until its request is whole
 REQUEST_SECONDS = 10.0  # to send a whole request, head and form
 IDLE_SECONDS = 5  # between two requests
-READING_SECONDS = 30.0  # without taking any of an answer
+READING_SECONDS = 30.0  # to take an answer
 MOST_PER_CLIENT = 12  # a browser opens six
 
 
@@ -23,6 +25,8 @@ class BoundedProtocol(H11Protocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Count the connection, and give its first request a time limit."""
         super().connection_made(transport)
+        transport.set_write_buffer_limits(high=0)  # so that any unread byte has its time limit
+        self.cut_off = False
         self.opened = self.loop.time()
         self._request_timer: asyncio.TimerHandle | None = None
         self._reading_timer: asyncio.TimerHandle | None = None
@@ -49,7 +53,7 @@ class BoundedProtocol(H11Protocol):
         """Limit how long a client may leave an answer unread."""
         super().pause_writing()
         _cancel(self._reading_timer)
-        self._reading_timer = self.loop.call_later(READING_SECONDS, self.transport.abort)
+        self._reading_timer = self.loop.call_later(READING_SECONDS, self._cut_off)
 
     def resume_writing(self) -> None:
         """Resume, because the client reads again."""
@@ -57,13 +61,18 @@ class BoundedProtocol(H11Protocol):
         _cancel(self._reading_timer)
 
     def _limit_request(self) -> None:
-        self._request_timer = self.loop.call_later(REQUEST_SECONDS, self.transport.abort)
+        self._request_timer = self.loop.call_later(REQUEST_SECONDS, self._cut_off)
+
+    def _cut_off(self) -> None:
+        """Close at once, whatever is still to be read or sent."""
+        self.cut_off = True
+        self.transport.abort()
 
     def _request_complete(self) -> bool:
-        return self.cycle is not None and not self.cycle.more_body
+        return self.conn.their_state not in INCOMPLETE
 
     def _waits_for_an_answer(self) -> bool:
-        return self._request_complete() and not self.cycle.response_complete
+        return self.cycle is not None and not (self.cycle.more_body or self.cycle.response_complete)
 
     def _of_this_client(self) -> list[BoundedProtocol]:
         others = cast("set[Any]", self.connections)
@@ -71,7 +80,7 @@ class BoundedProtocol(H11Protocol):
         return [
             other
             for other in others
-            if other.client and other.client[0] == address and not other.transport.is_closing()
+            if other.client and other.client[0] == address and not other.cut_off
         ]
 
     def _make_room(self) -> None:
@@ -82,7 +91,7 @@ class BoundedProtocol(H11Protocol):
             if other is not self and not other._waits_for_an_answer()
         ]
         oldest = min(idle, key=lambda other: other.opened, default=self)
-        oldest.transport.abort()
+        oldest._cut_off()
 
 
 def _cancel(timer: asyncio.TimerHandle | None) -> None:
