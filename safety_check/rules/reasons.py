@@ -14,6 +14,7 @@ from safety_check.model.craft import Craft
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.verdict import Limit, Severity
+from safety_check.rules.endless import describe_endless, describe_far, describe_swim
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.limits import CHANGEABLE_CAUSES, Limits
 from safety_check.rules.missed_words import describe_missed_forecasts
@@ -73,6 +74,8 @@ class ReasonContext:
         """
         if math.isnan(value):
             return "unknown"
+        if math.isinf(value):
+            return describe_endless(value, shown_as)
         kind = self._kind(shown_as)
         if kind is not None:
             return show(value, *kind)
@@ -82,13 +85,13 @@ class ReasonContext:
             "energy": lambda energy: f"{energy:.0f} J/kg",
             "rain": lambda rain: f"{rain:.0f} mm",
             "share": lambda share: f"{100 * share:.0f} %",
-            "part": lambda part: "more than all" if math.isinf(part) else f"{100 * part:.0f} %",
-            "times": lambda times: "far beyond" if math.isinf(times) else f"{times:.1f} ×",
+            "part": lambda part: f"{100 * part:.0f} %",
+            "times": lambda times: f"{times:.1f} ×",
             "turn": lambda turn: f"{turn:.0f}°",
             "pressure": lambda fall: f"{fall / 100:.1f} hPa",
-            "spare": lambda spare: _margin(spare, "", "long before"),
-            "before_sunset": lambda left: _margin(left, " sunset", "in full daylight"),
-            "before_dusk": lambda left: _margin(left, " dusk", "in full daylight"),
+            "spare": lambda spare: _margin(spare, ""),
+            "before_sunset": lambda left: _margin(left, " sunset"),
+            "before_dusk": lambda left: _margin(left, " dusk"),
             "flag": lambda flag: "yes" if flag else "no",
             "declared": lambda flag: "declared" if flag else "not declared",
             "warning": lambda level: WARNING_LEVELS[round(level)],
@@ -156,6 +159,8 @@ class ReasonContext:
 
     def limit(self, hazard: Hazard, worst: WorstHour) -> str:
         """Return the clause that states the bound, and who or what set it."""
+        if not math.isfinite(worst.bound):
+            return self.bare_limit(hazard, worst)
         limit = self.limits.limits[hazard.weighs]
         return self.bare_limit(hazard, worst) + self._notes(
             hazard, limit, worst.severity == Severity.NO_GO, worst
@@ -163,6 +168,8 @@ class ReasonContext:
 
     def bare_limit(self, hazard: Hazard, worst: WorstHour) -> str:
         """Return the clause that states the bound."""
+        if not math.isfinite(worst.bound):
+            return "no limit is set"
         limit = self.limits.limits[hazard.weighs]
         beyond_no_go = worst.severity == Severity.NO_GO
         whose = "your limit" if limit.basis == "personal" else "the limit"
@@ -213,26 +220,19 @@ def _for_whom(hazard: Hazard, limit: Limit, craft: Craft) -> str:
     return ""
 
 
-def _margin(seconds: float, event: str, endless: str) -> str:
+def _margin(seconds: float, event: str) -> str:
     """Return how long before or after an event something is.
 
     Examples
     --------
-    >>> _margin(1500.0, " sunset", ""), _margin(-600.0, " dusk", ""), _margin(-50e3, " dusk", "")
+    >>> _margin(1500.0, " sunset"), _margin(-600.0, " dusk"), _margin(-50e3, " dusk")
     ('25 min before sunset', '10 min after dusk', 'in the dark')
     """
-    if math.isinf(seconds):
-        return endless if seconds > 0 else f"not before{event}"
     if event and seconds < -LONG_AFTER:
         return "in the dark"
     minutes = abs(seconds) / 60
     span = f"{minutes:.0f} min" if minutes < 100 else f"{minutes / 60:.0f} h"
     return f"{span} {'before' if seconds >= 0 else 'after'}{event}"
-
-
-def _share(whole: float, times: float) -> float:
-    """Return what goes so many times into the whole; nothing is known where it goes no times."""
-    return whole / times if times else math.nan
 
 
 def _sun(degrees: float) -> str:
@@ -309,6 +309,6 @@ def _write(
         at_end=context.start(worst.time) if night else f"at {context.end(worst.time)}",
         limit=limit(hazard, worst),
         where=worst.where,
-        far=context.value(context.from_shore, "distance"),
-        swim=context.value(_share(context.from_shore, worst.value), "distance"),
+        far=describe_far(context.from_shore, context.preferences.distance),
+        swim=describe_swim(context.from_shore, worst.value, context.preferences.distance),
     )

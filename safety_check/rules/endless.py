@@ -1,0 +1,66 @@
+"""Words for values that have no end, and for distances that nobody knows."""
+
+from __future__ import annotations
+
+import math
+
+from safety_check.units import show
+
+SHORTEST_SWIM = 10.0  # m; a shorter one says nothing in miles or kilometres
+LITTLE, MUCH = "less than can be measured", "more than can be measured"
+WORDS = {
+    "part": ("0 %", "more than all"),
+    "times": ("0.0 ×", "far beyond"),
+    "spare": ("long after", "long before"),
+    "before_sunset": ("long after sunset", "in full daylight"),
+    "before_dusk": ("long after dusk", "in full daylight"),
+    "flag": ("no", "yes"),
+    "declared": ("not declared", "declared"),
+    "warning": ("none", "no-go"),
+    "angle": ("the sun is far below the horizon", "the sun is far above the horizon"),
+}
+
+
+def describe_endless(value: float, shown_as: str) -> str:
+    """Return an infinite value in words.
+
+    Examples
+    --------
+    >>> describe_endless(float("inf"), "times"), describe_endless(float("-inf"), "before_dusk")
+    ('far beyond', 'long after dusk')
+    """
+    little, much = WORDS.get(shown_as, (LITTLE, MUCH))
+    return much if value > 0 else little
+
+
+def describe_far(metres: float, unit: str) -> str:
+    """Return how far something is, for the place after "up to".
+
+    Examples
+    --------
+    >>> describe_far(1609.344, "mi"), describe_far(float("nan"), "mi")
+    ('1.0 mi', 'an unknown distance')
+    """
+    return show(metres, "length", unit) if math.isfinite(metres) else "an unknown distance"
+
+
+def describe_swim(metres: float, share: float, unit: str) -> str:
+    """Return how far one could swim, for the place after "the".
+
+    Parameters
+    ----------
+    metres
+        To the shore. [m]
+    share
+        How many times as far that is as one could swim.
+    unit
+        In which the user reads distances.
+
+    Examples
+    --------
+    >>> describe_swim(3218.688, 2.0, "mi"), describe_swim(3218.688, float("inf"), "mi")
+    ('1.0 mi', 'distance')
+    """
+    swim = metres / share if share > 0 else math.nan
+    sayable = math.isfinite(swim) and swim >= SHORTEST_SWIM
+    return show(swim, "length", unit) if sayable else "distance"
