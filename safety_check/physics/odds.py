@@ -115,8 +115,7 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
     marginal, unknown, no_go = (
         weighted_share(severity, weights, level) for level in (MARGINAL, UNKNOWN, NO_GO)
     )
-    return np.select(
-        [no_go >= enough, unknown >= enough, marginal >= enough, marginal < enough],
-        [NO_GO, UNKNOWN, MARGINAL, GO],
-        default=UNKNOWN,
-    )
+    proved = np.where(marginal < enough, GO, UNKNOWN)  # a share that is NaN proves nothing
+    for share, level in ((marginal, MARGINAL), (unknown, UNKNOWN), (no_go, NO_GO)):
+        proved[share >= enough] = level
+    return proved
