@@ -15,10 +15,12 @@ from safety_check.model.advice import Advice
 from safety_check.model.place import OpenWater
 from safety_check.model.verdict import Finding, Severity, Verdict
 from safety_check.model.weather import Forecast
+from safety_check.physics.paddling import speed_made_good
 from safety_check.rules.advice import wear_for
 from safety_check.rules.homeward import spare_time_before_worse
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.limits import load_default_limits
+from safety_check.settings.propulsion import derive_drive
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable
 from tests import invented_lake as lake
@@ -501,3 +503,12 @@ def test_nobody_is_told_of_a_swim_longer_than_half_of_what_was_measured() -> Non
     cold = told(scenes.verdict(trip=scenes.plan(water_temperature=278.15))).in_the_water
     assert warm.swim == 400.0
     assert cold.swim == pytest.approx(180.0)
+
+
+@pytest.mark.parametrize("kind", sorted(load_craft_classes()))
+def test_the_wind_of_no_headway_is_where_the_speed_made_good_is_zero(kind: str) -> None:
+    trip = replace(lake.plan((100.0, 1500.0), hours=3), craft=scenes.settings().craft(kind))
+    home = told(scenes.verdict(weather(wind_speed=2.0), trip, WATER)).getting_home
+    drive, wind, ahead = derive_drive(trip.craft), np.array([home.stands_still]), np.zeros(1)
+    assert speed_made_good(wind, ahead, ahead, drive) == pytest.approx(0.0, abs=1e-3)
+    assert speed_made_good(0.95 * wind, ahead, ahead, drive) > 0.01

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -13,7 +14,10 @@ from hypothesis import strategies as st
 from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, SourceFailure
+from safety_check.rules.limits import choose_limits
+from safety_check.settings.limits import load_default_limits
 from safety_check.settings.user_file import LimitTable
+from safety_check.sources.registry import default_ensemble, default_forecast
 from tests import scenes
 
 winds = st.floats(0, 15)
@@ -292,8 +296,12 @@ def test_odds_sum_to_one_and_findings_explain_the_verdict(weather: list[dict[str
 def test_a_tighter_personal_limit_never_makes_a_better_verdict(
     weather: dict[str, float], bound: float
 ) -> None:
+    craft, paddler = scenes.plan().craft, scenes.plan().paddler
+    default = choose_limits(craft, paddler, load_default_limits(), ()).limits["wind_speed"].no_go
+    assert craft.kind == "sit-on-top-kayak"
+    assert default is not None
     table = LimitTable(
-        craft="sit-on-top-kayak", quantity="wind_speed", no_go=f"{min(bound, 7.9)} m/s"
+        craft=craft.kind, quantity="wind_speed", no_go=f"{min(bound, default - 0.1)} m/s"
     )
     assert severity(weather, own=scenes.settings(table)) >= severity(weather)
 
@@ -384,3 +392,25 @@ def test_a_lowered_limit_shows_how_it_came_about_and_what_can_be_changed() -> No
     together = scenes.verdict(scenes.forecast({"wind_speed": 5.0}))
     finding = next(each for each in together.findings if each.quantity == "wind_speed")
     assert "→" not in finding.reason
+
+
+# -- a forecast for another elevation --------------------------------------------------------------
+
+LOWER = 6.5e-3 * 2000  # K; the standard atmosphere's lapse over 2 km of wrong elevation
+MODELS = (*default_forecast(), *default_ensemble(), "nws")  # what a check in the US asks
+
+
+@pytest.mark.parametrize(("true", "error"), [(272.15, LOWER), (310.15, -LOWER)])
+@pytest.mark.parametrize("wrong", [MODELS[:-1], MODELS[-1:]])
+def test_a_service_at_another_elevation_does_not_hide_cold_or_heat(
+    true: float, error: float, wrong: tuple[str, ...]
+) -> None:
+    """The other service alone has enough weight for its temperature to decide."""
+
+    def verdict(of: Sequence[str]) -> Severity:
+        said = ({"air_temperature": true + error * (model in of)} for model in MODELS)
+        return scenes.verdict(scenes.forecast(*said, models=MODELS)).severity
+
+    assert verdict(MODELS) == Severity.GO
+    assert verdict(()) > Severity.GO
+    assert verdict(wrong) > Severity.GO
