@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 from dataclasses import replace
@@ -17,9 +18,10 @@ from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Finding, HourVerdict, Severity, Verdict
 from safety_check.report import json as json_report
 from safety_check.report.advice import round_down
-from safety_check.report.hour_limits import NAMES, describe_limits, limit_text
+from safety_check.report.hour_limits import LEVELS, NAMES, describe_limits, limit_text
 from safety_check.report.layout import Layout
 from safety_check.report.page.chart import build_chart
+from safety_check.report.page.page import render_page
 from safety_check.report.page.page_reasons import explain
 from safety_check.report.terminal import add_verdict
 from safety_check.settings.settings import Settings
@@ -75,6 +77,7 @@ def hourly(verdict: Verdict) -> list[tuple[Finding, HourVerdict]]:
 @given(SEEDS)
 def test_every_limit_shown_is_the_limit_of_its_hour(seed: int) -> None:
     verdict, own = random_verdict(seed)
+    require_no_limit_loosened(verdict)
     units = own.preferences
     said = json.loads(json_report.text(verdict, "0", 0))
     facts = {reason.text: dict(reason.facts) for reason in explain(verdict, own)}
@@ -91,26 +94,50 @@ def test_every_limit_shown_is_the_limit_of_its_hour(seed: int) -> None:
         assert limits[level] == item["limit"]
 
 
-@settings(max_examples=40, deadline=None)
-@given(SEEDS)
-def test_the_chart_and_the_table_name_only_limits_of_the_hours(seed: int) -> None:
-    verdict, own = random_verdict(seed)
-    units = own.preferences
-    true = {
-        (quantity, level, limit_text(hour.bounds[quantity][at], quantity, units).split()[0])
+def limits_of_the_hours(verdict: Verdict, units: Preferences) -> set[tuple[str, str, str]]:
+    """Return quantity, level and the text of each limit that holds in some hour."""
+    return {
+        (quantity, level, limit_text(hour.bounds[quantity][at], quantity, units))
         for hour in verdict.around
         for quantity in NAMES
-        for at, level in enumerate(("caution", "no-go"))
+        for at, level in enumerate(LEVELS)
     }
-    chart = build_chart(verdict, units)
-    for quantity, panel in zip(NAMES, chart.panels, strict=True):
-        for mark in panel.marks:
-            level, figure = mark.text.split()
-            assert (quantity, level, figure) in true
-    for line in describe_limits(verdict.around, units, LocalClock.of(verdict.plan)):
-        quantity = next(key for key, name in NAMES.items() if line.startswith(name))
-        for level, figure in re.findall(r"(caution|no-go) from ([\d.]+) ", line):
-            assert (quantity, level, figure) in true
+
+
+@settings(max_examples=200, deadline=None)
+@given(SEEDS)
+def test_chart_tables_text_and_page_name_only_limits_of_the_hours(seed: int) -> None:
+    verdict, own = random_verdict(seed)
+    units, clock = own.preferences, LocalClock.of(verdict.plan)
+    true = limits_of_the_hours(verdict, units)
+    for quantity, panel in zip(NAMES, build_chart(verdict, units).panels, strict=True):
+        figures = {(level, text.split()[0]) for name, level, text in true if name == quantity}
+        assert {tuple(mark.text.split()) for mark in panel.marks} <= figures
+    layout = Layout()
+    add_verdict(verdict, units, layout)
+    text = " ".join(layout.text.split())
+    shown = " ".join(re.sub(r"<[^>]*>", " ", render_page(verdict, own)).split())
+    for hours, whole in ((verdict.hours, text), (verdict.around, html.unescape(shown))):
+        for line in describe_limits(hours, units, clock):
+            assert line in whole
+            quantity = next(key for key, name in NAMES.items() if line[:4] == name[:4])
+            named = re.findall(r"(caution|no-go) from ([\d.]+ \S+?)(?=[,;.]? |[,;.]?$)", line)
+            assert named
+            assert {(quantity, *each) for each in named} <= true
+
+
+def require_no_limit_loosened(verdict: Verdict) -> None:
+    """Require that no limit of an hour is shown looser than it is, in any unit of a reader."""
+    for hour in verdict.around:
+        for quantity in NAMES:
+            length = quantity == "sea_surface_wave_significant_height"
+            kind, names = ("length", WAVES) if length else ("speed", WINDS)
+            for bound in filter(np.isfinite, hour.bounds[quantity]):
+                for unit in names:
+                    figure, name = show_limit(bound, kind, unit).split()
+                    # A number typed in this unit comes back as typed, despite binary fractions.
+                    assert name == unit
+                    assert float(figure) <= in_unit(bound, kind, unit) + 1e-6
 
 
 def test_a_limit_that_steps_is_labelled_at_each_step_with_its_cause() -> None:
