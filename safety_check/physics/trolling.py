@@ -38,7 +38,8 @@ def effort_to_hold(
 
     Notes
     -----
-    In waves the hull must be pushed as for `speed / wave_factor` on flat water.
+    In waves the craft must be pushed as for `speed / wave_factor` on flat water, as on the
+    way home in `speed_made_good`.
 
     References
     ----------
@@ -49,13 +50,13 @@ def effort_to_hold(
     >>> sit_on_top = Drive(9.4, 4.5, 0.50, 22.0)
     >>> towards = np.array([0.0, 90.0, 180.0])
     >>> effort_to_hold(0.75, np.array(5.0), np.array(0.0), towards, sit_on_top).round(2)
-    array([ 0.74,  0.28, -0.05])
+    array([1.  , 0.43, 0.06])
     """
     against, abeam = against_and_abeam(wind_speed, wind_from_direction, course)
     if not (drive.able and speed > 0):
         return np.full(against.shape, np.nan)
     pushed = speed / wave_factor(wind_speed)
-    along = against + speed
+    along = against + pushed
     wind_drag = 0.5 * AIR_DENSITY * drive.drag_area * along * np.hypot(along, abeam)
     thrust = drive.hull_drag * pushed**2 + wind_drag
     return np.where(thrust > drive.greatest_thrust, np.inf, thrust * pushed / drive.power)
