@@ -13,7 +13,7 @@ from tests import scenes
 from tests.browser import axe
 from tests.browser.chromium import DESKTOP, PHONE
 from tests.browser.conftest import Opener
-from tests.hostile import HOSTILE
+from tests.hostile import DIRECTIONS, HOSTILE, as_shown
 from tests.report.test_page import everywhere
 
 MOST_SHEETS = 6  # judgement: what one pins to a fridge
@@ -199,7 +199,8 @@ def test_hostile_text_is_seen_as_text_and_nothing_runs(
     assert shown.overflow <= 0
     assert shown.page.evaluate("document.querySelectorAll('script, img, iframe, form').length") == 1
     said = shown.page.locator("main").inner_text()
-    assert " ".join(HOSTILE[name].split())[:200] in " ".join(said.split())
+    assert as_shown(HOSTILE[name])[:200] in " ".join(said.split())
+    assert not DIRECTIONS & set(said + shown.page.title())
 
 
 def test_a_script_that_gets_in_all_the_same_does_not_run(

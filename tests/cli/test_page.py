@@ -52,7 +52,9 @@ def test_page_prints_json_when_asked(run: Runner, tmp_path: Path) -> None:
     assert done.json["verdict"] == "NO-GO"
 
 
-def test_a_page_that_can_not_be_written_is_one_clear_paragraph(run: Runner, tmp_path: Path) -> None:
+def test_a_page_that_can_not_be_written_is_one_clear_paragraph_after_the_verdict(
+    run: Runner, tmp_path: Path
+) -> None:
     done = run("page", "--sample", "--out", tmp_path)
-    assert (done.status, done.out) == (1, "")
+    assert (done.status, done.out) == (1, "NO-GO: do not launch as planned\n")
     assert len(done.err.strip().splitlines()) == 1
