@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.report.alternatives import TITLE, alternative_lines
+from safety_check.report.credits import credits_of
 from safety_check.report.head import add_head
 from safety_check.report.hour_table import Run, add_hours, alike
 from safety_check.report.layout import Layout
@@ -40,6 +41,8 @@ def add_answer(verdict: Verdict, preferences: Preferences, layout: Layout) -> No
             layout.item(text)
     layout.paragraph("")
     layout.paragraph(LAST)
+    for credit in credits_of(verdict):
+        layout.paragraph(credit)
 
 
 def add_alternatives(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
