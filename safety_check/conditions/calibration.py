@@ -87,7 +87,7 @@ def widen(raw: Ensemble, calibration: Calibration) -> Ensemble:
     run, level, weights = _parts(raw, calibration.share)
     whole = replace(
         raw,
-        models=tuple(raw.models[each] for each in run),
+        models=tuple(raw.models[member] for member in run),
         weights=weights,
         quantities={name: values[run] for name, values in raw.quantities.items()},
         lacking={name: lacks[run] for name, lacks in raw.lacking.items()},
@@ -117,9 +117,9 @@ def _parts(members: Ensemble, share: float) -> tuple[IntArray, FloatArray, Float
     runs = Counter(members.models)
     split = {model: split_into_parts(share, count) for model, count in runs.items()}
     parts = [split[model] for model in members.models]
-    run = np.repeat(np.arange(len(parts)), [len(each.level) for each in parts])
-    weight = np.concatenate([each.weight for each in parts])
-    return run, np.concatenate([each.level for each in parts]), members.weights[run] * weight
+    run = np.repeat(np.arange(len(parts)), [len(part.level) for part in parts])
+    weight = np.concatenate([part.weight for part in parts])
+    return run, np.concatenate([part.level for part in parts]), members.weights[run] * weight
 
 
 def _single_runs(models: Sequence[str]) -> BoolArray:

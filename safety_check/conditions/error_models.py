@@ -99,8 +99,8 @@ def load_error_models() -> Mapping[str, ErrorModels]:
 
 def _error_model(name: str, runs: str) -> ErrorModel:
     rows = sorted(
-        (each for each in shipped_odds().widening if (each.quantity, each.runs) == (name, runs)),
-        key=lambda each: each.lead_hours,
+        (row for row in shipped_odds().widening if (row.quantity, row.runs) == (name, runs)),
+        key=lambda row: row.lead_hours,
     )
     return ErrorModel(
         **{

@@ -77,8 +77,8 @@ class ErrorModel:
            gusts; introduction and the authors' program read.
         """
         shift, slope, floor, part = (
-            by_lead(lead_hours, self.lead_hours, each)
-            for each in (self.shift, self.slope, self.floor, self.relative)
+            by_lead(lead_hours, self.lead_hours, coefficient)
+            for coefficient in (self.shift, self.slope, self.floor, self.relative)
         )
         return shift + slope * value, np.sqrt(floor**2 + (part * value) ** 2)
 
@@ -268,8 +268,8 @@ def widened_value(
     scale = usual
     if correction is not None:
         slope, relative = (
-            by_lead(lead_hours, error_model.lead_hours, each)
-            for each in (error_model.slope, error_model.relative)
+            by_lead(lead_hours, error_model.lead_hours, coefficient)
+            for coefficient in (error_model.slope, error_model.relative)
         )
         with np.errstate(divide="ignore", invalid="ignore"):
             least = np.where(slope > 0, -LOWEST_SCORE * relative / slope - 1, 0.0)

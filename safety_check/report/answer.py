@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.report.alternatives import TITLE, alternative_lines
 from safety_check.report.credits import credits_of
-from safety_check.report.head import add_head
+from safety_check.report.head import add_opening
 from safety_check.report.hour_table import Run, add_hours, alike
 from safety_check.report.layout import Layout
 from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
@@ -24,10 +24,7 @@ LAST = (
 
 def add_answer(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
     """Add the short report for a person to a layout."""
-    above = len(layout.lines)
-    add_head(verdict, preferences, layout)
-    told = " ".join(layout.lines[above:])
-    _add_loosened(verdict, layout, told)
+    told = add_opening(verdict, preferences, layout)
     add_alternatives(verdict, preferences, layout)
     begin = len(layout.lines)
     if any(hour.severity != Severity.UNKNOWN for hour in verdict.hours):
@@ -61,14 +58,6 @@ def add_leave_signs(verdict: Verdict, preferences: Preferences, layout: Layout) 
         layout.section(LEAVE_TITLE)
         for text in lines:
             layout.item(text)
-
-
-def _add_loosened(verdict: Verdict, layout: Layout, head: str) -> None:
-    """Add what the user loosened below a head that had room only for its number."""
-    if not all(sentence in head for sentence in verdict.loosened):
-        layout.paragraph("")
-        for sentence in verdict.loosened:
-            layout.item(sentence)
 
 
 def _runs(verdict: Verdict) -> Sequence[Run]:

@@ -40,6 +40,24 @@ Forms = tuple[str, ...]  # of one part of the head, the longest first
 GIVES_WAY = ("odds", "data", "reach", "warnings", "trip", "times", "loosened", "instead", "why")
 
 
+def add_opening(verdict: Verdict, preferences: Preferences, layout: Layout) -> str:
+    """Add the head, and below it what the user loosened where the head had no room for it.
+
+    Returns
+    -------
+    str
+        The head as it stands.
+    """
+    above = len(layout.lines)
+    add_head(verdict, preferences, layout)
+    head = " ".join(layout.lines[above:])
+    if not all(sentence in head for sentence in verdict.loosened):
+        layout.paragraph("")
+        for sentence in verdict.loosened:
+            layout.item(sentence)
+    return head
+
+
 def add_head(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
     """Add the head of a report to a layout; what does not fit is said shorter."""
     for text in fit_head(verdict, preferences, layout.width):

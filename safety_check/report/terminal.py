@@ -9,7 +9,7 @@ from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Unknown, Verdict
 from safety_check.report.advice import advice_paragraphs
 from safety_check.report.answer import add_alternatives, add_leave_signs
-from safety_check.report.head import add_head
+from safety_check.report.head import add_opening
 from safety_check.report.hour_limits import describe_limits
 from safety_check.report.hour_table import add_hours
 from safety_check.report.layout import Layout
@@ -21,7 +21,7 @@ from safety_check.units import Preferences
 def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
     """Add all that is known of a verdict for a person to a layout."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
-    add_head(verdict, preferences, layout)
+    add_opening(verdict, preferences, layout)
     _add_reasons(verdict, layout)
     _add_hours(verdict, preferences, layout)
     _add_windows(verdict, zone, layout)

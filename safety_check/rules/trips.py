@@ -55,8 +55,8 @@ def hazard_over_trip(
     counted = hazard.counted
     members = hazard.members[counted][:, trip]
     worst, strict = (
-        each.max(axis=1, keepdims=True)
-        for each in (members, strict_finding(hazard.hazard, members))
+        severity.max(axis=1, keepdims=True)
+        for severity in (members, strict_finding(hazard.hazard, members))
     )
     over = Severity(int(severity_of_all(worst, strict, weights[counted], tolerance)[0]))
     return max(worst_hour, over)
@@ -153,7 +153,7 @@ def _trips_at_tolerance(
 ) -> IntArray:
     """Return severities (length, hour) from those of members (length, member, hour)."""
     worst, at_share = (
-        np.moveaxis(each, 1, 0).reshape(len(weights), -1) for each in (members, strict)
+        np.moveaxis(severity, 1, 0).reshape(len(weights), -1) for severity in (members, strict)
     )
     found = severity_of_all(worst, at_share, weights, tolerance)
     return found.reshape(members.shape[0], members.shape[2])

@@ -120,7 +120,7 @@ def deciding_reason(verdict: Verdict) -> str:
     """
     if verdict.severity == Severity.GO:
         return ""
-    found = [each.reason for each in verdict.findings if each.severity == verdict.severity]
+    found = [finding.reason for finding in verdict.findings if finding.severity == verdict.severity]
     held = [
         f"{unknown.what.capitalize()}: {unknown.why}"
         for unknown in verdict.unknown

@@ -84,7 +84,7 @@ def measure_as_asked(craft: Craft, asked: Asked, store: Store) -> Measured:
         if wind is None or origin is None:
             raise PlanError("--track needs the wind during it: --wind and --from.")
         return measure_craft(craft, asked.track, wind, origin)
-    trip = next((each for each in store.trips() if each.id == asked.trip), None)
+    trip = next((trip for trip in store.trips() if trip.id == asked.trip), None)
     if trip is None:
         raise PlanError(f"the log has no trip {asked.trip}. See: safety-check trip list")
     return measure_trip(craft, trip, wind, origin)
@@ -217,7 +217,7 @@ def track_text(speed: FloatArray, course: FloatArray) -> str:
 
 def track_from(text: str) -> tuple[FloatArray, FloatArray]:
     """Return speed [m s⁻¹] and course [deg true] of the stretches that a logged trip stores."""
-    pairs = np.array([each.split("@") for each in text.split()], dtype=float).reshape(-1, 2)
+    pairs = np.array([pair.split("@") for pair in text.split()], dtype=float).reshape(-1, 2)
     return pairs[:, 0], pairs[:, 1]
 
 

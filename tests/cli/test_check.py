@@ -194,7 +194,7 @@ def test_every_recorded_answer_gives_a_verdict_or_one_clear_error(ready: Runner,
             assert any(each["what"] == "gust speed" for each in done.json["unknown"])
     else:
         assert done.status == 1
-        assert done.err.startswith(f"safety-check: {name}")
+        assert json.loads(done.err)["error"]["message"].startswith(name)
 
 
 def test_the_first_line_is_the_verdict_and_nothing_is_wider_than_80(ready: Runner) -> None:

@@ -89,7 +89,7 @@ def test_at_the_ramp_without_signal_a_check_works_from_it(
     ready("pack", "pond", *TRIP, *WARM)
     no_signal(services, monkeypatch, timedelta(hours=1))
 
-    done = ready("check", "pond", *TRIP, *WARM)
+    done = ready("check", "pond", *TRIP, *WARM, "--full")
 
     assert done.status == 0
     assert "received earlier" in done.out

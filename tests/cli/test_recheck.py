@@ -220,6 +220,6 @@ def test_on_a_terminal_it_asks_what_is_seen_and_enter_skips(planned: Runner, hom
         home, ["recheck", "--offline", "--as-of", AT_THE_RAMP], ANSWERS
     )
     assert status == 30
-    assert "'twelve' is not a number" in printed
+    assert "'twelve' is not known here" in printed
     assert "You see wind 20 mph" in printed
     assert "from NW" in printed

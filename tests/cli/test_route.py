@@ -42,7 +42,8 @@ def test_the_way_home_along_a_route_is_told(asked: Runner) -> None:
 
 
 def test_a_person_reads_when_to_turn_back(asked: Runner) -> None:
-    done = asked("--route", LANDMARKS)
+    assert "turn back by" in asked("--route", LANDMARKS).out
+    done = asked("--route", LANDMARKS, "--full")
     assert "Turn back by" in done.out
     assert "Back along the route" in done.out
 

@@ -90,6 +90,8 @@ def test_trolling_speeds_are_the_users_own(ready: Runner, home: Path) -> None:
 
 
 def test_limits_tighten_freely_and_loosen_only_in_so_many_words(ready: Runner) -> None:
+    show = ("limits", "show", "--craft", "mine", "--json")
+    default = ready(*show).json["wind_speed"]["no_go"]
     tight = ("limits", "set", "wind", "--craft", "mine", "--no-go", "12 mph")
     assert ready(*tight).status == 0
     loose = ("limits", "set", "wind", "--craft", "mine", "--no-go", "25 mph")
@@ -97,9 +99,9 @@ def test_limits_tighten_freely_and_loosen_only_in_so_many_words(ready: Runner) -
     assert refused.status == 1
     assert "--loosen" in refused.err
     assert ready(*loose, "--loosen").status == 0
-    assert ready("limits", "show", "--craft", "mine", "--json").json["wind_speed"]["loosened"]
+    assert ready(*show).json["wind_speed"]["loosened"]
     assert ready("limits", "reset", "wind", "--craft", "mine").status == 0
-    assert ready("limits", "show", "--craft", "mine", "--json").json["wind_speed"]["no_go"] == 8.0
+    assert ready(*show).json["wind_speed"]["no_go"] == default
     assert ready("limits", "reset", "wind", "--craft", "mine").status == 2
 
 
@@ -129,9 +131,12 @@ def test_a_loosened_limit_is_said_in_every_report(ready: Runner, tmp_path: Path)
     ready("limits", "set", "wind", "--craft", "mine", "--marginal", "14 mph", "--no-go",
           "25 mph", "--loosen")  # fmt: skip
     file = forecasts.write(tmp_path, forecasts.answer(wind_speed_10m=7.0, wind_gusts_10m=7.5))
-    done = ready("check", "pond", "--forecast", file, "--as-of", "2026-06-12 20:00", "--start",
-                 "2026-06-13 09:00", "--hours", "4", "--water-temp", "74 F")  # fmt: skip
-    assert "looser than the default" in " ".join(done.out.split())
+    check = ("check", "pond", "--forecast", file, "--as-of", "2026-06-12 20:00", "--start",
+             "2026-06-13 09:00", "--hours", "4", "--water-temp", "74 F")  # fmt: skip
+    for form in ((), ("--full",)):
+        said = " ".join(ready(*check, *form).out.split())
+        assert "You loosened the limit for wind speed: caution from 14 mph" in said
+        assert "no-go from 25 mph" in said
 
 
 def test_settings_keep_comments_and_refuse_what_they_do_not_know(run: Runner, home: Path) -> None:

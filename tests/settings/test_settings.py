@@ -131,10 +131,12 @@ def test_the_newest_limit_holds_and_the_old_one_stays_in_the_file() -> None:
         "reduction": [],
         "greatest_reduction": {"beaufort": 1.5, **{key: entry[key] for key in WORDS}},
         "grade": [],
-        "swim": {
-            **dict.fromkeys(("speed", "lost_to_wind", "drift", "reach_in_company"), 1.0),
-            **{key: entry[key] for key in WORDS},
-        },
+        "swim": [
+            {
+                **dict.fromkeys(("speed", "lost_to_wind", "drift", "reach_in_company"), 1.0),
+                **{key: entry[key] for key in WORDS},
+            }
+        ],
     }
     file = toml_file.validate(tables, LimitsFile, "limits.toml")
     newest = newest_limits(file.limit)

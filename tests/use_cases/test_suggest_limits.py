@@ -42,11 +42,13 @@ from safety_check.waters import files
 from tests import scenes
 
 CRAFT = "sit-on-top-kayak"
-LIMITS = {
+SHIPPED = {
     quantity: limit for (quantity, whom), limit in load_default_limits().items()
     if whom in (CRAFT, "any")
 }  # fmt: skip
-WIND: Limit = LIMITS["wind_speed"]
+# Bounds of our own for wind, so that a new shipped value changes nothing here.
+WIND: Limit = replace(SHIPPED["wind_speed"], marginal=5.5, no_go=8.0)
+LIMITS = {**SHIPPED, "wind_speed": WIND}
 RULE: Suggest = load_trip_words().suggest
 AFTER = scenes.START + timedelta(hours=9)
 
@@ -151,7 +153,8 @@ def test_a_trip_takes_what_is_not_said_from_the_check_that_it_followed(own: Sett
         checked(store, AFTER + timedelta(days=1))
         told = TripReport(wind="whitecaps", waves="flat", gust="20 mph", comfort="uneasy")
         logged = log_trip(told, store, own, AFTER)
-        assert store.trips() == (logged,)
+        # As text, since what is not known is NaN, which differs from itself.
+        assert repr(store.trips()) == repr((logged,))
     assert (logged.water, logged.launch, logged.craft) == ("Invented Lake", "ramp", CRAFT)
     assert (logged.start, logged.check) == (scenes.START, number)
     assert (logged.beaufort, logged.comfort, logged.wave_height) == (4, 2, 0.0)
@@ -288,6 +291,6 @@ def test_only_a_command_that_loosens_a_default_says_loosen(own: Settings) -> Non
     tight = with_limit(own, marginal="3 m/s")
     below = report.command("wind_speed", learnt(tight, *easy), own.preferences)
     assert "--loosen" not in below
-    more = [trip(speed, 5) for speed in (6.0, 6.5, 7.0, 7.2, 7.4)]
+    more = [trip(speed, 5) for speed in (5.9, 6.2, 6.4, 6.6, 6.8)]
     above = report.command("wind_speed", learnt(own, *more), own.preferences)
     assert above.endswith("--marginal '13 mph' --loosen")
