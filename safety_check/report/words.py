@@ -33,8 +33,8 @@ MEANS = {
     Severity.NO_GO: "do not launch as planned",
 }
 SPREAD = (
-    "Wind and waves: median of the forecasts, then the high end (1 in 5 is at or above it, unless"
-    " you set other odds)."
+    "Wind and waves: median of the forecasts, then the high end (1 in 10 is at or above it, where"
+    " winds are widened 1 in 5, unless you set other odds)."
 )
 
 # -- time --------------------------------------------------------------------------------------
