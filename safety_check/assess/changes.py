@@ -121,7 +121,9 @@ def _sights(told: Briefing, alone: Verdict) -> tuple[ObservedDifference, ...]:
             observation.sign,
         )
         for observation in told.observations
-        if observation.station == OWN_EYES and observation.time == told.at
+        if observation.station == OWN_EYES
+        and observation.time == told.at
+        and not observation.provenance.recorded
     )
 
 

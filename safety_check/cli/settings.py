@@ -8,7 +8,8 @@ import typer
 
 from safety_check.cli.options import AsJson
 
-TEXTS = (["contact"], ["notify"], ["services"])  # a telephone number is not a number
+SERVICES = "services"
+TEXTS = (["contact"], ["notify"], [SERVICES])  # a telephone number is not a number
 TOLERANCE = "odds.tolerance"
 app = typer.Typer(help="Your settings file.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -59,5 +60,9 @@ def set_(
             if loosen:
                 place["loosen"] = True
 
+    if tables == [SERVICES]:
+        from safety_check.sources.registry import load_sources
+
+        load_sources({last: value})
     edit_settings(edit)
     typer.echo(f"Set {key} = {value}.")

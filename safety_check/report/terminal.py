@@ -31,8 +31,8 @@ def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> N
         _add_items(title, lines, layout)
     if verdict.unknown:
         _add_items("Not known", map(unknown_text, verdict.unknown), layout)
-    origins = [origin(source, verdict.at) for source in verdict.provenance]
-    _add_items("Based on", origins or ["No forecast at all."], layout)
+    origins = dict.fromkeys(origin(source, verdict.at) for source in verdict.provenance)
+    _add_items("Based on", list(origins) or ["No forecast at all."], layout)
     _add_items("Before you launch", verdict.cautions, layout)
 
 

@@ -34,7 +34,8 @@ def add_observation(
 ) -> tuple[Plan, Briefing]:
     """Return plan and briefing with the user's observation added.
 
-    Of a new water temperature and one entered earlier, the lower is used.
+    Of a new water temperature and one entered earlier, the lower is used. What was already
+    stored of the same moment counts once.
     """
     values = observed_values(seen)
     warmth = values.pop(WATER, None)
@@ -46,7 +47,12 @@ def add_observation(
         _observation(name, value, briefing.at, least_sign(name, value, seen))
         for name, value in values.items()
     )
-    return plan, replace(briefing, observations=(*briefing.observations, *own))
+    earlier = (old for old in briefing.observations if not any(_same(old, new) for new in own))
+    return plan, replace(briefing, observations=(*earlier, *own))
+
+
+def _same(one: Observation, other: Observation) -> bool:
+    return replace(one, provenance=other.provenance) == other
 
 
 def _observation(name: str, value: float, at: datetime, sign: str) -> Observation:

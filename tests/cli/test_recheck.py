@@ -115,6 +115,20 @@ def test_what_was_seen_a_moment_ago_still_counts(planned: Runner) -> None:
     assert "your own eyes, 8 min ago" in done.out
 
 
+def test_a_recheck_in_the_same_minute_says_each_observation_once(planned: Runner) -> None:
+    seen = ("--wind", "9 mph", "--gust", "14 mph", "--from", "NW")
+    planned("recheck", "--offline", "--as-of", AT_THE_RAMP, *seen)
+    same = planned("recheck", "--offline", "--as-of", AT_THE_RAMP, *seen, "--full")
+    assert same.out.count("wind 9 mph (forecast") == 1
+    assert same.out.count("your own eyes, 0 min ago") == 1
+
+    corrected = planned("recheck", "--offline", "--as-of", AT_THE_RAMP, "--wind", "11 mph",
+                        "--full")  # fmt: skip
+    assert corrected.out.count("You see wind 11 mph") == 1
+    assert "wind 9 mph (forecast" not in corrected.out
+    assert corrected.out.count("your own eyes, 0 min ago") == 1
+
+
 def test_a_named_plan_is_found_among_others(planned: Runner, tmp_path: Path) -> None:
     calm = forecasts.write(tmp_path)
     planned("check", "large lake", "--start", "2026-06-13T07:00", "--hours", 3, "--water-temp",

@@ -157,3 +157,20 @@ def test_settings_keep_comments_and_refuse_what_they_do_not_know(run: Runner, ho
     assert refused.status == 1
     assert "not known" in refused.err
     assert run("settings", "show", "--json").json["units"]["wind"] == "kt"
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "part"),
+    [
+        ("services.overpas", "http://127.0.0.1:1", "there is no such service"),
+        ("services.overpass", "ftp://127.0.0.1", "base_url"),
+        ("services.a.b", "http://127.0.0.1:1", "services"),
+    ],
+)
+def test_an_unknown_service_or_address_is_refused_before_it_is_written(
+    run: Runner, home: Path, key: str, value: str, part: str
+) -> None:
+    done = run("settings", "set", key, value)
+    assert done.status == 1
+    assert part in done.err
+    assert not (home / "settings.toml").exists()
