@@ -13,14 +13,14 @@ def main() -> None:
     gc.set_threshold(100_000)  # importing makes many objects and almost no garbage
     atexit.register(gc.freeze)  # what is left at the end goes with the process, unsearched
     os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"  # nobody else's code checks a limit
-    from safety_check.cli.app import app_for
+    from safety_check.cli.app import run
     from safety_check.cli.printed import safe_streams, shortened
     from safety_check.errors import SafetyCheckError, describe_os_error
 
     arguments = sys.argv[1:] or _first_steps()
     with safe_streams():
         try:
-            app_for(arguments)(arguments, prog_name="safety-check")
+            run(arguments)
         except (SafetyCheckError, OSError) as trouble:
             told = describe_os_error(trouble) if isinstance(trouble, OSError) else trouble
             status = 1 if isinstance(trouble, OSError) else trouble.exit_status

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from collections.abc import Iterable, Sequence
 from importlib import import_module
 
@@ -25,6 +27,10 @@ COMMANDS = {
 GROUPS = ("history", "limits", "craft", "paddler", "water", "trip", "settings")
 """Each group of commands, named like its module."""
 
+PROGRAM = "safety-check"
+USAGE_ERROR: type[Exception] = typer.BadParameter.__bases__[0]
+"""The parser's complaint about a command line, wherever its package keeps the class."""
+
 ALL = (*COMMANDS, *GROUPS)
 
 
@@ -37,10 +43,37 @@ def app_for(arguments: Sequence[str]) -> typer.Typer:
     return build_app([called] if called in ALL else ALL)
 
 
+def run(arguments: Sequence[str]) -> None:
+    """Run a command line; end the process with its status.
+
+    With --json the parser's complaints become errors of ours, which are printed as JSON.
+
+    Raises
+    ------
+    SafetyCheckError
+        As the command does; PlanError for a complaint of the parser.
+    """
+    app = app_for(arguments)
+    if "--json" not in arguments:
+        app(arguments, prog_name=PROGRAM)
+    try:
+        status = app(arguments, prog_name=PROGRAM, standalone_mode=False)
+    except USAGE_ERROR as trouble:
+        from safety_check.errors import PlanError
+
+        raise PlanError(trouble.format_message()) from trouble  # type: ignore[attr-defined]
+    except BrokenPipeError:  # whoever read this has gone
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - until the end
+        status = 1
+    except typer.Abort:
+        status = 1
+    sys.exit(status or 0)
+
+
 def build_app(names: Iterable[str] = ALL) -> typer.Typer:
     """Return an app of these commands and groups, by default of all."""
     app = typer.Typer(
-        name="safety-check",
+        name=PROGRAM,
         help="Say whether a trip in a small craft is a GO: wind, waves on your own water, cold,"
         " light, warnings. It defers to local regulations, official warnings and your own"
         " judgment.",

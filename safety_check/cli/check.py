@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from safety_check import __version__
+from safety_check.cli import complete
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -28,6 +29,7 @@ from safety_check.cli.options import (
     ReadAt,
     Route,
     Start,
+    Verbose,
     WarningsOption,
     WaterTemp,
     WearOption,
@@ -41,7 +43,13 @@ if TYPE_CHECKING:
     from safety_check.units import Preferences
 
 OptionalWater = Annotated[
-    str | None, typer.Argument(metavar="WATER", help="A water that you added.", show_default=False)
+    str | None,
+    typer.Argument(
+        metavar="WATER",
+        help="A water that you added.",
+        show_default=False,
+        autocompletion=complete.waters,
+    ),
 ]
 Sample = Annotated[
     bool, typer.Option("--sample", help="Run the bundled invented scenario without a network.")
@@ -72,6 +80,7 @@ def check(
     sample: Sample = False,
     full: Full = False,
     quiet: Quiet = False,
+    verbose: Verbose = False,
     as_json: AsJson = False,
 ) -> None:
     """Say whether a trip is a GO, and why.

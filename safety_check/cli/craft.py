@@ -7,11 +7,21 @@ from typing import Annotated, Any
 
 import typer
 
+from safety_check.cli import complete
 from safety_check.cli.options import AsJson
 
 app = typer.Typer(help="Your own craft.", no_args_is_help=True, rich_markup_mode=None)
 
 Name = Annotated[str, typer.Argument(help="Your name for it.", show_default=False)]
+OwnName = Annotated[
+    str,
+    typer.Argument(
+        metavar="NAME",
+        help="Your name for it.",
+        show_default=False,
+        autocompletion=complete.crafts,
+    ),
+]
 
 
 @app.command()
@@ -91,7 +101,7 @@ def list_(as_json: AsJson = False) -> None:
 
 
 @app.command("show")
-def show_(name: Name, as_json: AsJson = False) -> None:
+def show_(name: OwnName, as_json: AsJson = False) -> None:
     """Show a craft's figures, their origin and how this class usually fails.
 
     Example: safety-check craft show sit-on-top-kayak
@@ -123,7 +133,7 @@ def show_(name: Name, as_json: AsJson = False) -> None:
 
 
 @app.command()
-def remove(name: Name) -> None:
+def remove(name: OwnName) -> None:
     """Remove a craft and its limits from your settings.
 
     Example: safety-check craft remove "my kayak"
@@ -154,7 +164,7 @@ def remove(name: Name) -> None:
 
 @app.command()
 def measure(
-    name: Name,
+    name: OwnName,
     track: Annotated[
         Path | None,
         typer.Option(help="A GPX track with times, out and back.", show_default=False),

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from safety_check.cli import complete
 from safety_check.cli.options import AsJson
 
 if TYPE_CHECKING:
@@ -16,7 +17,13 @@ if TYPE_CHECKING:
 
 app = typer.Typer(help="Limits for each craft.", no_args_is_help=True, rich_markup_mode=None)
 
-Craft = Annotated[str, typer.Option("--craft", help="Your craft, or a craft class.")]
+Craft = Annotated[
+    str,
+    typer.Option("--craft", help="Your craft, or a craft class.", autocompletion=complete.crafts),
+]
+AnyCraft = Annotated[
+    str | None, typer.Option("--craft", show_default=False, autocompletion=complete.crafts)
+]
 Quantity = Annotated[str, typer.Argument(help="wind, gust, waves, or a name from limits show.")]
 YES_OR_NO = ("flag", "declared")  # they have levels, not figures
 SHORT = {
@@ -30,7 +37,7 @@ SHORT = {
 
 @app.command()
 def show(
-    craft: Annotated[str | None, typer.Option("--craft", show_default=False)] = None,
+    craft: AnyCraft = None,
     as_json: AsJson = False,
 ) -> None:
     """Show the limits for a craft, the reasons, and what each hazard does not cover.
@@ -187,7 +194,7 @@ def reset(
 
 @app.command()
 def suggest(
-    craft: Annotated[str | None, typer.Option("--craft", show_default=False)] = None,
+    craft: AnyCraft = None,
     as_json: AsJson = False,
 ) -> None:
     """Suggest limits from your logged trips; nothing is changed.

@@ -8,6 +8,9 @@ from typing import Annotated
 
 import typer
 
+from safety_check.cli import complete
+from safety_check.cli.verbose import print_requests
+
 
 class Jacket(StrEnum):
     """How the life jacket is carried."""
@@ -78,17 +81,41 @@ ReadAt = Annotated[
     typer.Option("--read-at", help='When you read the warnings: "20:10".', show_default=False),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+Verbose = Annotated[
+    bool,
+    typer.Option(
+        "--verbose",
+        help="Also print to stderr what is asked of the services, what came, and how long it took.",
+        callback=print_requests,
+    ),
+]
 Full = Annotated[bool, typer.Option("--full", help="Print everything that is known.")]
 Quiet = Annotated[
     bool, typer.Option("--quiet", help="Print one line that can be sent as a text message.")
 ]
-WaterName = Annotated[str, typer.Argument(help="A water that you added.", show_default=False)]
+WaterName = Annotated[
+    str,
+    typer.Argument(
+        help="A water that you added.", show_default=False, autocompletion=complete.waters
+    ),
+]
 CraftName = Annotated[
-    str | None, typer.Option("--craft", help="Your craft, or a craft class.", show_default=False)
+    str | None,
+    typer.Option(
+        "--craft",
+        help="Your craft, or a craft class.",
+        show_default=False,
+        autocompletion=complete.crafts,
+    ),
 ]
 LaunchName = Annotated[
     str | None,
-    typer.Option("--launch", help="A launch of the water, or LAT,LON.", show_default=False),
+    typer.Option(
+        "--launch",
+        help="A launch of the water, or LAT,LON.",
+        show_default=False,
+        autocompletion=complete.launches,
+    ),
 ]
 Start = Annotated[
     str | None,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from safety_check.cli import complete
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -20,6 +21,7 @@ from safety_check.cli.options import (
     LightOption,
     Reach,
     ReadAt,
+    Verbose,
     WarningsOption,
     WaterTemp,
     WearOption,
@@ -35,7 +37,9 @@ if TYPE_CHECKING:
 Waters = Annotated[
     list[str],
     typer.Argument(
-        metavar="WATER...", help='Waters you added; "Heron Lake:ramp" names the launch too.'
+        metavar="WATER...",
+        help='Waters you added; "Heron Lake:ramp" names the launch too.',
+        autocompletion=complete.waters,
     ),
 ]
 Days = Annotated[int, typer.Option("--days", help="Number of local days, including today.")]
@@ -67,6 +71,7 @@ def outlook(
     light: LightOption = None,
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
+    verbose: Verbose = False,
     as_json: AsJson = False,
 ) -> None:
     """Find the best window of each coming day; the best water first.

@@ -18,6 +18,7 @@ from safety_check.cli.options import (
     ReadAt,
     Route,
     Start,
+    Verbose,
     WarningsOption,
     WaterName,
     WaterTemp,
@@ -49,6 +50,7 @@ def pack(
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
     name: PlanName = "",
+    verbose: Verbose = False,
     as_json: AsJson = False,
 ) -> None:
     """Download all that a plan needs, store it, and say how long it is valid.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from safety_check.cli import complete
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -15,6 +16,7 @@ from safety_check.cli.options import (
     Full,
     Quiet,
     ReadAt,
+    Verbose,
     WarningsOption,
     WaterTemp,
 )
@@ -26,11 +28,21 @@ if TYPE_CHECKING:
 
 LastOf = Annotated[
     str | None,
-    typer.Argument(metavar="WATER", help="Use its last plan; the last plan of all if omitted."),
+    typer.Argument(
+        metavar="WATER",
+        help="Use its last plan; the last plan of all if omitted.",
+        autocompletion=complete.waters,
+    ),
 ]
 Last = Annotated[bool, typer.Option("--last", help="Use the last plan of all.")]
 Named = Annotated[
-    str | None, typer.Option("--name", help="Use the last plan with this name.", show_default=False)
+    str | None,
+    typer.Option(
+        "--name",
+        help="Use the last plan with this name.",
+        show_default=False,
+        autocompletion=complete.plan_names,
+    ),
 ]
 Offline = Annotated[
     bool, typer.Option("--offline", help="Ask no service; use what the last check received.")
@@ -54,6 +66,7 @@ def recheck(
     as_of: AsOf = None,
     full: Full = False,
     quiet: Quiet = False,
+    verbose: Verbose = False,
     as_json: AsJson = False,
 ) -> None:
     """Check the last plan again at the launch, with what you see there.

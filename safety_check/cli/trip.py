@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from safety_check.cli import complete
 from safety_check.cli.options import AsJson, CraftName, WaterTemp
 
 app = typer.Typer(help="The trip log.", no_args_is_help=True, rich_markup_mode=None)
@@ -20,6 +21,7 @@ def log(
             metavar="WATER",
             help="Which water; that of the last check if omitted.",
             show_default=False,
+            autocompletion=complete.waters,
         ),
     ] = None,
     began: Annotated[

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli.options import AsJson, ReadAt, WarningsOption
+from safety_check.cli.options import AsJson, ReadAt, Verbose, WarningsOption
 from safety_check.cli.recheck import Last, LastOf, Named
 
 if TYPE_CHECKING:
@@ -50,6 +50,7 @@ def watch(
     forecast: File = None,
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
+    verbose: Verbose = False,
     as_json: AsJson = False,
 ) -> None:
     """Re-check the last plan until its launch, and report when the verdict changes.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from safety_check.cli import complete
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -18,6 +19,7 @@ from safety_check.cli.options import (
     Reach,
     Route,
     Start,
+    Verbose,
     WaterName,
 )
 from safety_check.cli.printed import written
@@ -32,6 +34,15 @@ if TYPE_CHECKING:
 app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
 
 Name = Annotated[str, typer.Argument(help="Your name for it.", show_default=False)]
+OwnName = Annotated[
+    str,
+    typer.Argument(
+        metavar="NAME",
+        help="Your name for it.",
+        show_default=False,
+        autocompletion=complete.waters,
+    ),
+]
 
 
 @app.command()
@@ -64,6 +75,7 @@ def add(
     yes: Annotated[
         bool, typer.Option("--yes", help="Ask nothing; with --near, use the nearest water.")
     ] = False,
+    verbose: Verbose = False,
 ) -> None:
     """Add a water from a shoreline file, OpenStreetMap, or fetch by sector.
 
@@ -198,7 +210,7 @@ def list_(as_json: AsJson = False) -> None:
 
 
 @app.command()
-def show(name: Name, as_json: AsJson = False) -> None:
+def show(name: OwnName, as_json: AsJson = False) -> None:
     """Show a water: launches, size, depth, repairs of its shape.
 
     Example: safety-check water show "Heron Lake"
@@ -216,7 +228,7 @@ def show(name: Name, as_json: AsJson = False) -> None:
 
 
 @app.command()
-def remove(name: Name) -> None:
+def remove(name: OwnName) -> None:
     """Remove a water.
 
     Example: safety-check water remove "Heron Lake"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 
@@ -9,6 +10,7 @@ import pytest
 import typer
 
 from safety_check.cli.app import ALL, COMMANDS, app_for, build_app
+from tests.cli.conftest import Runner
 
 
 def held(app: typer.Typer) -> set[str]:
@@ -43,3 +45,32 @@ print(*[name for name in sys.modules if name.startswith("safety_check.cli.")])
     others = {f"safety_check.cli.{name}" for name in ALL} - {"safety_check.cli.check"}
     assert not others & set(done.stdout.split())
     assert COMMANDS["schema"] == "check"  # it shares the module
+
+
+@pytest.mark.parametrize(
+    ("arguments", "part"),
+    [
+        (("check", "--json", "--hurs", "3"), "No such option: --hurs"),
+        (("check", "--json", "--craft"), "requires an argument"),
+        (("chekc", "--json"), "No such command 'chekc'"),
+        (("check", "--json", "--life-jacket", "maybe"), "'maybe' is not one of"),
+        (("history", "show", "x", "--json"), "valid integer"),
+        (("outlook", "--json"), "Missing argument"),
+    ],
+)
+def test_a_wrong_command_line_is_json_for_a_program(
+    run: Runner, arguments: tuple[str, ...], part: str
+) -> None:
+    done = run(*arguments)
+
+    assert (done.status, done.out) == (2, "")
+    error = json.loads(done.err)["error"]
+    assert error["exit_status"] == 2
+    assert part in error["message"]
+
+
+def test_help_and_a_verdict_keep_their_status_beside_json(run: Runner) -> None:
+    assert run("check", "--sample", "--json").status == 30
+    helped = run("check", "--json", "--help")
+    assert helped.status == 0
+    assert "Usage: safety-check check" in helped.out

@@ -18,6 +18,7 @@ from safety_check.model.weather import Provenance
 from safety_check.sources.http.asker import Asker, RetryPolicy
 from safety_check.sources.http.cache import AnswerCache, Saved
 from safety_check.sources.http.exchange import address_of, agent, require_json
+from safety_check.sources.http.request_log import log_saved, logged
 from safety_check.sources.registry import Addresses, Source, load_sources
 
 Parsed = TypeVar("Parsed")
@@ -122,14 +123,19 @@ class Client:
 
         if saved and self._now() < saved.fresh_until:
             with suppress(DataError):
-                return parsed(saved, recorded=True)
+                meaning = parsed(saved, recorded=True)
+                log_saved(entry, address, saved)
+                return meaning
         try:
-            answer = await self._asker.ask(entry, address, saved, one_station)
+            with logged(entry, address) as came:
+                answer = await self._asker.ask(entry, address, saved, one_station)
+                came.append(answer)
             meaning = parsed(answer, recorded=False)
         except (SourceError, DataError) as trouble:
             if saved is not None:
                 with suppress(DataError):
                     stand_in = parsed(saved, recorded=True)
+                    log_saved(entry, address, saved)
                     self.covered.append(trouble)
                     return stand_in
             raise
