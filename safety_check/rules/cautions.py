@@ -41,7 +41,7 @@ CALLED_FOR = (
 
 
 def cautions_called_for(plan: Plan, water_temperature: float) -> tuple[str, ...]:
-    """Return the cautions that this trip calls for, and those that no launch goes without.
+    """Return the cautions that this trip calls for, and those repeated before every launch.
 
     Parameters
     ----------
@@ -53,8 +53,8 @@ def cautions_called_for(plan: Plan, water_temperature: float) -> tuple[str, ...]
 
 
 def _for_paddler(plan: Plan) -> list[str]:
-    told = [text for key, text in UNDECLARED_OR_NOT.items() if not getattr(plan.paddler, key)]
-    return [MOTOR, *told] if plan.craft.propulsion == "motor" else told
+    undeclared = [text for key, text in UNDECLARED_OR_NOT.items() if not getattr(plan.paddler, key)]
+    return [MOTOR, *undeclared] if plan.craft.propulsion == "motor" else undeclared
 
 
 def list_cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:

@@ -45,7 +45,7 @@ def describe_disagreement(models: Sequence[str], wind: FloatArray, when: str, un
     when
         The hour in words.
     unit
-        In which the user reads the wind.
+        The user's unit of wind speed.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Words for values that have no end, and for distances that nobody knows."""
+"""Words for infinite values, and for distances that are not known."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def describe_swim(metres: float, share: float, unit: str) -> str:
     share
         How many times as far that is as one could swim.
     unit
-        In which the user reads distances.
+        The user's unit of distance.
 
     Examples
     --------

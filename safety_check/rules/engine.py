@@ -15,8 +15,8 @@ from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.limits import Limits, bounds_after_reduction
 
-# What the widened winds are behind, so that a share of the members is a probability. Of the rest
-# each model says yes or no, and one model of six is heard.
+# Hazards computed from the widened winds: here a share of the members is a probability. For the
+# other hazards each model only says yes or no, and one model of six is enough to decide.
 OF_WIDENED_WINDS = frozenset(
     {
         "wind_speed",
@@ -40,7 +40,7 @@ class WeighedHazard:
     Parameters
     ----------
     hazard
-        Which.
+        The hazard that was weighed.
     value : array (member, hour)
         The quantity; NaN where it is not known.
     marginal, no_go : array (member, hour)
@@ -100,9 +100,10 @@ class Weighing:
 
 
 def strict_finding(hazard: Hazard, members: IntArray) -> IntArray:
-    """Return what the user's own share of the forecasts decides on, of a hazard's severities.
+    """Return the severities that the user's own share of the forecasts decides.
 
-    Of what widened winds are behind, that is what is not known, and that a no-go rules out GO.
+    For hazards computed from widened winds, that share decides two things: a value that is not
+    known is UNKNOWN, and a NO-GO rules out a GO.
     """
     if hazard.weighs not in OF_WIDENED_WINDS:
         return members
@@ -129,7 +130,7 @@ def severity_of_all(
     members, strict : array (member, hour)
         The worst finding of each member, and the worst `strict_finding`.
     weights : array (member,)
-        Of each member. [1]
+        Weight of each member. [1]
     tolerance
         The shares that suffice.
     """

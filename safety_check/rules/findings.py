@@ -1,4 +1,4 @@
-"""From the weighing to the verdict: findings with their reasons, hours, windows."""
+"""Make a verdict from weighed hours: its findings with their reasons, its hours and windows."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def build_verdict(
     rulebook
         The limits and tables in use.
     cautions
-        What always holds.
+        The cautions to print with the verdict.
     """
     plan, briefing, tolerance = case.plan, case.briefing, weighed.tolerance
     conditions, weighing, context = weighed.conditions, weighed.weighing, weighed.context
@@ -131,7 +131,7 @@ def list_findings(case: Case, weighed: WeighedHours) -> list[Finding]:
 def _disagreement(
     conditions: Conditions, hours: np.ndarray, trip: np.ndarray, context: ReasonContext
 ) -> str:
-    """Return how the models differ about the wind as they came, in the trip's worst hour."""
+    """Return how the models differ, before any correction, about the wind of the worst hour."""
     wind = conditions.quantities[AS_FORECAST]
     worst = np.isin(np.arange(len(hours)), trip) & (hours == hours[trip].max())
     hour = worst_hour(wind, worst)
@@ -198,8 +198,8 @@ def _worst(
 ) -> tuple[int, int]:
     """Return the hour and the member that decide.
 
-    Each member stands with its worst hour; the one that decides is the mildest of the
-    tolerated share of the members that are worst.
+    Each member counts with its worst hour. Take the worst members until their weight is the
+    tolerated share: the mildest of them decides.
     """
     sign = -1.0 if limit and limit.worse == "lower" else 1.0
     members = np.flatnonzero(weighed.counted) if weighed.counted.any() else np.arange(len(weights))
@@ -251,7 +251,7 @@ def several_together(weighing: Weighing, trip: IntArray, tolerance: Tolerance) -
             odds=share,
             reason=f"In {100 * share:.0f} % of the forecasts at least one limit is passed, though"
             " no single limit is passed often enough to decide.",
-            source="A trip counts as badly as the tolerated share of the forecasts says.",
+            source="A trip is as severe as the tolerated share of the forecasts says.",
             basis="judgement",
         )
     ]
@@ -302,7 +302,7 @@ def _limits_of_hour(
 
 
 def _shown(conditions: Conditions, hour: int, tolerance: Tolerance) -> Mapping[str, float]:
-    """Return the middle of the forecasts, and between what all but the tolerated ends lie."""
+    """Return the median of the forecasts, and their low and high ends at the tolerated share."""
     shape = (len(conditions.models), len(conditions.time))
     shown = {FARTHEST: float(conditions.quantities[FARTHEST][0, hour])}
     for name in TABLE:

@@ -26,14 +26,14 @@ class Hazard:
     Parameters
     ----------
     name
-        Ours.
+        Our name for it.
     weighs
         The quantity, as `conditions` computes it and limits.toml bounds it.
     lacking
         The forecast variables without which the quantity cannot be computed. A model that by
         design never gives one of them does not count for this hazard.
     required
-        True: not known is UNKNOWN. False: wanted, and not known is MARGINAL at best.
+        True: a value that is not known is UNKNOWN. False: it is MARGINAL at best.
     chosen_by
         What picks the limit: "craft", "wearing", "light" or "any".
     shown_as
@@ -43,8 +43,8 @@ class Hazard:
     needs_past
         True where it is weighed only if there was an earlier check to compare with.
     only_where_made
-        True where no loss is felt if by design none of the forecasts gives what is needed: the
-        hazard then does not apply. False: then the quantity is not known.
+        What happens where by design none of the forecasts gives what is needed. True: the
+        hazard does not apply. False: the quantity is not known.
     quantity_label
         The quantity in everyday words, for lists.
     says

@@ -26,7 +26,7 @@ THUNDER = (
         remedy=CHECK_AGAIN,
         rationale="A paddler is the highest point on the water, so lightning is likely to strike"
         " there.",
-        limitations="storms that no model sees hours ahead: the first strike can come without"
+        limitations="storms that no model predicts hours ahead: the first strike can come without"
         " warning",
     ),
     Hazard(

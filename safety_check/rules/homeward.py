@@ -71,15 +71,15 @@ def spare_time_before_worse(ahead: IntArray, now: IntArray, time: FloatArray) ->
     ahead : array (member, hour)
         Severity of each whole hour by itself.
     now : array (member, hour)
-        The same of the part of each hour that is judged.
+        The same, for the part of each hour that is judged.
     time : array (member, hour)
         Time home from each hour's start, 0 for a trip that is over. [s]
 
     Returns
     -------
     array (member, hour)
-        [s]; infinite where no such hour comes, the hour itself is one or the trip is over;
-        NaN where the way home is not known, or leads past the last hour that is known.
+        [s]; infinite where no such hour follows, where the hour itself is one, or where the
+        trip is over; NaN where the way home is not known, or ends after the last known hour.
 
     Examples
     --------

@@ -174,7 +174,7 @@ def total_reduction(
     -------
     array, dict
         The sum, and name → part, all broadcast to (member, hour). [Beaufort numbers]
-        A fact that is not known is taken as if it held: it lowers the limit.
+        A fact that is not known counts as true: it lowers the limit.
     """
     total: FloatArray = np.zeros(())
     parts: dict[str, FloatArray] = {}

@@ -16,9 +16,9 @@ SEVERAL_TOGETHER = "several_together"
 def rank_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Return findings in order: those that decide come first.
 
-    The most severe come first. Of those, first that nobody has read the official warnings, then
-    a value beyond its limit, missing data, and what only all hazards together explain; then the
-    one in more of the forecasts, then the one that lasts longer.
+    The most severe come first. Among equals the order is: official warnings that nobody has
+    read, a value beyond its limit, missing data, then what only all hazards together explain.
+    After that comes the one in more of the forecasts, then the one that lasts longer.
     """
     return tuple(sorted(findings, key=_rank))
 

@@ -23,8 +23,12 @@ from safety_check.units import Preferences, compass, show, show_limit
 SHARE_WORTH_SAYING = 0.995
 AT_THE_LAUNCH = 100.0  # m
 HOUR = timedelta(hours=1)
-FIGURES = ("distance", "temperature", "temperature_sum")  # with them, less may be worse
-LONG_AFTER = 7200.0  # s after dusk, from which on it is plainly night
+FIGURES = (
+    "distance",
+    "temperature",
+    "temperature_sum",
+)  # of these the lower value may be the worse
+LONG_AFTER = 7200.0  # s after dusk; from then on it is night
 WARNING_LEVELS = {0: "none", 1: "caution", 3: "no-go"}
 
 
@@ -45,7 +49,7 @@ class ReasonContext:
     warnings
         The headlines of official warnings, worst first.
     missed
-        What was observed above all that the forecasts said, the largest miss first.
+        Observations above every forecast, the largest miss first.
     judged
         The first and the last instant that are judged; None where all hours are whole.
     plan_end

@@ -110,8 +110,8 @@ def judge_trips(
 
     Notes
     -----
-    A check of exactly that trip gives this verdict, or a better one: here the whole reach
-    counts in every hour, in a check only what the trip can have reached by then.
+    A check of exactly that trip gives this verdict, or a better one: here every hour counts the
+    farthest point, while a check counts only how far the trip can have come by then.
     """
     weights = under_way.weights
     members = worst_of_trips(under_way.members, returning.members)
@@ -191,7 +191,7 @@ def worst_of_trips(under_way: IntArray, back: IntArray) -> IntArray:
 def best_trips(table: TripTable) -> tuple[Severity, list[tuple[int, int]]]:
     """Return the best severity of any trip, and such trips (start, length) that do not overlap.
 
-    The longest comes first. There is none where every trip is worse than MARGINAL.
+    The longest comes first. The list is empty where every trip is worse than MARGINAL.
     """
     best = Severity(int(table.severity.min()))
     if best > Severity.MARGINAL:

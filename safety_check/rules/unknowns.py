@@ -1,4 +1,4 @@
-"""What is not known, what that does to the verdict, and what the user can do."""
+"""List what is not known, how that affects the verdict, and what the user can do."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def list_unknown(
 
 
 def _not_made(weighing: Weighing) -> list[Unknown]:
-    """Return the quantities that by design none of the forecasts here gives; they cost nothing."""
+    """Return quantities that by design no forecast here gives; they do not lower the verdict."""
     weighed = {one.hazard.name for one in weighing.hazards}
     return [
         Unknown(hazard.quantity_label, NOT_MADE, "", Severity.GO)

@@ -53,7 +53,8 @@ class Warnings:
     Parameters
     ----------
     level : array (1, hour)
-        0 none, 1 caution, 3 no-go; NaN where none was found, but nobody who knows was asked.
+        0 none, 1 caution, 3 no-go; NaN where none was found, but neither the user nor a service
+        that covers this place has said that there is none.
     headlines
         The service's own headlines of those in force in the hours, worst first.
     """
@@ -63,19 +64,19 @@ class Warnings:
 
 
 def warnings_known(briefing: Briefing, greatest_age: Mapping[str, float]) -> bool:
-    """Return whether anybody's word on the official warnings of this place still counts."""
+    """Return whether a service or the user has answered about warnings here recently enough."""
     return bool(words_that_count(briefing, greatest_age))
 
 
 def words_that_count(
     briefing: Briefing, greatest_age: Mapping[str, float]
 ) -> tuple[Provenance, ...]:
-    """Return whose word on the official warnings of this place still counts.
+    """Return the answers about official warnings at this place that are recent enough.
 
     Parameters
     ----------
     briefing
-        With all who answered, and the clock of the check.
+        It lists every service that answered, and holds the time of the check.
     greatest_age
         Source → how old its answer may be; one without an entry does not count. [s]
     """
@@ -102,7 +103,7 @@ def warnings_over(
     table
         Official event → what it means for a small craft.
     known
-        Whether somebody who knows the warnings of this place has answered; see `warnings_known`.
+        Whether the official warnings of this place are known; see `warnings_known`.
     """
     level = np.zeros((1, len(hours)))
     said: dict[str, Severity] = {}

@@ -25,7 +25,7 @@ class WeighedHours:
     without_return : array (member, hour)
         Severity of each whole hour, the way home from it not counted.
     members, conditions, weighing
-        The forecasts, what they make of this water, and how that was weighed.
+        The forecasts, the conditions they give on this water, and how these were weighed.
     context
         For whom the reasons are written.
     water_temperature
