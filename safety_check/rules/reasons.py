@@ -23,11 +23,8 @@ from safety_check.units import Preferences, compass, show, show_limit
 SHARE_WORTH_SAYING = 0.995
 AT_THE_LAUNCH = 100.0  # m
 HOUR = timedelta(hours=1)
-FIGURES = (
-    "distance",
-    "temperature",
-    "temperature_sum",
-)  # of these the lower value may be the worse
+# of these the lower value may be the worse one
+FIGURES = ("distance", "temperature", "temperature_sum")
 LONG_AFTER = 7200.0  # s after dusk; from then on it is night
 WARNING_LEVELS = {0: "none", 1: "caution", 3: "no-go"}
 
