@@ -36,7 +36,8 @@ class Calibration:
     error_models
         Wind and gusts → how far such forecasts err anywhere, by lead time.
     share
-        Of the forecasts, that decides: each run is split so that it is seen exactly. [1]
+        The share of the forecasts that decides; each run is split into parts so that the share
+        is met exactly. [1]
     corrections
         Wind and gusts → what past days at this launch add; absent where they are too few.
     may_improve
@@ -56,26 +57,26 @@ def calibrate(
     calibration: Calibration | None,
     missed: Sequence[Observation] = (),
 ) -> Ensemble:
-    """Return every run of every forecast, widened, and raised to what is observed.
+    """Return every run of every forecast, widened, and raised to the observations.
 
     Parameters
     ----------
     raw
-        The forecasts as they came.
+        The forecasts as received.
     briefing, trust
         The observations, and how far and how long they count.
     calibration
-        None leaves the forecasts as they came.
+        None leaves the forecasts as received.
     missed
         Observations that the forecasts missed, as for `raise_to_observed`.
 
     Notes
     -----
-    Each run becomes a few members, each a quantile of what comes of such a run. A member
+    Each run becomes a few members, each a quantile of the winds that follow such a run. A member
     depends on its own run and hour only, and never falls where that run rises, so more wind
     in any run at any hour never lowers the share of the members that pass a limit. A member
-    keeps its quantile in wind and gusts and through all hours: who is wrong about one is wrong
-    about the other, and for longer than an hour.
+    keeps its quantile in wind and gusts and through all hours, because a run that is wrong about
+    one is wrong about the other, and for longer than an hour.
     """
     if calibration is None:
         return raise_to_observed(raw, briefing, trust, missed)
@@ -83,7 +84,7 @@ def calibrate(
 
 
 def widen(raw: Ensemble, calibration: Calibration) -> Ensemble:
-    """Return the runs in parts and widened; where that is not known, as they were and marked."""
+    """Return the runs in parts and widened; unchanged and marked where the error is not known."""
     run, level, weights = _parts(raw, calibration.share)
     whole = replace(
         raw,
@@ -113,7 +114,7 @@ def widen(raw: Ensemble, calibration: Calibration) -> Ensemble:
 
 
 def _parts(members: Ensemble, share: float) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Return of each part the run that it belongs to, its level and its weight."""
+    """Return for each part the run that it belongs to, its level and its weight."""
     runs = Counter(members.models)
     split = {model: split_into_parts(share, count) for model, count in runs.items()}
     parts = [split[model] for model in members.models]
@@ -128,9 +129,10 @@ def _single_runs(models: Sequence[str]) -> BoolArray:
 
 
 def _torn(members: Ensemble, name: str, wide: FloatArray) -> BoolArray:
-    """Return the instants where a model speaks, and yet its odds can't be told.
+    """Return the instants where a model gives a value, but its odds cannot be computed.
 
-    They can't where a run of it is silent, or where its error so far ahead is not known.
+    That is so where one of its runs gives no value, or where the error at that lead time is not
+    known.
     """
     torn: BoolArray = np.zeros(len(members.time), dtype=bool)
     of = np.where(members.lacking[name], "", np.array(members.models))
@@ -143,7 +145,7 @@ def _torn(members: Ensemble, name: str, wide: FloatArray) -> BoolArray:
 # -- in words ------------------------------------------------------------------------------------
 
 SWITCHED_OFF = "The forecasts' widening is switched off in your settings (odds.dressing)."
-TAKEN_AS_THEY_CAME = (
+WEIGHED_AS_FORECAST = (
     "No model runs more than once here, so the winds are weighed as forecast; the limits have a"
     " margin for their error (odds.lone_runs widens them too)."
 )
@@ -175,7 +177,7 @@ def describe_calibration(
         The user's units.
     """
     if wider is None:
-        return (TAKEN_AS_THEY_CAME if odds.dressing else SWITCHED_OFF,)
+        return (WEIGHED_AS_FORECAST if odds.dressing else SWITCHED_OFF,)
     local = [
         _local(name, correction, days[name], np.array(lead_hours), wider.may_improve, prefer)
         for name, correction in wider.corrections.items()
@@ -198,20 +200,20 @@ def _local(
     what = "gusts" if name == GUST else "wind"
     side = "above" if bias >= 0 else "below"
     came = f"On {days} days at this launch {what} came {show(abs(bias), 'speed', prefer.wind)}"
-    said = f"{came} {side} the widened forecast, and its error was {spread:.1f} times the usual"
+    found = f"{came} {side} the widened forecast, and its error was {spread:.1f} times the usual"
     if bias < 0 or spread < 1:
         used = "used" if may_improve else "not used (odds.may_improve)"
-        return f"{said}: what makes it worse is added, what makes it better is {used}."
-    return f"{said}: both are added."
+        return f"{found}: what makes a verdict worse is added, what makes it better is {used}."
+    return f"{found}: both are added."
 
 
 def tells_odds(
     models: Sequence[str], odds: OddsTable, corrections: Mapping[str, LocalCorrection]
 ) -> bool:
-    """Return whether the forecasts, or past days at the launch, tell how likely a wind is.
+    """Return whether the forecasts, or past days at the launch, show how likely a wind is.
 
-    Single runs alone don't: they are weighed as they came, since the limits have a margin of
-    their own for how a forecast errs.
+    Single runs alone do not. They are weighed as received, since the limits have a margin of
+    their own for the error of a forecast.
     """
     several = not _single_runs(models).all()
     learned = bool(corrections) and odds.local_correction
@@ -235,7 +237,7 @@ def choose_calibration(
     error_models
         Wind and gusts → how far their forecasts err anywhere.
     share
-        Of the forecasts, that decides on widened winds. [1]
+        The share of the forecasts that decides on widened winds. [1]
     """
     local = corrections if odds.local_correction else {}
     return Calibration(error_models, share, local, odds.may_improve)

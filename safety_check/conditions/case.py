@@ -16,7 +16,7 @@ NOTHING_PAST = PastChecks()
 
 @dataclass(frozen=True)
 class Case:
-    """A plan with all that is known about it at the time of the check.
+    """A plan with everything known about it at the time of the check.
 
     Parameters
     ----------

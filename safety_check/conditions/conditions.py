@@ -40,13 +40,13 @@ from safety_check.physics.off_wind import largest_sea
 from safety_check.units import ZERO_CELSIUS
 from safety_check.waters.route import along_route
 
-THUNDER = (95, 96, 99)  # WMO code table 4677, as far as the forecast service uses it
+THUNDER = (95, 96, 99)  # WMO code table 4677, those that the forecast service uses
 FOG = (45, 48)
 WEATHER_CODES = (
     *(0, 1, 2, 3, 45, 48, 51, 53, 55, 56, 57, 61, 63, 65, 66, 67),
     *(71, 73, 75, 77, 80, 81, 82, 85, 86, 95, 96, 99),
 )
-COOL = 299.0  # K; saturated air at 79 °F has a heat index of 81 °F, far under any caution
+COOL = 299.0  # K; saturated air at 79 °F has a heat index of 81 °F, well below any caution
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ class Conditions:
         Name → array that broadcasts to (member, hour), SI; NaN where it is not known.
     lacking
         Forecast variable → array (member,): True where that member's model never gives it by
-        design, so that its absence is no loss.
+        design, so that its absence does not count as missing data.
     places
         Name → metres east and north of the launch where the worst value of the worst hour is.
     water
@@ -235,7 +235,8 @@ def hour_quantities(
     -----
     Within a part the worse of its two ends counts. A gust is the highest of the hour that
     ends at its instant, and the rows of both ends count; a gust below the wind is raised to
-    it. What is there or not, such as thunder, counts in all of an hour of which any is judged.
+    it. A yes-or-no quantity such as thunder counts in the whole hour, even if only a part of the
+    hour is judged.
     """
     members, plan, shape = inputs.members, inputs.plan, np.zeros((1, 1))
     values, whole = members.quantities, whole_hours(len(parts.first))
@@ -283,13 +284,13 @@ def hour_quantities(
 
 
 def _weather(code: FloatArray, wanted: tuple[int, ...]) -> FloatArray:
-    """Return 1 for the wanted weather, 0 for any other; an unknown code is not fine weather."""
+    """Return 1 for the wanted weather, 0 for any other; an unknown code does not count as fine weather."""
     known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
     return np.where(np.isin(code, wanted), 1.0, known)
 
 
 def _heat(air: FloatArray, humidity: FloatArray) -> FloatArray:
-    """Return the heat index; in cool air, where no humidity reaches a caution, the dampest."""
+    """Return the heat index; in cool air, where no humidity matters, that of saturated air."""
     damp = np.where(np.isnan(humidity) & (air < COOL), 1.0, humidity)
     return heat_index(air, damp)
 
@@ -323,7 +324,7 @@ def _waves_within(inputs: Inputs, parts: HourParts, within: FloatArray) -> Float
 
 
 def worst_over_directions(members: Ensemble, of: Callable[[FloatArray], FloatArray]) -> FloatArray:
-    """Return what the wind's direction makes of a quantity: as forecast, or worse as seen."""
+    """Return a quantity for the forecast or the observed wind direction, whichever is worse."""
     direction = members.quantities[FROM]
     value = of(direction)
     for seen in members.seen.get(FROM, ()):
@@ -334,14 +335,14 @@ def worst_over_directions(members: Ensemble, of: Callable[[FloatArray], FloatArr
 
 
 def _sea_complete(height: FloatArray) -> FloatArray:
-    """Return 1 where every forecast that gives waves at all gives them, and NaN elsewhere."""
+    """Return 1 where every forecast that gives waves has them at that instant, else NaN."""
     gives = np.isfinite(height).any(axis=1, keepdims=True)
     gap = (gives & ~np.isfinite(height)).any(axis=0, keepdims=True)
     return np.where(gap, np.nan, 1.0)
 
 
 def _forecast_sea(height: FloatArray) -> FloatArray:
-    """Return the highest sea that any wave model gives at an instant, or flat: it only adds."""
+    """Return the highest sea of any wave model at an instant, 0 without any: it can only add."""
     highest: FloatArray = np.where(np.isfinite(height), height, 0.0).max(axis=0)
     return highest
 

@@ -1,4 +1,4 @@
-"""Where on its course a trip may be: out from the launch, at its reach, back by the end."""
+"""How far from its launch a trip may be at each time: going out, at its reach, coming back."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ SECOND = np.timedelta64(1, "s")
 
 @dataclass(frozen=True)
 class CourseRule:
-    """How a trip is followed.
+    """How the distance of a trip from its launch is estimated.
 
     Parameters
     ----------
@@ -33,7 +33,7 @@ class CourseRule:
 
 
 def anywhere(count: int) -> FloatArray:
-    """Return for each hour that the whole reach counts."""
+    """Return infinity for each hour: the whole reach counts."""
     return np.full(count, np.inf)
 
 
@@ -56,9 +56,9 @@ def farthest_in_trip(plan: Plan, hours: TimeArray, rule: CourseRule) -> FloatArr
 
     Notes
     -----
-    The farthest place from which one is back in time, and that one can have reached, at the
-    fastest speed assumed. The reach of the plan bounds it further. A later end, an earlier
-    start or a faster craft never makes it less.
+    This is the farthest place that can have been reached, and from which there is still time to
+    be back, at the fastest speed assumed. The reach of the plan limits it further. A later end,
+    an earlier start or a faster craft never makes it less.
     """
     parts = trip_parts(plan, hours, rule.margin)
     since = (hours - to_datetime64(plan.start)) / SECOND
@@ -71,14 +71,15 @@ def farthest_in_trip(plan: Plan, hours: TimeArray, rule: CourseRule) -> FloatArr
 
 
 def farthest_on_return(plan: Plan, count: int, rule: CourseRule) -> FloatArray:
-    """Return how far from the launch some trips can be that end as each of some hours begins."""
+    """Return how far from the launch trips can be that end at the start of each hour."""
     return np.full(count, rule.fastest * plan.craft.cruise_speed * rule.margin)
 
 
 def farthest_from_shore(water: OpenWater, within: FloatArray) -> FloatArray:
-    """Return how far from the nearest shore one can be within some way of the launch (hour,) [m].
+    """Return the greatest distance from shore within a distance of the launch (hour,) [m].
 
-    No place is farther from the shore than from the launch, and the launch's own distance more.
+    No place is farther from the shore than its distance from the launch plus the launch's own
+    distance from the shore.
     """
     farthest = np.max(water.distance_from_shore)
     at_launch = water.distance_from_shore[0] if len(water.points) > 1 else 0.0
@@ -87,7 +88,7 @@ def farthest_from_shore(water: OpenWater, within: FloatArray) -> FloatArray:
 
 
 def water_within(water: OpenWater, far: float) -> OpenWater:
-    """Return the places within some way [m] of the launch, and the next ones to them."""
+    """Return the places within a distance [m] of the launch, and the next ones to them."""
     away = np.hypot(water.points[:, 0], water.points[:, 1])
     near = away <= far + _spacing(water.points)
     if near.all():
@@ -102,7 +103,7 @@ def water_within(water: OpenWater, far: float) -> OpenWater:
 
 
 def _spacing(points: FloatArray) -> float:
-    """Return how far the place that stands most alone is from the next one. [m]."""
+    """Return the distance of the most isolated place from the next one. [m]."""
     if len(points) < 2:
         return 0.0
     apart = np.hypot(*(points[:, None, :] - points[None, :, :]).transpose(2, 0, 1))

@@ -29,14 +29,14 @@ from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 
 SWIMMER = "person_vertical_pfd_3"
-LONGEST = 6  # h that a drift is followed
-MOST_MEMBERS = 40  # a drift only informs: of more members as many stand for all
+LONGEST = 6  # h for which a drift is computed
+MOST_MEMBERS = 40  # a drift is only information, so this many members may represent all
 SIDES = (-1, 1)
 
 
 @dataclass(frozen=True)
 class DriftRange:
-    """Where the wind takes a craft or a swimmer, in every future that is followed.
+    """Where the wind takes a craft or a swimmer, in every member that is computed.
 
     Parameters
     ----------
@@ -45,11 +45,12 @@ class DriftRange:
     hour
         The hour in which it begins.
     start : array (2,)
-        Where. [m east and north of the launch]
+        The place where it begins. [m east and north of the launch]
     speed, time, point : arrays (future,), (future,), (future, 2)
-        At first [m s⁻¹]; until a shore [s], infinite for none in time; where [m].
+        Speed at first [m s⁻¹]; time until it reaches a shore [s], infinite if it reaches none in
+        that time; the place where it ends [m].
     within
-        How long it is followed. [s]
+        For how long it is computed. [s]
     """
 
     what: str
@@ -119,8 +120,8 @@ def quantities(
     Notes
     -----
     The time in the water is the shorter of the swim and the drift to the shore, as a share of
-    the time that the water leaves strength for. Alone it is longer without practice in
-    climbing back aboard, and without anything to call for help with.
+    the time for which a swimmer has strength in this water. Alone it is longer without practice
+    in climbing back aboard, and without a means to call for help.
     """
     swim = swimmer.swim
     water = np.full(wind.shape, swimmer.water_temperature)
@@ -136,7 +137,7 @@ def quantities(
 
 
 def _lack_of_help(swimmer: Swimmer) -> float:
-    """Return how much longer one is in the water than alone with practice and a phone. [1]."""
+    """Return the time in the water relative to someone alone with practice and a phone. [1]."""
     paddler, swim = swimmer.paddler, swimmer.swim
     if paddler.company == "group":
         return 1 / swim.reach_in_company
@@ -148,7 +149,7 @@ def _lack_of_help(swimmer: Swimmer) -> float:
 def offshore_share(
     direction: FloatArray, water: OpenWater, coefficients: Coefficients
 ) -> FloatArray:
-    """Return how far a wind blows off the launch's shore over water that carries one away.
+    """Return how far a wind is an offshore wind that carries a craft away from the launch.
 
     The distance from the shore is not counted: it differs from hour to hour.
 
@@ -159,12 +160,13 @@ def offshore_share(
     water
         The open water at the launch.
     coefficients
-        By what an offshore wind is graded.
+        How an offshore wind is graded.
 
     Returns
     -------
     array
-        0 for an onshore wind or a near lee shore, 1 in full [1]; NaN where the direction is.
+        0 for an onshore wind or a near lee shore, 1 for a fully offshore wind [1]; NaN where the
+        direction is NaN.
     """
     upwind, downwind = _open_water_towards(direction, water), downwind_water(direction, water)
     both = upwind + downwind
@@ -211,7 +213,7 @@ def find_drifts(
     start
         Where and when it begins.
     water
-        Its shoreline; without one no landfall can be told.
+        Its shoreline; without one no landfall can be computed.
     wind, direction : array (member, hour + 1)
         At the instants that bound the hours. [m s⁻¹, deg true from]
     weights : array (member,)
@@ -219,8 +221,8 @@ def find_drifts(
 
     Notes
     -----
-    Each member counts twice, once for an object that goes off to the left of the wind and
-    once to the right: nobody can forecast which.
+    Each member counts twice: once for an object that drifts to the left of the wind, once to the
+    right. Which side it takes cannot be predicted.
     """
     some, hours = _some(weights), slice(start.hour, start.hour + LONGEST)
     wind = np.repeat(wind[some, hours], len(SIDES), axis=0)
@@ -246,7 +248,7 @@ def _some(weights: FloatArray) -> IntArray:
 
 
 def _aside(wind: FloatArray, row: Leeway) -> FloatArray:
-    """Return the drift aside; rows take the sides in turn."""
+    """Return the crosswind drift; rows alternate between the two sides."""
     return np.stack(
         [aside_speed(speed, row, SIDES[number % len(SIDES)]) for number, speed in enumerate(wind)]
     )

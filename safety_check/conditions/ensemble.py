@@ -42,7 +42,7 @@ class ModelRuns:
     cycle
         From the start of one run to that of the next, counted from 00 UTC. [s]
     available_after
-        From the start of a run until it can be asked for. [s]
+        From the start of a run until it can be requested. [s]
     """
 
     label: str
@@ -91,7 +91,7 @@ class Trust:
     water_distance, water_age
         How far and how old an observed water temperature counts. [m, s]
     water_memory
-        How an older one stands in.
+        How an older one may be used instead.
     compares_over
         For how long an earlier check is compared with a new one. [s]
     warnings_ahead
@@ -132,7 +132,7 @@ class ObservedExcess:
     value
         In SI units.
     fades_over
-        How long until it tells nothing. [s]
+        After how long it no longer counts. [s]
     """
 
     time: np.datetime64
@@ -164,14 +164,14 @@ class Ensemble:
     lacking
         CF name → array (member,): True where the model never gives it.
     stale : array (member,)
-        True where the forecast is older than it may be, so that it proves nothing.
+        True where the forecast is out of date, so that it cannot support a GO.
     lead_hours : array (instant,)
         From the issue of the oldest forecast, 0 before it [h]; NaN without any.
     complete : array (instant,)
-        False where some members speak of the wind and others that should do not, so that
-        the odds can't be told.
+        False where some members give a wind and others that should do not, so that the odds
+        cannot be computed.
     seen
-        CF name → what is seen of a quantity that is computed from these on the water.
+        CF name → observations of a quantity that is computed from these on the water.
     """
 
     time: TimeArray
@@ -186,10 +186,10 @@ class Ensemble:
 
 
 def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
-    """Return every member of every forecast on one axis, as they came.
+    """Return every member of every forecast on one axis, as received.
 
-    A stale forecast keeps its values: they may still forbid, but they permit nothing.
-    Without any forecast there is one member that knows nothing.
+    An out-of-date forecast keeps its values: they can cause a NO-GO but never a GO. Without any
+    forecast there is one member whose values are all unknown.
     """
     models = [model for forecast in briefing.forecasts for model in forecast.models] or [
         "no forecast"
@@ -285,7 +285,7 @@ SEA = "sea_surface_wave_significant_height"
 def raise_to_observed(
     members: Ensemble, briefing: Briefing, trust: Trust, missed: Sequence[Observation] = ()
 ) -> Ensemble:
-    """Return the members raised by what blows now above the forecast.
+    """Return the members raised where observations are above the forecast.
 
     Parameters
     ----------
@@ -299,8 +299,8 @@ def raise_to_observed(
     The excess of the observed over the forecast value is added to the instants after the
     observation, shrinking evenly to nothing; calmer than forecast changes nothing. Of
     several observations the highest result counts, so that more observed wind never gives
-    less. Waves and the wind's direction go along, for the sea that is computed from these
-    winds.
+    less. Observed waves and wind directions are passed on, for the sea that is computed from
+    these winds.
     """
     reach = {
         WIND: (trust.wind_distance, trust.wind_age),
@@ -340,7 +340,7 @@ def raise_by_observation(time: TimeArray, values: FloatArray, seen: ObservedExce
     time : array (instant,)
         UTC.
     values : array (member, instant)
-        As forecast; where they are not known at the sighting, its own value is the least.
+        As forecast; where they are not known at that time, the observed value is the minimum.
     seen
         In the unit of the values.
     """

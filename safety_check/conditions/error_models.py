@@ -73,9 +73,9 @@ class ErrorModels:
     Parameters
     ----------
     one
-        Of a model with a single run.
+        For a model with a single run.
     several
-        Of a model with several runs, each of them.
+        For each run of a model with several runs.
     """
 
     one: ErrorModel

@@ -24,7 +24,7 @@ class ForecastSummary:
     Parameters
     ----------
     at
-        The clock of that check.
+        The time of that check.
     time : array (hour,)
         Instants, UTC.
     lead_hours : array (hour,)
@@ -39,8 +39,8 @@ class ForecastSummary:
     missed
         Observations that the forecasts of that check missed.
     from_file
-        True where that check rested on a saved file, perhaps to try something out: then it says
-        nothing of how the services' forecasts have moved.
+        True where that check used a saved file, perhaps to try something out: it then does not
+        show how the services' forecasts have changed.
     """
 
     at: datetime
@@ -56,22 +56,22 @@ class ForecastSummary:
 
 @dataclass(frozen=True)
 class PastChecks:
-    """What a verdict may take from the history.
+    """What a verdict may use from the history.
 
     Parameters
     ----------
     earlier
         What the forecasts said in earlier checks of this launch, any order.
     corrections
-        Wind and gusts → what past days at this launch say of their forecasts.
+        Wind and gusts → the errors of their forecasts on past days at this launch.
     days
-        Wind and gusts → from how many of them.
+        Wind and gusts → the number of those days.
     observed
         Winds and gusts that were stored with earlier checks of this launch.
     water
-        Stored water temperatures that may stand in where none of today is known.
+        Stored water temperatures that may be used where today's is not known.
     lost
-        Whether part of what the history held of the last days can no longer be read.
+        Whether a part of the history of the last days can no longer be read.
     """
 
     earlier: tuple[ForecastSummary, ...] = ()
@@ -83,7 +83,7 @@ class PastChecks:
 
 
 def summarize_forecast(members: Ensemble, at: datetime) -> ForecastSummary:
-    """Return what the forecasts say of the wind, in short, as they came."""
+    """Return a summary of the wind forecasts as received."""
     models = tuple(dict.fromkeys(members.models))
     of = np.array(members.models)
     values = members.quantities["wind_speed"]
@@ -120,12 +120,13 @@ def forecast_growth(now: ForecastSummary, earlier: Sequence[ForecastSummary]) ->
     -------
     array (hour,)
         The largest rise from any earlier check, for each instant of `now` [m s⁻¹]; 0 where it
-        did not rise and where nothing can be compared; NaN where a model that spoke earlier
-        has fallen silent.
+        did not rise and where nothing can be compared; NaN where a model gave a value earlier but
+        gives none now.
 
     Notes
     -----
-    Of the models that spoke of an instant in both checks, the windiest stands for each.
+    Of the models that gave a value for an instant in both checks, the windiest of each check
+    counts.
     A forecast that rose and fell again has not risen: only what it says now counts.
     """
     rises = [_rise(first, now, now.time) for first in earlier]
@@ -152,7 +153,7 @@ def _lost(first: ForecastSummary, now: ForecastSummary) -> BoolArray:
 def _compared(
     first: ForecastSummary, later: ForecastSummary, time: TimeArray
 ) -> tuple[FloatArray, FloatArray]:
-    """Return what the models that both checks asked said of the instants, (model, hour) each."""
+    """Return the winds of the models that both checks asked, (model, hour) each."""
     shared = [model for model in first.models if model in later.models]
     return _on(first, shared, time), _on(later, shared, time)
 

@@ -8,7 +8,7 @@ from safety_check.arrays import FloatArray
 from safety_check.conditions.ensemble import Ensemble
 from safety_check.units import KNOT
 
-SHIFTS_COUNT_FROM = 10 * KNOT  # m/s; lighter winds turn about without meaning anything
+SHIFTS_COUNT_FROM = 10 * KNOT  # m/s; lighter winds change direction without a front
 THREE_HOURS = 3
 
 
@@ -18,7 +18,7 @@ def quantities(members: Ensemble, first: int) -> dict[str, FloatArray]:
     Parameters
     ----------
     members
-        The forecasts; the hours before the first one tell how the pressure has moved.
+        The forecasts; the hours before the first one show how the pressure has changed.
     first
         Which instant begins the first hour; three more lie before it.
 

@@ -10,7 +10,7 @@ from safety_check.arrays import FloatArray, IntArray, TimeArray, to_datetime64
 from safety_check.conditions.ensemble import HOUR
 from safety_check.model.plan import Plan
 
-LEAD_IN = 24  # hours before the first one that the sea may still remember
+LEAD_IN = 24  # hours before the first one whose wind can still be felt in the sea
 
 
 @dataclass(frozen=True)
@@ -89,9 +89,9 @@ def max_of_parts(values: FloatArray, parts: HourParts) -> FloatArray:
     Parameters
     ----------
     values : array (member, instant)
-        On `hour_ends`. Between two of them a value runs straight.
+        On `hour_ends`. Between two of them a value is interpolated.
     parts
-        Which part of each hour.
+        The part of each hour that is judged.
     """
     return np.maximum(_value_at(values, parts.first), _value_at(values, parts.last))
 

@@ -1,4 +1,4 @@
-"""The lee: which part of a water stays below a wave height, and how far away it is."""
+"""The lee: the part of a water that stays below a wave height, and how far away it is."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from safety_check.physics.shelter import exceeded, strongest_wind, winds_left
 from safety_check.units import Preferences, compass, show, show_limit
 
 HARDLY_ANY, NEARLY_ALL = 0.025, 0.975
-DOUBT = 0.95  # a wind this near to what raises the height is not called too weak for it
+DOUBT = 0.95  # a wind this near to the one that raises the height is not taken as too weak for it
 
 
 @dataclass(frozen=True)
@@ -33,8 +33,8 @@ class Winds:
     lead_in
         How many instants lie before the first hour that counts.
     sea : array (member, hour)
-        The highest sea that is expected where the trip goes, whatever raised it, in each
-        hour that counts; None where the wind alone is asked about. [m]
+        The highest sea expected where the trip goes, whatever caused it, in each hour that
+        counts; None where only the wind matters. [m]
     """
 
     speed: FloatArray
@@ -55,7 +55,7 @@ class Lee:
     share
         Of the water's area; NaN where the wind is not known in some hour. [1]
     bound
-        Significant wave height that is not reached there. [m]
+        The significant wave height that the waves stay below. [m]
     distance
         From the launch to the nearest such place in a straight line, 0 where the launch
         itself lies in the lee; infinite without any, NaN without a launch. [m]
@@ -104,11 +104,11 @@ def find_lee(
     water
         All of it, and the launch.
     winds
-        Every possible future.
+        The winds of all members.
     bound
         Significant wave height that must not be reached. [m]
     tolerance
-        The share of the weight that suffices to spoil an hour.
+        The share of the weight at or above the bound that excludes an hour.
     reach : array (bearing,)
         The longest fetch where the trip goes, for the same bearings as the water's [m]; given
         together with `winds.sea`.
@@ -116,9 +116,9 @@ def find_lee(
     Notes
     -----
     In each hour the winds at both its ends count, each as if it had blown long enough. On
-    water longer than 5 km the hours before count by what is left of their sea. Where the
-    expected sea reaches the bound and the hour's wind is too weak to have raised it, the sea
-    comes from elsewhere, and no place is called sheltered from it.
+    water longer than 5 km the remaining sea of the hours before counts too. Where the expected
+    sea reaches the bound and the hour's wind is too weak to have raised it, the sea comes from
+    elsewhere, and no place counts as sheltered from it.
     """
     spoilt = _spoilt(water, winds, bound)
     hours = spoilt[:-1] | spoilt[1:] if len(spoilt) > 1 else spoilt
@@ -147,7 +147,7 @@ def _spoilt(water: WholeWater, winds: Winds, bound: float) -> BoolArray:
     memory = first if longest > SHORT_WATER else 0
     for ago, left in enumerate(winds_left(winds.speed, longest, water.depth, memory)):
         blew = slice(first - ago, first - ago + count)
-        speed = np.where(known | (ago == 0), left, 0.0)[:, blew]  # nothing is left of an unknown
+        speed = np.where(known | (ago == 0), left, 0.0)[:, blew]  # an unknown wind leaves no sea
         if ago == 0 or np.any(speed >= least):
             for at, wind in enumerate(zip(speed.T, direction[:, blew].T, strict=True)):
                 spoilt[at] |= exceeded(strongest, *wind)
@@ -157,7 +157,7 @@ def _spoilt(water: WholeWater, winds: Winds, bound: float) -> BoolArray:
 def _for_winds(
     smoothed: FloatArray, direction: FloatArray, bound: float, depth: float
 ) -> FloatArray:
-    """Return the strongest wind that each place bears, nothing where none blows from."""
+    """Return for each direction the wind up to which a place is calm; 0 where no wind blows."""
     step = 360 / len(smoothed)
     below = np.floor(direction[np.isfinite(direction)] % 360 / step).astype(np.int64)
     facing = np.unique(np.concatenate([below, below + 1]) % len(smoothed))

@@ -34,7 +34,7 @@ class Legs:
     lengths: FloatArray
 
     def last(self, far: float) -> Legs:
-        """Return the last so many metres of the way; its start is left where it was."""
+        """Return the last so many metres of the way; its `start` stays unchanged."""
         after = np.cumsum(self.lengths[::-1])[::-1] - self.lengths
         lengths = np.clip(far - after, 0.0, self.lengths)
         return Legs(self.start, self.courses[lengths > 0], lengths[lengths > 0])
@@ -51,8 +51,8 @@ class ReturnPaths:
     courses, lengths : array (way,)
         Of the straight ways. [deg true, m]
     back
-        Along the route, from its last place whose straight way crosses land; None where
-        there is none.
+        Along the route, from its last place whose straight way crosses land; None where no
+        straight way crosses land.
     route
         Along all of the route; None where no route was given.
     """
@@ -65,13 +65,13 @@ class ReturnPaths:
 
     @property
     def longest(self) -> float:
-        """How long the longest way home is. [m]."""
+        """Length of the longest way home. [m]."""
         back = 0.0 if self.back is None else float(self.back.lengths.sum())
         return max(float(self.lengths.max()), back)
 
     @property
     def farthest(self) -> float:
-        """How far from the launch the farthest way home begins. [m]."""
+        """Distance from the launch to the farthest start of a way home. [m]."""
         back = 0.0 if self.back is None else float(np.hypot(*self.back.start))
         return max(float(self.lengths.max()), back)
 
@@ -94,8 +94,8 @@ def find_return_paths(plan: Plan, water: OpenWater) -> ReturnPaths:
     Notes
     -----
     Of all places in one sector of the compass the farthest counts, on the course of the
-    sector's middle. A reach that lies behind a spit is taken straight over it: longer in
-    truth. Along a route a straight way is taken only where it stays on the water.
+    sector's middle. To a reach behind a spit the way goes straight across the spit; the
+    real way is longer. Along a route a straight way is taken only where it stays on the water.
     """
     if plan.route is None:
         return ReturnPaths(*_farthest(_within_reach(plan, water)))

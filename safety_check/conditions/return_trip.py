@@ -18,7 +18,7 @@ from safety_check.physics.passage import HOUR, last_turn_back, time_to_return
 from safety_check.settings.propulsion import derive_drive
 
 FARTHEST = "farthest_from_launch"
-LONGEST = 48 * HOUR  # a way home that takes longer weighs like one that never ends
+LONGEST = 48 * HOUR  # a way home that takes longer counts as one that never ends
 
 
 @dataclass(frozen=True)
@@ -52,11 +52,11 @@ class ReturnTrip:
     Parameters
     ----------
     ways
-        All that may be needed.
+        Every way home that may be needed.
     drive
-        Of the craft at a cruise.
+        The drive of the craft at its cruise speed.
     winds
-        That it may meet.
+        The winds that it may meet.
     straight : array (member, hour + 1, way)
         Speed made good on each straight way. [m s⁻¹]
     paces
@@ -137,12 +137,12 @@ def ground_speed(winds: HomeWinds, courses: FloatArray, drive: Drive) -> FloatAr
     courses : array (leg,)
         [deg true]
     drive
-        What pushes.
+        The drive of the craft.
 
     Returns
     -------
     array (member, hour + 1, leg)
-        [m s⁻¹]; past the last whole hour one end alone counts.
+        [m s⁻¹]; after the last whole hour only one end counts.
     """
     wind, left = winds.speed[..., None], _left_by_waves(winds)[:, None]
     speed = speed_made_good(wind, winds.direction[..., None], courses, drive, left)
@@ -185,7 +185,7 @@ def time_within(way: ReturnTrip, within: FloatArray) -> FloatArray:
 
 
 def _time_from(way: ReturnTrip, far: float) -> FloatArray:
-    """Return the time home in each hour from no farther out than so far [m]."""
+    """Return the time home in each hour from at most a distance [m] out."""
     if far <= 0:
         return np.zeros_like(way.time)
     far = max(far, LEAST)
@@ -252,7 +252,7 @@ def quantities(
 
 
 def light_once_home(light: Mapping[str, FloatArray], time: FloatArray) -> dict[str, FloatArray]:
-    """Return how much light is left when home is reached [s]; minus infinity for never home.
+    """Return how much light is left on arrival home [s]; minus infinity if it is never reached.
 
     Parameters
     ----------
@@ -290,7 +290,7 @@ def latest_turn_back(way: ReturnTrip, first: int, until: float) -> FloatArray:
     Notes
     -----
     The whole hour is exact. Within it the way home is taken at the slowest pace of all
-    the hours until then, so what is said is never later than the truth.
+    the hours until then, so the time given is never later than the true one.
     """
     latest = np.full(len(way.time), until)
     for pace in way.paces:

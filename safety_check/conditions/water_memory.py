@@ -1,4 +1,4 @@
-"""A water temperature that was measured days ago stands in, colder the older it is."""
+"""Use a water temperature measured days ago, taken as colder the older it is."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from safety_check.model.weather import Observation
 
 @dataclass(frozen=True)
 class WaterMemoryTrust:
-    """How long a measured water temperature stands in, and how far it may have fallen since.
+    """How long a measured water temperature is used, and how far it may have fallen since.
 
     Parameters
     ----------
     greatest_age
-        An older one is as good as none. [s]
+        An older one is not used. [s]
     drop
         How far below the measurement the water falls in the end. [K]
     rate
@@ -48,7 +48,7 @@ def recall_water(
     stored
         Measured water temperatures of this water, in any order.
     at
-        The clock; later measurements are ignored.
+        The time of the check; later measurements are ignored.
     trust
         From config.
     """
@@ -66,7 +66,7 @@ def recall_water(
 
 
 def cold_end(measured: float, age: float, trust: WaterMemoryTrust) -> float:
-    """Return the coldest that water may be some time after a measurement. [K].
+    """Return the lowest temperature of water some time after a measurement. [K].
 
     The water falls exponentially towards a temperature `drop` below the measurement.
     NaN beyond the greatest age.

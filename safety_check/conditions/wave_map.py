@@ -32,8 +32,8 @@ def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) ->
     cache
         The user's cache folder.
     launches
-        Those to draw; all of the water's where none is named. Where it is one, the lee is
-        sought from it.
+        The launches to draw; all of the water's where none is named. Where it is one, the lee is
+        searched from it.
 
     Raises
     ------
@@ -42,7 +42,7 @@ def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) ->
     """
     if not water.shoreline:
         raise ConfigError(
-            f"water {water.name!r} is known by its table of open water alone, so there is no shape"
+            f"water {water.name!r} has only a fetch table and no shoreline, so there is no shape"
             " to draw. Add it again with its shoreline: safety-check water add NAME --file FILE."
         )
     from safety_check.waters.projection import local_rings, to_metres
@@ -111,14 +111,14 @@ def map_at_hour(paper: MapGrid, hour: HourVerdict, reach: OpenWater, high: bool 
     reach
         The open water that the verdict rests on.
     high
-        True for what the windiest of the forecasts reach, false for the middle of them.
+        True for the high end of the forecasts, false for their median.
 
     Notes
     -----
-    The sea of the hour's wind, blown long enough. Where the verdict has a higher one where the
-    trip goes than this wind raises there, the map is raised, never lowered: by a fifth in
-    proportion, for forecasts that differ in direction; what is above that was left from the
-    hours before, seen, or told by a wave model, and counts as a further sea all over the water.
+    The map shows the sea of the hour's wind after it has blown long enough. Where the verdict has
+    a higher sea on the trip than this wind raises, the map is raised to it, and never lowered. Up
+    to a fifth is added in proportion, for forecasts that differ in direction. The rest comes from
+    the hours before, an observation or a wave model, and is added all over the water.
     """
     side = "_high" if high else ""
     speed, direction = hour.shown[f"wind_speed{side}"], hour.shown["wind_from_direction"]
@@ -135,12 +135,12 @@ def _sea(speed: float, direction: float, radials: FloatArray, depth: float) -> F
 
 
 def _longest(reach: OpenWater) -> FloatArray:
-    """Return the longest open water of all places of a trip, as the verdict takes it."""
+    """Return the longest open water of all places of a trip, as the verdict uses it."""
     return smoothed_radials(reach.bearings, reach.fetch.max(axis=1))[:, None]
 
 
 def _raised(height: FloatArray, there: float, told: float) -> FloatArray:
-    """Raise a sea until the place where it is `there` has what is told; unknown stays so."""
+    """Raise a sea until it has the given height at one place; unknown stays unknown."""
     own = min(max(told, there), OWN_SEA * there)
     scaled = height * (own / there) if there > 0 else height
     raised: FloatArray = np.sqrt(scaled**2 + max(told**2 - own**2, 0.0))

@@ -45,7 +45,7 @@ def cached(
 
 
 def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
-    """Return what a file holds, or None where it is missing, damaged or for another key."""
+    """Return the arrays of a file, or None where it is missing, damaged or for another key."""
     try:
         with zipfile.ZipFile(path) as archive:
             if archive.testzip() is not None:  # numpy trusts a header before it checks the sum

@@ -94,7 +94,7 @@ def load(name: str, folder: Path) -> Water:
 def remove(name: str, folder: Path) -> None:
     """Delete a water's file, also one that can no longer be read."""
     if not known(name, folder):
-        load(name, folder)  # says which are
+        load(name, folder)  # its error lists the known waters
     (folder / f"{slug(name)}.geojson").unlink()
 
 
@@ -143,14 +143,14 @@ def _fetch_table(said: Any) -> FetchTable:
     bearing, fetch = (np.array(column, dtype=float) for column in said)
     sound = np.isfinite(bearing) & np.isfinite(fetch) & (fetch >= 0)
     if not sound.size or sound.ndim != 1 or not sound.all():
-        raise ValueError("fetch_table: a bearing or a length of open water is no usable number")
+        raise ValueError("fetch_table: a bearing or a length of open water is not a usable number")
     return FetchTable(bearing, fetch)
 
 
-def _depth(said: Any) -> float | None:
-    if said is not None and not 0 < float(said) < DEEPEST:
-        raise ValueError(f"depth_m = {said!r}")
-    return None if said is None else float(said)
+def _depth(value: Any) -> float | None:
+    if value is not None and not 0 < float(value) < DEEPEST:
+        raise ValueError(f"depth_m = {value!r}")
+    return None if value is None else float(value)
 
 
 def _as_geojson(water: Water) -> dict[str, Any]:
@@ -195,7 +195,7 @@ def launch_named(water: Water, name: str | None) -> Launch:
         if water.shoreline:
             from safety_check.waters.launches import (
                 require_launch_at_shore,
-            )  # geometry only where it is needed
+            )  # imported only where geometry is needed
 
             require_launch_at_shore(launch, water.shoreline, water.name)
         return launch

@@ -176,7 +176,7 @@ def _number(value: Any) -> bool:
 
 
 def describe(said: Any, longest: int) -> str:
-    r"""Return a text or number of a file as one line that can be printed, shortened to a length.
+    r"""Return a text or number of a file as one printable line, shortened to a length.
 
     Examples
     --------

@@ -14,7 +14,7 @@ from safety_check.physics.fetch import distance_to_shore, inside
 from safety_check.settings.launches import load_greatest_gap
 from safety_check.units import compass
 
-QUARTERS = (0.0, 90.0, 180.0, 270.0)  # the bearings in whose quarters the nearest shore is sought
+QUARTERS = (0.0, 90.0, 180.0, 270.0)  # the quarters in which the nearest shore is searched
 HERE = np.zeros((1, 2))
 PERHAPS_SWAPPED = 10_000.0  # m; only a point as far off may be one with swapped coordinates
 CORRECT = "Correct the point, or the polygon."
@@ -26,7 +26,7 @@ def require_launch_at_shore(launch: Launch, shoreline: Sequence[FloatArray], whe
     Parameters
     ----------
     launch
-        As it was given.
+        The launch as given.
     shoreline
         Closed rings of longitude and latitude. [deg]
     where
@@ -37,7 +37,7 @@ def require_launch_at_shore(launch: Launch, shoreline: Sequence[FloatArray], whe
     LaunchError
         With the nearest places at the shore.
     ConfigError
-        Where it is no place on Earth, or longitude and latitude are swapped.
+        Where it is not a place on Earth, or longitude and latitude are swapped.
     """
     from safety_check.waters.projection import local_rings
 
@@ -114,7 +114,7 @@ def _nearest_by_quarter(rings: Sequence[FloatArray]) -> FloatArray:
 
 
 def _remedy(at: tuple[float, float], shoreline: Sequence[FloatArray]) -> str:
-    """Return the remedy for a point off the shore: which of the two is swapped, if one is."""
+    """Return the remedy for a point off the shore: the point or the polygon may be swapped."""
     turned = [ring[:, ::-1] for ring in shoreline]
     if _fits(at[::-1], shoreline):
         return "Its longitude and latitude are swapped: GeoJSON has longitude first."

@@ -20,7 +20,7 @@ from safety_check.waters.launches import require_at_shore
 BEARINGS = np.arange(0.0, 360.0, 5.0)
 MOST_POINTS = 150
 MAP_POINTS, FEWEST_POINTS = 1500, 300
-MOST_CELLS = 1_000_000  # of a map, water and land together, however thin the water
+MOST_CELLS = 1_000_000  # of a map, water and land together
 VERSION = "straight fetch 1, smoothed over 15 degrees, on the map"
 WHOLE_VERSION = "straight fetch 1 and smoothed over 15 degrees, on a lattice"
 
@@ -40,7 +40,7 @@ def open_water(plan: Plan, cache: Path) -> OpenWater:
     ConfigError
         Where the water has neither a shoreline nor a fetch table.
     LaunchError
-        Where the launch does not stand at the shore.
+        Where the launch is not at the shore.
     """
     depth = np.inf if plan.water.depth is None else plan.water.depth
     if plan.water.fetch_table is not None:

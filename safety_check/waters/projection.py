@@ -34,7 +34,7 @@ def local_rings(
     -----
     From the origin, distances and bearings are true. Elsewhere a length across the line of
     sight from the origin is drawn too long, by a share of (distance / Earth's radius)² / 6,
-    and north leans by the convergence of the meridians. Measured against geodesics between
+    and north is off by the convergence of the meridians. Measured against geodesics between
     vertices of eighteen lakes, with the origin at the vertex farthest out: waters up to 35 km
     across, lengths within 0.001 % and bearings within 0.3°; up to 160 km, 0.01 % and 0.7°;
     Lake Superior, 600 km, 0.12 % and 6° at its other end. So use a plane around the launch.

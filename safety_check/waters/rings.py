@@ -1,4 +1,4 @@
-"""Read the rings of a GeoJSON area strictly, before anything of its shape is judged."""
+"""Read the rings of a GeoJSON area strictly, before its shape is checked."""
 
 from __future__ import annotations
 

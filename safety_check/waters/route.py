@@ -21,10 +21,10 @@ from safety_check.physics.off_wind import smoothed_radials
 from safety_check.physics.places import nearest_water_point
 from safety_check.waters.geojson import features, read_json
 
-SPACING = 200.0  # m; between places looked at along a leg
+SPACING = 200.0  # m; between the places that are checked along a leg
 OFF_THE_WATER = 30.0  # m; a point this near to the water was meant to be on it
 AT_THE_LAUNCH = 5.0  # m; a point as near as this is the launch itself
-SAME_PLACE = 0.1  # m; a point as near as this to the one before says nothing new
+SAME_PLACE = 0.1  # m; a point as near as this to the one before is dropped
 MOST_POINTS = 500
 GREATEST_LENGTH = 100_000.0  # m
 POINT = re.compile(r"\s*([-+]?\d+(?:\.\d*)?)\s*,\s*([-+]?\d+(?:\.\d*)?)\s*")
@@ -72,7 +72,7 @@ def project_route(route: FloatArray, launch: Launch) -> FloatArray:
 
 
 def corners(plan: Plan, water: OpenWater) -> FloatArray:
-    """Return the launch, set afloat, and the points of the route in metres on the plane."""
+    """Return the launch, moved onto the water, and the points of the route in metres."""
     assert plan.route is not None
     way = _afloat(project_route(plan.route, plan.launch), water.rings)
     legs = np.diff(way, axis=0)
@@ -81,7 +81,7 @@ def corners(plan: Plan, water: OpenWater) -> FloatArray:
 
 
 def _afloat(way: FloatArray, rings: Sequence[FloatArray]) -> FloatArray:
-    """Return a way from the launch on, points at the shore set a little off it."""
+    """Return a way from the launch, with points at the shore moved a little onto the water."""
     way = np.concatenate([np.zeros((1, 2)), way])
     if not rings:
         return way
@@ -91,7 +91,7 @@ def _afloat(way: FloatArray, rings: Sequence[FloatArray]) -> FloatArray:
 def places_along(way: FloatArray) -> FloatArray:
     """Return places at most so far apart along each leg, its end included, the start first.
 
-    Each leg is divided by itself, so that a longer route keeps all places of the shorter.
+    Each leg is divided separately, so that a longer route has all places of the shorter one.
 
     Examples
     --------
@@ -112,7 +112,7 @@ def places_along(way: FloatArray) -> FloatArray:
 def along_route(plan: Plan, water: OpenWater) -> OpenWater:
     """Return the open water at the places of a plan's route; the reach where it has none.
 
-    A water without a shoreline is known at its launch alone, and stays as it is.
+    A water without a shoreline is known only at its launch, and is returned unchanged.
     """
     if plan.route is None or not water.rings:
         return water

@@ -21,7 +21,7 @@ LEAST_AREA = 100.0  # m²
 GREATEST_AREA = 5e11  # m²; the Caspian has 3.7e11
 MOST_VERTICES = 150_000
 TOLERANCES = (1.0, 2.0, 4.0, 8.0, 16.0, 32.0)  # m
-DOUBTFUL_SHARE = 0.01  # of the area, by which two readings of a crossed shore may differ
+DOUBTFUL_SHARE = 0.01  # share of the area by which two readings of a crossed shore may differ
 METRES_PER_DEGREE = 111_195.0  # of latitude, on a sphere; for notes and tolerances only
 
 Rings = tuple[FloatArray, ...]
@@ -41,7 +41,7 @@ def check_shoreline(geometry: Mapping[str, Any], name: str) -> tuple[Rings, tupl
     -------
     rings
         Closed, each (vertex, 2), longitude and latitude; an odd number of them encloses
-        water. Where the water crosses the antimeridian, longitudes run on past ±180. [deg]
+        water. Where the water crosses the antimeridian, longitudes continue past ±180. [deg]
     repairs
         Each a sentence without its full stop; none for a valid shape.
 
@@ -70,7 +70,7 @@ def check_shoreline(geometry: Mapping[str, Any], name: str) -> tuple[Rings, tupl
 
 
 def _together(ring: FloatArray, first_longitude: float, repairs: list[str]) -> FloatArray:
-    """Return a ring whose longitudes run on across the antimeridian, beside the first ring."""
+    """Return a ring whose longitudes continue across the antimeridian, near the first ring."""
     running = np.unwrap(ring[:, 0], period=360)
     running -= 360 * np.round((running.mean() - first_longitude) / 360)
     longitude = ring[:, 0] + 360 * np.round((running - ring[:, 0]) / 360)
@@ -167,9 +167,8 @@ def _lighter(water: BaseGeometry, repairs: list[str]) -> BaseGeometry:
         moved = tolerance
     if light is not water:
         repairs.append(
-            f"of {count} vertices {shapely.get_num_coordinates(light)} were kept; the shoreline"
-            f" moved"
-            f" by {moved:g} m at most"
+            f"simplified from {count} to {shapely.get_num_coordinates(light)} vertices; the"
+            f" shoreline moved by {moved:g} m at most"
         )
     return light
 
@@ -221,7 +220,7 @@ def _parts(water: BaseGeometry) -> list[Polygon]:
 
 
 def _place_named(reason: str) -> str:
-    """Return where a shape is unsound, latitude first as on maps, from the library's words."""
+    """Return where a shape is invalid, latitude first as on maps, from the library's message."""
     found = re.fullmatch(r"(.*)\[(\S+) (\S+)\]", reason)
     if not found:
         return reason.lower()
