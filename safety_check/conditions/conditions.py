@@ -284,7 +284,7 @@ def hour_quantities(
 
 
 def _weather(code: FloatArray, wanted: tuple[int, ...]) -> FloatArray:
-    """Return 1 for the wanted weather, 0 for any other; an unknown code does not count as fine weather."""
+    """Return 1 for the wanted weather, 0 for any other; NaN for a code that is not known."""
     known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
     return np.where(np.isin(code, wanted), 1.0, known)
 

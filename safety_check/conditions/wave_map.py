@@ -19,7 +19,7 @@ from safety_check.waters.open_water import whole_water
 
 WAVES = "sea_surface_wave_significant_height"
 OWN_SEA = 1.2
-"""Up to so many times what an hour's wind raises, a higher sea is put down to that wind."""
+"""Up to this many times what an hour's wind raises, a higher sea is attributed to that wind."""
 
 
 def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) -> MapGrid:
