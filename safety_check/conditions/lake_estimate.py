@@ -1,0 +1,195 @@
+"""The range of a water's temperature where nobody measured it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from safety_check.arrays import BoolArray, FloatArray, IntArray
+from safety_check.conditions.lake_band import Band, find_band
+from safety_check.conditions.lake_model import LakeModel
+from safety_check.model.water_estimate import (
+    DEEP,
+    EXCLUSIONS,
+    NOT_DEEP,
+    POND,
+    RESERVOIR,
+    DailyAir,
+    EstimateBasis,
+    WaterEstimate,
+)
+from safety_check.physics.lake_temperature import daily_insolation
+
+ZERO_CELSIUS = 273.15  # K
+STRATIFIED = (4, 11)  # first and last month in which deep water may be colder than the surface
+
+
+@dataclass(frozen=True)
+class LakeSite:
+    """Where a water lies and how large it is.
+
+    Parameters
+    ----------
+    latitude
+        North positive. [deg]
+    basis
+        What the user declared.
+    area, length
+        Of the shoreline; NaN where none is known. [m², m]
+    """
+
+    latitude: float
+    basis: EstimateBasis
+    area: float = math.nan
+    length: float = math.nan
+
+
+def estimate_water(
+    air: DailyAir,
+    site: LakeSite,
+    days: tuple[date, date],
+    logged: Sequence[tuple[date, float]],
+    model: LakeModel,
+) -> WaterEstimate:
+    """Return the range of a water's temperature over some days.
+
+    Parameters
+    ----------
+    air
+        The last twelve months at least, and the days asked.
+    site
+        Where, and what was declared of it.
+    days
+        First and last; the coldest cold end and the warmest warm end of them count.
+    logged
+        Water temperatures that were measured here, with their days. [K]
+    model
+        From config.
+    """
+    why_not = out_of_range(site, model)
+    if why_not:
+        return unknown_water(why_not)
+    celsius, known = fill_gaps(air.temperature - ZERO_CELSIUS, model.allowance.longest_gap)
+    first, last = (_number(day, air) for day in days)
+    gaps = np.flatnonzero(~known[: last + 1])
+    begin = int(gaps[-1]) + 1 if gaps.size else 0
+    if first - begin < model.allowance.spin_up or last >= len(celsius):
+        return unknown_water("the air temperature of the last twelve months is not known in full")
+    band = _band(air, celsius, slice(begin, last + 1), site, model)
+    ready = begin + model.allowance.spin_up
+    readings = [(number - begin, value - ZERO_CELSIUS)
+                for number, value in ((_number(day, air), value) for day, value in logged)
+                if ready <= number <= last]  # fmt: skip
+    cold = narrow_cold_end(band, readings, model)[first - begin :]
+    warm = np.maximum(band.warm[first - begin :], cold)
+    low, high = (ZERO_CELSIUS + float(end) for end in (cold.min(), warm.max()))
+    return WaterEstimate(low, high, logged=len(readings))
+
+
+def unknown_water(why_not: str) -> WaterEstimate:
+    """Return that nothing can be said of a water's temperature, and why."""
+    return WaterEstimate(math.nan, math.nan, why_not)
+
+
+def out_of_range(site: LakeSite, model: LakeModel) -> str:
+    """Return why a water's temperature can't be estimated; empty where it can."""
+    basis, bounds = site.basis, model.range
+    if basis.excluded:
+        return EXCLUSIONS.get(basis.excluded[0], "it is excluded")
+    depth, height = basis.mean_depth, basis.elevation
+    (south, north), (lowest, highest) = bounds.latitude, bounds.elevation
+    if not south <= site.latitude <= north:
+        return f"only lakes from {south:g} to {north:g} degrees north were tried"
+    if height is None or not lowest <= height <= highest:
+        known = "its elevation is not declared" if height is None else f"it lies at {height:.0f} m"
+        return f"{known}, and lakes were tried up to {highest:.0f} m only"
+    if depth is None and basis.depth not in (POND, RESERVOIR, NOT_DEEP):
+        return "it is deep" if basis.depth == DEEP else "its depth is not declared"
+    if depth is not None and not 0 < depth <= bounds.deepest:
+        return f"its mean depth is not above 0 and up to {bounds.deepest:g} m"
+    if depth is None and site.area > bounds.great_lake:
+        return "so large a lake may be deep, and its mean depth is not declared"
+    return ""
+
+
+def depths_of(basis: EstimateBasis, model: LakeModel) -> FloatArray:
+    """Return the mean depths that a water may have. [m]."""
+    if basis.mean_depth is not None:
+        return np.array([basis.mean_depth])
+    bounds = model.range
+    tried = {POND: bounds.pond, RESERVOIR: bounds.reservoir, NOT_DEEP: bounds.not_deep}
+    return np.array(tried[basis.depth])
+
+
+def fill_gaps(air: FloatArray, longest: int) -> tuple[FloatArray, BoolArray]:
+    """Return daily air with short gaps filled by the colder of their two sides, and what is known.
+
+    Parameters
+    ----------
+    air : array (day,)
+        NaN where not known. [degC]
+    longest
+        Gaps of more days stay unknown, and so do days before the first and after the last value.
+    """
+    number = np.arange(len(air))
+    here = np.isfinite(air)
+    before = np.maximum.accumulate(np.where(here, number, -1))
+    after = np.minimum.accumulate(np.where(here, number, len(air))[::-1])[::-1]
+    known = here | ((before >= 0) & (after < len(air)) & (after - before - 1 <= longest))
+    sides = (np.take(air, np.clip(side, 0, len(air) - 1)) for side in (before, after))
+    return np.where(known, np.minimum(*sides), np.nan), known
+
+
+def narrow_cold_end(
+    band: Band, readings: Sequence[tuple[int, float]], model: LakeModel
+) -> FloatArray:
+    """Return the cold end of each day with what was logged at this water. [degC].
+
+    Parameters
+    ----------
+    band
+        Of successive days.
+    readings
+        Number of the day and what was measured then. [degC]
+    model
+        From config.
+
+    Notes
+    -----
+    The lower quartile of measured less middle shifts the middle; the cold end is to lie at
+    least `left` below that. Where this is colder it holds at once; where it is warmer the
+    cold end moves there by n / (n + `trust_after`) of the way after n readings.
+    """
+    if len(readings) < model.learning.least:
+        return band.cold
+    missed = np.array([value - band.middle[day] for day, value in readings])
+    shift = np.quantile(missed, model.learning.quantile)
+    target = band.middle + float(shift) - model.learning.left
+    part = len(missed) / (len(missed) + model.learning.trust_after)
+    closer = np.where(target > band.cold, band.cold + part * (target - band.cold), target)
+    return np.maximum(0.0, closer)
+
+
+def _band(
+    air: DailyAir, celsius: FloatArray, days: slice, site: LakeSite, model: LakeModel
+) -> Band:
+    """Return the band of some days, as wide as air from a model and the wind call for."""
+    day = air.day[days]
+    number: IntArray = (day - day.astype("datetime64[Y]")).astype(np.int64) + 1
+    month: IntArray = day.astype("datetime64[M]").astype(np.int64) % 12 + 1
+    sun = daily_insolation(site.latitude, number)
+    found = find_band(celsius[days], sun, month, depths_of(site.basis, model), model)
+    allowed = model.allowance
+    wider = allowed.reanalysis + allowed.per_day_ahead * air.ahead[days]
+    stratified = (month >= STRATIFIED[0]) & (month <= STRATIFIED[1])
+    rising = np.where(stratified & (site.length > allowed.upwelling_length), allowed.upwelling, 0.0)
+    return Band(np.maximum(0.0, found.cold - wider - rising), found.middle, found.warm + wider)
+
+
+def _number(day: date, air: DailyAir) -> int:
+    """Return how many days after the first a day is."""
+    return int((np.datetime64(day, "D") - air.day[0].astype("datetime64[D]")).astype(np.int64))

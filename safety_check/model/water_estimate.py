@@ -1,0 +1,76 @@
+"""What a water's temperature is estimated from, and the estimate."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from safety_check.arrays import FloatArray, TimeArray
+
+POND, RESERVOIR, DEEP, NOT_DEEP = "pond", "reservoir", "deep", "not deep"
+DEPTH_CLASSES = (POND, RESERVOIR, DEEP, NOT_DEEP)
+EXCLUSIONS = {
+    "dam": "it lies below a dam, which may release cold water from the deep",
+    "melt": "it is fed by a glacier, snow melt or springs",
+    "sea": "it is connected with the sea",
+    "great lake": "it is a great lake, where cold deep water rises",
+}
+"""What rules an estimate out, and why."""
+
+
+@dataclass(frozen=True)
+class EstimateBasis:
+    """What the user declared of a water, so that its temperature may be estimated.
+
+    Parameters
+    ----------
+    depth
+        One of `DEPTH_CLASSES`; empty where the mean depth is given.
+    mean_depth, elevation
+        None where not known. [m, m above the sea]
+    excluded
+        Those of `EXCLUSIONS` that hold.
+    """
+
+    depth: str = ""
+    mean_depth: float | None = None
+    elevation: float | None = None
+    excluded: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class DailyAir:
+    """Air temperature at a place, day by day.
+
+    Parameters
+    ----------
+    day : array (day,)
+        Successive days, UTC.
+    temperature : array (day,)
+        Daily means; NaN where not known. [K]
+    ahead : array (day,)
+        How many days ahead the value was forecast; 0 for days that are over. [d]
+    """
+
+    day: TimeArray
+    temperature: FloatArray
+    ahead: FloatArray
+
+
+@dataclass(frozen=True)
+class WaterEstimate:
+    """The range in which the temperature of a water lies, as far as the air tells.
+
+    Parameters
+    ----------
+    cold, warm
+        Its ends; NaN where it can't be estimated. [K]
+    why_not
+        Why it can't; empty where it can.
+    logged
+        How many logged water temperatures of this water count in it.
+    """
+
+    cold: float
+    warm: float
+    why_not: str = ""
+    logged: int = 0
