@@ -4,6 +4,7 @@ SafetyCheckError
 ├── PlanError      what was asked cannot be checked: unknown water, end before start, bad unit
 │   └── LaunchError    a launch that does not stand at the shore of its water
 ├── ConfigError    a settings, limits, craft or water file that cannot be used as it is
+│   └── SeveralWatersError    a file with more waters than the one that is wanted
 ├── DataError      an answer or a file that cannot be interpreted: not JSON, wrong shape, wrong unit
 └── SourceError    a service that gave no answer: refused, timed out, failed
 
@@ -37,16 +38,42 @@ class LaunchError(PlanError):
         Its name.
     choices
         The nearest places at the shore: in words, and as LAT,LON.
+    map
+        Lines of a small map with the numbers of the choices.
     """
 
-    def __init__(self, message: str, *, launch: str, choices: tuple[tuple[str, str], ...]) -> None:
+    def __init__(
+        self,
+        message: str,
+        *,
+        launch: str,
+        choices: tuple[tuple[str, str], ...],
+        map: tuple[str, ...] = (),
+    ) -> None:
         super().__init__(message)
         self.launch = launch
         self.choices = choices
+        self.map = map
 
 
 class ConfigError(SafetyCheckError):
     """A settings, limits, craft or water file that cannot be used as it is."""
+
+
+class SeveralWatersError(ConfigError):
+    """A file with more waters than the one that is wanted.
+
+    Parameters
+    ----------
+    message
+        The whole sentence for the reader.
+    names
+        Of the waters in the file, each different.
+    """
+
+    def __init__(self, message: str, names: tuple[str, ...]) -> None:
+        super().__init__(message)
+        self.names = names
 
 
 class DataError(SafetyCheckError):

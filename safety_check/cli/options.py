@@ -145,7 +145,7 @@ Route = Annotated[
     str | None,
     typer.Option(
         "--route",
-        help='The way out: "LAT,LON; LAT,LON", or a GeoJSON file with a LineString.',
+        help='The way out: "LAT,LON; LAT,LON", or a GeoJSON, GPX or KML file with a line.',
         show_default=False,
     ),
 ]

@@ -10,8 +10,12 @@ import typer
 from safety_check.cli.ask import on_a_terminal
 
 if TYPE_CHECKING:
+    from safety_check.arrays import FloatArray
     from safety_check.errors import LaunchError
     from safety_check.model.place import Launch, Water
+
+RAMP = "ramp"
+HOW = 'Where is your ramp? A number, "3+" to look closer at 3, or LAT,LON'
 
 
 def built_with_ramps(
@@ -40,22 +44,68 @@ def built_with_ramps(
             launches = [*(launch for launch in launches if launch.name != ramp.name), ramp]
 
 
+def ask_ramp(shoreline: Sequence[FloatArray]) -> Launch:
+    """Return the ramp that the user points out on a small map of the shore.
+
+    Parameters
+    ----------
+    shoreline
+        As `Water.shoreline`. [deg]
+    """
+    from safety_check.model.place import Launch
+    from safety_check.waters.sketch import sketch_shore
+
+    sketch = sketch_shore(shoreline)
+    _show(sketch.lines, [(place.words, place.at) for place in sketch.places])
+    while True:
+        said = typer.prompt(HOW, err=True).strip()
+        number = said.removesuffix("+")
+        if said.endswith("+") and _among(number, len(sketch.places)):
+            sketch = sketch_shore(shoreline, (sketch, int(number)))
+            _show(sketch.lines, [(place.words, place.at) for place in sketch.places])
+        elif _among(said, len(sketch.places)):
+            place = sketch.places[int(said) - 1]
+            return Launch(RAMP, place.latitude, place.longitude)
+        elif at := _position(said):
+            return Launch(RAMP, *at)
+        else:
+            typer.echo(f"{said!r} is not one of the choices.", err=True)
+
+
 def _ask(off_shore: LaunchError) -> Launch:
     from safety_check.model.place import Launch
 
-    typer.echo(f"{off_shore}\nWhere is your ramp?", err=True)
-    for number, (words, at) in enumerate(off_shore.choices, 1):
-        typer.echo(f"  {number} {words}: {at}", err=True)
+    typer.echo(str(off_shore), err=True)
+    _show(off_shore.map, off_shore.choices)
     while True:
-        said = typer.prompt("Number, or LAT,LON (Enter to stop)", default="", show_default=False,
-                            err=True).strip()  # fmt: skip
+        said = typer.prompt("Where is your ramp? Number, or LAT,LON (Enter to stop)", default="",
+                            show_default=False, err=True).strip()  # fmt: skip
         if not said:
             raise off_shore
-        if said.isdigit() and 1 <= int(said) <= len(off_shore.choices):
+        if _among(said, len(off_shore.choices)):
             said = off_shore.choices[int(said) - 1][1]
-        try:
-            latitude, longitude = (float(part) for part in said.split(","))
-        except ValueError:
-            typer.echo(f"{said!r} is not one of the choices.", err=True)
-            continue
-        return Launch(off_shore.launch, latitude, longitude)
+        if at := _position(said):
+            return Launch(off_shore.launch, *at)
+        typer.echo(f"{said!r} is not one of the choices.", err=True)
+
+
+def _show(map_: Sequence[str], choices: Sequence[tuple[str, str]]) -> None:
+    """Print a map, and the places that are numbered on it."""
+    for line in map_:
+        typer.echo(line, err=True)
+    for number, (words, at) in enumerate(choices, 1):
+        typer.echo(f"  {number} {words}: {at}", err=True)
+
+
+def _among(said: str, count: int) -> bool:
+    return said.isascii() and said.isdigit() and 1 <= int(said) <= count
+
+
+def _position(said: str) -> tuple[float, float] | None:
+    """Return latitude and longitude; None where the text is not a place on Earth."""
+    try:
+        latitude, longitude = (float(part) for part in said.split(","))
+    except ValueError:
+        return None
+    known = -90 <= latitude <= 90 and -180 <= longitude <= 180
+    return (latitude, longitude) if known else None

@@ -25,9 +25,8 @@ from safety_check.cli.options import (
 from safety_check.cli.printed import written
 
 if TYPE_CHECKING:
-    from safety_check.model.place import Launch, Water
+    from safety_check.model.place import Water
     from safety_check.settings.settings import Settings
-    from safety_check.sources.openstreetmap.overpass import Outline
     from safety_check.use_cases.planning import PlanRequest
     from safety_check.use_cases.wave_map import MapResult
 
@@ -50,7 +49,10 @@ def add(
     name: Name,
     file: Annotated[
         Path | None,
-        typer.Option(help="GeoJSON file: one polygon, launches as points.", show_default=False),
+        typer.Option(
+            help="GeoJSON, GPX or KML file: a polygon or closed track, launches as points.",
+            show_default=False,
+        ),
     ] = None,
     fetch: Annotated[
         str | None,
@@ -65,42 +67,61 @@ def add(
             help="Download the shoreline from OpenStreetMap at LAT,LON.", show_default=False
         ),
     ] = None,
+    find: Annotated[
+        str | None,
+        typer.Option(
+            help='Download the shoreline from OpenStreetMap by name: "Heron Lake, Minnesota".',
+            show_default=False,
+        ),
+    ] = None,
+    pick: Annotated[
+        str | None,
+        typer.Option(
+            help="Which water, where a file or a name has several: its name or number.",
+            show_default=False,
+        ),
+    ] = None,
     depth: Annotated[
         str | None, typer.Option(help='Depth, "8 m"; deep water if omitted.', show_default=False)
     ] = None,
     launch: Annotated[
         list[str] | None,
-        typer.Option(help='"ramp=43.201,-72.105"; may be repeated.', show_default=False),
+        typer.Option(
+            help='"ramp=43.201,-72.105", or a file with points; may be repeated.',
+            show_default=False,
+        ),
     ] = None,
     yes: Annotated[
-        bool, typer.Option("--yes", help="Ask nothing; with --near, use the nearest water.")
+        bool,
+        typer.Option("--yes", help="Ask nothing; use the nearest water or the best match."),
     ] = False,
     verbose: Verbose = False,
 ) -> None:
     """Add a water from a shoreline file, OpenStreetMap, or fetch by sector.
 
-    Example: safety-check water add "Heron Lake" --file heron.geojson --depth "8 m"
+    Example: safety-check water add "Heron Lake" --find "Heron Lake, Minnesota" --depth "8 m"
     """
-    from safety_check.cli.ramp import built_with_ramps
+    from safety_check.cli import new_water
     from safety_check.errors import PlanError
     from safety_check.settings.settings import load_settings
     from safety_check.units import parse
     from safety_check.waters import files
-    from safety_check.waters.add import from_geojson, from_sectors
+    from safety_check.waters.add import from_sectors
 
     metres = None if depth is None else parse(depth, "length", "depth")
-    launches = [_launch(text) for text in launch or []]
-    if sum(option is not None for option in (file, fetch, near)) != 1:
+    launches = new_water.read_launches(launch or [])
+    if sum(option is not None for option in (file, fetch, near, find)) != 1:
         raise PlanError(
-            "water add: give one of --file with a shoreline, --near LAT,LON to download one,"
-            " or --fetch with sectors."
+            "water add: give one of --file with a shoreline, --find NAME or --near LAT,LON to"
+            " download one, or --fetch with sectors."
         )
+    wanted = new_water.Wanted(name, metres, launches, pick, yes)
     if file is not None:
-        water = built_with_ramps(
-            lambda ramps: from_geojson(name, file, metres, ramps), launches, yes
-        )
+        water = new_water.water_from_file(wanted, file)
     elif near is not None:
-        water = _from_map(name, near, metres, launches, yes)
+        water = new_water.water_near(wanted, near)
+    elif find is not None:
+        water = new_water.water_named(wanted, find)
     elif len(launches) == 1 and fetch is not None:
         water = from_sectors(name, fetch, launches[0], metres)
     else:
@@ -112,81 +133,6 @@ def add(
     files.save(water, folder)
     typer.echo(f"{word} {name!r}.")
     _describe(water)
-
-
-def _from_map(
-    name: str, near: str, depth: float | None, launches: list[Launch], yes: bool
-) -> Water:
-    """Return the nearest water on OpenStreetMap, once the user has seen what it is."""
-    from safety_check.cli.ramp import built_with_ramps
-    from safety_check.errors import PlanError
-    from safety_check.settings.settings import load_settings
-    from safety_check.sources.openstreetmap import nearby
-    from safety_check.waters.add import from_geometry
-
-    place = _launch(f"launch={near}")
-    found = nearby.find_waters(place.latitude, place.longitude, load_settings())
-    for refused in found.refused:
-        typer.echo(f"Not usable: {refused}", err=True)
-    if not found.outlines:
-        raise PlanError(
-            f"--near {near}: OpenStreetMap has no usable water there. Give a point on the water"
-            " or at its shore, or a shoreline with --file."
-        )
-    for number, outline in enumerate(found.outlines, 1):
-        typer.echo(f"{number} {_outline(outline)}", err=True)
-    chosen = found.outlines[0 if yes else _chosen(len(found.outlines))]
-    credit = f"{found.provenance.attribution} ({chosen.osm_id})"
-    shape, origin = chosen.geometry, chosen.osm_id
-    return built_with_ramps(
-        lambda ramps: from_geometry(name, shape, ramps, depth, credit, origin),
-        launches or [place],
-        yes,
-    )
-
-
-def _outline(outline: Outline) -> str:
-    polygons = outline.geometry["coordinates"]
-    polygons = [polygons] if outline.geometry["type"] == "Polygon" else polygons
-    islands = sum(len(polygon) - 1 for polygon in polygons)
-    flows = ", flowing: its ends are not shores" if outline.flowing else ""
-    return (
-        f"{outline.name or 'unnamed'} ({outline.kind}{flows}): {outline.area / 1e6:.2f} km²,"
-        f" {islands} islands, {outline.distance:.0f} m away, {outline.osm_id}"
-    )
-
-
-def _chosen(count: int) -> int:
-    """Ask which of the waters to store; nothing is stored before that."""
-    from safety_check.errors import PlanError
-
-    said = typer.prompt(f"Store which one? 1 to {count}, or 0 for none", err=True, type=int)
-    if not 1 <= said <= count:
-        raise PlanError("water add: you chose none, so nothing was stored.")
-    return int(said) - 1
-
-
-def _launch(text: str) -> Launch:
-    from safety_check.errors import PlanError
-    from safety_check.model.place import Launch
-    from safety_check.waters.geojson import LONGEST_NAME, describe
-
-    name, _, at = text.rpartition("=")
-    try:
-        latitude, longitude = (float(part) for part in at.split(","))
-    except ValueError:
-        raise PlanError(
-            f'launch {text!r} can\'t be read. Write NAME=LATITUDE,LONGITUDE: "ramp=43.201,-72.105".'
-        ) from None
-    name = name.strip()
-    sound = name and describe(name, LONGEST_NAME) == name
-    if not (sound and -90 <= latitude <= 90 and -180 <= longitude <= 180):
-        raise PlanError(
-            f"launch {text!r} is not a named point on Earth. Write NAME=LATITUDE,LONGITUDE,"
-            f" latitude"
-            " first."
-        )
-    return Launch(name, latitude, longitude)
 
 
 @app.command("list")

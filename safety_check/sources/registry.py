@@ -46,6 +46,7 @@ class Source(Strict):
     service: str = ""
     station_list: str = ""
     contact: bool = False
+    pause: float = Field(default=0.0, ge=0)
     model: OwnModel | None = None
     lacks: list[str] = Field(default_factory=list)
 

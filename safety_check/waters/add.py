@@ -1,4 +1,4 @@
-"""Add a water: from a GeoJSON shoreline, or from a table of fetch by compass sector."""
+"""Add a water: from a shoreline in a file, or from a table of fetch by compass sector."""
 
 from __future__ import annotations
 
@@ -12,15 +12,15 @@ import numpy as np
 from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError, PlanError
 from safety_check.model.place import FetchTable, Launch, Water
+from safety_check.waters.feature_files import read_features
 from safety_check.waters.geojson import (
     LONGEST_CREDIT,
     LONGEST_NAME,
     describe,
-    features,
     launches_in,
-    read_json,
     skipped_features,
 )
+from safety_check.waters.pick import launches_of, pick_shape
 
 DEEPEST = 12_000.0  # m; deeper than any sea
 SHORTEST_FETCH, LONGEST_FETCH = 10.0, 1e6  # m; of the longest sector of a water
@@ -30,61 +30,49 @@ COMPASS = (
 )
 
 
-def from_geojson(
+def from_file(
     name: str,
     path: Path,
     depth: float | None = None,
     launches: Sequence[Launch] = (),
     attribution: str = "",
+    pick: str | None = None,
 ) -> Water:
-    """Return a water from a GeoJSON file: one polygon with islands, launches as points.
+    """Return a water from a GeoJSON, GPX or KML file: a polygon with islands, launches as points.
 
     Parameters
     ----------
     name
         What the user calls the water.
     path
-        RFC 7946 GeoJSON: a FeatureCollection, a Feature or a bare geometry.
+        RFC 7946 GeoJSON, or the file of a GPS or a map program by the ending of its name.
     depth
         One depth for the whole water [m]; None where it is not known.
     launches
         More launches than the file holds; one of the same name replaces the file's.
+    pick
+        The name of the water in a file with several.
 
     Raises
     ------
     ConfigError
-        Naming the file, the field, the value and the remedy.
+        Naming the file, the field, the value and the remedy; SeveralWatersError where a file
+        has several waters and none of them is picked.
     """
-    found = features(read_json(path), path.name)
-    shape = _shape(found, path.name)
+    found = read_features(path)
+    shape = pick_shape(found, path.name, pick)
     given = {launch.name for launch in launches}
     others = [launch for launch in launches_in(found, path.name) if launch.name not in given]
+    near, notes = launches_of(shape, others, found, path.name)
     water = from_geometry(
         name,
         shape["geometry"],
-        (*launches, *others),
+        (*launches, *near),
         depth,
         attribution or _attribution(shape),
         path.name,
     )
-    return replace(water, repairs=(*water.repairs, *skipped_features(found)))
-
-
-def _shape(found: Sequence[Mapping[str, Any]], file: str) -> Mapping[str, Any]:
-    shapes = [
-        feature for feature in found if feature["geometry"]["type"] in ("Polygon", "MultiPolygon")
-    ]
-    if len(shapes) == 1:
-        return shapes[0]
-    if not shapes and any(feature["geometry"]["type"].endswith("LineString") for feature in found):
-        raise ConfigError(
-            f"{file}, features: it has lines but no polygon, and a water is an area. Close the"
-            " shoreline into one Polygon and try again."
-        )
-    raise ConfigError(
-        f"{file}, features: it has {len(shapes)} polygons, and a water is exactly one (islands"
-        " are its holes). Keep only the one you need and try again."
-    )
+    return replace(water, repairs=(*water.repairs, *notes, *skipped_features(found)))
 
 
 def from_geometry(

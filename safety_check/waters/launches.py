@@ -13,6 +13,7 @@ from safety_check.model.place import Launch
 from safety_check.physics.fetch import distance_to_shore, inside
 from safety_check.settings.launches import load_greatest_gap
 from safety_check.units import compass
+from safety_check.waters.sketch import draw
 
 QUARTERS = (0.0, 90.0, 180.0, 270.0)  # the quarters in which the nearest shore is searched
 HERE = np.zeros((1, 2))
@@ -66,7 +67,9 @@ def require_at_shore(launch: Launch, rings: Sequence[FloatArray], where: str) ->
     if far <= greatest:
         return
     side = "on the water" if inside(rings, HERE)[0] else "on land"
-    choices = _shore_places(launch, rings)
+    nearest = _nearest_by_quarter(rings)
+    nearest = nearest[np.argsort(np.hypot(*nearest.T))]
+    choices = _in_words(nearest, launch)
     listed = "; ".join(f"{words} ({at})" for words, at in choices)
     raise LaunchError(
         f"{_named(launch, where)}: it is {_far(far)} from the shore, {side}. A launch must be"
@@ -77,15 +80,14 @@ def require_at_shore(launch: Launch, rings: Sequence[FloatArray], where: str) ->
         " water add.",
         launch=launch.name,
         choices=choices,
+        map=draw(rings, nearest, np.concatenate([nearest, HERE])),
     )
 
 
-def _shore_places(launch: Launch, rings: Sequence[FloatArray]) -> tuple[tuple[str, str], ...]:
-    """Return the nearest shore in each quarter, nearest first: in words, and as LAT,LON."""
+def _in_words(found: FloatArray, launch: Launch) -> tuple[tuple[str, str], ...]:
+    """Return places around a launch in words, and as LAT,LON."""
     from safety_check.waters.projection import to_degrees
 
-    found = _nearest_by_quarter(rings)
-    found = found[np.argsort(np.hypot(*found.T))]
     degrees = to_degrees(found, launch.longitude, launch.latitude)
     return tuple(
         (

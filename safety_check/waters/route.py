@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -19,13 +19,14 @@ from safety_check.model.plan import Plan
 from safety_check.physics.fetch import distance_to_shore, inside, straight_fetch
 from safety_check.physics.off_wind import smoothed_radials
 from safety_check.physics.places import nearest_water_point
-from safety_check.waters.geojson import features, read_json
+from safety_check.waters.feature_files import SUFFIXES, read_features
 
 SPACING = 200.0  # m; between the places that are checked along a leg
 OFF_THE_WATER = 30.0  # m; a point this near to the water was meant to be on it
 AT_THE_LAUNCH = 5.0  # m; a point as near as this is the launch itself
 SAME_PLACE = 0.1  # m; a point as near as this to the one before is dropped
 MOST_POINTS = 500
+AS_DRAWN = 10.0  # m; judgement: a track read by satellite wanders as much
 GREATEST_LENGTH = 100_000.0  # m
 POINT = re.compile(r"\s*([-+]?\d+(?:\.\d*)?)\s*,\s*([-+]?\d+(?:\.\d*)?)\s*")
 
@@ -36,7 +37,7 @@ def parse_route(text: str, water: Water, launch: Launch) -> FloatArray:
     Parameters
     ----------
     text
-        "LAT,LON; LAT,LON; …" or the name of a GeoJSON file with one LineString.
+        "LAT,LON; LAT,LON; …" or the name of a GeoJSON, GPX or KML file with one line.
     water, launch
         Where it lies, and where it begins.
 
@@ -177,7 +178,7 @@ def _first_crossing(way: FloatArray, offset: FloatArray, edge: FloatArray) -> fl
 
 def _read(text: str) -> FloatArray:
     path = Path(text)
-    if path.suffix.lower() in (".geojson", ".json"):
+    if path.suffix.lower() in SUFFIXES:
         return _from_file(path)
     parts = [part for part in text.split(";") if part.strip()]
     found = [POINT.fullmatch(part) for part in parts]
@@ -185,25 +186,46 @@ def _read(text: str) -> FloatArray:
         wrong = next((part for part, hit in zip(parts, found, strict=True) if not hit), text)
         raise PlanError(
             f"--route: {wrong.strip()!r} is not a point. Write latitude and longitude in degrees,"
-            ' points separated by ";": --route "44.91,-99.62; 44.92,-99.61", or name a GeoJSON'
-            " file."
+            ' points separated by ";": --route "44.91,-99.62; 44.92,-99.61", or name a GeoJSON,'
+            " GPX or KML file."
         )
     pairs = [(float(hit[2]), float(hit[1])) for hit in found if hit]
     return _degrees(pairs, "--route")
 
 
 def _from_file(path: Path) -> FloatArray:
-    lines = [
-        feature["geometry"].get("coordinates")
-        for feature in features(read_json(path), path.name)
-        if feature["geometry"]["type"] == "LineString"
-    ]
+    lines = [_line(feature) for feature in read_features(path) if _drawn(feature)]
     if len(lines) != 1:
         raise ConfigError(
             f"{path.name}, features: it has {len(lines)} LineStrings, and a route is exactly"
             " one. Keep only the one you need, drawn from the launch outwards."
         )
-    return _degrees(lines[0], path.name)
+    line = lines[0]
+    if path.suffix.lower() == ".gpx" and len(line) > MOST_POINTS:
+        line = _thinned(line)
+    return _degrees(line, path.name)
+
+
+def _drawn(feature: Mapping[str, Any]) -> bool:
+    """Return whether a feature is a line; a track that comes back to its start is one too."""
+    return feature["geometry"]["type"] == "LineString" or "closed_line" in feature
+
+
+def _line(feature: Mapping[str, Any]) -> Any:
+    coordinates = feature["geometry"].get("coordinates")
+    return coordinates[0] if "closed_line" in feature else coordinates
+
+
+def _thinned(line: list[list[float]]) -> list[list[float]]:
+    """Return a recorded track without the points that say nothing new."""
+    import shapely
+
+    from safety_check.waters.projection import to_degrees, to_metres
+
+    begins = line[0][0], line[0][1]
+    drawn = shapely.LineString(to_metres(np.array(line, dtype=float), *begins))
+    way = drawn.simplify(AS_DRAWN, preserve_topology=False)  # a track may go back as it came
+    return [list(pair) for pair in to_degrees(shapely.get_coordinates(way), *begins).tolist()]
 
 
 def _degrees(pairs: Any, where: str) -> FloatArray:

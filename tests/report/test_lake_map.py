@@ -23,7 +23,7 @@ from safety_check.report.map.lake_map import STYLE, TALLEST, TOP, draw_wave_map
 from safety_check.report.map.paper import HALF_A_PIXEL, paper_for, shore_path
 from safety_check.report.map.scale import COLOURS, LEVELS, MARGIN, WIDTH, levels
 from safety_check.units import Preferences, show
-from safety_check.waters.add import from_geojson
+from safety_check.waters.add import from_file
 from tests.conditions.test_wave_map import LAKE
 from tests.hostile import HOSTILE
 from tests.recordings import shared_folder
@@ -366,7 +366,7 @@ LAKES = ("sunapee", "gurre_soe", "mud_lake_id", "superior", "champlain_ne10m", "
 
 @pytest.mark.parametrize("lake", LAKES)
 def test_one_hour_of_a_real_lake_is_small_and_its_shore_true_to_half_a_pixel(lake, cache):
-    water = from_geojson(lake, shared_folder("datasets", "lakes") / f"{lake}.geojson")
+    water = from_file(lake, shared_folder("datasets", "lakes") / f"{lake}.geojson")
     paper = grid_of_water(water, cache)
 
     svg = draw_wave_map(map_under_wind(paper, 8.0, 250.0, 0.25, 0.45), READS)

@@ -6,10 +6,12 @@ stamina is imported only when a request is made.
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
+from urllib.parse import urlsplit
 
 from safety_check.errors import SourceError
 from safety_check.sources.http.cache import Saved
@@ -21,6 +23,7 @@ from safety_check.sources.http.error_messages import (
     no_answer,
 )
 from safety_check.sources.http.exchange import agent, conditional, lifetime, require_type
+from safety_check.sources.http.pace import Pace
 from safety_check.sources.registry import Source
 
 if TYPE_CHECKING:
@@ -64,6 +67,8 @@ class Asker:
         How long to wait and how often to try.
     contact
         How a service that asks for a contact can reach the user.
+    pace
+        The turns at services that limit requests.
     """
 
     def __init__(
@@ -73,12 +78,14 @@ class Asker:
         until: float,
         policy: RetryPolicy,
         contact: str = "",
+        pace: Pace | None = None,
     ) -> None:
         self._transport = transport
         self._now = now
         self._until = until
         self._policy = policy
         self._contact = contact
+        self._pace = pace or Pace(None)
 
     async def ask(
         self, entry: Source, address: str, saved: Saved | None, one_station: bool
@@ -127,6 +134,8 @@ class Asker:
 
     async def _once(self, entry: Source, address: str, saved: Saved | None) -> Saved:
         named = {"User-Agent": agent(self._contact if entry.contact else "")}
+        wait = self._pace.reserve(urlsplit(address).netloc, entry.pause, time.time())
+        await asyncio.sleep(wait)
         reply = await self._transport.get(address, conditional(saved) | named, entry.title)
         body = self._body(reply, saved, entry)
         now = self._now()

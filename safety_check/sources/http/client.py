@@ -18,6 +18,7 @@ from safety_check.model.weather import Provenance
 from safety_check.sources.http.asker import Asker, RetryPolicy
 from safety_check.sources.http.cache import AnswerCache, Saved
 from safety_check.sources.http.exchange import address_of, agent, require_json
+from safety_check.sources.http.pace import Pace
 from safety_check.sources.http.request_log import log_saved, logged
 from safety_check.sources.registry import Addresses, Source, load_sources
 
@@ -195,7 +196,10 @@ async def open_client(
     saved = AnswerCache(cache, now())
     try:
         yield Client(
-            Asker(transport, now, until, policy, contact), saved, load_sources(addresses), now
+            Asker(transport, now, until, policy, contact, Pace(cache)),
+            saved,
+            load_sources(addresses),
+            now,
         )
     finally:
         saved.close()

@@ -120,6 +120,11 @@ def query(latitude: float, longitude: float, radius: float = 300.0) -> dict[str,
     return {"data": f"{head}is_in({here})->.areas;({''.join(near)});out geom;"}
 
 
+def query_outline(osm_type: str, osm_id: int) -> dict[str, str]:
+    """Return what to ask for the outline of one water."""
+    return {"data": f"[out:json][timeout:60][maxsize:67108864];{osm_type}({osm_id});out geom;"}
+
+
 def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Found:
     """Return the waters of an answer.
 
@@ -160,6 +165,14 @@ async def ask(client: Client, latitude: float, longitude: float, radius: float =
     asked = query(latitude, longitude, radius)
     parse_answer = partial(parse, here=(latitude, longitude))
     return await client.read(PATH, asked, parse_answer, source="overpass")
+
+
+async def ask_outline(
+    client: Client, osm_type: str, osm_id: int, here: tuple[float, float]
+) -> Found:
+    """Ask for the outline of one water, whose place is known from a search by name."""
+    asked = query_outline(osm_type, osm_id)
+    return await client.read(PATH, asked, partial(parse, here=here), source="overpass")
 
 
 def _outline(element: Mapping[str, Any], parts: _Map, here: tuple[float, float]) -> Outline:

@@ -1,0 +1,118 @@
+"""Pick the water that is meant from a file with several."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from safety_check.errors import ConfigError, LaunchError, SeveralWatersError
+from safety_check.model.place import Launch
+from safety_check.settings.spelling import suggest_spelling
+from safety_check.waters.geojson import LONGEST_NAME, describe
+
+POLYGONS = ("Polygon", "MultiPolygon")
+SHOWN = 8  # how many names an error lists
+
+
+def pick_shape(
+    found: Sequence[Mapping[str, Any]], file: str, pick: str | None = None
+) -> Mapping[str, Any]:
+    """Return the shape of the only water of a file, or of the one that is picked.
+
+    Parameters
+    ----------
+    found
+        The features of the file.
+    file
+        Its name, for the messages.
+    pick
+        The name of a water in it, or its number; None where the user named none.
+
+    Raises
+    ------
+    ConfigError
+        Where there is no water, or none of that name; SeveralWatersError where there are
+        several.
+    """
+    shapes = [feature for feature in found if feature["geometry"]["type"] in POLYGONS]
+    if not shapes:
+        _refuse_without_area(found, file)
+    names = _names(shapes)
+    if pick is not None:
+        return shapes[_position(pick, names, file)]
+    if len(shapes) == 1:
+        return shapes[0]
+    listed = ", ".join(repr(name) for name in names[:SHOWN])
+    more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
+    raise SeveralWatersError(
+        f"{file}, features: it has {len(shapes)} polygons, and a water is exactly one (islands"
+        f" are its holes). Name the one you want with --pick: {listed}{more}.",
+        tuple(names),
+    )
+
+
+def launches_of(
+    shape: Mapping[str, Any],
+    launches: Sequence[Launch],
+    found: Sequence[Mapping[str, Any]],
+    file: str,
+) -> tuple[list[Launch], list[str]]:
+    """Return a file's launches, and a note on those that belong to other waters of the file.
+
+    In a file with one water every launch belongs to it, and one that is off the shore is an
+    error of the file.
+    """
+    if sum(feature["geometry"]["type"] in POLYGONS for feature in found) == 1:
+        return list(launches), []
+    from safety_check.waters.launches import require_launch_at_shore
+    from safety_check.waters.shoreline import check_shoreline
+
+    rings, _ = check_shoreline(shape["geometry"], file)
+    near = []
+    for launch in launches:
+        try:
+            require_launch_at_shore(launch, rings, file)
+        except (LaunchError, ConfigError):
+            continue
+        near.append(launch)
+    left_out = len(launches) - len(near)
+    return near, [f"left out {left_out} points that are not at this shore"] if left_out else []
+
+
+def _refuse_without_area(found: Sequence[Mapping[str, Any]], file: str) -> None:
+    if any(feature["geometry"]["type"].endswith("LineString") for feature in found):
+        raise ConfigError(
+            f"{file}, features: it has lines but no polygon, and a water is an area. Close the"
+            " shoreline into one Polygon and try again; a track around the water must end where it"
+            " began."
+        )
+    raise ConfigError(
+        f"{file}, features: it has 0 polygons, and a water is exactly one (islands are its holes)."
+        " Export the outline of the water and try again."
+    )
+
+
+def _names(shapes: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Return a name for each shape, made different by a number where it is not."""
+    told = []
+    for shape in shapes:
+        properties = shape.get("properties")
+        named = properties.get("name") if isinstance(properties, dict) else None
+        told.append(describe(named, LONGEST_NAME) or "unnamed")
+    return [
+        name if told.count(name) == 1 else f"{name} {told[: place + 1].count(name)}"
+        for place, name in enumerate(told)
+    ]
+
+
+def _position(pick: str, names: Sequence[str], file: str) -> int:
+    folded = [name.casefold() for name in names]
+    if pick.casefold() in folded:
+        return folded.index(pick.casefold())
+    if pick.isascii() and pick.isdigit() and 1 <= int(pick) <= len(names):
+        return int(pick) - 1
+    listed = ", ".join(repr(name) for name in names[:SHOWN])
+    raise ConfigError(
+        f"{file}, --pick {pick!r}: no water of this name is in the file."
+        f"{suggest_spelling(pick, names)} It has {listed}."
+    )
