@@ -17,7 +17,8 @@ from safety_check.settings.settings import Settings, load_settings
 from safety_check.sources.saved_forecast import read_briefing
 from safety_check.use_cases.check import judge_plan
 from safety_check.use_cases.own_word import add_own_word
-from safety_check.use_cases.planning import PlanRequest, make_plan, make_plan_on
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.planning import make_plan, make_plan_on
 from safety_check.waters.files import load_file
 from safety_check.waters.open_water import open_water
 

@@ -18,13 +18,12 @@ COMMANDS = {
     "outlook": "outlook",
     "pack": "pack",
     "page": "page",
-    "plan": "plan",
     "serve": "serve",
     "schema": "check",
 }
 """Each command, and the module of its function, which has the command's name."""
 
-GROUPS = ("history", "limits", "craft", "paddler", "water", "trip", "settings")
+GROUPS = ("history", "limits", "craft", "paddler", "plan", "water", "trip", "settings")
 """Each group of commands, named like its module."""
 
 PROGRAM = "safety-check"

@@ -12,7 +12,7 @@ from safety_check.settings.edit import edit_settings
 from safety_check.settings.settings import Settings, load_settings
 
 if TYPE_CHECKING:
-    from safety_check.use_cases.planning import PlanRequest
+    from safety_check.use_cases.plan_request import PlanRequest
 
 QUESTIONS = {
     "life_jacket": ("Will you wear a life jacket, fastened?", ("worn", "carried", "none")),

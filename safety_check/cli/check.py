@@ -33,7 +33,6 @@ from safety_check.cli.options import (
     WarningsOption,
     WaterTemp,
     WearOption,
-    YesNo,
 )
 
 if TYPE_CHECKING:
@@ -46,9 +45,9 @@ OptionalWater = Annotated[
     str | None,
     typer.Argument(
         metavar="WATER",
-        help="A water that you added.",
+        help="A water that you added, or a saved plan.",
         show_default=False,
-        autocompletion=complete.waters,
+        autocompletion=complete.waters_and_plans,
     ),
 ]
 Sample = Annotated[
@@ -90,8 +89,8 @@ def check(
     Example: safety-check check "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
     --water-temp "58 F"
     """
-    from safety_check.cli import ask, guide
-    from safety_check.use_cases import planning
+    options = dict(locals())
+    from safety_check.cli import ask, guide, request
     from safety_check.use_cases.check import EXIT_STATUS, check_plan
     from safety_check.use_cases.sample import check_sample
 
@@ -100,28 +99,8 @@ def check(
     if sample:
         settings, verdict = check_sample()
     else:
-        water = guide.water_or_answer(water, silent)
-        settings = ask.complete_settings(silent)
-        asked = planning.PlanRequest(
-            water=water,
-            craft=craft,
-            launch=launch,
-            start=start,
-            hours=hours,
-            end=end,
-            reach=ask.reach_or_answer(reach, route, silent),
-            route=route,
-            from_shore=from_shore,
-            water_temperature=water_temp,
-            as_of=as_of,
-            night=night,
-            life_jacket=life_jacket and life_jacket.value,
-            wearing=wearing and wearing.value,
-            company=company and company.value,
-            light=None if light is None else light is YesNo.yes,
-            warnings=warnings and warnings.value,
-            read_at=read_at,
-        )
+        options["water"] = guide.water_or_answer(water, silent)
+        settings, asked = request.complete_request(options, silent)
         asked = guide.complete_trip(asked, settings, silent)
         asked = ask.complete_water_temperature(asked, settings, silent)
         asked = ask.complete_warnings(asked, settings, forecast, silent)

@@ -43,6 +43,24 @@ def waters() -> Iterable[str]:
 
 
 @_offered
+def waters_and_plans() -> Iterable[str]:
+    """Return the names of the user's waters, then those of the saved plans."""
+    from safety_check.settings.folders import find_folders
+    from safety_check.settings.settings import load_settings
+    from safety_check.waters import files
+
+    return (*files.names(find_folders().waters), *load_settings().user.plan)
+
+
+@_offered
+def saved_plans() -> Iterable[str]:
+    """Return the names of the saved plans."""
+    from safety_check.settings.settings import load_settings
+
+    return load_settings().user.plan
+
+
+@_offered
 def launches(context: typer.Context) -> Iterable[str]:
     """Return the launches of the water on the command line; of all waters where none is named."""
     from safety_check.settings.folders import find_folders

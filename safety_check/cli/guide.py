@@ -11,7 +11,7 @@ from safety_check.cli.ask import on_a_terminal
 
 if TYPE_CHECKING:
     from safety_check.settings.settings import Settings
-    from safety_check.use_cases.planning import PlanRequest
+    from safety_check.use_cases.plan_request import PlanRequest
 
 WELCOME = (
     "No water has been added yet. safety-check needs its shoreline to compute the waves; it"

@@ -96,7 +96,9 @@ Quiet = Annotated[
 WaterName = Annotated[
     str,
     typer.Argument(
-        help="A water that you added.", show_default=False, autocompletion=complete.waters
+        help="A water that you added, or a saved plan.",
+        show_default=False,
+        autocompletion=complete.waters_and_plans,
     ),
 ]
 CraftName = Annotated[

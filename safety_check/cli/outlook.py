@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -25,7 +26,6 @@ from safety_check.cli.options import (
     WarningsOption,
     WaterTemp,
     WearOption,
-    YesNo,
 )
 
 if TYPE_CHECKING:
@@ -38,12 +38,19 @@ Waters = Annotated[
     list[str],
     typer.Argument(
         metavar="WATER...",
-        help='Waters you added; "Heron Lake:ramp" names the launch too.',
-        autocompletion=complete.waters,
+        help='Waters ("Heron Lake:ramp" names the launch), or saved plans.',
+        autocompletion=complete.waters_and_plans,
     ),
 ]
 Days = Annotated[int, typer.Option("--days", help="Number of local days, including today.")]
-Hours = Annotated[str, typer.Option("--hours", help='Minimum trip length: 4, "4h".')]
+Hours = Annotated[
+    str | None,
+    typer.Option(
+        "--hours",
+        help='Minimum trip length: "4h"; that of a saved plan, or 4.',
+        show_default=False,
+    ),
+]
 Files = Annotated[
     list[Path] | None,
     typer.Option(
@@ -59,7 +66,7 @@ def outlook(
     craft: CraftName = None,
     launch: LaunchName = None,
     days: Days = 7,
-    hours: Hours = "4",
+    hours: Hours = None,
     reach: Reach = None,
     from_shore: FromShore = None,
     water_temp: WaterTemp = None,
@@ -82,26 +89,16 @@ def outlook(
 
     Example: safety-check outlook "Heron Lake:ramp" "Gull Pond" --craft "my kayak" --hours 4
     """
+    options = dict(locals())
     from safety_check.cli import ask
-    from safety_check.use_cases.planning import PlanRequest
-
-    settings = ask.complete_settings(as_json)
-    asked = PlanRequest(
-        craft=craft,
-        launch=launch,
-        reach=ask.reach_or_answer(reach, None, as_json),
-        from_shore=from_shore,
-        water_temperature=water_temp,
-        as_of=as_of,
-        life_jacket=life_jacket and life_jacket.value,
-        wearing=wearing and wearing.value,
-        company=company and company.value,
-        light=None if light is None else light is YesNo.yes,
-        warnings=warnings and warnings.value,
-        read_at=read_at,
-    )
+    from safety_check.cli.request import request_from
     from safety_check.use_cases.outlook import OutlookRequest
 
+    del options["hours"]  # the least length of a trip, not that of a plan
+    settings = ask.complete_settings(as_json)
+    asked = request_from(options)
+    if not settings.user.plan.keys() & {*waters}:  # a saved plan says how far it goes
+        asked = replace(asked, reach=ask.reach_or_answer(reach, None, as_json))
     ahead = OutlookRequest(tuple(waters), days, hours, tuple(forecast or ()), asked)
     show(_with_progress(ahead, settings), settings.preferences, as_json)
 

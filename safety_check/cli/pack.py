@@ -60,19 +60,14 @@ def pack(
 
     Example: safety-check pack "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
     """
+    options = dict(locals())
     from zoneinfo import ZoneInfo
 
-    from safety_check.cli import ask
+    from safety_check.cli.request import complete_request
     from safety_check.report.credits import credits_of
-    from safety_check.use_cases import planning
     from safety_check.use_cases.check import pack_plan
 
-    settings = ask.complete_settings(as_json)
-    asked = planning.PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours,
-                           end=end, reach=ask.reach_or_answer(reach, route, as_json),
-                           route=route, from_shore=from_shore,
-                           water_temperature=water_temp,
-                           warnings=warnings and warnings.value, read_at=read_at)  # fmt: skip
+    settings, asked = complete_request(options, as_json)
     done, made = pack_plan(asked, settings, name)
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)

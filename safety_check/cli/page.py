@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable
-from dataclasses import fields
-from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
 from safety_check.cli import check
-from safety_check.cli.options import Form, YesNo
+from safety_check.cli.options import Form
 from safety_check.cli.printed import written
 
 if TYPE_CHECKING:
     from safety_check.model.verdict import Verdict
     from safety_check.settings.settings import Settings
-    from safety_check.use_cases.planning import PlanRequest
 
 
 FORMS_OF_TEXT = ("full", "quiet")  # options that only a report on a terminal has
@@ -94,31 +91,16 @@ def page(
 def judged(options: dict[str, Any]) -> tuple[Settings, Verdict]:
     """Return the user's settings and the verdict on what the options of check ask for."""
     from safety_check.cli import ask
+    from safety_check.cli.request import complete_request
     from safety_check.use_cases.check import check_plan
     from safety_check.use_cases.sample import check_sample
 
     if options["sample"]:
         return check_sample()
-    settings = ask.complete_settings(options["as_json"])
-    quiet = options["as_json"]
-    options["reach"] = ask.reach_or_answer(options["reach"], options["route"], quiet)
-    plan = ask.complete_warnings(asked(options), settings, options["forecast"], quiet)
-    done = check_plan(plan, settings, options["forecast"], options["name"])
+    silent = options["as_json"]
+    settings, asked = complete_request(options, silent)
+    asked = ask.complete_warnings(asked, settings, options["forecast"], silent)
+    done = check_plan(asked, settings, options["forecast"], options["name"])
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)
     return settings, done.verdict
-
-
-def asked(options: dict[str, Any]) -> PlanRequest:
-    """Return what the options of check ask for."""
-    from safety_check.use_cases.planning import PlanRequest
-
-    said = options | {"water_temperature": options["water_temp"]}
-    return PlanRequest(**{field.name: plain(said[field.name]) for field in fields(PlanRequest)})
-
-
-def plain(said: Any) -> Any:
-    """Return an option's value: a choice as its word, yes or no as a boolean."""
-    if isinstance(said, YesNo):
-        return said is YesNo.yes
-    return said.value if isinstance(said, Enum) else said

@@ -30,8 +30,8 @@ LastOf = Annotated[
     str | None,
     typer.Argument(
         metavar="WATER",
-        help="Use its last plan; the last plan of all if omitted.",
-        autocompletion=complete.waters,
+        help="A water or saved plan: its last check; that of all if omitted.",
+        autocompletion=complete.waters_and_plans,
     ),
 ]
 Last = Annotated[bool, typer.Option("--last", help="Use the last plan of all.")]

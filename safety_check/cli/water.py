@@ -27,7 +27,7 @@ from safety_check.cli.printed import written
 if TYPE_CHECKING:
     from safety_check.model.place import Water
     from safety_check.settings.settings import Settings
-    from safety_check.use_cases.planning import PlanRequest
+    from safety_check.use_cases.plan_request import PlanRequest
     from safety_check.use_cases.wave_map import MapResult
 
 app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
@@ -105,6 +105,7 @@ def add(
     from safety_check.errors import PlanError
     from safety_check.settings.settings import load_settings
     from safety_check.units import parse
+    from safety_check.use_cases.saved_plans import require_free_name
     from safety_check.waters import files
     from safety_check.waters.add import from_sectors
 
@@ -128,7 +129,9 @@ def add(
         raise PlanError(
             'water add --fetch: sectors describe one launch. Add --launch "ramp=LAT,LON"'
         )
-    folder = load_settings().folders.waters
+    own = load_settings()
+    require_free_name(name, own)
+    folder = own.folders.waters
     word = "Replaced" if files.known(name, folder) else "Added"
     files.save(water, folder)
     typer.echo(f"{word} {name!r}.")
@@ -224,7 +227,8 @@ def map_(
     from safety_check.report.words import assumed_reach
     from safety_check.settings import toml_file
     from safety_check.settings.settings import load_settings
-    from safety_check.use_cases.planning import PlanRequest
+    from safety_check.use_cases.plan_request import PlanRequest
+    from safety_check.use_cases.saved_plans import fill_from_saved
 
     if (wind is None) == (start is None) or (wind is None) != (from_direction is None):
         raise PlanError(
@@ -238,6 +242,7 @@ def map_(
     trip = PlanRequest(water=water, craft=craft, launch=launch, start=start, hours=hours, end=end,
                  reach=reach, route=route, as_of=as_of)  # fmt: skip
     own = load_settings()
+    trip = fill_from_saved(trip, own)
     mapped = _mapped(trip, own, wind, from_direction, forecast, at)
     assumed = assumed_reach(mapped.plan, own.preferences) if mapped.plan else ""
     credits = data_credits(mapped.provenance)

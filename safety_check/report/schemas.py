@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, TypeAdapter
 from safety_check.report.changes import Rechecked
 from safety_check.report.json import Level, Part, Report
 from safety_check.report.outlook import OutlookReport
-from safety_check.settings.user_file import UserSettings
+from safety_check.settings.user_file import SavedPlan, UserSettings
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 IDENTIFIER = "urn:safety-check:schema:{name}:1"
@@ -237,6 +237,7 @@ KINDS: dict[str, Any] = {
     "watch": WatchLine,
     "pack": Packed,
     "plan": FloatPlanReport,
+    "plan-list": dict[str, SavedPlan],
     "history-list": list[HistoryLine],
     "history-repeat": Repeated,
     "limits": dict[str, LimitRow],

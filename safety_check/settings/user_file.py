@@ -42,6 +42,27 @@ class LimitTable(Strict):
     loosen: bool = False
 
 
+class SavedPlan(Strict):
+    """[plan.NAME]: a trip that is checked by its name; every part but the water may be left out.
+
+    `start` is the usual clock time. What the paddler wears and brings overrides [paddler].
+    """
+
+    water: str
+    launch: str | None = None
+    craft: str | None = None
+    start: str | None = None
+    hours: str | None = None
+    reach: str | None = None
+    from_shore: str | None = None
+    route: str | None = None
+    night: bool = False
+    life_jacket: Literal["worn", "carried", "none"] | None = None
+    wearing: Literal["none", "wetsuit", "drysuit"] | None = None
+    company: Literal["alone", "group"] | None = None
+    light: bool | None = None
+
+
 DEFAULT_TOLERANCE = 0.1  # one forecast in ten decides
 
 
@@ -103,6 +124,7 @@ class UserSettings(Strict):
     paddler: PaddlerTable = PaddlerTable()
     craft: dict[str, CraftTable] = Field(default_factory=dict)
     limit: list[LimitTable] = Field(default_factory=list)
+    plan: dict[str, SavedPlan] = Field(default_factory=dict)
     odds: OddsTable = OddsTable()
     contact: ContactTable = ContactTable()
     notify: NotifyTable = NotifyTable()

@@ -31,10 +31,10 @@ def serialize(value: object) -> bytes:
 
     Notes
     -----
-    JSON with the version, then the arrays as they are in memory, all deflated. Types are
-    not written: the reader names the type. Deflate carries a checksum, so damage shows.
+    JSON with the version, then the arrays as they are in memory, equal ones once, all deflated.
+    Types are not written: the reader names the type. Deflate carries a checksum, so damage shows.
     """
-    arrays: list[bytes] = []
+    arrays: dict[bytes, int] = {}
     text = json.dumps({"version": VERSION, "value": _plain(value, arrays)}, allow_nan=False)
     head = text.encode()
     return zlib.compress(len(head).to_bytes(HEAD, "big") + head + b"".join(arrays))
@@ -75,7 +75,7 @@ def deserialize(kind: type[T], body: bytes) -> T:
 # -- out ---------------------------------------------------------------------------------------
 
 
-def _plain(value: object, arrays: list[bytes]) -> Any:
+def _plain(value: object, arrays: dict[bytes, int]) -> Any:
     if isinstance(value, np.ndarray):
         return _kept_apart(value, arrays)
     if dataclasses.is_dataclass(value):
@@ -104,10 +104,9 @@ def _key(key: object) -> str:
     return str(key.value if isinstance(key, Enum) else key)
 
 
-def _kept_apart(array: np.ndarray[Any, Any], arrays: list[bytes]) -> dict[str, Any]:
+def _kept_apart(array: np.ndarray[Any, Any], arrays: dict[bytes, int]) -> dict[str, Any]:
     body = np.ascontiguousarray(array).tobytes()
-    at = sum(map(len, arrays))
-    arrays.append(body)
+    at = arrays.setdefault(body, sum(map(len, arrays)))
     return {"at": at, "bytes": len(body), "type": array.dtype.str, "shape": list(array.shape)}
 
 

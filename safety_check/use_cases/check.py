@@ -16,8 +16,10 @@ from safety_check.model.weather import Briefing
 from safety_check.settings.settings import Settings
 from safety_check.sources.saved_forecast import read_briefing
 from safety_check.use_cases.own_word import add_own_word
-from safety_check.use_cases.planning import PlanRequest, make_plan
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.planning import make_plan
 from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.saved_plans import fill_from_saved
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_memory import store_measurement
 from safety_check.use_cases.what_else import with_alternatives
@@ -51,12 +53,13 @@ def check_plan(
     """
     from safety_check.use_cases.record import judge_and_store, recall_case
 
+    asked = fill_from_saved(asked, settings)
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     water = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, water)
     case, remarks = recall_case(Case(plan, briefing, water, settings, load_trust()))
     remarks += store_measurement(plan, now, settings)
-    return judge_and_store(case, load_rulebook(), name, remarks)
+    return judge_and_store(case, load_rulebook(), name or asked.saved_plan, remarks)
 
 
 def pack_plan(
@@ -67,11 +70,13 @@ def pack_plan(
     from safety_check.use_cases import record
     from safety_check.use_cases.question import wanted_observations
 
+    asked = fill_from_saved(asked, settings)
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     water = open_water(plan, settings.folders.cache)
     briefing = ask_services(plan, asked, settings, now, water)
     case, remarks = record.recall_case(Case(plan, briefing, water, settings, load_trust()))
     remarks += store_measurement(plan, now, settings)
+    name = name or asked.saved_plan
     checked = record.judge_and_store(case, load_rulebook(), name, remarks)
     return checked, find_offline_validity(briefing, wanted_observations(plan))
 

@@ -17,14 +17,17 @@ from safety_check.rules.trips import LONGEST
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.amounts_in_words import parse_hours
 from safety_check.use_cases.check import load_briefing
-from safety_check.use_cases.planning import PlanRequest, make_plan
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.planning import make_plan
 from safety_check.use_cases.record import recall_case
 from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.saved_plans import fill_from_saved, find_saved_plan
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_memory import store_measurement
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
 
+USUAL_HOURS = "4"
 MOST_DAYS = 16  # no service here forecasts farther ahead
 
 
@@ -35,11 +38,12 @@ class OutlookRequest:
     Parameters
     ----------
     waters
-        Names, each perhaps with ":launch".
+        Names, each perhaps with ":launch", or saved plans.
     days
         How many local days, today included.
     hours
-        Minimum trip length, such as "4" or "4h"; a part of an hour counts as a whole one.
+        Minimum trip length, such as "4" or "4h"; a part of an hour counts as a whole one. None
+        for the longest of the saved plans, and else four.
     forecasts
         Saved forecasts: none asks the live services, one serves all waters, else one each.
     asked
@@ -48,14 +52,23 @@ class OutlookRequest:
 
     waters: tuple[str, ...]
     days: int
-    hours: str
+    hours: str | None
     forecasts: tuple[Path, ...]
     asked: PlanRequest
 
-    @property
-    def whole_hours(self) -> int:
-        """The minimum trip length. [h]."""
-        return math.ceil(parse_hours(self.hours, "--hours"))
+
+def whole_hours(said: float | str | None) -> int:
+    """Return a minimum trip length in whole hours.
+
+    Raises
+    ------
+    PlanError
+        For a length that no outlook looks for.
+    """
+    hours = math.ceil(parse_hours(said or USUAL_HOURS, "--hours"))
+    if not 1 <= hours <= LONGEST:
+        raise PlanError(f"--hours {said}: give the length of the trip, 1 to {LONGEST} hours.")
+    return hours
 
 
 def compare_outlooks(
@@ -76,20 +89,27 @@ def compare_outlooks(
         Called with each water's name before it is asked for.
     """
     _require_sound(ahead)
+    requests = [_request(name, ahead, settings) for name in ahead.waters]
+    hours = max(whole_hours(asked.hours) for asked in requests)
     found = []
-    for name, forecast in zip(ahead.waters, _one_each(ahead), strict=True):
-        begins(name)
-        found.append(_outlook(name, forecast, ahead, settings, remark))
+    for asked, forecast in zip(requests, _one_each(ahead), strict=True):
+        begins(asked.saved_plan or asked.water or "")
+        found.append(_outlook(asked, forecast, ahead.days, hours, settings, remark))
     return found
+
+
+def _request(name: str, ahead: OutlookRequest, settings: Settings) -> PlanRequest:
+    """Return what is asked of one water or saved plan."""
+    water, launch = _place(name, settings)
+    launch = launch or ahead.asked.launch
+    asked = replace(ahead.asked, water=water, launch=launch, hours=ahead.hours)
+    return fill_from_saved(asked, settings)
 
 
 def _require_sound(ahead: OutlookRequest) -> None:
     if not 1 <= ahead.days <= MOST_DAYS:
         raise PlanError(f"--days {ahead.days}: give from 1 to {MOST_DAYS}.")
-    if not 1 <= ahead.whole_hours <= LONGEST:
-        raise PlanError(
-            f"--hours {ahead.hours}: give the length of the trip, 1 to {LONGEST} hours."
-        )
+    whole_hours(ahead.hours)
     if len(ahead.forecasts) not in (0, 1, len(ahead.waters)):
         raise PlanError(
             f"--forecast: {len(ahead.forecasts)} files for {len(ahead.waters)} waters. Give one for"
@@ -104,31 +124,29 @@ def _one_each(ahead: OutlookRequest) -> Sequence[Path | None]:
 
 
 def _outlook(
-    name: str,
+    asked: PlanRequest,
     forecast: Path | None,
-    ahead: OutlookRequest,
+    days: int,
+    hours: int,
     settings: Settings,
     remark: Callable[[str], None],
 ) -> Outlook:
-    water, launch = _place(name, settings)
-    asked = replace(
-        ahead.asked, water=water, launch=launch or ahead.asked.launch, start="now", hours=1
-    )
+    asked = replace(asked, start="now", hours=1)
     plan, now = make_plan(asked, settings, datetime.now(UTC))
-    plan = replace(plan, start=now, end=last_hour(now, ahead.days, plan.water.time_zone))
+    plan = replace(plan, start=now, end=last_hour(now, days, plan.water.time_zone))
     open_around = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, open_around)
     case, remarks = recall_case(Case(plan, briefing, open_around, settings, load_trust()))
     for text in (*remarks, *store_measurement(plan, now, settings)):
         remark(text)
-    return build_outlook(case, ahead.whole_hours, load_rulebook())
+    return build_outlook(case, hours, load_rulebook())
 
 
 def _place(name: str, settings: Settings) -> tuple[str, str | None]:
-    """Return water and launch of "Heron Lake:ramp"; a water's own name may hold a colon."""
-    whole = settings.folders.waters / f"{files.slug(name)}.geojson"
+    """Return water and launch of "Heron Lake:ramp"; a name may hold a colon itself."""
+    whole = find_saved_plan(name, settings) or files.known(name, settings.folders.waters)
     water, colon, launch = name.rpartition(":")
-    return (name, None) if whole.exists() or not colon else (water, launch.strip())
+    return (name, None) if whole or not colon else (water, launch.strip())
 
 
 def last_hour(now: datetime, days: int, zone: str) -> datetime:

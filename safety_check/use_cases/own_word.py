@@ -9,7 +9,7 @@ from safety_check.errors import PlanError
 from safety_check.model.weather import OWN_WORD, Briefing, Provenance, SourceFailure
 from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import warnings_covered
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.times_in_words import parse_past_time
 from safety_check.waters import files
 

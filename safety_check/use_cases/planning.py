@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -17,6 +17,8 @@ from safety_check.settings.propulsion import derive_drive
 from safety_check.settings.settings import Settings
 from safety_check.units import parse
 from safety_check.use_cases.amounts_in_words import parse_hours
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.saved_plans import fill_from_saved
 from safety_check.use_cases.times_in_words import is_clock_only, parse_time
 from safety_check.waters import files
 from safety_check.waters.route import parse_route, project_route
@@ -27,54 +29,6 @@ SAME_MINUTE = timedelta(minutes=1)
 GREATEST_REACH = 50_000.0  # m
 DEFAULT_REACH = "1 mi"
 COLDEST, WARMEST = 271.15, 313.15  # K; of open water; the lower is where sea water freezes
-
-
-@dataclass(frozen=True)
-class PlanRequest:
-    """A requested check, in words; None where nothing was given.
-
-    Parameters
-    ----------
-    water, launch, craft
-        Names.
-    start, hours, end
-        When, and how long ("4h", "4:30"; a number is hours) or until when.
-    reach
-        How far from the launch, with a unit.
-    water_temperature
-        As measured, with a unit.
-    as_of
-        The clock, where it is not now.
-    night
-        Whether the trip is planned in the dark.
-    from_shore
-        How far from the shore it goes at most, with a unit.
-    life_jacket, wearing, company, light
-        What this trip changes in the paddler's settings.
-    route
-        The way out, "LAT,LON; LAT,LON" or a GeoJSON file; then no reach is asked for.
-    warnings, read_at
-        "none" where the user has read that no official warning is in force, and when.
-    """
-
-    water: str | None = None
-    launch: str | None = None
-    craft: str | None = None
-    start: str | None = None
-    hours: float | str | None = None
-    end: str | None = None
-    reach: str | None = None
-    water_temperature: str | None = None
-    as_of: str | None = None
-    night: bool = False
-    from_shore: str | None = None
-    life_jacket: str | None = None
-    wearing: str | None = None
-    company: str | None = None
-    light: bool | None = None
-    route: str | None = None
-    warnings: str | None = None
-    read_at: str | None = None
 
 
 def make_plan(asked: PlanRequest, settings: Settings, clock: datetime) -> tuple[Plan, datetime]:
@@ -89,6 +43,7 @@ def make_plan(asked: PlanRequest, settings: Settings, clock: datetime) -> tuple[
     clock
         Now; `asked.as_of` overrides it.
     """
+    asked = fill_from_saved(asked, settings)
     if asked.water is None:
         raise PlanError(
             "which water? Name one that you added (safety-check water list), add one with its"

@@ -27,9 +27,10 @@ from safety_check.use_cases.observed import (
     remaining_plan,
 )
 from safety_check.use_cases.own_word import add_own_word
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.record import judge_and_store, recall_case, remarks_on
 from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.saved_plans import find_saved_plan
 from safety_check.use_cases.times_in_words import parse_time
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_memory import store_measurement
@@ -79,6 +80,8 @@ def last_check(
 ) -> CheckRecord:
     """Return the last check: of all, of a water, or of a named plan; or the one of a number.
 
+    The name of a saved plan may stand for the water.
+
     Raises
     ------
     PlanError
@@ -87,6 +90,8 @@ def last_check(
     if number is not None:
         with Store.open(settings.folders.data) as store:
             return store.check(number)
+    saved = find_saved_plan(water, settings)
+    water, name = (None, name or saved) if saved else (water, name)
     known = None if water is None else files.load(water, settings.folders.waters).name
     with Store.open(settings.folders.data) as store:
         last = store.last_check(name, known)

@@ -79,14 +79,14 @@ def judge_and_store(
     given all the same, and the remarks say what is wrong.
     """
     done = assess_case(case, rulebook)
-    number = None
+    verdict, number = with_alternatives(case, done, rulebook), None
     try:
         with Store.open(case.settings.folders.data) as store:
-            made = StoredCheck(done.verdict, case.briefing, case.settings.user, case.past)
+            made = StoredCheck(verdict, case.briefing, case.settings.user, case.past)
             number = store.save_check(made, __version__, name, done.forecast)
     except Exception as trouble:  # noqa: BLE001 - a history never costs the verdict
         remarks += (f"This check is not in the history. {_told(trouble)}",)
-    return CompletedCheck(with_alternatives(case, done, rulebook), number, remarks)
+    return CompletedCheck(verdict, number, remarks)
 
 
 def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
@@ -169,7 +169,7 @@ def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> Repeat
         before=kept.verdict,
         again=again,
         today=today,
-        same=serialize(again) == serialize(kept.verdict),
+        same=serialize(again) == serialize(replace(kept.verdict, alternatives=None)),
         changes=compare_verdicts(kept.verdict, again),
         settings_changes=compare_verdicts(again, today),
     )

@@ -18,7 +18,8 @@ from safety_check.sources.nws.alerts import parse
 from safety_check.sources.registry import load_sources
 from safety_check.sources.saved_forecast import NOT_ASKED, read_briefing
 from safety_check.use_cases.check import judge_plan
-from safety_check.use_cases.planning import PlanRequest, make_plan_on
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.planning import make_plan_on
 from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water

@@ -105,6 +105,20 @@ def is_clock_only(text: str) -> bool:
     return _CLOCK_ALONE.fullmatch(_tidy(text)) is not None
 
 
+def is_day_only(text: str) -> bool:
+    """Return whether a time is a day alone, with no clock time.
+
+    Examples
+    --------
+    >>> is_day_only("sat"), is_day_only("28 Nov"), is_day_only("sat 6am"), is_day_only("now")
+    (True, True, False, False)
+    """
+    found = _DAY_FIRST.fullmatch(_tidy(text))
+    parts = _NOTHING | found.groupdict() if found else _NOTHING
+    clock = any(parts[name] for name in ("hour", "digits", "named"))
+    return not clock and _day(parts) is not None
+
+
 def _tidy(text: str) -> str:
     said = re.sub(r"\b([ap])\.\s?m\b\.?", r"\1m", text.casefold())
     said = re.sub(r"\b(at|on|the|of|o'clock)(?=\s|$)|[,]|(?<=[a-z])\.", " ", said)

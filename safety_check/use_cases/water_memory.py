@@ -10,7 +10,7 @@ from safety_check.model.plan import Plan
 from safety_check.model.weather import OWN_EYES, Observation, Provenance
 from safety_check.settings.settings import Settings
 from safety_check.store.store import Store
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files
 

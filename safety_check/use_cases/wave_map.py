@@ -25,7 +25,8 @@ from safety_check.model.wave_map import WaveMap
 from safety_check.model.weather import Provenance
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.check import judge_plan, load_briefing
-from safety_check.use_cases.planning import PlanRequest, make_plan
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.planning import make_plan
 from safety_check.use_cases.times_in_words import parse_time
 from safety_check.waters.files import launch_named
 from safety_check.waters.open_water import open_water

@@ -205,8 +205,12 @@ def launch_named(water: Water, name: str | None) -> Launch:
             f"{water.name} has no launch yet. Give a point with --launch LAT,LON, or add the"
             " water again with its launches."
         )
+    if name is None:
+        raise PlanError(
+            f"{water.name} has more than one launch. Name one with --launch: {', '.join(launches)}."
+        )
     raise PlanError(
         f"launch {name!r} is not known on {water.name}."
-        f"{suggest_spelling(name, launches) if name else ''} Name one with --launch:"
+        f"{suggest_spelling(name, launches)} Name one with --launch:"
         f" {', '.join(launches)}."
     )

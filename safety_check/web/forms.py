@@ -8,7 +8,7 @@ from typing import Any
 
 from safety_check.errors import PlanError
 from safety_check.use_cases.own_word import NONE
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.trip_log import TripReport
 
 YES_NO = {"yes": True, "no": False}

@@ -24,7 +24,7 @@ from safety_check.settings.edit import edit_settings, replace_limit
 from safety_check.settings.settings import Settings, load_settings
 from safety_check.store.store import Store
 from safety_check.use_cases.check import check_plan
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.trip_log import TripReport, log_trip
 from safety_check.use_cases.wave_map import map_hours_around
 from safety_check.waters import files

@@ -14,7 +14,8 @@ from safety_check.report.trips import trip_lines
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.amounts_in_words import parse_hours
-from safety_check.use_cases.planning import DEFAULT_REACH, PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.planning import DEFAULT_REACH
 from safety_check.web import forms
 from safety_check.web.session import Session, StoredCheck
 

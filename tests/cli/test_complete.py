@@ -46,8 +46,12 @@ def completed(home: Path, line: str, shell: str = "bash") -> list[str]:
 
 
 def test_waters_launches_craft_and_plans_are_completed(home: Path, known: Runner) -> None:
+    known("plan", "save", "my trip", "pond")
     for line, offered in (
         ("safety-check check p", ["pond"]),
+        ("safety-check check ", [r"large\ lake", "pond", r"my\ trip"]),
+        ("safety-check recheck m", [r"my\ trip"]),
+        ("safety-check plan remove ", [r"my\ trip"]),
         ("safety-check water show ", [r"large\ lake", "pond"]),
         ("safety-check outlook pond la", [r"large\ lake"]),
         ("safety-check check pond --launch ", ["ramp"]),

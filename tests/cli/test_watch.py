@@ -17,7 +17,7 @@ from safety_check.report.schemas import schema_of
 from safety_check.settings.settings import load_settings
 from safety_check.use_cases import recheck
 from safety_check.use_cases.check import check_plan
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.watch import Clock
 from tests.cli import forecasts
 from tests.cli.conftest import Runner

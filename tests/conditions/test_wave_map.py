@@ -25,7 +25,7 @@ from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import OddsTable, UserSettings
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.wave_map import _chosen, map_trip, map_verdict, map_wind
 from safety_check.waters.open_water import open_water, whole_water
 from tests import scenes

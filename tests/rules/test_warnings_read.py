@@ -11,7 +11,7 @@ import pytest
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import OWN_WORD, Alert, Briefing, SourceFailure
 from safety_check.use_cases.own_word import add_own_word
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from tests import scenes
 
 OWN = replace(scenes.FROM_A_FILE, source=OWN_WORD, recorded=False)

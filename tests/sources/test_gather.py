@@ -30,7 +30,7 @@ from safety_check.sources.nws.alerts import PATH
 from safety_check.sources.question import title
 from safety_check.sources.registry import load_sources
 from safety_check.use_cases.check import ask_services
-from safety_check.use_cases.planning import PlanRequest
+from safety_check.use_cases.plan_request import PlanRequest
 from tests import scenes
 from tests.sources.fake_server import cut_off, json_reply, slow, status, unused_port
 from tests.sources.fakes import (

@@ -18,7 +18,8 @@ from safety_check.use_cases.amounts_in_words import (
     parse_wind,
 )
 from safety_check.use_cases.launch_observation import LaunchObservation, observed_values
-from safety_check.use_cases.planning import PlanRequest, make_plan_on
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.planning import make_plan_on
 from tests import scenes
 
 RANGES = [

@@ -12,7 +12,8 @@ import pytest
 
 from safety_check.errors import SafetyCheckError
 from safety_check.model.place import FetchTable, Water
-from safety_check.use_cases.planning import PlanRequest, make_plan_on
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.planning import make_plan_on
 from safety_check.waters.route import along_route, parse_route, places_along, project_route
 from tests import invented_lake as lake
 from tests import scenes

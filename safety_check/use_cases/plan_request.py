@@ -1,0 +1,56 @@
+"""A requested check, in the user's words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class PlanRequest:
+    """A requested check, in words; None where nothing was given.
+
+    Parameters
+    ----------
+    water, launch, craft
+        Names; a saved plan may stand for the water.
+    start, hours, end
+        When, and how long ("4h", "4:30"; a number is hours) or until when.
+    reach
+        How far from the launch, with a unit.
+    water_temperature
+        As measured, with a unit.
+    as_of
+        The clock, where it is not now.
+    night
+        Whether the trip is planned in the dark.
+    from_shore
+        How far from the shore it goes at most, with a unit.
+    life_jacket, wearing, company, light
+        What this trip changes in the paddler's settings.
+    route
+        The way out, "LAT,LON; LAT,LON" or a GeoJSON file; then no reach is asked for.
+    warnings, read_at
+        "none" where the user has read that no official warning is in force, and when.
+    saved_plan
+        The saved plan that completed it; empty where there was none.
+    """
+
+    water: str | None = None
+    launch: str | None = None
+    craft: str | None = None
+    start: str | None = None
+    hours: float | str | None = None
+    end: str | None = None
+    reach: str | None = None
+    water_temperature: str | None = None
+    as_of: str | None = None
+    night: bool = False
+    from_shore: str | None = None
+    life_jacket: str | None = None
+    wearing: str | None = None
+    company: str | None = None
+    light: bool | None = None
+    route: str | None = None
+    warnings: str | None = None
+    read_at: str | None = None
+    saved_plan: str = ""

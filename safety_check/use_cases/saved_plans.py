@@ -1,0 +1,89 @@
+"""Complete a request from a trip that the user saved under a name."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from safety_check.errors import PlanError
+from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import SavedPlan
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.time_grammar import is_clock_only, is_day_only
+from safety_check.waters import files
+
+WHERE = ("reach", "from_shore")  # what a route says instead
+
+
+def find_saved_plan(name: str | None, settings: Settings) -> str | None:
+    """Return the name of a saved plan as it is spelled in the settings; None where it is none.
+
+    Raises
+    ------
+    PlanError
+        Where a water has that name too: then nobody knows which of them is meant.
+    """
+    said = (name or "").strip().casefold()
+    found = next((one for one in settings.user.plan if one.casefold() == said), None)
+    if found is not None and files.known(found, settings.folders.waters):
+        raise PlanError(
+            f"{found!r} names both a water and a saved plan. Remove the saved plan (safety-check"
+            f" plan remove {found!r}) and save it under another name."
+        )
+    return found
+
+
+def require_free_name(name: str, settings: Settings) -> None:
+    """Refuse a name for a water that a saved plan has."""
+    said = name.strip().casefold()
+    if any(one.casefold() == said for one in settings.user.plan):
+        raise PlanError(
+            f"water {name!r}: a saved plan has this name, and check could not tell which you mean."
+            f" Choose another, or remove the plan first: safety-check plan remove {name!r}"
+        )
+
+
+def fill_from_saved(asked: PlanRequest, settings: Settings) -> PlanRequest:
+    """Return a request completed by the saved plan that it names; what was asked for counts first.
+
+    Parameters
+    ----------
+    asked, settings
+        What is asked for; a request that names no saved plan is returned as it is.
+    """
+    name = find_saved_plan(asked.water, settings)
+    if name is None:
+        return asked
+    saved = settings.user.plan[name]
+    said = {field: value for field, value in vars(asked).items() if value not in (None, False, "")}
+    said["start"] = _start(asked.start, saved)
+    completed = _not_replaced(saved, asked) | said
+    return replace(asked, **completed | {"water": saved.water, "saved_plan": name})
+
+
+def _not_replaced(saved: SavedPlan, asked: PlanRequest) -> dict[str, Any]:
+    """Return what a saved plan says, without what the request says in another way."""
+    other_ways: set[str] = set()
+    if asked.route is not None:
+        other_ways |= {*WHERE}
+    if asked.reach is not None or asked.from_shore is not None:
+        other_ways.add("route")
+    if asked.end is not None:
+        other_ways.add("hours")
+    return {name: value for name, value in saved.model_dump().items() if name not in other_ways}
+
+
+def _start(asked: str | None, saved: SavedPlan) -> str | None:
+    """Return when the trip starts; a day alone takes the usual clock time of the plan."""
+    if asked is None or saved.start is None or not is_day_only(asked):
+        return asked or saved.start
+    return f"{asked} {saved.start}"
+
+
+def require_clock_time(start: str) -> None:
+    """Refuse a usual start that names a day: it would soon be past."""
+    if not is_clock_only(start):
+        raise PlanError(
+            f"--start {start!r}: a saved plan keeps only the usual clock time, such as 06:00. Give"
+            " the day with the check: --start sat"
+        )
