@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import resource
 import time
 from collections import Counter
 from collections.abc import Callable
@@ -42,7 +43,10 @@ def main() -> None:
     print_counts(outcomes, "fault", lambda outcome: outcome.kind)
     weaker = sum(Severity.GO < outcome.severity < outcome.truth for outcome in outcomes)
     print(f"\nheld back, but at a lower level than the truth: {weaker}")
-    print(f"{len(outcomes)} cases in {time.monotonic() - started:.0f} s")
+    spent = resource.getrusage(resource.RUSAGE_SELF), resource.getrusage(resource.RUSAGE_CHILDREN)
+    busy = sum(used.ru_utime + used.ru_stime for used in spent)
+    elapsed = time.monotonic() - started
+    print(f"{len(outcomes)} cases in {elapsed:.0f} s, {busy:.0f} s of processor time")
     print(f"false_go: {sum(outcome.false_go for outcome in outcomes)}")
 
 

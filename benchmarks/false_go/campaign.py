@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import pickle
 import tempfile
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cache, partial
+from hashlib import sha256
 from pathlib import Path
 
 from benchmarks.false_go.dangers import Danger, list_dangers
 from benchmarks.false_go.fault import Fault
 from benchmarks.false_go.faults import list_faults
+from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
+from safety_check.model.weather import Briefing
 from safety_check.rules.unknowns import best_possible
 from safety_check.sources.http.asker import RetryPolicy
 from tests.sources.fake_server import Reply, redirect
@@ -21,8 +25,8 @@ from tests.sources.gathering import briefing, trip, verdict
 
 PATIENT = RetryPolicy(deadline=4.0, patience=2.0, first_pause=0.001)
 HASTY = RetryPolicy(deadline=0.5, patience=0.2, first_pause=0.001)  # for answers that never end
-BATCH = 60  # cases that one server serves
 IN_MEMORY = Path("/dev/shm")  # where there is one, answers are kept without a disk
+KNOWN = (Severity.MARGINAL, Severity.NO_GO)
 
 
 @dataclass(frozen=True)
@@ -79,73 +83,99 @@ def list_cases(danger: Danger) -> Iterator[Case]:
 
 
 class Campaign:
-    """Runs cases against one server."""
+    """Runs cases against one server; what was judged once is not judged again."""
 
     def __init__(self, services: Services) -> None:
         self._services = services
         self._calm = {path: reply for says in SAYS.values() for path, reply in says(False).items()}
-        self._truths: dict[tuple[str, str], Severity] = {}
+        self._judged: dict[bytes, Severity] = {}
         services.server.serve("/again", redirect("/again"))
 
-    def severity(
+    def gather(
         self, replies: dict[str, Reply], measured: bool, policy: RetryPolicy = PATIENT
-    ) -> Severity:
-        """Return the verdict when these answers take the place of a calm day's."""
+    ) -> Briefing:
+        """Return what is told when these answers take the place of a calm day's."""
         for path, reply in {**self._calm, **replies}.items():
             self._services.server.serve(path, reply)
-        plan = trip(water_temperature=None if measured else 296.15)
         with tempfile.TemporaryDirectory(dir=IN_MEMORY if IN_MEMORY.is_dir() else None) as folder:
-            told = briefing(self._services, Path(folder), plan, policy)
-        held = best_possible(told)
-        # Judging takes longer than gathering, and a hold already decides that there is no GO.
-        return held if held > Severity.GO else verdict(told, plan).severity
+            return briefing(self._services, Path(folder), _plan(measured), policy)
 
-    def run(self, case: Case) -> Outcome:
-        """Return what came of a case."""
+    def judge(self, told: Briefing, measured: bool) -> Severity:
+        """Return the verdict on what was told."""
+        key = sha256(pickle.dumps((told, measured))).digest()
+        if key not in self._judged:
+            self._judged[key] = verdict(told, _plan(measured)).severity
+        return self._judged[key]
+
+    def run(self, case: Case, truth: Severity) -> Outcome:
+        """Return what came of a case, whose danger by itself gives a verdict."""
         danger = case.danger
-        policy = HASTY if case.fault.stalls else PATIENT
+        told = self.gather(case.replies, danger.measured, HASTY if case.fault.stalls else PATIENT)
+        held = best_possible(told)
         return Outcome(
             danger.service,
             danger.hazard,
             case.fault.kind,
             f"{', '.join(case.paths)}: {case.fault.what}",
-            self._truth(danger),
-            self.severity(case.replies, danger.measured, policy),
+            truth,
+            # Judging takes longer than gathering, and a hold already decides that there is no GO.
+            held if held > Severity.GO else self.judge(told, danger.measured),
         )
 
-    def _truth(self, danger: Danger) -> Severity:
-        """Return the verdict without a fault, which is no GO; calm, it is one."""
-        key = danger.service, danger.hazard
-        if key not in self._truths:
-            calm = self.severity({}, danger.measured)
-            truth = self.severity(dict(danger.replies), danger.measured)
-            if calm != Severity.GO or truth == Severity.GO:
-                raise RuntimeError(f"{key} proves nothing: {calm} on a calm day, {truth} with it.")
-            self._truths[key] = truth
-        return self._truths[key]
+    def truth(self, danger: Danger) -> Severity:
+        """Return the verdict without a fault: a danger that is known, in answers without a gap."""
+        calm, told = (
+            self.gather(replies, danger.measured) for replies in ({}, dict(danger.replies))
+        )
+        before, truth = self.judge(calm, danger.measured), self.judge(told, danger.measured)
+        proved = before == Severity.GO == best_possible(told) and truth in KNOWN
+        if not proved:
+            raise RuntimeError(
+                f"{danger.service}, {danger.hazard} proves nothing: {before.name} on a calm day,"
+                f" {truth.name} with it, held at {best_possible(told).name}."
+            )
+        return truth
 
 
-def sample(dangers: Iterable[Danger], one_in: int) -> list[Case]:
-    """Return one in so many cases of each service and kind of fault, at least one of each."""
+def _plan(measured: bool) -> Plan:
+    return trip(water_temperature=None if measured else 296.15)
+
+
+def sample(dangers: Iterable[Danger], one_in: int) -> dict[tuple[str, str], list[Case]]:
+    """Return by danger one in so many cases of each service and kind of fault, at least one."""
     by_kind: dict[tuple[str, str], list[Case]] = {}
     for danger in dangers:
         for case in list_cases(danger):
             by_kind.setdefault((danger.service, case.fault.kind), []).append(case)
-    return [case for cases in by_kind.values() for case in cases[::one_in]]
+    by_danger: dict[tuple[str, str], list[Case]] = {}
+    for case in (case for cases in by_kind.values() for case in cases[::one_in]):
+        by_danger.setdefault((case.danger.service, case.danger.hazard), []).append(case)
+    return by_danger
 
 
 def run_campaign(processes: int, one_in: int, service: str | None = None) -> Iterator[Outcome]:
     """Yield the outcomes of one case in so many, of one service or of all."""
-    dangers = [danger for danger in list_dangers() if service in (None, danger.service)]
-    batches = range(0, len(sample(dangers, one_in)), BATCH)
-    run = partial(_run_batch, dangers, one_in)
+    chosen = sample(_dangers(service), one_in)
+    largest_first = sorted(chosen, key=lambda key: -len(chosen[key]))
     with ProcessPoolExecutor(processes) as pool:
-        for outcomes in pool.map(run, batches):
+        for outcomes in pool.map(partial(_run_danger, service, one_in), largest_first):
             yield from outcomes
 
 
-def _run_batch(dangers: list[Danger], one_in: int, first: int) -> list[Outcome]:
-    """Return the outcomes of some cases in a row, on a server of their own."""
+def _dangers(service: str | None) -> list[Danger]:
+    return [danger for danger in list_dangers() if service in (None, danger.service)]
+
+
+@cache
+def _cases(service: str | None, one_in: int) -> dict[tuple[str, str], list[Case]]:
+    """Return the sample, made once in each process."""
+    return sample(_dangers(service), one_in)
+
+
+def _run_danger(service: str | None, one_in: int, key: tuple[str, str]) -> list[Outcome]:
+    """Return the outcomes of one danger's cases, on a server of their own."""
+    cases = _cases(service, one_in)[key]
     with Services() as services:
         campaign = Campaign(services)
-        return [campaign.run(case) for case in sample(dangers, one_in)[first : first + BATCH]]
+        truth = campaign.truth(cases[0].danger)
+        return [campaign.run(case, truth) for case in cases]

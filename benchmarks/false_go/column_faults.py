@@ -37,6 +37,9 @@ COLUMN_FAULTS: dict[str, tuple[str, Change]] = {
     "Infinity": (IMPOSSIBLE, lambda column: [float("inf")] * len(column)),
     "-9999": (IMPOSSIBLE, lambda column: [-9999] * len(column)),
     "-9999 during the trip": (IMPOSSIBLE, lambda column: _in_trip(column, -9999)),
+    "with its unit": (UNREADABLE, lambda column: [f"{value} m/s" for value in column]),
+    "as a list": (UNREADABLE, lambda column: [column] * len(column)),
+    "beyond all numbers": (IMPOSSIBLE, lambda column: [10**400] * len(column)),
     "-9999 as text": (IMPOSSIBLE, lambda column: ["-9999"] * len(column)),
 }
 # A sea model gives nothing but null where it has no sea: that is an answer and no fault.
@@ -49,6 +52,15 @@ TIME_FAULTS: dict[str, Change] = {
     "one short": lambda time: time[:-1],
     "all the same": lambda time: [time[0]] * len(time),
     "null": lambda time: [None] * len(time),
+    "a year ahead": lambda time: [second + 31_536_000 for second in time],
+    "as text without a zone": lambda time: [f"{second}" for second in time],
+}
+CUTS: dict[str, Change] = {
+    "ends before the trip": lambda column: column[: TRIP.start],
+    "begins after the trip": lambda column: column[TRIP.stop :],
+    "has every other hour": lambda column: column[::2],
+    "has one hour": lambda column: column[:1],
+    "has no hour": lambda column: [],
 }
 
 
@@ -65,6 +77,8 @@ def list_column_faults(danger: Danger, good: Any) -> Iterator[Fault]:
         yield from _whole_model(danger, good)
         for what, change in TIME_FAULTS.items():
             yield _columns("age", what, ("time",), change)
+        for what, change in CUTS.items():
+            yield _columns(ROWS, what, tuple(good["hourly"]), change)
 
 
 def _whole_model(danger: Danger, good: Any) -> Iterator[Fault]:

@@ -82,9 +82,13 @@ IN_THE_AIR: Mapping[str, Mapping[str, Any]] = {
     "frost": {"temperature_2m": -12.0},
     "heat": {"temperature_2m": 41.0},
     "falling pressure": {"pressure_msl": [1015.0 - 1.5 * hour for hour in range(fakes.HOURS)]},
-    "sudden wind": {"wind_speed_10m": [0.5] * 41 + [5.4] * (fakes.HOURS - 41)},
+    "sudden wind": {
+        "wind_speed_10m": [0.5] * 41 + [5.4] * (fakes.HOURS - 41),
+        "wind_gusts_10m": [1.0] * 41 + [6.0] * (fakes.HOURS - 41),
+    },
     "wind shift": {
         "wind_speed_10m": 5.3,
+        "wind_gusts_10m": 6.0,
         "wind_direction_10m": [270 if hour < 41 else 90 for hour in range(fakes.HOURS)],
     },
 }
@@ -184,12 +188,12 @@ def _grid_dangers() -> list[Danger]:
 
 
 def _grid(layers: Mapping[str, tuple[str, Any]]) -> dict[str, Any]:
-    calm = fakes.grid(False)["properties"]
+    calm = fakes.grid(False)
     told = {
         name: {"uom": unit, "values": [{"validTime": fakes.SPAN, "value": value}]}
         for name, (unit, value) in layers.items()
     }
-    return {"properties": calm | told}
+    return calm | {"properties": calm["properties"] | told}
 
 
 def _alert_dangers() -> list[Danger]:

@@ -6,6 +6,8 @@ left out.
 
 from __future__ import annotations
 
+import base64
+import json
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -62,6 +64,16 @@ TRANSPORT: dict[str, Callable[[Reply], Reply]] = {
     "huge": lambda _: huge(9_000_000),
 }
 STALLS = ("slow", "hangs half-way")
+BODIES = (b"", b"{}", b"[]", b"null", b"0", b'"none"', b"true", b"[{}]", b"<xml/>", b"\x00" * 64)
+ENCODINGS: dict[str, Callable[[bytes], bytes]] = {
+    "UTF-16": lambda body: body.decode().encode("utf-16"),
+    "a byte order mark twice": lambda body: b"\xef\xbb\xbf" * 2 + body,
+    "base64": base64.b64encode,
+    "twice in a row": lambda body: body + body,
+    "as a text in JSON": lambda body: json.dumps(body.decode()).encode(),
+    "in a list": lambda body: b"[" + body + b"]",
+    "in another object": lambda body: b'{"data":' + body + b"}",
+}
 
 
 def list_faults(danger: Danger, path: str) -> Iterator[Fault]:
@@ -73,6 +85,7 @@ def list_faults(danger: Danger, path: str) -> Iterator[Fault]:
         for what, spoil in TRANSPORT.items():
             yield Fault("transport", what, spoil, stalls=what in STALLS)
         yield from _truncations(reply)
+        yield from _bodies(reply)
     if reply.body[:1] == b"{":
         yield from list_json_faults(danger, path)
     else:
@@ -101,3 +114,10 @@ def _truncations(reply: Reply) -> Iterator[Fault]:
     for length in sorted({0, 1, size // 10, size // 4, size // 2, size - 2, size - 1, *lines}):
         what = f"{length} of {size} bytes"
         yield change_reply("truncation", what, body=reply.body[:length])
+
+
+def _bodies(reply: Reply) -> Iterator[Fault]:
+    for body in BODIES:
+        yield change_reply("another body", f"200 {body[:8]!r}", body=body)
+    for what, encode in ENCODINGS.items():
+        yield change_reply("encoding", what, body=encode(reply.body))

@@ -43,6 +43,9 @@ SAYS_NOTHING: tuple[tuple[str, Path, Any], ...] = (
 )
 
 
+OF_THE_AIR = ("frost", "heat")
+
+
 def list_json_faults(danger: Danger, path: str) -> Iterator[Fault]:
     """Yield the faults of one JSON answer of a danger."""
     good = json.loads(danger.replies[path].body)
@@ -50,15 +53,17 @@ def list_json_faults(danger: Danger, path: str) -> Iterator[Fault]:
         yield from list_column_faults(danger, good)
         header = {key: value for key, value in good.items() if not key.startswith("hourly")}
         places = [*_places(header), ("hourly_units",), ("hourly",), ("hourly", "time")]
-        places = places if danger.whole else []
     else:
-        places = [
-            place
-            for place in _places(good)
-            if danger.whole or any(key in place for key in danger.keys)
-        ]
+        places = list(_places(good))
     for place in places:
-        yield from _faults_at(path, good, place)
+        if danger.whole or _carries(danger, place):
+            yield from _faults_at(path, good, place)
+
+
+def _carries(danger: Danger, place: Path) -> bool:
+    """Return whether a part of an answer carries a danger; a temperature rests on its height."""
+    height = "elevation" in place and danger.hazard in OF_THE_AIR
+    return height or any(key in place for key in danger.keys)
 
 
 def _places(part: Any, here: Path = ()) -> Iterator[Path]:
@@ -110,11 +115,22 @@ def _elsewhere(good: Any, place: Path, value: Any) -> Iterator[Fault]:
     wrong: list[Any] = []
     if place[-1] == "coordinates":
         wrong = [["N41.967", "W87.9"], value[::-1], [None, None], [999, 999], value[:1]]
+    elif place[-1] == "geometry" and "validTimes" in good.get("properties", {}):
+        wrong = [_moved(value, by) for by in (0.5, 30.0)]
+    elif place[-1] == "elevation" or place[-2:] == ("elevation", "value"):
+        wrong = [3000.0, -400.0, 8999.0]
     elif place[-1] in PLACE_KEYS:
         wrong = ["N41.967", 200.0]
         wrong += [12.5, 76.0, -44.9] if "hourly" in good else []
     for other in _differing(wrong, value):
         yield _set("place", place, other)
+
+
+def _moved(outline: Any, degrees: float) -> Any:
+    """Return the outline of a grid cell farther north."""
+    [corners] = outline["coordinates"]
+    moved = [[east, north + degrees] for east, north in corners]
+    return outline | {"coordinates": [moved]}
 
 
 def _get(part: Any, place: Path) -> Any:

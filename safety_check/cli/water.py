@@ -23,6 +23,7 @@ from safety_check.cli.options import (
     WaterName,
 )
 from safety_check.cli.printed import written
+from safety_check.cli.water_set import set_
 
 if TYPE_CHECKING:
     from safety_check.model.place import Water
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from safety_check.use_cases.wave_map import MapResult
 
 app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
+app.command("set")(set_)
 
 Name = Annotated[str, typer.Argument(help="Your name for it.", show_default=False)]
 OwnName = Annotated[

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from safety_check.arrays import FloatArray
 
+LOWEST, HIGHEST = -500.0, 9000.0  # m above sea level; no water on Earth lies outside
+
 
 @dataclass(frozen=True)
 class Launch:
@@ -65,6 +67,9 @@ class Water:
         The credit that goes wherever the shape is drawn.
     repairs
         What was repaired in the shape when it was added, in words.
+    elevation
+        Height of the surface above sea level, as the user declares it [m]; None where it is not
+        declared.
     """
 
     name: str
@@ -75,6 +80,7 @@ class Water:
     depth: float | None = None
     attribution: str = ""
     repairs: tuple[str, ...] = ()
+    elevation: float | None = None
 
 
 @dataclass(frozen=True)

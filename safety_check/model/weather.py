@@ -73,6 +73,8 @@ class Forecast:
         Models that were asked and gave nothing.
     not_made
         Quantities that the service says it does not make for this place.
+    elevation
+        Height above sea level for which the air temperature holds [m]; None where it is not given.
     """
 
     time: TimeArray
@@ -83,6 +85,7 @@ class Forecast:
     cell: tuple[float, float] | None = None
     absent: tuple[str, ...] = ()
     not_made: tuple[str, ...] = ()
+    elevation: float | None = None
 
 
 @dataclass(frozen=True)

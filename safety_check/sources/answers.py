@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
+from safety_check.model.place import HIGHEST, LOWEST
 from safety_check.model.weather import Observation, Provenance
 
 # The range of natural values, rounded outwards; a number beyond it is a fault of the sender.
@@ -123,6 +124,18 @@ def number(value: object) -> float:
     except OverflowError:
         return math.nan
     return found if math.isfinite(found) else math.nan
+
+
+def elevation(value: object) -> float | None:
+    """Return a height above sea level that a launch on Earth can have [m]; None for any other.
+
+    Examples
+    --------
+    >>> elevation(19), elevation(-9999), elevation("x")
+    (19.0, None, None)
+    """
+    found = number(value)
+    return found if LOWEST <= found <= HIGHEST else None
 
 
 def believable(quantity: str, value: float) -> float:

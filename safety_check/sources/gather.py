@@ -16,6 +16,7 @@ from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import covers, warnings_covered
+from safety_check.sources.elevation import check_elevations
 from safety_check.sources.grid_cells import add_sea
 from safety_check.sources.grid_point import check_grid_points
 from safety_check.sources.http.asker import RetryPolicy
@@ -94,7 +95,8 @@ async def ask_all(client: Client, question: Question) -> Briefing:
     briefing = join_briefings(parts, question.at)
     if not warnings_covered(*question.here):
         briefing = replace(briefing, silences=(*briefing.silences, NO_WARNING_SERVICE))
-    return check_grid_points(_with_sea(briefing), question.here, question.unit)
+    near = check_grid_points(_with_sea(briefing), question.here, question.unit)
+    return check_elevations(near, question.elevation, question.unit)
 
 
 async def _ask(name: str, sources: tuple[str, ...], client: Client, question: Question) -> Briefing:

@@ -48,6 +48,7 @@ def windier_cell(cells: Sequence[Forecast], note: str) -> Forecast:
         quantities={name: np.array([row[name] for row in rows]) for name in first.quantities},
         provenance=_oldest([cell.provenance for cell in cells], note),
         cell=first.cell,
+        elevation=first.elevation,
         absent=tuple(
             model for model in first.absent if all(model in cell.absent for cell in cells)
         ),

@@ -49,6 +49,8 @@ class Question:
         The clock of the check.
     unit
         The unit in which the user reads distances.
+    elevation
+        Height of the water above sea level, as the user declares it [m]; None where not declared.
     """
 
     here: Place
@@ -57,6 +59,7 @@ class Question:
     wanted: frozenset[str]
     at: datetime
     unit: str
+    elevation: float | None = None
 
 
 def title(source: str) -> str:

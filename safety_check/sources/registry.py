@@ -81,6 +81,13 @@ class GridPoint(Sourced):
     neighbour_search: float = Field(gt=0)
 
 
+class Elevation(Sourced):
+    """[elevation] of models.toml: how far from the water's height a temperature may be."""
+
+    lapse_rate: float = Field(gt=0)
+    temperature_error: float = Field(gt=0)
+
+
 class ModelsFile(Strict):
     """models.toml."""
 
@@ -88,6 +95,7 @@ class ModelsFile(Strict):
     default_ensemble: list[str]
     other_names: list[str]
     grid_point: GridPoint
+    elevation: Elevation
     model: list[WeatherModel]
 
 
@@ -197,6 +205,12 @@ def greatest_grid_distance(model: str) -> float:
 def neighbour_search() -> float:
     """Return how far around a place the service searches for a cell of land or sea [m]."""
     return _models().grid_point.neighbour_search
+
+
+def greatest_height_difference() -> float:
+    """Return how far in height from the water an air temperature may be [m]."""
+    rule = _models().elevation
+    return rule.temperature_error / rule.lapse_rate
 
 
 def label(model: str) -> str:

@@ -12,6 +12,7 @@ from safety_check.errors import DataError
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing, Forecast, Provenance, SourceFailure
 from safety_check.sources import registry
+from safety_check.sources.elevation import check_elevations
 from safety_check.sources.grid_point import check_grid_points
 from safety_check.sources.open_meteo import forecast, marine
 from safety_check.sources.open_meteo.answer import (
@@ -73,7 +74,8 @@ def read_briefing(path: Path, plan: Plan, now: datetime, unit: str = "mi") -> Br
     found = read_forecast(path, here)
     found = replace(found, provenance=_issued_by(now, path, found.provenance))
     failures = (*forecast.missing_models(found), NOT_ASKED)
-    return check_grid_points(Briefing(at=now, forecasts=(found,), silences=failures), here, unit)
+    told = Briefing(at=now, forecasts=(found,), silences=failures)
+    return check_elevations(check_grid_points(told, here, unit), plan.water.elevation, unit)
 
 
 def read_forecast(path: Path, place: Place | None = None) -> Forecast:

@@ -34,6 +34,7 @@ def build_question(plan: Plan, water: OpenWater, now: datetime, unit: str) -> Qu
         wanted=wanted_observations(plan),
         at=now,
         unit=unit,
+        elevation=plan.water.elevation,
     )
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError, PlanError
-from safety_check.model.place import FetchTable, Launch, Water
+from safety_check.model.place import HIGHEST, LOWEST, FetchTable, Launch, Water
 from safety_check.settings import toml_file
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.add import DEEPEST, polygons_of
@@ -124,6 +124,7 @@ def load_file(path: Path) -> Water:
             depth=_depth(own["depth_m"]),
             attribution=str(own["attribution"]),
             repairs=tuple(map(str, own["repairs"])),
+            elevation=_elevation(own.get("elevation_m")),
         )
     except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError) as trouble:
         raise ConfigError(
@@ -153,6 +154,12 @@ def _depth(value: Any) -> float | None:
     return None if value is None else float(value)
 
 
+def _elevation(said: Any) -> float | None:
+    if said is not None and not LOWEST <= float(said) <= HIGHEST:
+        raise ValueError(f"elevation_m = {said!r}")
+    return None if said is None else float(said)
+
+
 def _as_geojson(water: Water) -> dict[str, Any]:
     features: list[dict[str, Any]] = [
         {
@@ -173,6 +180,7 @@ def _as_geojson(water: Water) -> dict[str, Any]:
             "name": water.name,
             "time_zone": water.time_zone,
             "depth_m": water.depth,
+            "elevation_m": water.elevation,
             "attribution": water.attribution,
             "repairs": list(water.repairs),
             "fetch_table": [table.bearing.tolist(), table.fetch.tolist()] if table else None,

@@ -162,6 +162,8 @@ def summary(water: Water) -> list[str]:
     """Return a water in a few lines for a person."""
     lines = [f"time zone: {water.time_zone}"]
     lines.append(f"depth: {'not known' if water.depth is None else f'{water.depth:g} m'}")
+    if water.elevation is not None:
+        lines.append(f"elevation: {water.elevation:.0f} m above sea level")
     if water.shoreline:
         lines += _shape(water)
     if water.fetch_table is not None:

@@ -642,3 +642,47 @@ def test_a_map_that_can_not_be_written_is_an_error(lake: Runner, tmp_path: Path)
 
     assert done.status == 1
     assert "cannot be written" in done.err
+
+
+# -- how high it lies ----------------------------------------------------------------------------
+
+
+def test_a_declared_height_is_stored_shown_and_decides_about_a_forecast(
+    run: Runner, added: Any, tmp_path: Path
+) -> None:
+    added(collection(SHAPE, RAMP))
+    told = run("water", "set", "heron", "--elevation", "1640 ft")
+    assert told.status == 0
+    assert "elevation: 500 m above sea level" in run("water", "show", "heron").out
+    stored = json.loads(run("water", "show", "heron", "--json").out)
+    assert stored["properties"]["elevation_m"] == pytest.approx(1640 * 0.3048)
+    assert stored["properties"]["depth_m"] is None
+    asked = ("check", "heron", "--forecast", forecasts.write(tmp_path), "--start",
+             "2026-06-13 10:00", "--hours", "3", "--reach", "0.5 mi", "--craft",
+             "sit-on-top-kayak", "--as-of", "2026-06-12 17:00")  # fmt: skip
+    assert "is at 1640 ft" not in run(*asked, "--full").out
+    run("water", "set", "heron", "--elevation", "6000 ft")
+    held = " ".join(run(*asked, "--full").out.split())
+    assert "air temperature is for 1640 ft above sea level, and the water is at 6000 ft" in held
+
+
+def test_a_water_may_lie_below_the_sea(run: Runner, added: Any) -> None:
+    added(collection(SHAPE, RAMP))
+    run("water", "set", "heron", "--elevation", "-280 ft")
+    assert "elevation: -85 m above sea level" in run("water", "show", "heron").out
+
+
+@pytest.mark.parametrize("height", ["40000 ft", "-900 m", "high", "500", "nan m", ""])
+def test_an_impossible_height_is_refused(run: Runner, added: Any, height: str) -> None:
+    added(collection(SHAPE, RAMP))
+    refused = run("water", "set", "heron", "--elevation", height)
+    assert refused.status == 2
+    assert "elevation" in refused.err
+    assert "elevation" not in run("water", "show", "heron").out
+
+
+def test_a_stored_height_beyond_every_water_is_refused(run: Runner, added: Any, home: Path) -> None:
+    added(collection(SHAPE, RAMP))
+    [file] = home.rglob("heron.geojson")
+    file.write_text(file.read_text().replace('"elevation_m": null', '"elevation_m": 1e5'))
+    assert run("water", "show", "heron").status == 1

@@ -66,6 +66,7 @@ def open_meteo(columns: Mapping[str, Any], units: Mapping[str, str]) -> dict[str
     return {
         "latitude": HERE[0],
         "longitude": HERE[1],
+        "elevation": 500.0,
         "utc_offset_seconds": 0,
         "timezone": "GMT",
         "hourly_units": {"time": "unixtime", **units},
@@ -142,8 +143,14 @@ def grid(alarmed: bool) -> dict[str, Any]:
         name: {"uom": unit, "values": [{"validTime": SPAN, "value": value}]}
         for name, (unit, value) in layers.items()
     }
+    told["waveHeight"] = {"values": []}  # as in a cell inland
     told["weather"] = {"values": [{"validTime": SPAN, "value": nothing}]}
-    head = {"updateTime": "2026-06-13T12:00:00+00:00", "validTimes": SPAN, "gridId": "XYZ"}
+    head: dict[str, Any] = {
+        "updateTime": "2026-06-13T12:00:00+00:00",
+        "validTimes": SPAN,
+        "gridId": "XYZ",
+    }
+    head |= {"elevation": {"unitCode": "wmoUnit:m", "value": 510.0}}
     west, south = HERE[1] - 0.01, HERE[0] - 0.01
     east, north = HERE[1] + 0.01, HERE[0] + 0.01
     corners = [[west, south], [east, south], [east, north], [west, north], [west, south]]

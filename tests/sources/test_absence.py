@@ -15,7 +15,7 @@ import pytest
 from safety_check.model.verdict import Severity
 from safety_check.sources.listing import Listing, read_list, require_entries
 from tests.sources.fake_server import Reply, json_reply, status, text_reply
-from tests.sources.fakes import SAYS, Services, alert, document, marine, saying, stations
+from tests.sources.fakes import SAYS, SPAN, Services, alert, document, marine, saying, stations
 from tests.sources.gathering import briefing, silent, verdict
 
 SHARED = {"usgs": ("usgs", "usgs_legacy")}
@@ -316,3 +316,40 @@ def test_an_alert_on_an_old_list_still_forbids(services, tmp_path):
     services.server.serve("/alerts/active", json_reply(old))
 
     assert verdict(briefing(services, tmp_path)).severity == Severity.NO_GO
+
+
+# -- waves of a grid cell ------------------------------------------------------------------------
+
+ROUGH = {"uom": "wmoUnit:m", "values": [{"validTime": SPAN, "value": 0.4}]}
+BROKEN_WAVES = [
+    ROUGH | {"values": [{"validTime": "soon", "value": 0.4}]},
+    ROUGH | {"values": [{"validTime": SPAN, "value": None}]},
+    ROUGH | {"values": [{"validTime": SPAN, "value": "x"}]},
+    ROUGH | {"values": [{"validTime": SPAN, "value": False}]},
+    ROUGH | {"values": [{"validTime": SPAN, "height": 0.4}]},
+    ROUGH | {"uom": "wmoUnit:furlong"},
+    ROUGH | {"values": {}},
+    {"uom": "wmoUnit:m"},
+    None,
+]
+
+
+def waves(services: Services, layer: object) -> None:
+    told = document(SAYS["nws_grid"](False)["/gridpoints/XYZ/1,2"])
+    told["properties"]["waveHeight"] = layer
+    services.server.serve("/gridpoints/XYZ/1,2", json_reply(told))
+
+
+@pytest.mark.parametrize("layer", [ROUGH, *BROKEN_WAVES], ids=str)
+def test_waves_of_a_grid_that_cannot_be_read_hold_the_verdict(services, layer, tmp_path):
+    waves(services, layer)
+
+    assert held(services, tmp_path)
+
+
+@pytest.mark.parametrize("parts", [[], [{"validTime": SPAN, "value": 0}]], ids=str)
+def test_a_cell_without_waves_is_no_loss(services, parts, tmp_path):
+    """Empty inland, nothing but 0 at the shore: six recorded offices."""
+    waves(services, {"uom": "wmoUnit:m", "values": parts})
+
+    assert not held(services, tmp_path)

@@ -86,7 +86,7 @@ def test_an_answer_that_begins_with_yesterday_is_as_old_as_the_day_it_was_writte
 
 
 LAUNCH = SimpleNamespace(latitude=44.4, longitude=-93.3)
-PLAN: Any = SimpleNamespace(launch=LAUNCH)
+PLAN: Any = SimpleNamespace(launch=LAUNCH, water=SimpleNamespace(elevation=None))
 
 
 def test_a_file_whose_first_row_is_still_to_come_is_as_old_as_its_own_date(file):

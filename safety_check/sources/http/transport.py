@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import asyncio
 import email.utils
+import ssl
 import time
 from collections.abc import Mapping, Sized
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import cache
 from http import HTTPStatus
 
 import httpx
@@ -77,6 +79,12 @@ def explain(trouble: Exception, title: str) -> SourceError:
     return no_answer(title, f"the request failed ({type(trouble).__name__})", OURS, retryable=False)
 
 
+@cache
+def _certificates() -> ssl.SSLContext:
+    """Return the trusted certificates, which take longer to load than a local answer takes."""
+    return httpx.create_ssl_context()
+
+
 class Transport:
     """One connection pool that names this program, limits the body and stays on one host.
 
@@ -96,6 +104,7 @@ class Transport:
             headers={"User-Agent": agent, "Accept-Encoding": ACCEPTED},
             timeout=patience,
             follow_redirects=False,
+            verify=_certificates(),
         )
 
     async def close(self) -> None:

@@ -6,7 +6,9 @@ import asyncio
 from datetime import datetime
 from http import HTTPStatus
 
-from safety_check.model.weather import Briefing, SourceFailure
+import numpy as np
+
+from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.sources.alert_list import AlertList, age_failure, distinct
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.error_messages import StatusError
@@ -15,12 +17,14 @@ from safety_check.sources.nws import alerts, grid, observations
 from safety_check.sources.nws.point import ask_point
 from safety_check.sources.question import (
     TROUBLE,
+    WAVES,
     Place,
     Question,
     failure_of,
     join_briefings,
     not_covered,
     saved_answer_notes,
+    title,
 )
 from safety_check.sources.station_service import StationService, ask_stations, lists_a_station
 
@@ -69,8 +73,16 @@ async def _ask_grid(client: Client, question: Question) -> Briefing:
         forecast = await grid.ask(recording, *question.here)
     except TROUBLE as trouble:
         return Briefing(at=question.at, silences=(failure_of(GRID, trouble),))
-    notes = saved_answer_notes(recording, GRID)
+    notes = (*saved_answer_notes(recording, GRID), *_lost_waves(forecast))
     return Briefing(at=question.at, forecasts=(forecast,), silences=notes)
+
+
+def _lost_waves(forecast: Forecast) -> tuple[SourceFailure, ...]:
+    """Return a failure where the waves of a cell cannot be read, which is not a flat sea."""
+    if WAVES in forecast.not_made or np.isfinite(forecast.quantities[WAVES]).any():
+        return ()
+    reason = "Its wave heights are missing or cannot be read."
+    return (SourceFailure(title(GRID), reason, (WAVES,)),)
 
 
 async def ask_alerts(client: Client, question: Question) -> Briefing:

@@ -19,7 +19,7 @@ from safety_check.arrays import FloatArray, TimeArray
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Forecast, Provenance
-from safety_check.sources.answers import Answer, believable, instant, number, read
+from safety_check.sources.answers import Answer, believable, elevation, instant, number, read
 from safety_check.sources.http.error_messages import StatusError
 from safety_check.sources.nws.intervals import (
     Choice,
@@ -89,7 +89,7 @@ LAYERS = {
     "visibility_in_air": Layer("visibility", LENGTH, np.minimum),
     "probability_of_thunder": Layer("probabilityOfThunder", BARE_SHARE, np.maximum, optional=True),
     "sea_surface_wave_significant_height": Layer(
-        "waveHeight", LENGTH, np.maximum, zero_is_unknown=True
+        "waveHeight", LENGTH, np.maximum, zero_is_unknown=True, optional=True
     ),
 }
 
@@ -141,20 +141,41 @@ def parse(body: bytes, provenance: Provenance) -> Forecast:
         provenance=replace(provenance, model=_cell_name(properties), issued=issued),
         cell=_centre(answer.geometry),
         not_made=_not_made(properties),
+        elevation=_elevation(properties.get("elevation")),
     )
+
+
+def _elevation(told: object) -> float | None:
+    """Return the mean height of a cell [m]; None where it or its unit is not known."""
+    match told:
+        case {"unitCode": str(unit), "value": value} if unit_of(unit) in LENGTH:
+            factor, _ = LENGTH[unit_of(unit)]
+            return elevation(number(value) * factor)
+        case _:
+            return None
 
 
 def _not_made(properties: dict[str, Any]) -> tuple[str, ...]:
-    """Return the optional quantities whose layer is there and empty: the office makes none.
+    """Return the optional quantities that the office does not make for this cell.
 
-    A layer that is missing or cannot be read is not that.
+    Their layer is there and empty, or has nothing but the 0 of a shore cell. A layer that is
+    missing or cannot be read is not that.
     """
-    layers = {ours: properties.get(layer.name) for ours, layer in LAYERS.items() if layer.optional}
     return tuple(
         ours
-        for ours, layer in layers.items()
-        if isinstance(layer, dict) and layer.get("values") == []
+        for ours, layer in LAYERS.items()
+        if layer.optional and _says_none(layer, properties.get(layer.name))
     )
+
+
+def _says_none(layer: Layer, told: object) -> bool:
+    match told:
+        case {"values": []}:
+            return True
+        case {"values": [*parts]} if layer.zero_is_unknown:
+            return all(isinstance(part, dict) and number(part.get("value")) == 0 for part in parts)
+        case _:
+            return False
 
 
 async def ask(client: Client, latitude: float, longitude: float) -> Forecast:

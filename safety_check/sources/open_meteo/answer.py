@@ -34,6 +34,7 @@ class Answer(answers.Answer):
     utc_offset_seconds: int | None = None
     latitude: float | None = None
     longitude: float | None = None
+    elevation: Any = None
     current: Any = None
     current_units: Any = None
 
@@ -44,6 +45,11 @@ class Answer(answers.Answer):
         if latitude is None or longitude is None:
             return None
         return (latitude, longitude) if abs(latitude) <= 90 and abs(longitude) <= 180 else None
+
+    @property
+    def height(self) -> float | None:
+        """The height to which the service fits its temperatures [m], where the answer names it."""
+        return answers.elevation(self.elevation)
 
 
 # -- from bytes to one place's answer -------------------------------------------------------

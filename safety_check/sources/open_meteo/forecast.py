@@ -200,6 +200,7 @@ def parse(
         provenance=replace(provenance, model=", ".join(present)),
         cell=answer.cell,
         absent=tuple(dict.fromkeys((*absent, *strangers(answer.hourly, spellings)))),
+        elevation=answer.height,
     )
 
 
