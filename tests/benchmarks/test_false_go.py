@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
@@ -10,6 +12,7 @@ from benchmarks.false_go.campaign import Campaign, Case, list_cases, sample
 from benchmarks.false_go.dangers import Danger, list_dangers
 from benchmarks.false_go.fault import Fault
 from safety_check.model.verdict import Severity
+from tests.sources.fake_server import json_reply
 from tests.sources.fakes import ALARMS, SAYS, Services
 
 DANGERS = list_dangers()
@@ -21,7 +24,7 @@ def test_every_service_that_can_report_danger_is_attacked() -> None:
 
 
 def test_a_run_has_two_thousand_cases_and_each_kind_of_fault_at_each_service() -> None:
-    cases = sample(DANGERS, 4)
+    cases = [case for chosen in sample(DANGERS, 4).values() for case in chosen]
     assert len(cases) >= 2000
     tried = Counter((case.danger.service, case.fault.kind) for case in cases)
     assert all(tried[danger.service, kind] for danger in DANGERS for kind in KINDS)
@@ -42,8 +45,20 @@ def test_a_danger_that_is_lost_in_silence_is_a_false_go() -> None:
     [path] = danger.attacked
     calm = SAYS["nws_alerts"](False)[path]
     with Services() as services:
-        outcome = Campaign(services).run(
-            Case(danger, (path,), Fault("none", "calm", lambda _: calm))
-        )
+        campaign = Campaign(services)
+        truth = campaign.truth(danger)
+        outcome = campaign.run(Case(danger, (path,), Fault("none", "calm", lambda _: calm)), truth)
     assert outcome.truth > Severity.GO
     assert outcome.false_go
+
+
+def test_a_danger_proves_nothing_where_a_gap_in_its_answer_already_holds_the_verdict() -> None:
+    """A grid cell without an outline names no place, so no fault of it could lose the danger."""
+    [danger] = [one for one in DANGERS if (one.service, one.hazard) == ("nws_grid", "gale")]
+    [(path, reply)] = danger.replies.items()
+    told = {key: part for key, part in json.loads(reply.body).items() if key != "geometry"}
+    with Services() as services:
+        campaign = Campaign(services)
+        assert campaign.truth(danger) == Severity.NO_GO
+        with pytest.raises(RuntimeError, match="proves nothing"):
+            campaign.truth(replace(danger, replies={path: json_reply(told)}))
