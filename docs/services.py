@@ -45,9 +45,18 @@ def _service(name: str, source: registry.Source) -> str:
         ("covers", source.covers.replace("_", " ")),
         ("fresh for", _lasting(source.ttl)),
         ("good for", _lasting(source.max_age)),
+        ("coordinates sent", _sent(source)),
         ("basis", f"{source.source} Checked {source.checked}."),
     ]
     return f"## {source.title}\n\n" + table((name, ""), rows)
+
+
+def _sent(source: registry.Source) -> str:
+    """Return how exactly a service learns the place, and why so exactly."""
+    if source.decimals is None:
+        return "none"
+    metres = f"{111_000 / 10**source.decimals:,.0f}"
+    return f"to {source.decimals} decimals, about {metres} m. {source.decimals_reason}"
 
 
 def _lasting(seconds: float) -> str:

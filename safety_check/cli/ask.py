@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import sys
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from safety_check.errors import SafetyCheckError
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.edit import edit_settings
 from safety_check.settings.settings import Settings, load_settings
@@ -14,6 +17,7 @@ from safety_check.settings.settings import Settings, load_settings
 if TYPE_CHECKING:
     from safety_check.use_cases.plan_request import PlanRequest
 
+NO_ADDRESS = ("", "n", "no", "none", "-")
 QUESTIONS = {
     "life_jacket": ("Will you wear a life jacket, fastened?", ("worn", "carried", "none")),
     "wearing": ("What immersion clothing do you wear?", ("none", "wetsuit", "drysuit")),
@@ -116,6 +120,60 @@ def complete_water_temperature(asked: PlanRequest, settings: Settings, quiet: bo
     question = 'Water temperature, measured or the newest report ("58 F"; Enter if not known)'
     said = str(typer.prompt(question, default="", show_default=False, err=True)).strip()
     return replace(asked, water_temperature=said or None)
+
+
+def complete_contact(
+    waters: Iterable[str | None], settings: Settings, forecast: object, quiet: bool
+) -> Settings:
+    """Return the settings; on a terminal, ask once for the contact that a service asks for.
+
+    An empty answer is stored too, so that nobody is asked twice.
+
+    Parameters
+    ----------
+    waters, settings
+        Whose launches are checked, and what the user has stored.
+    forecast
+        A saved forecast to use; then no service is asked.
+    quiet
+        True where a program reads the answer: then nothing is asked.
+    """
+    from safety_check.use_cases.contact import services_without_contact
+
+    if quiet or forecast or not on_a_terminal():
+        return settings
+    services = services_without_contact(waters, settings)
+    if not services:
+        return settings
+    email = _ask_for_email(services)
+    try:
+        edit_settings(lambda document: document.setdefault("contact", {}).update(email=email))
+    except SafetyCheckError as trouble:  # a contact is not worth a verdict
+        sys.stderr.write(f"safety-check: your address was not stored. {trouble}\n")
+        return settings
+    return load_settings()
+
+
+def _ask_for_email(services: tuple[str, ...]) -> str:
+    """Return an e-mail address, or an empty text where the user gives none."""
+    import typer
+
+    typer.echo(
+        f"{services[0]} asks for a contact in each request. Your address is sent to"
+        " no other service, and every check works without it.",
+        err=True,
+    )
+    while True:
+        said = typer.prompt(
+            "Your e-mail address (Enter for none; asked only once)",
+            default="", show_default=False, err=True,
+        )  # fmt: skip
+        email = str(said).strip()
+        if email.casefold() in NO_ADDRESS:
+            return ""
+        if re.fullmatch(r"[^@\s]+@[^@\s]+", email):
+            return email
+        typer.echo(f"{email!r} is not an e-mail address.", err=True)
 
 
 def on_a_terminal() -> bool:

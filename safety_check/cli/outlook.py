@@ -96,6 +96,7 @@ def outlook(
 
     del options["hours"]  # the least length of a trip, not that of a plan
     settings = ask.complete_settings(as_json)
+    settings = ask.complete_contact(waters, settings, forecast, as_json)
     asked = request_from(options)
     if not settings.user.plan.keys() & {*waters}:  # a saved plan says how far it goes
         asked = replace(asked, reach=ask.reach_or_answer(reach, None, as_json))

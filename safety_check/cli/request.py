@@ -42,6 +42,7 @@ def complete_request(options: Mapping[str, Any], silent: bool) -> tuple[Settings
     """
     settings = ask.complete_settings(silent)
     asked = fill_from_saved(request_from(options), settings)
+    settings = ask.complete_contact((asked.water,), settings, options.get("forecast"), silent)
     return settings, replace(asked, reach=ask.reach_or_answer(asked.reach, asked.route, silent))
 
 

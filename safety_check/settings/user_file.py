@@ -97,6 +97,7 @@ class OddsTable(Strict):
 class ContactTable(Strict):
     """[contact]: for services that ask for one, and for the float plan.
 
+    On a terminal the program asks once for `email`; an empty one says that the user gives none.
     `emergency_name` and `emergency_phone` belong to the shore contact; `vehicle` is the one
     parked at the launch; `colours` are those of craft and clothing, as seen from far away.
     """

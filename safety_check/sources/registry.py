@@ -7,7 +7,7 @@ from datetime import date
 from functools import cache
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from safety_check.errors import ConfigError
 from safety_check.settings import toml_file
@@ -47,8 +47,16 @@ class Source(Strict):
     station_list: str = ""
     contact: bool = False
     pause: float = Field(default=0.0, ge=0)
+    decimals: int | None = Field(None, ge=0, le=4)
+    decimals_reason: str = ""
     model: OwnModel | None = None
     lacks: list[str] = Field(default_factory=list)
+
+    @model_validator(mode="after")
+    def _explained(self) -> Source:
+        if (self.decimals is None) == bool(self.decimals_reason):
+            raise ValueError("decimals and decimals_reason need each other: give both or neither")
+        return self
 
 
 class SourcesFile(Strict):

@@ -379,7 +379,7 @@ def test_a_shoreline_is_asked_for_with_its_credit(server):
 
     assert [each.name for each in found.outlines] == ["Lake"]
     assert "© OpenStreetMap contributors, ODbL 1.0" in found.provenance.attribution
-    assert "around:300,45.000000,-90.000000" in server.asked[0].query["data"]
+    assert "around:300,45.000,-90.000" in server.asked[0].query["data"]
 
 
 def test_a_busy_map_server_says_so(server):

@@ -39,7 +39,7 @@ def query(latitude: float, longitude: float) -> dict[str, str]:
     A launch on land lies in the land zone and can miss the advisory of the water before
     it, so ask for a point on the water and for the far end of the route as well.
     """
-    return {"point": place(latitude, longitude)}
+    return {"point": place("nws_alerts", latitude, longitude)}
 
 
 def parse(body: bytes, provenance: Provenance) -> AlertList:

@@ -10,6 +10,7 @@ from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Provenance
 from safety_check.sources.answers import Answer, link, read
+from safety_check.sources.sent_place import sent_place
 
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
@@ -44,22 +45,21 @@ class Point:
     office: str
 
 
-def place(latitude: float, longitude: float) -> str:
-    """Return a point as the service takes it: four decimals at most, no trailing zero.
+def place(source: str, latitude: float, longitude: float) -> str:
+    """Return a point as the service takes it: rounded, and without trailing zeros.
 
     Examples
     --------
-    >>> place(42.7450001, -73.7520)
+    >>> place("nws_alerts", 42.7450001, -73.7520)
     '42.745,-73.752'
     """
-    return ",".join(
-        f"{round(angle, 4) + 0.0:.4f}".rstrip("0").rstrip(".") for angle in (latitude, longitude)
-    )
+    angles = sent_place(source, latitude, longitude)
+    return ",".join(angle.rstrip("0").rstrip(".") if "." in angle else angle for angle in angles)
 
 
 def query(latitude: float, longitude: float) -> str:
     """Return the path to ask first."""
-    return f"/points/{place(latitude, longitude)}"
+    return f"/points/{place('nws_points', latitude, longitude)}"
 
 
 def parse_point(body: bytes, provenance: Provenance) -> Point:

@@ -24,6 +24,7 @@ from safety_check.sources.open_meteo.variables import (
     columns,
     strangers,
 )
+from safety_check.sources.sent_place import coordinates
 
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
@@ -68,8 +69,7 @@ def query(
     covered.
     """
     return {
-        "latitude": f"{latitude:.4f}",
-        "longitude": f"{longitude:.4f}",
+        **coordinates("open_meteo", latitude, longitude),
         "hourly": ",".join(variable.name for variable in table.values()),
         "models": ",".join(registry.default_forecast() if models is None else models),
         "wind_speed_unit": "ms",
@@ -115,7 +115,7 @@ async def ask_ensemble(
         models=models,
         cell_selection=cell_selection,
         table=ENSEMBLE,
-    )
+    ) | coordinates("open_meteo_ensemble", latitude, longitude)
     parse_answer = partial(parse, models_asked=models)
     return await client.read("/v1/ensemble", asked, parse_answer, source="open_meteo_ensemble")
 

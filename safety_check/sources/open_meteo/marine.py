@@ -14,6 +14,7 @@ from safety_check.model.weather import Forecast, Provenance
 from safety_check.sources.open_meteo import forecast
 from safety_check.sources.open_meteo.answer import Place
 from safety_check.sources.open_meteo.variables import MARINE
+from safety_check.sources.sent_place import coordinates
 
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
@@ -27,7 +28,8 @@ def query(latitude: float, longitude: float, *, days: int = 7) -> dict[str, str]
         latitude, longitude, days=days, models=(MODEL,), cell_selection="sea", table=MARINE
     )
     del asked["models"], asked["wind_speed_unit"]
-    return {**asked, "length_unit": "metric"}
+    place = coordinates("open_meteo_marine", latitude, longitude)
+    return {**asked, **place, "length_unit": "metric"}
 
 
 def parse(

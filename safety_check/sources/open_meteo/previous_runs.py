@@ -13,6 +13,7 @@ from safety_check.sources import registry
 from safety_check.sources.open_meteo import forecast
 from safety_check.sources.open_meteo.answer import Place, read_answer
 from safety_check.sources.open_meteo.variables import ENSEMBLE, FORECAST, columns
+from safety_check.sources.sent_place import coordinates
 
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
@@ -32,7 +33,8 @@ def query(
     asked = forecast.query(latitude, longitude, days=days, models=models, table=ENSEMBLE)
     names = asked["hourly"].split(",")
     before = [f"{name}_previous_day{day}" for day in range(1, days_back + 1) for name in names]
-    return {**asked, "hourly": ",".join([*names, *before])}
+    place = coordinates("open_meteo_previous_runs", latitude, longitude)
+    return {**asked, **place, "hourly": ",".join([*names, *before])}
 
 
 def parse(

@@ -22,6 +22,7 @@ from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Provenance
 from safety_check.sources.answers import Answer, instant, number, read
 from safety_check.sources.openstreetmap.ring_assembly import Line, assemble, geojson
+from safety_check.sources.sent_place import sent_place
 
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
@@ -109,7 +110,7 @@ def query(latitude: float, longitude: float, radius: float = 300.0) -> dict[str,
 
     The first part measures to the shore line, so the middle of a lake needs the second.
     """
-    here = f"{latitude:.6f},{longitude:.6f}"
+    here = ",".join(sent_place("overpass", latitude, longitude))
     near = [
         f'{element}["{key}"="{value}"]{where};'
         for key, value in KINDS

@@ -18,13 +18,13 @@ from safety_check.errors import DataError, SourceError
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import Answer, instant, link, number, read
 from safety_check.sources.listing import Listing, read_list
+from safety_check.sources.sent_place import sent_box
 from safety_check.sources.stations import Station, greatest_distance
 from safety_check.sources.usgs import gauges_legacy
 from safety_check.sources.usgs.readings import (
     NO_VALUE,
     PARAMETERS,
     Reading,
-    box,
     observations,
     plain,
     remarks,
@@ -79,7 +79,7 @@ def query(latitude: float, longitude: float, within: float) -> dict[str, str]:
 
 def query_locations(latitude: float, longitude: float, within: float) -> dict[str, str]:
     """Return the query for the gauges in a box around a place."""
-    return {"bbox": box(latitude, longitude, within), "limit": str(PAGE), "f": "json"}
+    return {"bbox": sent_box("usgs", latitude, longitude, within), "limit": str(PAGE), "f": "json"}
 
 
 def parse_page(body: bytes, provenance: Provenance) -> Page:

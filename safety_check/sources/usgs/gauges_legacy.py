@@ -8,12 +8,12 @@ from safety_check.errors import DataError
 from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import Answer, instant, number, read
 from safety_check.sources.listing import Listing, read_list
+from safety_check.sources.sent_place import sent_box
 from safety_check.sources.stations import Station
 from safety_check.sources.usgs.readings import (
     NO_VALUE,
     PARAMETERS,
     Reading,
-    box,
     observations,
     plain,
     remarks,
@@ -32,7 +32,7 @@ def query(latitude: float, longitude: float, within: float) -> dict[str, str]:
     """Return the query for the newest values of all gauges in a box around a place."""
     return {
         "format": "json",
-        "bBox": box(latitude, longitude, within),
+        "bBox": sent_box("usgs_legacy", latitude, longitude, within),
         "parameterCd": ",".join(PARAMETERS),
         "siteStatus": "active",
     }

@@ -25,7 +25,6 @@ PARAMETERS = {  # their code: our quantity, the units that may come
     "00060": ("water_volume_transport_in_river_channel", DISCHARGE),
 }
 NORMAL = ("A", "P")  # approved, provisional; any other qualifier makes a value doubtful
-METRES_A_DEGREE = 110_000.0  # of latitude: 110.57 km at the least (WGS84, from memory)
 
 
 @dataclass(frozen=True)
@@ -108,14 +107,6 @@ def _observed(
         ),
         flagged=any(remark not in NORMAL for remark in reading.qualifiers),
     )
-
-
-def box(latitude: float, longitude: float, within: float) -> str:
-    """Return west, south, east, north [deg] of a box that holds the circle of a radius [m]."""
-    up = within / METRES_A_DEGREE
-    across = up / max(math.cos(math.radians(latitude)), 0.1)
-    edges = (longitude - across, latitude - up, longitude + across, latitude + up)
-    return ",".join(f"{edge:.4f}" for edge in edges)
 
 
 def remarks(qualifiers: object) -> tuple[str, ...]:

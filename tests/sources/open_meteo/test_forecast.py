@@ -528,8 +528,8 @@ def test_losing_a_number_changes_no_other_and_invents_none(data):
 def test_units_time_and_zone_are_asked_for():
     asked = open_meteo.query(44.98, -93.2712345)
 
-    assert asked["latitude"] == "44.9800"
-    assert asked["longitude"] == "-93.2712"
+    assert asked["latitude"] == "44.980"
+    assert asked["longitude"] == "-93.271"
     assert asked["wind_speed_unit"] == "ms"
     assert asked["timeformat"] == "unixtime"
     assert asked["timezone"] == "GMT"

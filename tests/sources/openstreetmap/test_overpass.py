@@ -436,8 +436,8 @@ def test_the_query_asks_for_shores_near_the_point_and_for_waters_that_hold_it():
     asked = query(45.5, -122.25, 250.4)["data"]
 
     assert asked.startswith("[out:json][timeout:60]")
-    assert "is_in(45.500000,-122.250000)->.areas;" in asked
-    assert 'relation["natural"="water"](around:250,45.500000,-122.250000);' in asked
+    assert "is_in(45.500,-122.250)->.areas;" in asked
+    assert 'relation["natural"="water"](around:250,45.500,-122.250);' in asked
     assert 'way["landuse"="reservoir"](pivot.areas);' in asked
     assert asked.endswith("out geom;")
 
