@@ -15,7 +15,7 @@ from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, HourVerdict, Severity, Unknown, Verdict, Window
 from safety_check.settings.settings import Settings, load_settings
 from safety_check.sources.saved_forecast import read_briefing
-from safety_check.use_cases.check import judge_plan
+from safety_check.use_cases.judge import judge_plan
 from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import make_plan, make_plan_on

@@ -90,15 +90,18 @@ def check(
     --water-temp "58 F"
     """
     options = dict(locals())
-    from safety_check.cli import ask, guide, request
-    from safety_check.use_cases.check import EXIT_STATUS, check_plan
-    from safety_check.use_cases.sample import check_sample
+    from safety_check.cli.exit_status import EXIT_STATUS
 
     form = Form.of(full, quiet, as_json)
     silent = form in (Form.json, Form.quiet)
     if sample:
+        from safety_check.use_cases.sample import check_sample
+
         settings, verdict = check_sample()
     else:
+        from safety_check.cli import ask, guide, request
+        from safety_check.use_cases.check import check_plan
+
         options["water"] = guide.water_or_answer(water, silent)
         settings, asked = request.complete_request(options, silent)
         asked = guide.complete_trip(asked, settings, silent)
@@ -117,8 +120,8 @@ def print_verdict(
 ) -> None:
     """Print a verdict as JSON or for a person; `program` is the version that made it."""
     if form == Form.json:
+        from safety_check.cli.exit_status import EXIT_STATUS
         from safety_check.report import json
-        from safety_check.use_cases.check import EXIT_STATUS
 
         typer.echo(json.text(verdict, program, EXIT_STATUS[verdict.severity]))
         return

@@ -69,11 +69,11 @@ def page(
     Example: safety-check page "Heron Lake" --start "tomorrow 06:00" --hours 5 --water-temp "58 F"
     --out heron.html
     """
+    from safety_check.cli.exit_status import EXIT_STATUS
     from safety_check.report.page.page import render_page
     from safety_check.report.page.page_map import draw_map
     from safety_check.report.words import MEANS
     from safety_check.settings import toml_file
-    from safety_check.use_cases.check import EXIT_STATUS
     from safety_check.use_cases.wave_map import map_hours_around
 
     settings, verdict = judged(options)

@@ -78,8 +78,8 @@ def recheck(
     Example: safety-check recheck --wind "12 mph" --from NW --whitecaps
     """
     from safety_check.cli import ask, seeing
+    from safety_check.cli.exit_status import EXIT_STATUS
     from safety_check.settings.settings import load_settings
-    from safety_check.use_cases.check import EXIT_STATUS
     from safety_check.use_cases.launch_observation import LaunchObservation
     from safety_check.use_cases.own_word import NONE
     from safety_check.use_cases.recheck import (
@@ -132,14 +132,14 @@ def show(done: CompletedRecheck, settings: Settings, form: Form) -> None:
 
     from safety_check import __version__
     from safety_check.cli.check import add_text
+    from safety_check.cli.exit_status import EXIT_STATUS
     from safety_check.cli.printed import print_marked
     from safety_check.report import changes
     from safety_check.report.layout import Layout
-    from safety_check.use_cases import check
 
     verdict, prefer = done.verdict, settings.preferences
     if form == Form.json:
-        status = check.EXIT_STATUS[verdict.severity]
+        status = EXIT_STATUS[verdict.severity]
         said = changes.as_json(verdict, done.changes, prefer, __version__, status)
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
         return

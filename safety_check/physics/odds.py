@@ -112,6 +112,8 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
     array([0])
     """
     enough = tolerance - SLACK
+    if enough > 0 and weights.sum() > 0 and not (severity > GO).any():
+        return np.full(severity.shape[1], GO)  # the usual case, found without the shares
     marginal, unknown, no_go = (
         weighted_share(severity, weights, level) for level in (MARGINAL, UNKNOWN, NO_GO)
     )

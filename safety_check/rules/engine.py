@@ -32,6 +32,11 @@ OF_WIDENED_WINDS = frozenset(
     }
 )
 
+# What each severity counts as, by the user's own share, where the winds are widened.
+STRICT_OF_WIDENED = np.array(
+    [int(level) for level in (Severity.GO, Severity.GO, Severity.UNKNOWN, Severity.MARGINAL)]
+)
+
 
 @dataclass(frozen=True)
 class WeighedHazard:
@@ -107,11 +112,7 @@ def strict_finding(hazard: Hazard, members: IntArray) -> IntArray:
     """
     if hazard.weighs not in OF_WIDENED_WINDS:
         return members
-    return np.select(
-        [members == Severity.UNKNOWN, members == Severity.NO_GO],
-        [int(Severity.UNKNOWN), int(Severity.MARGINAL)],
-        default=int(Severity.GO),
-    )
+    return STRICT_OF_WIDENED[members]
 
 
 def share_that_decides(hazard: Hazard, severity: Severity, tolerance: Tolerance) -> float:
@@ -177,15 +178,11 @@ def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: 
     sign = 1.0 if worse == "higher" else -1.0
     value, marginal, no_go = np.broadcast_arrays(sign * value, sign * marginal, sign * no_go)
     unbounded = np.isposinf(marginal) & ~np.isnan(value)
-    return np.select(
-        [
-            (value >= no_go) & np.isfinite(no_go),
-            (value >= marginal) & np.isfinite(marginal),
-            (value < marginal) | unbounded,
-        ],
-        [Severity.NO_GO, Severity.MARGINAL, Severity.GO],
-        default=Severity.UNKNOWN,
-    )
+    found = np.full(value.shape, int(Severity.UNKNOWN))
+    found[(value < marginal) | unbounded] = Severity.GO
+    found[(value >= marginal) & np.isfinite(marginal)] = Severity.MARGINAL
+    found[(value >= no_go) & np.isfinite(no_go)] = Severity.NO_GO
+    return found
 
 
 def weigh(

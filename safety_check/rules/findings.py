@@ -34,7 +34,7 @@ from safety_check.rules.ranking import (
     find_missing_sources,
     rank_findings,
 )
-from safety_check.rules.reached import weighted_quantile
+from safety_check.rules.reached import weighted_quantiles
 from safety_check.rules.reasons import ReasonContext, WorstHour, write_brief, write_reason
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.trips import (
@@ -206,7 +206,7 @@ def _worst(
     value = sign * weighed.value[np.ix_(members, hours)]
     value = np.where(np.isnan(value), np.inf, value)
     level = weighed.members[np.ix_(members, hours)]
-    at = np.array([np.lexsort((-row, -rank))[0] for row, rank in zip(value, level, strict=True)])
+    at = np.lexsort((-value, -level), axis=-1)[:, 0]
     rows = np.arange(len(members))
     order = np.lexsort((value[rows, at], level[rows, at]))[::-1]
     share = np.cumsum(weights[members][order]) / weights[members].sum()
@@ -307,9 +307,9 @@ def _shown(conditions: Conditions, hour: int, tolerance: Tolerance) -> Mapping[s
     shown = {FARTHEST: float(conditions.quantities[FARTHEST][0, hour])}
     for name in TABLE:
         values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
-        shown[name] = weighted_quantile(values, conditions.weights, 0.5)
-        shown[f"{name}_low"] = weighted_quantile(values, conditions.weights, 1 - tolerance.of_winds)
-        shown[f"{name}_high"] = weighted_quantile(values, conditions.weights, tolerance.of_winds)
+        shares = (0.5, 1 - tolerance.of_winds, tolerance.of_winds)
+        middle, low, high = weighted_quantiles(values, conditions.weights, shares)
+        shown |= {name: middle, f"{name}_low": low, f"{name}_high": high}
     return shown
 
 

@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 class Strict(BaseModel):
     """A table in which every key is known and every type is right."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, populate_by_name=True)
+    model_config = ConfigDict(
+        extra="forbid", strict=True, frozen=True, populate_by_name=True, defer_build=True
+    )
 
 
 Model = TypeVar("Model", bound=Strict)

@@ -6,12 +6,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from safety_check.assess.verdict import assess_case
 from safety_check.conditions.case import Case
 from safety_check.errors import PlanError
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing
 from safety_check.settings.settings import Settings
 from safety_check.sources.saved_forecast import read_briefing
@@ -22,19 +20,11 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.saved_plans import fill_from_saved
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_memory import store_measurement
-from safety_check.use_cases.what_else import with_alternatives
 from safety_check.waters.open_water import open_water
 
 if TYPE_CHECKING:
     from safety_check.sources.offline_validity import OfflineValidity
     from safety_check.use_cases.record import CompletedCheck
-
-EXIT_STATUS = {
-    Severity.GO: 0,
-    Severity.MARGINAL: 20,
-    Severity.NO_GO: 30,
-    Severity.UNKNOWN: 40,
-}
 
 
 def check_plan(
@@ -110,9 +100,3 @@ def ask_services(
 
     question = build_question(plan, water, now, settings.preferences.distance)
     return add_own_word(gather_briefing(question, settings), asked, plan.water.time_zone)
-
-
-def judge_plan(plan: Plan, briefing: Briefing, water: OpenWater, settings: Settings) -> Verdict:
-    """Return the verdict on a plan; the history is neither asked nor added to."""
-    case, rulebook = Case(plan, briefing, water, settings, load_trust()), load_rulebook()
-    return with_alternatives(case, assess_case(case, rulebook), rulebook)

@@ -17,7 +17,7 @@ from safety_check.settings.user_file import PaddlerTable, UserSettings
 from safety_check.sources.nws.alerts import parse
 from safety_check.sources.registry import load_sources
 from safety_check.sources.saved_forecast import NOT_ASKED, read_briefing
-from safety_check.use_cases.check import judge_plan
+from safety_check.use_cases.judge import judge_case
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import make_plan_on
 from safety_check.use_cases.trust import load_trust
@@ -56,7 +56,7 @@ def request_of(said: SampleFile) -> PlanRequest:
 def check_sample() -> tuple[Settings, Verdict]:
     """Return the settings and the verdict of the bundled scenario; no network, no user file."""
     case = sample_case()
-    return case.settings, judge_plan(case.plan, case.briefing, case.water, case.settings)
+    return case.settings, judge_case(case)
 
 
 def sample_case() -> Case:

@@ -24,7 +24,8 @@ from safety_check.model.verdict import Verdict
 from safety_check.model.wave_map import WaveMap
 from safety_check.model.weather import Provenance
 from safety_check.settings.settings import Settings
-from safety_check.use_cases.check import judge_plan, load_briefing
+from safety_check.use_cases.check import load_briefing
+from safety_check.use_cases.judge import judge_plan
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import make_plan
 from safety_check.use_cases.times_in_words import parse_time
