@@ -16,8 +16,10 @@ from docs.make import contexts
 from safety_check.cli.exit_status import EXIT_STATUS
 from safety_check.errors import ConfigError, DataError, PlanError, SourceError
 from tests.cli import forecasts
+from tests.cli.terminal import run_on_terminal
+from tests.cli.test_water_named import named
 from tests.cli.test_water_near import LAKE, answer
-from tests.sources.fake_server import FakeServer
+from tests.sources.fake_server import FakeServer, json_reply
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -53,6 +55,8 @@ def test_the_table_of_commands_names_every_command_and_none_besides() -> None:
     assert sorted(named - commands) == [], "the README's table of commands names what is none"
 
 
+HERON = "Heron Lake"
+
 # -- the first use, run ------------------------------------------------------------------------
 
 STAND_IN = """\
@@ -65,7 +69,8 @@ exec "$PYTHON" -c "from safety_check.cli import main; main()" "$@"
 @pytest.fixture
 def map_server() -> Iterator[FakeServer]:
     with FakeServer() as running:
-        running.serve("/api/interpreter", answer(LAKE))
+        running.serve("/search", json_reply([named(name="Heron Lake")]))
+        running.serve("/api/interpreter", answer(LAKE | {"tags": LAKE["tags"] | {"name": HERON}}))
         yield running
 
 
@@ -81,7 +86,8 @@ def new_user(tmp_path: Path, map_server: FakeServer) -> dict[str, str]:
     home = tmp_path / "home"
     home.mkdir()
     (home / "settings.toml").write_text(
-        f'[services]\noverpass = "{map_server.url}"\n', encoding="utf-8"
+        f'[services]\noverpass = "{map_server.url}"\nnominatim = "{map_server.url}"\n',
+        encoding="utf-8",
     )
     return os.environ | {
         "PATH": f"{program.parent}{os.pathsep}{os.environ['PATH']}",
@@ -126,6 +132,22 @@ def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go
     status, said, trouble = _run(f"{warm} && echo go", tmp_path, new_user)
     assert status == STATUS["GO"], trouble
     assert (said[0].split(":")[0], said[-1]) == ("GO", "go")
+
+
+def test_the_questions_of_the_first_use_are_asked_word_by_word_and_lead_to_a_verdict(
+    new_user: dict[str, str],
+) -> None:
+    section = README.split("## First use", 1)[1].split("\n## ", 1)[0]
+    shown = section.split("```console\n", 1)[1].split("```", 1)[0].splitlines()[2:]
+    asked, answers = zip(*(line.rsplit(": ", 1) for line in shown), strict=True)
+    assert len(asked) == 5
+    home = Path(new_user["SAFETY_CHECK_HOME"])
+    options = ("--forecast", new_user["FORECAST"], "--as-of", "2026-06-12T06:00", "--warnings",
+               "none", "--read-at", "now")  # fmt: skip
+    status, printed = run_on_terminal(home, ["check", *options], answers)
+    assert status == STATUS["NO-GO"], printed  # water of 58 °F and no immersion clothing
+    assert "Heron Lake, ramp; sit-on-top kayak; Sat 13 Jun 06:00 to 11:00" in printed
+    assert [question for question in asked if f"{question}: " not in printed] == []
 
 
 def test_the_short_story_says_nothing_that_the_whole_round_does_not() -> None:

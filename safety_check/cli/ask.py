@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from safety_check.errors import SafetyCheckError
-from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.edit import edit_settings
 from safety_check.settings.settings import Settings, load_settings
 
@@ -18,16 +17,10 @@ if TYPE_CHECKING:
     from safety_check.use_cases.plan_request import PlanRequest
 
 NO_ADDRESS = ("", "n", "no", "none", "-")
-QUESTIONS = {
-    "life_jacket": ("Will you wear a life jacket, fastened?", ("worn", "carried", "none")),
-    "wearing": ("What immersion clothing do you wear?", ("none", "wetsuit", "drysuit")),
-    "company": ("Do you go alone or in a group?", ("alone", "group")),
-    "light": ("Is a white light on board?", ("yes", "no")),
-}
 
 
 def complete_settings(quiet: bool) -> Settings:
-    """Return the user's settings; on a terminal, ask first for undeclared values.
+    """Return the user's settings; on a terminal, ask first for what they lack.
 
     Parameters
     ----------
@@ -37,7 +30,9 @@ def complete_settings(quiet: bool) -> Settings:
     loaded = load_settings()
     if quiet or not on_a_terminal():
         return loaded
-    answers = _answers(loaded)
+    from safety_check.cli.gear import ask_gear
+
+    answers: dict[str, Any] = ask_gear(loaded)
     if answers:
         edit_settings(lambda document: _keep(document, answers))
     return load_settings()
@@ -179,31 +174,6 @@ def _ask_for_email(services: tuple[str, ...]) -> str:
 def on_a_terminal() -> bool:
     """Return whether a person can be asked."""
     return sys.stdin.isatty() and sys.stdout.isatty()
-
-
-def _answers(loaded: Settings) -> dict[str, Any]:
-    answers: dict[str, Any] = {}
-    if not loaded.user.craft:
-        answers["craft"] = _choose("What do you paddle?", tuple(load_craft_classes()))
-    for key, (question, choices) in QUESTIONS.items():
-        if getattr(loaded.paddler, key) is None:
-            answers[key] = _choose(question, choices)
-    return answers
-
-
-def _choose(question: str, choices: tuple[str, ...]) -> str:
-    import typer
-
-    typer.echo(question, err=True)
-    for number, choice in enumerate(choices, 1):
-        typer.echo(f"  {number} {choice}", err=True)
-    while True:
-        said = typer.prompt("Number or word", err=True).strip().casefold()
-        if said in choices:
-            return str(said)
-        if said.isdigit() and 1 <= int(said) <= len(choices):
-            return choices[int(said) - 1]
-        typer.echo(f"{said!r} is not one of the choices.", err=True)
 
 
 def _keep(document: Any, answers: dict[str, Any]) -> None:

@@ -102,8 +102,9 @@ def check(
         from safety_check.cli import ask, guide, request
         from safety_check.use_cases.check import check_plan
 
+        new_user = guide.starts_here(water, silent)
         options["water"] = guide.water_or_answer(water, silent)
-        settings, asked = request.complete_request(options, silent)
+        settings, asked = request.complete_request(options, silent, new_user)
         asked = guide.complete_trip(asked, settings, silent)
         asked = ask.complete_water_temperature(asked, settings, silent)
         asked = ask.complete_warnings(asked, settings, forecast, silent)

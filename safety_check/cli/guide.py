@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -14,11 +15,34 @@ if TYPE_CHECKING:
     from safety_check.use_cases.plan_request import PlanRequest
 
 WELCOME = (
-    "No water has been added yet. safety-check needs its shoreline to compute the waves; it"
-    " downloads it from OpenStreetMap."
+    "No water has been added yet. safety-check needs the shoreline of yours to compute the waves,"
+    " and downloads it from OpenStreetMap."
 )
+WHICH = 'Which lake? Its name and state, "Heron Lake, Minnesota", or LAT,LON of your ramp'
+WHEN = "When do you launch, and for how long?"
 AGAIN = "Next time: safety-check check {name!r}"
 TOMORROW, HOURS = "tomorrow 06:00", "4"
+LENGTH = re.compile(r"(.+?)(?:\s+for\s+|\s*,\s*)([\d.:]+\s*(?:h|hrs?|hours?))\s*", re.IGNORECASE)
+
+
+def starts_here(water: str | None, silent: bool) -> bool:
+    """Return whether a new user is led: no water is named, none is known, and a person can answer.
+
+    Parameters
+    ----------
+    water
+        As on the command line.
+    silent
+        True where a program reads the answer: then nothing is asked.
+    """
+    return water is None and not silent and on_a_terminal() and not _known()
+
+
+def _known() -> list[str]:
+    from safety_check.settings.folders import find_folders
+    from safety_check.waters import files
+
+    return files.names(find_folders().waters)
 
 
 def water_or_answer(water: str | None, silent: bool) -> str | None:
@@ -33,24 +57,33 @@ def water_or_answer(water: str | None, silent: bool) -> str | None:
     """
     if water is not None or silent or not on_a_terminal():
         return water
-    from safety_check.settings.folders import find_folders
-    from safety_check.waters import files
-
-    known = files.names(find_folders().waters)
+    known = _known()
     if not known:
         return _first_water()
     return known[0] if len(known) == 1 else _choose("Which water?", known)
 
 
 def _first_water() -> str:
-    from safety_check.cli.water import add
+    """Return the name of the first water, once one that the user names is found and stored."""
+    from safety_check.cli import new_water
+    from safety_check.cli.ramp import read_position
+    from safety_check.errors import DataError, PlanError, SourceError
 
     typer.echo(WELCOME, err=True)
-    near = typer.prompt("Where will you launch? Its coordinates, LAT,LON", err=True).strip()
-    name = typer.prompt("Your name for this water", err=True).strip()
-    add(name, near=near)
-    typer.echo(AGAIN.format(name=name), err=True)
-    return str(name)
+    while True:
+        said = typer.prompt(WHICH, err=True).strip()
+        wanted = new_water.Wanted("", None, (), None, quiet=False)
+        try:
+            if read_position(said):
+                water = new_water.water_near(wanted, said)
+            else:
+                water = new_water.water_named(wanted, said)
+            new_water.store(water)
+        except (DataError, PlanError, SourceError) as trouble:
+            typer.echo(f"safety-check: {trouble}", err=True)
+            continue
+        typer.echo(AGAIN.format(name=water.name), err=True)
+        return water.name
 
 
 def complete_trip(asked: PlanRequest, settings: Settings, silent: bool) -> PlanRequest:
@@ -77,13 +110,30 @@ def complete_trip(asked: PlanRequest, settings: Settings, silent: bool) -> PlanR
 
 
 def _with_times(asked: PlanRequest) -> PlanRequest:
+    lasts = asked.hours is not None or asked.end is not None
+    if asked.start is None and not lasts:
+        said = typer.prompt(WHEN, default=f"{TOMORROW} for {HOURS} h", err=True)
+        start, hours = read_when(str(said))
+        return replace(asked, start=start, hours=hours)
     if asked.start is None:
         said = typer.prompt("When do you launch?", default=TOMORROW, err=True)
         asked = replace(asked, start=str(said).strip())
-    if asked.hours is None and asked.end is None:
-        hours = typer.prompt("For how many hours?", default=HOURS, err=True)
-        asked = replace(asked, hours=str(hours).strip())
+    if not lasts:
+        hours = str(typer.prompt("For how many hours?", default=HOURS, err=True)).strip()
+        asked = replace(asked, hours=hours)
     return asked
+
+
+def read_when(said: str) -> tuple[str, str]:
+    """Return start and length of a trip from one line; four hours where no length is said.
+
+    Examples
+    --------
+    >>> read_when("tomorrow 06:00 for 5 h"), read_when("sat 5:30, 3h"), read_when("28 Nov 6:00")
+    (('tomorrow 06:00', '5 h'), ('sat 5:30', '3h'), ('28 Nov 6:00', '4'))
+    """
+    both = LENGTH.fullmatch(said.strip())
+    return (both[1].strip(), both[2].strip()) if both else (said.strip(), HOURS)
 
 
 def _choose(question: str, names: list[str]) -> str:

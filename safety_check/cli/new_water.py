@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from safety_check.model.place import Launch, Water
     from safety_check.sources.openstreetmap.overpass import Found, Outline
 
+UNNAMED = "my lake"
 LONGEST_LIST = 10  # how many waters of a name are shown
 
 
@@ -26,7 +27,7 @@ class Wanted:
     Parameters
     ----------
     name
-        What the user calls it.
+        What the user calls it; empty to use the name that the map has.
     depth
         Of the whole water [m]; None where it is not known.
     launches
@@ -100,12 +101,15 @@ def water_named(wanted: Wanted, name: str) -> Water:
 
 def _from_outline(wanted: Wanted, found: Found, outline: Outline) -> Water:
     from safety_check.waters.add import from_geometry
+    from safety_check.waters.geojson import LONGEST_NAME, describe
 
     credit = f"{found.provenance.attribution} ({outline.osm_id})"
     shape, origin = outline.geometry, outline.osm_id
 
+    name = wanted.name or describe(outline.name, LONGEST_NAME) or UNNAMED
+
     def build(launches: Sequence[Launch]) -> Water:
-        return from_geometry(wanted.name, shape, launches, wanted.depth, credit, origin)
+        return from_geometry(name, shape, launches, wanted.depth, credit, origin)
 
     launches = wanted.launches
     if not launches and not wanted.quiet and on_a_terminal():
@@ -157,6 +161,23 @@ def _describe(outline: Outline) -> str:
         f"{outline.name or 'unnamed'} ({outline.kind}{flows}): {outline.area / 1e6:.2f} km²,"
         f" {islands} islands{away}, {outline.osm_id}"
     )
+
+
+def store(water: Water) -> None:
+    """Write a water's file, and print what it holds."""
+    from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.saved_plans import require_free_name
+    from safety_check.waters import files
+    from safety_check.waters.open_water import summary
+
+    own = load_settings()
+    require_free_name(water.name, own)
+    folder = own.folders.waters
+    word = "Replaced" if files.known(water.name, folder) else "Added"
+    files.save(water, folder)
+    typer.echo(f"{word} {water.name!r}.")
+    for line in summary(water):
+        typer.echo(f"  {line}")
 
 
 def read_launches(texts: Sequence[str]) -> list[Launch]:

@@ -66,7 +66,7 @@ def ask_ramp(shoreline: Sequence[FloatArray]) -> Launch:
         elif _among(said, len(sketch.places)):
             place = sketch.places[int(said) - 1]
             return Launch(RAMP, place.latitude, place.longitude)
-        elif at := _position(said):
+        elif at := read_position(said):
             return Launch(RAMP, *at)
         else:
             typer.echo(f"{said!r} is not one of the choices.", err=True)
@@ -84,7 +84,7 @@ def _ask(off_shore: LaunchError) -> Launch:
             raise off_shore
         if _among(said, len(off_shore.choices)):
             said = off_shore.choices[int(said) - 1][1]
-        if at := _position(said):
+        if at := read_position(said):
             return Launch(off_shore.launch, *at)
         typer.echo(f"{said!r} is not one of the choices.", err=True)
 
@@ -101,7 +101,7 @@ def _among(said: str, count: int) -> bool:
     return said.isascii() and said.isdigit() and 1 <= int(said) <= count
 
 
-def _position(said: str) -> tuple[float, float] | None:
+def read_position(said: str) -> tuple[float, float] | None:
     """Return latitude and longitude; None where the text is not a place on Earth."""
     try:
         latitude, longitude = (float(part) for part in said.split(","))

@@ -27,7 +27,9 @@ def request_from(options: Mapping[str, Any]) -> PlanRequest:
     return PlanRequest(**{name: _plain(said[name]) for name in known})
 
 
-def complete_request(options: Mapping[str, Any], silent: bool) -> tuple[Settings, PlanRequest]:
+def complete_request(
+    options: Mapping[str, Any], silent: bool, new_user: bool = False
+) -> tuple[Settings, PlanRequest]:
     """Return the user's settings and the request of a command's options, completed.
 
     A saved plan gives what the options do not say. On a terminal, what the user has not
@@ -39,11 +41,15 @@ def complete_request(options: Mapping[str, Any], silent: bool) -> tuple[Settings
         The command's arguments.
     silent
         True where a program reads the answer: then nothing is asked.
+    new_user
+        True in the first check of all: the reach is assumed then, which the report says, and
+        the contact is asked for in the next.
     """
     settings = ask.complete_settings(silent)
     asked = fill_from_saved(request_from(options), settings)
-    settings = ask.complete_contact((asked.water,), settings, options.get("forecast"), silent)
-    return settings, replace(asked, reach=ask.reach_or_answer(asked.reach, asked.route, silent))
+    defer = silent or new_user
+    settings = ask.complete_contact((asked.water,), settings, options.get("forecast"), defer)
+    return settings, replace(asked, reach=ask.reach_or_answer(asked.reach, asked.route, defer))
 
 
 def _plain(said: Any) -> Any:

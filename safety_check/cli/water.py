@@ -105,10 +105,7 @@ def add(
     """
     from safety_check.cli import new_water
     from safety_check.errors import PlanError
-    from safety_check.settings.settings import load_settings
     from safety_check.units import parse
-    from safety_check.use_cases.saved_plans import require_free_name
-    from safety_check.waters import files
     from safety_check.waters.add import from_sectors
 
     metres = None if depth is None else parse(depth, "length", "depth")
@@ -131,13 +128,7 @@ def add(
         raise PlanError(
             'water add --fetch: sectors describe one launch. Add --launch "ramp=LAT,LON"'
         )
-    own = load_settings()
-    require_free_name(name, own)
-    folder = own.folders.waters
-    word = "Replaced" if files.known(name, folder) else "Added"
-    files.save(water, folder)
-    typer.echo(f"{word} {name!r}.")
-    _describe(water)
+    new_water.store(water)
 
 
 @app.command("list")
@@ -157,7 +148,7 @@ def list_(as_json: AsJson = False) -> None:
     elif names:
         typer.echo("\n".join(names))
     else:
-        typer.echo("No waters yet. Add one with: safety-check water add NAME --file SHORE.geojson")
+        typer.echo("No waters yet. Add one with: safety-check water add NAME --find NAME")
 
 
 @app.command()

@@ -86,7 +86,7 @@ def load(name: str, folder: Path) -> Water:
         )
         raise PlanError(
             f"water {name!r} is not known.{suggest_spelling(name, others)}{listed} Add it with:"
-            f' safety-check water add "{name}" --file SHORE.geojson'
+            f' safety-check water add "{name}" --find "{name}"'
         )
     return load_file(folder / f"{slug(name)}.geojson")
 

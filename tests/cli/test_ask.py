@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tests.cli.terminal import run_on_terminal
 
-ANSWERS = ("canoe", "1", "wetsuit", "zzz", "alone", "no")
+ANSWERS = ("canoe, wetsuit, zzz", "worn")
 
 
 def test_a_first_check_asks_and_stores_the_answers(tmp_path: Path) -> None:

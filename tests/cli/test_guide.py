@@ -11,16 +11,18 @@ from tests.cli import forecasts
 from tests.cli.conftest import Runner
 from tests.cli.terminal import run_on_terminal
 from tests.cli.test_water_near import LAKE, answer
-from tests.sources.fake_server import FakeServer
+from tests.sources.fake_server import FakeServer, json_reply
 
 AT_THE_SHORE = "44.8802,-99.6"
-PADDLER = ("sit-on-top-kayak", "worn", "none", "group", "yes")
+GEAR = "1, worn, group, light"
 
 
 @pytest.fixture
 def map_server(run: Runner) -> Iterator[FakeServer]:
     with FakeServer() as running:
         run("settings", "set", "services.overpass", running.url)
+        run("settings", "set", "services.nominatim", running.url)
+        running.serve("/search", json_reply([]))
         running.serve("/api/interpreter", answer(LAKE))
         yield running
 
@@ -33,11 +35,14 @@ def test_a_check_with_nothing_set_up_leads_to_a_verdict(
     status, printed = run_on_terminal(
         home,
         ["check", *options, "--from-shore", "100 yd", "--warnings", "none", "--read-at", "now"],
-        (AT_THE_SHORE, "Heron Lake", "1", *PADDLER, "1/2 mi", "2026-06-13 09:00", "3"),
+        ("nowhere", AT_THE_SHORE, GEAR, "2026-06-13 09:00 for 3 h"),
     )
     assert "No water has been added yet" in printed
-    assert "Invented Lake" in printed
-    assert "Heron Lake, launch; sit-on-top kayak; Sat 13 Jun 09:00 to 12:00" in printed
+    assert "no lake or reservoir named 'nowhere' was found" in printed
+    assert (
+        "Stored: sit-on-top kayak, life jacket worn, no immersion clothing, in a group" in printed
+    )
+    assert "Invented Lake, launch; sit-on-top kayak; Sat 13 Jun 09:00 to 12:00" in printed
     assert status in (0, 20), printed
 
 
@@ -47,7 +52,7 @@ def test_a_second_check_asks_only_which_water_and_when(
     options = ("--forecast", forecasts.write(tmp_path), "--as-of", "2026-06-12 20:00",
                "--water-temp", "74 F", "--reach", "1 mi", "--warnings", "none", "--read-at",
                "now")  # fmt: skip
-    status, printed = run_on_terminal(home, ["check", *options], ("2", "2026-06-13 09:00", "3"))
+    status, printed = run_on_terminal(home, ["check", *options], ("2", "2026-06-13 09:00, 3h"))
     assert status == 0, printed
     assert "Which launch?" not in printed
     assert "pond, ramp" in printed
@@ -56,7 +61,7 @@ def test_a_second_check_asks_only_which_water_and_when(
 def test_a_program_is_asked_nothing_and_told_what_to_do(run: Runner) -> None:
     done = run("check")
     assert done.status == 2
-    assert "--near LAT,LON" in done.err
+    assert 'water add "Heron Lake" --find' in done.err
 
 
 def test_no_command_on_a_terminal_starts_the_first_check(home: Path) -> None:
