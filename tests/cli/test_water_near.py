@@ -20,7 +20,7 @@ def ring(west: float, south: float, side: float) -> list[dict[str, float]]:
     return [{"lat": south + y * side, "lon": west + x * side} for x, y in corners]
 
 
-LAKE = {
+LAKE: dict[str, Any] = {
     "type": "relation",
     "id": 17,
     "tags": {"type": "multipolygon", "natural": "water", "water": "lake", "name": "Invented Lake"},
