@@ -11,6 +11,7 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.conditions.ensemble import Ensemble
 from safety_check.model.missed_forecast import MissedForecast
+from safety_check.model.water_estimate import WaterEstimate
 from safety_check.model.weather import Observation
 from safety_check.physics.ensemble_calibration import LocalCorrection, mean_and_spread
 
@@ -72,6 +73,9 @@ class PastChecks:
         Stored water temperatures that may be used where today's is not known.
     lost
         Whether a part of the history of the last days can no longer be read.
+    estimate
+        The range of the water's temperature, estimated from the air of the last year; None
+        where the user has not allowed that.
     """
 
     earlier: tuple[ForecastSummary, ...] = ()
@@ -80,6 +84,7 @@ class PastChecks:
     observed: tuple[Observation, ...] = ()
     water: tuple[Observation, ...] = ()
     lost: bool = False
+    estimate: WaterEstimate | None = None
 
 
 def summarize_forecast(members: Ensemble, at: datetime) -> ForecastSummary:

@@ -38,12 +38,15 @@ class LakeSite:
         North positive. [deg]
     basis
         What the user declared.
+    elevation
+        Of the surface above sea level; None where it is not declared. [m]
     area, length
         Of the shoreline; NaN where none is known. [m², m]
     """
 
     latitude: float
     basis: EstimateBasis
+    elevation: float | None
     area: float = math.nan
     length: float = math.nan
 
@@ -100,7 +103,7 @@ def out_of_range(site: LakeSite, model: LakeModel) -> str:
     basis, bounds = site.basis, model.range
     if basis.excluded:
         return EXCLUSIONS.get(basis.excluded[0], "it is excluded")
-    depth, height = basis.mean_depth, basis.elevation
+    depth, height = basis.mean_depth, site.elevation
     (south, north), (lowest, highest) = bounds.latitude, bounds.elevation
     if not south <= site.latitude <= north:
         return f"only lakes from {south:g} to {north:g} degrees north were tried"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from safety_check.arrays import FloatArray
+from safety_check.model.water_estimate import EstimateBasis
 
 LOWEST, HIGHEST = -500.0, 9000.0  # m above sea level; no water on Earth lies outside
 
@@ -70,6 +71,8 @@ class Water:
     elevation
         Height of the surface above sea level, as the user declares it [m]; None where it is not
         declared.
+    estimate
+        What the user declared so that its temperature may be estimated; None forbids it.
     """
 
     name: str
@@ -81,6 +84,7 @@ class Water:
     attribution: str = ""
     repairs: tuple[str, ...] = ()
     elevation: float | None = None
+    estimate: EstimateBasis | None = None
 
 
 @dataclass(frozen=True)

@@ -25,15 +25,14 @@ class EstimateBasis:
     ----------
     depth
         One of `DEPTH_CLASSES`; empty where the mean depth is given.
-    mean_depth, elevation
-        None where not known. [m, m above the sea]
+    mean_depth
+        None where not known. [m]
     excluded
         Those of `EXCLUSIONS` that hold.
     """
 
     depth: str = ""
     mean_depth: float | None = None
-    elevation: float | None = None
     excluded: tuple[str, ...] = ()
 
 

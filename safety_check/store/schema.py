@@ -92,6 +92,16 @@ MIGRATIONS = (
     ALTER TABLE trips ADD COLUMN wind_from_direction REAL;
     ALTER TABLE trips ADD COLUMN track TEXT NOT NULL DEFAULT ''
     """,
+    """
+    CREATE TABLE air_days (
+        place TEXT NOT NULL,
+        day TEXT NOT NULL,
+        air_temperature REAL NOT NULL,
+        ahead REAL NOT NULL,
+        lasting INTEGER NOT NULL,
+        PRIMARY KEY (place, day)
+    ) WITHOUT ROWID
+    """,
 )
 """Each raises the version by one; new ones are added at the end, none is ever changed."""
 

@@ -13,7 +13,8 @@ from safety_check.model.history import CheckLine
 from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
 from safety_check.model.weather import Observation
-from safety_check.store.file import SPOILED, StoreFile
+from safety_check.store.air_days import AirDays
+from safety_check.store.file import SPOILED
 from safety_check.store.intact import forget, remember
 from safety_check.store.rows import (
     CHECK,
@@ -40,7 +41,7 @@ LATEST = 20
 GREATEST = 2**63 - 1  # of the numbers of SQLite
 
 
-class Store(StoreFile):
+class Store(AirDays):
     """The checks, observations and trips of the history file."""
 
     # -- checks ------------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from safety_check.use_cases.planning import make_plan
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.saved_plans import fill_from_saved
 from safety_check.use_cases.trust import load_trust
+from safety_check.use_cases.water_estimate import store_air
 from safety_check.use_cases.water_memory import store_measurement
 from safety_check.waters.open_water import open_water
 
@@ -47,8 +48,9 @@ def check_plan(
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     water = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, water)
+    unheard = () if forecast else store_air(plan, now, settings)
     case, remarks = recall_case(Case(plan, briefing, water, settings, load_trust()))
-    remarks += store_measurement(plan, now, settings)
+    remarks += (*unheard, *store_measurement(plan, now, settings))
     return judge_and_store(case, load_rulebook(), name or asked.saved_plan, remarks)
 
 
@@ -64,9 +66,10 @@ def pack_plan(
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     water = open_water(plan, settings.folders.cache)
     briefing = ask_services(plan, asked, settings, now, water)
+    unheard = store_air(plan, now, settings)
     case, remarks = record.recall_case(Case(plan, briefing, water, settings, load_trust()))
-    remarks += store_measurement(plan, now, settings)
     name = name or asked.saved_plan
+    remarks += (*unheard, *store_measurement(plan, now, settings))
     checked = record.judge_and_store(case, load_rulebook(), name, remarks)
     return checked, find_offline_validity(briefing, wanted_observations(plan))
 

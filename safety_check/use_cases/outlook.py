@@ -23,6 +23,7 @@ from safety_check.use_cases.record import recall_case
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.saved_plans import fill_from_saved, find_saved_plan
 from safety_check.use_cases.trust import load_trust
+from safety_check.use_cases.water_estimate import store_air
 from safety_check.use_cases.water_memory import store_measurement
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
@@ -136,8 +137,9 @@ def _outlook(
     plan = replace(plan, start=now, end=last_hour(now, days, plan.water.time_zone))
     open_around = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, open_around)
+    unheard = () if forecast else store_air(plan, now, settings)
     case, remarks = recall_case(Case(plan, briefing, open_around, settings, load_trust()))
-    for text in (*remarks, *store_measurement(plan, now, settings)):
+    for text in (*remarks, *unheard, *store_measurement(plan, now, settings)):
         remark(text)
     return build_outlook(case, hours, load_rulebook())
 

@@ -33,6 +33,7 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.saved_plans import find_saved_plan
 from safety_check.use_cases.times_in_words import parse_time
 from safety_check.use_cases.trust import load_trust
+from safety_check.use_cases.water_estimate import store_air
 from safety_check.use_cases.water_memory import store_measurement
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
@@ -145,7 +146,10 @@ def recheck_plan(
     plan = _declared(remaining_plan(last.kept.plan, now), settings)
     water, trust, rulebook = open_water(plan, settings.folders.cache), load_trust(), load_rulebook()
     briefing = _briefing_again(plan, water, again, last.kept.briefing, settings, now)
+    asked = again.forecast is None and not again.offline
+    unheard = store_air(plan, now, settings) if asked else ()
     case, remarks = recall_case(Case(plan, briefing, water, settings, trust))
+    remarks += unheard
     measured = replace(plan, water_temperature=observed_values(again.seen).get(WATER))
     remarks += store_measurement(measured, now, settings)
     observed = Case(*add_observation(plan, briefing, again.seen), water, settings, trust, case.past)

@@ -29,6 +29,7 @@ from safety_check.use_cases.local_correction import (
     fit_corrections,
 )
 from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.water_estimate import estimate_from_store
 from safety_check.use_cases.water_memory import stored_measurements
 from safety_check.use_cases.what_else import with_alternatives
 from safety_check.waters.open_water import open_water
@@ -101,7 +102,8 @@ def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
             observed = store.observations(*place, since=since)
             water = stored_measurements(store, *place, at, trust)
             damaged = store.damage_since(since, at)
-            past = PastChecks(earlier, learnt, days, observed, water, lost=bool(damaged))
+            estimate = estimate_from_store(store, plan, at)
+            past = PastChecks(earlier, learnt, days, observed, water, bool(damaged), estimate)
             return replace(case, past=past), (*remarks_on(store), *_on_damage(damaged))
     except Exception as trouble:  # noqa: BLE001 - a history never costs the verdict
         lost = may_hold(case.settings.folders.data)

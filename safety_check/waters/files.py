@@ -13,6 +13,7 @@ import numpy as np
 from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError, PlanError
 from safety_check.model.place import HIGHEST, LOWEST, FetchTable, Launch, Water
+from safety_check.model.water_estimate import DEPTH_CLASSES, EXCLUSIONS, EstimateBasis
 from safety_check.settings import toml_file
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.add import DEEPEST, polygons_of
@@ -125,6 +126,7 @@ def load_file(path: Path) -> Water:
             attribution=str(own["attribution"]),
             repairs=tuple(map(str, own["repairs"])),
             elevation=_elevation(own.get("elevation_m")),
+            estimate=_estimate(own.get("estimate")),
         )
     except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError) as trouble:
         raise ConfigError(
@@ -160,6 +162,27 @@ def _elevation(said: Any) -> float | None:
     return None if said is None else float(said)
 
 
+def _estimate(said: Any) -> EstimateBasis | None:
+    """Return what allows an estimate of the water's temperature, read as strictly as the rest."""
+    if said is None:
+        return None
+    depth, excluded = str(said["depth"]), tuple(map(str, said["excluded"]))
+    metres = None if said["mean_depth_m"] is None else float(said["mean_depth_m"])
+    if depth not in (*DEPTH_CLASSES, "") or not set(excluded) <= set(EXCLUSIONS):
+        raise ValueError(f"estimate: depth {depth!r}, excluded {excluded!r}")
+    if metres is not None and not 0 < metres < DEEPEST:
+        raise ValueError(f"estimate: mean_depth_m {metres!r}")
+    return EstimateBasis(depth, metres, excluded)
+
+
+def _estimate_as_json(basis: EstimateBasis) -> dict[str, Any]:
+    return {
+        "depth": basis.depth,
+        "mean_depth_m": basis.mean_depth,
+        "excluded": list(basis.excluded),
+    }
+
+
 def _as_geojson(water: Water) -> dict[str, Any]:
     features: list[dict[str, Any]] = [
         {
@@ -184,6 +207,7 @@ def _as_geojson(water: Water) -> dict[str, Any]:
             "attribution": water.attribution,
             "repairs": list(water.repairs),
             "fetch_table": [table.bearing.tolist(), table.fetch.tolist()] if table else None,
+            "estimate": _estimate_as_json(water.estimate) if water.estimate else None,
         },
         "features": features,
     }

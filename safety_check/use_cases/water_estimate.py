@@ -1,0 +1,107 @@
+"""Estimate a water's temperature from the air, where the user allows it and nobody measured."""
+
+from __future__ import annotations
+
+import math
+from datetime import UTC, date, datetime, timedelta
+
+import numpy as np
+
+from safety_check.errors import SafetyCheckError
+from safety_check.model.place import Water
+from safety_check.model.plan import Plan
+from safety_check.model.water_estimate import DailyAir, WaterEstimate
+from safety_check.model.weather import OWN_EYES
+from safety_check.settings.settings import Settings
+from safety_check.store.air_days import place_of
+from safety_check.store.store import Store
+
+WATER = "water_temperature"
+EARTH = 111_195.0  # m for a degree of latitude
+
+
+def store_air(plan: Plan, at: datetime, settings: Settings) -> tuple[str, ...]:
+    """Ask for the air temperatures that an estimate needs and store them; say what went wrong.
+
+    Asks only where the water's temperature may be estimated and was not entered.
+    """
+    if plan.water.estimate is None or plan.water_temperature is not None:
+        return ()
+    from safety_check.sources.open_meteo.daily_air import gather_air, lasting
+
+    place = place_of(plan.launch.latitude, plan.launch.longitude)
+    try:
+        with Store.open(settings.folders.data) as store:
+            known = store.lasting_days(place)
+        here = (plan.launch.latitude, plan.launch.longitude)
+        found, failures = gather_air(here, at, known, settings)
+        with Store.open(settings.folders.data) as store:
+            for air in found:
+                store.save_air(place, air, lasting(air, at.date()))
+    except SafetyCheckError as trouble:
+        return (f"The air temperatures of the last year are not stored. {trouble}",)
+    return tuple(
+        f"{failure.source}, for the water temperature: {failure.reason}" for failure in failures
+    )
+
+
+def estimate_from_store(store: Store, plan: Plan, at: datetime) -> WaterEstimate | None:
+    """Return the range of a water's temperature during a plan; None where none is allowed.
+
+    Parameters
+    ----------
+    store
+        Has the air of the last months, and what was logged at this water.
+    plan, at
+        Where and when, and the clock of the check.
+    """
+    basis = plan.water.estimate
+    if basis is None:
+        return None
+    from safety_check.conditions.lake_estimate import LakeSite, estimate_water, unknown_water
+    from safety_check.conditions.lake_model import load_lake_model
+
+    air = _as_of(store.air(place_of(plan.launch.latitude, plan.launch.longitude)), at.date())
+    if not air.day.size:
+        return unknown_water("the air temperature of the last twelve months is not known in full")
+    area, length = size_of(plan.water)
+    days = (_day(max(plan.start, at)), _day(plan.end + timedelta(hours=1)))
+    logged = [
+        (_day(reading.time), reading.value)
+        for reading in store.observations(plan.water.name, None, WATER)
+        if reading.station == OWN_EYES and reading.time <= at and math.isfinite(reading.value)
+    ]
+    site = LakeSite(plan.launch.latitude, basis, plan.water.elevation, area, length)
+    return estimate_water(air, site, days, logged, load_lake_model())
+
+
+def _day(moment: datetime) -> date:
+    return moment.astimezone(UTC).date()
+
+
+def _as_of(air: DailyAir, today: date) -> DailyAir:
+    """Return air whose days after the clock are as far ahead as that, whenever they were stored."""
+    beyond = (air.day - np.datetime64(today)).astype("timedelta64[D]").astype(np.int64)
+    return DailyAir(air.day, air.temperature, np.maximum(air.ahead, np.maximum(beyond, 0)))
+
+
+def size_of(water: Water) -> tuple[float, float]:
+    """Return the area within the outer shores [m²] and the longest way across [m], roughly.
+
+    NaN where no shoreline is known. Islands are counted as water, which errs towards a larger
+    lake, and so towards the colder answer.
+    """
+    if not water.shoreline:
+        return math.nan, math.nan
+    every = np.concatenate(water.shoreline)
+    east = EARTH * math.cos(math.radians(float(every[:, 1].mean())))
+    corners = [ring * (east, EARTH) for ring in water.shoreline]
+    area = max(abs(_area(ring)) for ring in corners)
+    extent = np.ptp(np.concatenate(corners), axis=0)
+    return area, float(np.hypot(*extent))
+
+
+def _area(ring: np.ndarray) -> float:
+    """Return the area of a closed ring by the shoelace formula, from its own first corner."""
+    x, y = (ring - ring[0]).T
+    return float(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]) / 2)

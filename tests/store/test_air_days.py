@@ -1,0 +1,48 @@
+"""Daily air temperatures in the history."""
+
+from __future__ import annotations
+
+import sqlite3
+from datetime import date
+
+import numpy as np
+
+from safety_check.model.water_estimate import DailyAir
+from safety_check.store.air_days import place_of
+from safety_check.store.schema import NAME
+from safety_check.store.store import Store
+
+HERE = place_of(45.004, -90.0)
+
+
+def air(first: str, *values: float, ahead: float = 0.0) -> DailyAir:
+    day = np.datetime64(first) + np.arange(len(values))
+    return DailyAir(day, np.array(values), np.full(len(values), ahead))
+
+
+def test_days_are_stored_for_good_once_they_last(tmp_path):
+    with Store.open(tmp_path) as store:
+        store.save_air(HERE, air("2026-06-01", 280.0, 281.0, ahead=2.0), np.array([False, False]))
+        store.save_air(HERE, air("2026-06-01", 282.0, np.nan), np.array([True, True]))
+        store.save_air(HERE, air("2026-06-01", 290.0, 291.0), np.array([True, False]))
+        kept = store.air(HERE)
+        assert kept.temperature.tolist() == [282.0, 291.0]
+        assert kept.ahead.tolist() == [0.0, 0.0]
+        assert store.lasting_days(HERE) == {date(2026, 6, 1)}
+        assert store.air("46.00,-90.00").day.size == 0
+
+
+def test_a_missing_day_is_unknown(tmp_path):
+    with Store.open(tmp_path) as store:
+        store.save_air(HERE, air("2026-06-01", 280.0), np.array([True]))
+        store.save_air(HERE, air("2026-06-03", 281.0), np.array([True]))
+        assert np.isnan(store.air(HERE).temperature).tolist() == [False, True, False]
+
+
+def test_a_damaged_row_is_left_out(tmp_path):
+    with Store.open(tmp_path) as store:
+        store.save_air(HERE, air("2026-06-01", 280.0, 281.0), np.array([True, True]))
+    with sqlite3.connect(tmp_path / NAME) as file:
+        file.execute("UPDATE air_days SET air_temperature = 9e9 WHERE day = '2026-06-02'")
+    with Store.open(tmp_path) as store:
+        assert store.air(HERE).temperature.tolist() == [280.0]
