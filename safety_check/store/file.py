@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 from safety_check.errors import DataError
 from safety_check.store.intact import damaged_rows
 from safety_check.store.rows import as_text
-from safety_check.store.schema import NAME, note_damage, opened, transaction, trouble_with
+from safety_check.store.schema import NAME, PATIENCE, note_damage, opened, transaction, trouble_with
 
 SPOILED = (DataError, ValueError, TypeError, ArithmeticError, LookupError, AttributeError, OSError)
 Row = TypeVar("Row")
@@ -52,10 +52,18 @@ class StoreFile:
         self._connection = connection
 
     @classmethod
-    def open(cls: type[Own], folder: Path) -> Own:
-        """Open the history in a folder (`Folders.data`); create it where there is none."""
+    def open(cls: type[Own], folder: Path, patience: float = PATIENCE) -> Own:
+        """Open the history in a folder (`Folders.data`); create it where there is none.
+
+        Parameters
+        ----------
+        folder
+            The folder of the user's data.
+        patience
+            How long another process may lock the file before this fails. [s]
+        """
         path = folder / NAME
-        return cls(path, *opened(path))
+        return cls(path, *opened(path, patience))
 
     def close(self) -> None:
         """Close the file."""

@@ -19,6 +19,7 @@ from safety_check.settings.private_files import make_file
 NAME = "history.sqlite3"
 TABLES = ("checks", "observations", "trips", "digests", "damage")
 PATIENCE = 20.0  # s; how long another process may lock the file
+SHORT_PATIENCE = 0.8  # s; where someone waits for a verdict, which needs no history
 
 MIGRATIONS = (
     """
@@ -106,8 +107,15 @@ MIGRATIONS = (
 """Each raises the version by one; new ones are added at the end, none is ever changed."""
 
 
-def opened(path: Path) -> tuple[sqlite3.Connection, Path | None]:
+def opened(path: Path, patience: float = PATIENCE) -> tuple[sqlite3.Connection, Path | None]:
     """Return an open, current history file, and where a damaged one was set aside.
+
+    Parameters
+    ----------
+    path
+        The file; it is created where there is none.
+    patience
+        How long another process may lock it. [s]
 
     Raises
     ------
@@ -117,12 +125,12 @@ def opened(path: Path) -> tuple[sqlite3.Connection, Path | None]:
     try:
         make_file(path)
         try:
-            return _sound(path), None
+            return _sound(path, patience), None
         except sqlite3.DatabaseError as trouble:
             if _sound_but_unusable(trouble):
                 raise
         aside = _set_aside(path)
-        fresh = _sound(path)
+        fresh = _sound(path, patience)
         note_damage(fresh, [aside.name], datetime.now(UTC).isoformat(timespec="microseconds"))
         return fresh, aside
     except (OSError, sqlite3.Error) as trouble:
@@ -201,12 +209,12 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
     connection.execute("COMMIT")
 
 
-def _sound(path: Path) -> sqlite3.Connection:
+def _sound(path: Path, patience: float) -> sqlite3.Connection:
     """Return a connection to a valid, current file; close it on any error."""
-    connection = sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)
+    connection = sqlite3.connect(path, timeout=patience, isolation_level=None)
     connection.text_factory = _text  # a damaged text costs its row, not the whole answer
     try:
-        _write_ahead(connection)
+        _write_ahead(connection, patience)
         connection.execute("PRAGMA synchronous = FULL")
         _migrate(connection, path)
         _require_whole(connection)
@@ -220,9 +228,9 @@ def _text(body: bytes) -> str:
     return body.decode("utf-8", "replace")
 
 
-def _write_ahead(connection: sqlite3.Connection) -> None:
+def _write_ahead(connection: sqlite3.Connection, patience: float) -> None:
     """Switch to the write-ahead log; SQLite does not wait where others switch too."""
-    until = time.monotonic() + PATIENCE
+    until = time.monotonic() + patience
     while True:
         try:
             connection.execute("PRAGMA journal_mode = WAL")

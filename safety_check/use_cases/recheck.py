@@ -17,6 +17,7 @@ from safety_check.model.weather import OWN_WORD, Briefing
 from safety_check.rules.warnings import warnings_known
 from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import warnings_covered
+from safety_check.store.schema import SHORT_PATIENCE
 from safety_check.store.store import CheckRecord, Store
 from safety_check.use_cases.check import load_briefing
 from safety_check.use_cases.launch_observation import WATER, LaunchObservation, observed_values
@@ -89,12 +90,12 @@ def last_check(
         Where there is none.
     """
     if number is not None:
-        with Store.open(settings.folders.data) as store:
+        with Store.open(settings.folders.data, SHORT_PATIENCE) as store:
             return store.check(number)
     saved = find_saved_plan(water, settings)
     water, name = (None, name or saved) if saved else (water, name)
     known = None if water is None else files.load(water, settings.folders.waters).name
-    with Store.open(settings.folders.data) as store:
+    with Store.open(settings.folders.data, SHORT_PATIENCE) as store:
         last = store.last_check(name, known)
         damaged = " ".join(remarks_on(store))
     if last is None:

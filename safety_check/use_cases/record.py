@@ -21,6 +21,7 @@ from safety_check.rules.rulebook import Rulebook
 from safety_check.settings.settings import Settings
 from safety_check.store.file import may_hold
 from safety_check.store.rows import StoredCheck
+from safety_check.store.schema import SHORT_PATIENCE
 from safety_check.store.serialize import serialize
 from safety_check.store.store import CheckRecord, Store
 from safety_check.use_cases.local_correction import (
@@ -82,7 +83,7 @@ def judge_and_store(
     done = assess_case(case, rulebook)
     verdict, number = with_alternatives(case, done, rulebook), None
     try:
-        with Store.open(case.settings.folders.data) as store:
+        with Store.open(case.settings.folders.data, SHORT_PATIENCE) as store:
             made = StoredCheck(verdict, case.briefing, case.settings.user, case.past)
             number = store.save_check(made, __version__, name, done.forecast)
     except Exception as trouble:  # noqa: BLE001 - a history never costs the verdict
@@ -96,7 +97,7 @@ def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
     place = (plan.water.name, plan.launch.name)
     since = at - timedelta(seconds=trust.compares_over)
     try:
-        with Store.open(case.settings.folders.data) as store:
+        with Store.open(case.settings.folders.data, SHORT_PATIENCE) as store:
             earlier = store.said(*place, since, at)
             learnt, days = learn_corrections(store, plan, at, trust)
             observed = store.observations(*place, since=since)

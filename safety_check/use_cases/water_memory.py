@@ -9,6 +9,7 @@ from safety_check.errors import PlanError, SafetyCheckError
 from safety_check.model.plan import Plan
 from safety_check.model.weather import OWN_EYES, Observation, Provenance
 from safety_check.settings.settings import Settings
+from safety_check.store.schema import SHORT_PATIENCE
 from safety_check.store.store import Store
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.trust import load_trust
@@ -28,7 +29,7 @@ def store_measurement(plan: Plan, at: datetime, settings: Settings) -> tuple[str
     if plan.water_temperature is None:
         return ()
     try:
-        with Store.open(settings.folders.data) as store:
+        with Store.open(settings.folders.data, SHORT_PATIENCE) as store:
             seen = own_measurement(plan.water_temperature, at)
             store.save_observation(plan.water.name, plan.launch.name, seen)
     except SafetyCheckError as trouble:
@@ -66,7 +67,7 @@ def needs_water_temperature(asked: PlanRequest, settings: Settings, at: datetime
     try:
         water = files.load(asked.water, settings.folders.waters)
         launch = files.launch_named(water, asked.launch)
-        with Store.open(settings.folders.data) as store:
+        with Store.open(settings.folders.data, SHORT_PATIENCE) as store:
             return not stored_measurements(store, water.name, launch.name, at, load_trust())
     except PlanError:  # the check itself reports it
         return False

@@ -22,6 +22,7 @@ from safety_check.model.weather import OWN_WORD
 from safety_check.report.page.page_map import PageMap, draw_map
 from safety_check.settings.edit import edit_settings, replace_limit
 from safety_check.settings.settings import Settings, load_settings
+from safety_check.store.schema import SHORT_PATIENCE
 from safety_check.store.store import Store
 from safety_check.use_cases.check import check_plan
 from safety_check.use_cases.plan_request import PlanRequest
@@ -170,7 +171,7 @@ class Session:
 
     @contextmanager
     def _store(self) -> Iterator[Store]:
-        with Store.open(self.settings().folders.data) as store:
+        with Store.open(self.settings().folders.data, SHORT_PATIENCE) as store:
             yield store
 
 

@@ -46,7 +46,7 @@ COMMANDS = {
 
 WITHOUT_DATA = {
     "watch": "runs for hours; its credits are tried with its own clock, in test_watch",
-    "pack": "needs the services themselves; its credits are printed as a check prints them",
+    "pack": "needs the services themselves; its credits are tried with their fakes, in test_pack",
     "serve": "prints its address; it serves the page of a check",
     "schema": "prints the form of the JSON",
     "history list": "lists dates and verdicts",

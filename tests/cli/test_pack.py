@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from datetime import datetime, timedelta, tzinfo
+from pathlib import Path
 from typing import Any
 
 import jsonschema
@@ -12,6 +14,8 @@ import pytest
 from safety_check.report.schemas import schema_of
 from safety_check.use_cases import check
 from tests.cli.conftest import Runner
+from tests.cli.test_credits import PARTS, SHORE
+from tests.cli.test_water import LAKE, RAMP, collection, feature, polygon
 from tests.sources.fake_server import cut_off
 from tests.sources.fakes import NOW, SAYS, Services
 
@@ -160,3 +164,19 @@ def test_another_day_can_not_be_asked_of_the_services(ready: Runner, services: S
     assert done.status == 2
     assert "--forecast" in done.err
     assert services.server.asked == []
+
+
+@pytest.mark.parametrize("form", [(), ("--json",)])
+def test_what_is_packed_names_the_credit_of_shore_and_forecast(
+    ready: Runner, services: Services, tmp_path: Path, form: tuple[str, ...]
+) -> None:
+    shape = tmp_path / "heron.geojson"
+    content = collection(feature(polygon(LAKE), attribution=SHORE), RAMP)
+    shape.write_text(json.dumps(content), encoding="utf-8")
+    assert ready("water", "add", "heron", "--file", shape).status == 0
+
+    done = ready("pack", "heron", *TRIP, *WARM, "--reach", "1/2 mi", *form)
+
+    said = " ".join(done.out.split())
+    for part in (*PARTS, "https://creativecommons.org/licenses/by/4.0/"):
+        assert part in said, done.err

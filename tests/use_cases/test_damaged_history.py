@@ -6,6 +6,7 @@ import os
 import shutil
 import sqlite3
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import replace
@@ -23,10 +24,10 @@ from safety_check.conditions.case import Case
 from safety_check.model.verdict import Severity
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
-from safety_check.store import schema
 from safety_check.store.schema import NAME
 from safety_check.store.store import Store
 from safety_check.use_cases.record import CompletedCheck, judge_and_store, recall_case
+from safety_check.use_cases.water_memory import store_measurement
 from tests.assess.test_missed_forecast import BLOW, EVENING, MORNING, OLD_RUN, RULES, case_of
 
 COLUMNS = {
@@ -210,24 +211,38 @@ def test_a_store_that_is_no_history_never_costs_or_improves_the_verdict(change: 
         assert any("MARGINAL" in each for each in done.remarks)
 
 
-def test_a_locked_store_never_costs_or_improves_the_verdict(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.setattr(schema, "PATIENCE", 0.1)
+LOCKS = {
+    "for reading": ("PRAGMA locking_mode = EXCLUSIVE", "BEGIN EXCLUSIVE"),
+    "for writing": ("BEGIN IMMEDIATE",),
+}
+GREATEST_DELAY = 4.0  # s; three waits of SHORT_PATIENCE, and a busy machine
+
+
+@pytest.mark.parametrize("lock", LOCKS)
+def test_a_locked_store_never_costs_improves_or_delays_the_verdict(lock: str) -> None:
+    case = case_of((), OLD_RUN, at=MORNING)
+    plan = replace(case.plan, water_temperature=290.0)
     with copied() as folder, closing(sqlite3.connect(folder / "data" / NAME)) as other:
-        other.execute("PRAGMA locking_mode = EXCLUSIVE")
-        other.execute("BEGIN EXCLUSIVE")
+        began = time.monotonic()
+        check(folder, case)
+        unlocked = time.monotonic() - began
+        for statement in LOCKS[lock]:
+            other.execute(statement)
+        began = time.monotonic()
+        remarks = store_measurement(plan, MORNING, at_home(case, folder).settings)
         done = next_morning(folder)
+        assert time.monotonic() - began < 2 * unlocked + GREATEST_DELAY
         require_held(done)
         assert done.number is None
-        assert any("locked" in each for each in done.remarks)
+        assert all("locked" in remark for remark in (*remarks, *done.remarks))
+        assert len(remarks) == 1
 
 
 @pytest.mark.parametrize("error", [PermissionError(13, "no"), MemoryError(), RuntimeError("odd")])
 def test_whatever_the_store_raises_the_verdict_is_given(
     monkeypatch: pytest.MonkeyPatch, error: Exception
 ) -> None:
-    def refuse(folder: Path) -> Store:
+    def refuse(folder: Path, patience: float) -> Store:
         raise error
 
     monkeypatch.setattr(Store, "open", refuse)

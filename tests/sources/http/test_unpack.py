@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import gzip
+import json
+import subprocess
+import sys
 import time
 import tracemalloc
 import zlib
@@ -82,6 +85,48 @@ def test_a_bomb_is_refused_in_time_and_in_little_memory(server, case):
     assert peak < 100e6
     assert time.monotonic() - began < ONCE.deadline + 2.0  # a busy machine
     assert longest < 1.0
+
+
+CHILD = """
+import asyncio, json, resource, sys, time
+from safety_check.errors import SourceError
+from safety_check.sources.http.asker import RetryPolicy
+from safety_check.sources.http.client import open_client
+
+policy = RetryPolicy(deadline=float(sys.argv[2]), patience=2.0, first_pause=0.01)
+
+async def ask():
+    async with open_client(None, addresses={"open_meteo": sys.argv[1]}, policy=policy) as client:
+        try:
+            await client.get("/v1/forecast", {}, source="open_meteo")
+        except SourceError as trouble:
+            return str(trouble)
+
+began = time.monotonic()
+said = asyncio.run(ask())
+unit = 1 if sys.platform == "darwin" else 1024
+peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit
+print(json.dumps({"said": said, "seconds": time.monotonic() - began, "peak": peak}))
+"""
+MOST_MEMORY = 250e6  # bytes, resident, of the whole process with all its libraries
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the resource module is not on Windows")
+@pytest.mark.parametrize("case", BOMBS)
+def test_a_bomb_costs_the_whole_process_little_memory_and_no_more_than_the_deadline(server, case):
+    server.serve("/v1/forecast", BOMBS[case])
+
+    done = subprocess.run(
+        [sys.executable, "-c", CHILD, server.url, str(ONCE.deadline)],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    came = json.loads(done.stdout)
+
+    assert "Open-Meteo" in came["said"]
+    assert came["peak"] < MOST_MEMORY
+    assert came["seconds"] < ONCE.deadline + 2.0  # a busy machine
 
 
 def test_an_error_that_is_packed_still_says_its_reason(server, tmp_path: Path):
