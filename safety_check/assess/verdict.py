@@ -35,6 +35,7 @@ from safety_check.conditions.forecast_trend import (
 from safety_check.conditions.hour_parts import LEAD_IN
 from safety_check.conditions.lee import Lee, Winds, find_lee
 from safety_check.conditions.light import daylight
+from safety_check.errors import PlanError
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.place import Water
@@ -43,7 +44,8 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing
 from safety_check.rules.cautions import cautions_called_for, list_cautions
 from safety_check.rules.findings import build_verdict, list_findings, severity_of_plan
-from safety_check.rules.limits import choose_limits, personal_limit
+from safety_check.rules.limits import choose_limits
+from safety_check.rules.personal_limits import personal_limit
 from safety_check.rules.ranking import rank_findings
 from safety_check.rules.reasons import ReasonContext
 from safety_check.rules.rulebook import Rulebook
@@ -192,17 +194,48 @@ def reason_context(
     water: Water | None = None,
 ) -> ReasonContext:
     """Return for whom the reasons are written."""
-    own = settings.user.limit
+    own, name = settings.user.limit, water.name if water else ""
+    who = paddler or settings.paddler
     return ReasonContext(
         preferences=settings.preferences,
         clock=LocalClock(ZoneInfo(water.time_zone if water else "UTC"), None),
         craft=craft,
-        limits=choose_limits(craft, paddler or settings.paddler, load_default_limits(), own, night),
+        limits=choose_limits(craft, who, load_default_limits(), own, night, name),
     )
 
 
+def contexts_by_water(context: ReasonContext, settings: Settings) -> dict[str, ReasonContext]:
+    """Return for each water with limits of its own what `reason_context` gives there."""
+    own = settings.user.limit
+    waters = dict.fromkeys(table.water for table in own if table.water)
+    return {
+        water: replace(
+            context,
+            limits=choose_limits(
+                context.craft, settings.paddler, load_default_limits(), own, water=water
+            ),
+        )
+        for water in waters
+    }
+
+
 def require_sound_limit(settings: Settings, table: Mapping[str, Any]) -> None:
-    """Raise a clear error where a personal limit is not allowed."""
-    craft = settings.craft(table["craft"])
-    book = choose_limits(craft, settings.paddler, load_default_limits(), ())
-    personal_limit(LimitTable.model_validate(table), book.defaults)
+    """Raise a clear error where a personal limit is not allowed.
+
+    A limit of a water must change something for one of the user's craft at least.
+    """
+    given = LimitTable.model_validate(dict(table))
+    names = [given.craft] if given.craft else [*settings.user.craft] or [settings.craft_name(None)]
+    changes = False
+    for name in names:
+        craft = settings.craft(name)
+        defaults = choose_limits(craft, settings.paddler, load_default_limits(), ()).defaults
+        own = personal_limit(given, defaults)
+        default = defaults[given.quantity]
+        changes |= (own.marginal, own.no_go) != (default.marginal, default.no_go)
+    if not changes and given.craft is None:
+        raise PlanError(
+            f"limits set {given.quantity}: for none of your craft it is stricter than the default,"
+            " so it would change nothing. Choose a stricter value, or confirm a looser one with"
+            " --loosen."
+        )

@@ -208,7 +208,9 @@ def _weigh_parts(
 def limits_of_case(case: Case, rulebook: Rulebook) -> Limits:
     """Return the limits that hold for a plan's craft and paddler."""
     plan, own = case.plan, case.settings.user.limit
-    return choose_limits(plan.craft, plan.paddler, rulebook.limits, own, plan.night)
+    return choose_limits(
+        plan.craft, plan.paddler, rulebook.limits, own, plan.night, plan.water.name
+    )
 
 
 def weigh_by_itself(

@@ -1,4 +1,4 @@
-"""Show, set and reset the limits of a craft."""
+"""Show, set and reset the limits of a craft, and of a water."""
 
 from __future__ import annotations
 
@@ -15,14 +15,27 @@ if TYPE_CHECKING:
     from safety_check.rules.reasons import ReasonContext
     from safety_check.settings.limits import PracticeEntry
 
-app = typer.Typer(help="Limits for each craft.", no_args_is_help=True, rich_markup_mode=None)
+app = typer.Typer(
+    help="Limits for each craft and water.", no_args_is_help=True, rich_markup_mode=None
+)
 
-Craft = Annotated[
-    str,
-    typer.Option("--craft", help="Your craft, or a craft class.", autocompletion=complete.crafts),
-]
 AnyCraft = Annotated[
-    str | None, typer.Option("--craft", show_default=False, autocompletion=complete.crafts)
+    str | None,
+    typer.Option(
+        "--craft",
+        help="Your craft, or a craft class.",
+        show_default=False,
+        autocompletion=complete.crafts,
+    ),
+]
+OnWater = Annotated[
+    str | None,
+    typer.Option(
+        "--water",
+        help="On this water; with --craft, for that craft on it.",
+        show_default=False,
+        autocompletion=complete.waters,
+    ),
 ]
 Quantity = Annotated[str, typer.Argument(help="wind, gust, waves, or a name from limits show.")]
 YES_OR_NO = ("flag", "declared")  # they have levels, not figures
@@ -38,20 +51,26 @@ SHORT = {
 @app.command()
 def show(
     craft: AnyCraft = None,
+    water: OnWater = None,
     as_json: AsJson = False,
 ) -> None:
     """Show the limits for a craft, the reasons, and what each hazard does not cover.
+
+    With --water, the limits that hold on that water.
 
     Example: safety-check limits show --craft sit-on-top-kayak
     """
     import json
 
-    from safety_check.assess.verdict import reason_context
+    from safety_check.assess.verdict import contexts_by_water, reason_context
     from safety_check.rules.hazards import HAZARDS
     from safety_check.settings.settings import load_settings
+    from safety_check.waters import files
 
     loaded = load_settings()
-    context = reason_context(loaded, loaded.craft(loaded.craft_name(craft)))
+    place = None if water is None else files.load(water, loaded.folders.waters)
+    context = reason_context(loaded, loaded.craft(loaded.craft_name(craft)), water=place)
+    waters = {} if place else contexts_by_water(context, loaded)
     if as_json:
         typer.echo(
             json.dumps(
@@ -59,10 +78,11 @@ def show(
             )
         )
         return
-    typer.echo(f"Limits for {context.craft.name} ({context.craft.label})")
+    on_water = f" on {place.name}" if place else ""
+    typer.echo(f"Limits for {context.craft.name} ({context.craft.label}){on_water}")
     for hazard in HAZARDS:
         if hazard.weighs in context.limits.limits:
-            _print(hazard, context)
+            _print(hazard, context, waters)
         elif hazard.weighs in context.limits.undeclared:
             typer.echo(f"\n{hazard.name}: not declared. {hazard.says_undeclared}")
 
@@ -77,21 +97,28 @@ def _row(limit: Limit) -> dict[str, Any]:
         "source": limit.source,
         "since": limit.since.isoformat(),
         "loosened": limit.loosened is not None,
+        "set_at": [*dict.fromkeys(filter(None, limit.set_at))],
     }
 
 
-def _print(hazard: Hazard, context: ReasonContext) -> None:
+def _print(hazard: Hazard, context: ReasonContext, waters: dict[str, ReasonContext]) -> None:
     from safety_check.settings.limits import load_practice
 
     limit = context.limits.limits[hazard.weighs]
     typer.echo(f"\n{hazard.name} ({hazard.weighs})")
     typer.echo(f"  {_bounds(hazard, limit, context)}")
     loose = ", looser than the default" if limit.loosened else ""
-    typer.echo(f"  {limit.basis.replace('_', ' ')}{loose}: {limit.source}")
+    at = " and ".join(dict.fromkeys(filter(None, limit.set_at)))
+    source = f"{limit.source} for {at}" if at else limit.source
+    typer.echo(f"  {limit.basis.replace('_', ' ')}{loose}: {source}")
     if limit.basis == "personal":
         default = context.limits.defaults[hazard.weighs]
         typer.echo(f"  default: {_bounds(hazard, default, context)}")
         typer.echo(f"  {default.basis.replace('_', ' ')}: {default.source}")
+    for water, there in waters.items():
+        on_it = there.limits.limits[hazard.weighs]
+        if on_it != limit:
+            typer.echo(f"  on {water}: {_bounds(hazard, on_it, there)}")
     practice = load_practice().get((hazard.weighs, context.craft.kind))
     if practice is not None:
         typer.echo(f"  practice: {_bounds(hazard, practice, context)}. {practice.source}")
@@ -119,7 +146,8 @@ def _bounds(hazard: Hazard, limit: Limit | PracticeEntry, context: ReasonContext
 @app.command("set")
 def set_(
     quantity: Quantity,
-    craft: Craft,
+    craft: AnyCraft = None,
+    water: OnWater = None,
     marginal: Annotated[
         str | None, typer.Option(help='MARGINAL from this value: "10 mph".', show_default=False)
     ] = None,
@@ -134,7 +162,9 @@ def set_(
         ),
     ] = False,
 ) -> None:
-    """Set a limit of your own for one craft.
+    """Set a limit of your own for a craft, for a water, or for a craft on a water.
+
+    Of the limit of the craft and that of the water the stricter one counts.
 
     Example: safety-check limits set wind --craft "my kayak" --marginal "8 mph" --no-go "12 mph"
     """
@@ -145,48 +175,76 @@ def set_(
 
     if marginal is None and no_go is None:
         raise PlanError("limits set: give --marginal, --no-go, or both; nothing was changed.")
-    name = SHORT.get(quantity, quantity)
-    table: dict[str, Any] = {"craft": craft, "quantity": name}
+    name, (craft, water) = SHORT.get(quantity, quantity), _whose(craft, water)
+    table: dict[str, Any] = {
+        key: word for key, word in (("craft", craft), ("water", water)) if word
+    }
+    table["quantity"] = name
     table |= {"marginal": marginal} if marginal else {}
     table |= {"no_go": no_go} if no_go else {}
     table |= {"loosen": True} if loosen else {}
     require_sound_limit(load_settings(), table)
 
     def edit(document: Any) -> None:
-        replace_limit(document, craft, name, [table])
+        replace_limit(document, craft, name, [table], water)
 
     edit_settings(edit)
-    typer.echo(f"Set {name} for {craft!r}. See: safety-check limits show --craft {craft!r}")
+    shown = "".join(f" --{key} {table[key]!r}" for key in ("craft", "water") if key in table)
+    typer.echo(f"Set {name} for {_words(craft, water)}. See: safety-check limits show{shown}")
+
+
+def _whose(craft: str | None, water: str | None) -> tuple[str | None, str | None]:
+    """Return craft and water of a limit, the water as its file spells it."""
+    from safety_check.errors import PlanError
+    from safety_check.settings.folders import find_folders
+    from safety_check.waters import files
+
+    if craft is None and water is None:
+        raise PlanError("whose limit? Give --craft, --water, or both; nothing was changed.")
+    folder = find_folders().waters
+    return craft, None if water is None else files.load(water, folder).name
+
+
+def _words(craft: str | None, water: str | None) -> str:
+    return " on ".join(repr(name) for name in (craft, water) if name)
 
 
 @app.command()
 def reset(
-    craft: Craft,
+    craft: AnyCraft = None,
+    water: Annotated[
+        str | None,
+        typer.Option("--water", help="The limits set with this --water.", show_default=False),
+    ] = None,
     quantity: Annotated[
         str | None, typer.Argument(help="One limit; all of them if omitted.", show_default=False)
     ] = None,
 ) -> None:
-    """Go back to the default limits of a craft.
+    """Go back to the default limits of a craft, of a water, or of a craft on a water.
 
     Example: safety-check limits reset wind --craft "my kayak"
     """
     from safety_check.errors import PlanError
     from safety_check.settings.edit import edit_settings, replace_limits
 
+    if craft is None and water is None:
+        raise PlanError("whose limit? Give --craft, --water, or both; nothing was changed.")
     name = quantity and SHORT.get(quantity, quantity)
     gone: list[Any] = []
 
     def edit(document: Any) -> None:
         kept: list[Any] = []
         for limit in document.get("limit", []):
-            match = limit.get("craft") == craft and name in (None, limit.get("quantity"))
+            same = limit.get("craft") == craft and limit.get("water") == water
+            match = same and name in (None, limit.get("quantity"))
             (gone if match else kept).append(limit)
         replace_limits(document, kept)
 
     edit_settings(edit)
     if not gone:
         raise PlanError(
-            f"limits reset: {craft!r} has no personal limit{f' for {name}' if name else ''}."
+            f"limits reset: {_words(craft, water)} has no personal limit"
+            f"{f' for {name}' if name else ''}."
             " See: safety-check limits show"
         )
     typer.echo(f"Reset to the default: {', '.join(str(limit['quantity']) for limit in gone)}.")

@@ -51,6 +51,8 @@ class Limit:
         First verdict given with it; when its source was last read.
     loosened
         The default that a personal limit loosens; None where it loosens none.
+    set_at
+        The water whose own limit sets the caution and the no-go bound; empty for another's.
     """
 
     quantity: str
@@ -64,6 +66,7 @@ class Limit:
     since: date
     checked: date
     loosened: Limit | None = None
+    set_at: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True)

@@ -48,7 +48,10 @@ class Repeated(Part):
 
 
 class LimitRow(Part):
-    """A limit that holds for a craft, in `unit`; null is never reached."""
+    """A limit that holds for a craft, in `unit`; null is never reached.
+
+    `set_at` names the water whose own limit sets a bound.
+    """
 
     marginal: float | None
     no_go: float | None
@@ -58,6 +61,7 @@ class LimitRow(Part):
     source: str
     since: date
     loosened: bool
+    set_at: list[str]
 
 
 class SuggestedLimit(Part):

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.errors import ConfigError, PlanError
+from safety_check.errors import ConfigError
 from safety_check.model.craft import Craft, Paddler
 from safety_check.model.verdict import Limit
 from safety_check.physics.wind import lowered_by_beaufort
-from safety_check.settings.limits import ReductionEntry, require_order
-from safety_check.settings.spelling import suggest_spelling
+from safety_check.rules.personal_limits import own_limits
+from safety_check.settings.limits import ReductionEntry
 from safety_check.settings.user_file import LimitTable
-from safety_check.units import parse
 
 REDUCTION_CAUSES = {  # the fact that lowers the wind limits, in words
     "alone": "alone",
@@ -24,7 +23,6 @@ REDUCTION_CAUSES = {  # the fact that lowers the wind limits, in words
     "water_temperature": "cold water",
 }
 CHANGEABLE_CAUSES = {"alone": "company"}  # what the user can change about a cause
-KINDS = {"m s-1": "speed", "m": "length", "K": "temperature"}
 
 
 @dataclass(frozen=True)
@@ -53,8 +51,9 @@ def choose_limits(
     defaults: Mapping[tuple[str, str], Limit],
     personal: Iterable[LimitTable],
     night: bool = False,
+    water: str = "",
 ) -> Limits:
-    """Return the limits that hold, personal ones over the defaults.
+    """Return the limits that hold on a water, personal ones over the defaults.
 
     Raises
     ------
@@ -64,11 +63,7 @@ def choose_limits(
     """
     keys, undeclared = _keys(craft, paddler, night)
     ours = {quantity: limit for (quantity, whom), limit in defaults.items() if whom in keys}
-    own = {
-        table.quantity: personal_limit(table, ours)
-        for table in personal
-        if table.craft == craft.name
-    }
+    own = own_limits(personal, craft.name, water, ours)
     missing = {quantity for (quantity, whom) in defaults if whom.split()[0] in undeclared}
     return Limits(ours | own, ours, frozenset(missing - ours.keys()))
 
@@ -86,71 +81,6 @@ def _keys(craft: Craft, paddler: Paddler, night: bool) -> tuple[set[str], set[st
     if paddler.light and night:
         keys.add("light yes at night")
     return keys, undeclared
-
-
-def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
-    """Return a user's own limit, refused where it loosens a default without saying so."""
-    default = defaults.get(table.quantity)
-    if default is None:
-        raise PlanError(
-            f"settings.toml, limit ({table.quantity}, {table.craft}): {table.quantity!r} is not a"
-            f" quantity with a limit.{suggest_spelling(table.quantity, sorted(defaults))}"
-            f" The quantities are {', '.join(sorted(defaults))}."
-        )
-    no_go = _bound(table.no_go, default, "no_go")
-    marginal = _bound(table.marginal, default, "marginal")
-    if table.marginal is None:
-        marginal = _tighter(marginal, no_go, default.worse)
-    try:
-        require_order(marginal, no_go, default.worse)
-    except ValueError as trouble:
-        raise ConfigError(
-            f"settings.toml, limit ({table.quantity}, {table.craft}): {trouble}."
-        ) from trouble
-    own = replace(
-        default,
-        applies_to=table.craft,
-        marginal=marginal,
-        no_go=no_go,
-        basis="personal",
-        source="your own settings",
-    )
-    return _declared_loose(own, default, table)
-
-
-def _declared_loose(own: Limit, default: Limit, table: LimitTable) -> Limit:
-    if not looser(own, default):
-        return own
-    if not table.loosen:
-        raise ConfigError(
-            f"settings.toml, limit ({table.quantity}, {table.craft}): it is looser than the"
-            " default. Confirm it with --loosen (loosen = true in the file), and every report will"
-            " repeat it; or choose a stricter value."
-        )
-    return replace(own, loosened=default)
-
-
-def looser(own: Limit, default: Limit) -> bool:
-    """Return whether a limit permits anything that the default does not."""
-    return any(
-        _tighter(mine, theirs, default.worse) != mine
-        for mine, theirs in ((own.marginal, default.marginal), (own.no_go, default.no_go))
-    )
-
-
-def _tighter(one: float | None, other: float | None, worse: str) -> float | None:
-    if one is None or other is None:
-        return one if other is None else other
-    return min(one, other) if worse == "higher" else max(one, other)
-
-
-def _bound(text: str | None, default: Limit, field: str) -> float | None:
-    if text is None:
-        return getattr(default, field)  # type: ignore[no-any-return]
-    kind = KINDS.get(default.unit)
-    if kind is None:
-        raise PlanError(f"{default.quantity}: this limit cannot be changed.")
-    return parse(text, kind, f"{default.quantity} {field}")
 
 
 # -- reductions of the wind limits --------------------------------------------------------

@@ -173,9 +173,10 @@ class ReasonContext:
             return "no limit is set"
         limit = self.limits.limits[hazard.weighs]
         beyond_no_go = worst.severity == Severity.NO_GO
-        whose = "your limit" if limit.basis == "personal" else "the limit"
+        own = by_user(limit, worst)
+        whose = "your limit" if own else "the limit"
         if not beyond_no_go:
-            whose = "your caution" if limit.basis == "personal" else "caution"
+            whose = "your caution" if own else "caution"
             whose += " starts at"
         else:
             whose += _for_whom(hazard, limit, self.craft) + " is"
@@ -186,10 +187,11 @@ class ReasonContext:
         """Return in brackets who set the bound and what changed it."""
         default = self.limits.defaults[hazard.weighs]
         usual = default.no_go if beyond_no_go else default.marginal
-        notes = ["yours"] if limit.basis == "personal" else []
+        own, water = by_user(limit, worst), limit.set_at[beyond_no_go]
+        notes = [f"yours for {water}" if water else "yours"] if own else []
         if usual is not None and not math.isclose(usual, worst.bound):
             first = self.bound(usual, hazard.shown_as, limit.worse)
-            if limit.basis != "personal" and worst.causes:
+            if not own and worst.causes:
                 last = self.bound(worst.bound, hazard.shown_as, limit.worse)
                 notes.append(chain_of_limits(first, worst.causes, last))
             else:
@@ -197,6 +199,13 @@ class ReasonContext:
         if limit.loosened is not None:
             notes.append("looser than the default, as you chose")
         return f" ({', '.join(notes)})" if notes else ""
+
+
+def by_user(limit: Limit, worst: WorstHour) -> bool:
+    """Return whether the bound of an hour is the user's own, and not a default lowered below it."""
+    own = limit.no_go if worst.severity == Severity.NO_GO else limit.marginal
+    own = limit.no_go if own is None else own
+    return limit.basis == "personal" and own is not None and math.isclose(own, worst.bound)
 
 
 def chain_of_limits(first: str, causes: Sequence[str], last: str) -> str:

@@ -26,12 +26,18 @@ def edit_settings(edit: Callable[[Any], None]) -> UserSettings:
     return new
 
 
-def replace_limit(document: Any, craft: str, quantity: str, tables: Sequence[Any]) -> None:
-    """Put tables in place of the user's limit for a craft and quantity; none removes it."""
+def replace_limit(
+    document: Any,
+    craft: str | None,
+    quantity: str,
+    tables: Sequence[Any],
+    water: str | None = None,
+) -> None:
+    """Put tables in place of the user's limit for a craft, a water or both; none removes it."""
     others = [
         table
         for table in document.get("limit", [])
-        if (table.get("craft"), table.get("quantity")) != (craft, quantity)
+        if tuple(map(table.get, ("craft", "water", "quantity"))) != (craft, water, quantity)
     ]
     replace_limits(document, [*others, *tables])
 

@@ -33,13 +33,20 @@ class PaddlerTable(Strict):
 
 
 class LimitTable(Strict):
-    """[[limit]]: a limit of the user's own for one craft."""
+    """[[limit]]: a limit of the user's own for one craft, for one water, or for both together."""
 
-    craft: str
+    craft: str | None = None
+    water: str | None = None
     quantity: str
     marginal: str | None = None
     no_go: str | None = None
     loosen: bool = False
+
+    @model_validator(mode="after")
+    def _of_something(self) -> LimitTable:
+        if self.craft is None and self.water is None:
+            raise ValueError("it names neither a craft nor a water. Add craft or water")
+        return self
 
 
 class SavedPlan(Strict):

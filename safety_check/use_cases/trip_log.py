@@ -143,7 +143,7 @@ def suggest_limits(store: Store, settings: Settings, craft: str | None) -> Sugge
         own={
             table.quantity: OwnLimit(table.marginal, table.no_go, table.loosen)
             for table in settings.user.limit
-            if table.craft == boat.name
+            if table.craft == boat.name and table.water is None
         },
     )
 
