@@ -16,6 +16,7 @@ from safety_check.settings.settings import Settings, load_settings
 if TYPE_CHECKING:
     from safety_check.use_cases.plan_request import PlanRequest
 
+WHO = ("name", "phone", "emergency_name", "emergency_phone", "vehicle", "colours")
 NO_ADDRESS = ("", "n", "no", "none", "-")
 
 
@@ -169,6 +170,37 @@ def _ask_for_email(services: tuple[str, ...]) -> str:
         if re.fullmatch(r"[^@\s]+@[^@\s]+", email):
             return email
         typer.echo(f"{email!r} is not an e-mail address.", err=True)
+
+
+def complete_float_plan(settings: Settings, quiet: bool) -> Settings:
+    """Return the settings; on a terminal, ask once in one line who goes and who waits ashore.
+
+    Parameters
+    ----------
+    settings
+        The user's; nothing is asked where they hold any of it.
+    quiet
+        True where a program reads the answer: then nothing is asked.
+    """
+    contact = settings.user.contact
+    if quiet or not on_a_terminal() or any(getattr(contact, name) for name in WHO):
+        return settings
+    import typer
+
+    typer.echo(
+        "For your float plans, once: your name; your phone; who waits ashore; their phone; your"
+        " vehicle; colours of craft and clothing. Separate them with ; and leave out what you"
+        " like.",
+        err=True,
+    )
+    said = str(typer.prompt("Who goes and who waits (Enter for none)", default="",
+                            show_default=False, err=True))  # fmt: skip
+    told = dict(zip(WHO, (part.strip() for part in said.split(";")), strict=False))
+    known = {name: text for name, text in told.items() if text}
+    if not known:
+        return settings
+    edit_settings(lambda document: document.setdefault("contact", {}).update(known))
+    return load_settings()
 
 
 def on_a_terminal() -> bool:

@@ -67,6 +67,9 @@ def write(
     ] = None,
     alarm_after: AlarmAfter = None,
     note: Annotated[str, typer.Option("--note", help="A note in your own words.")] = "",
+    text: Annotated[
+        bool, typer.Option("--text", help="Print a paragraph that is short enough to send.")
+    ] = False,
     **options: Any,
 ) -> None:
     """Write a float plan to leave with someone ashore; nothing is sent.
@@ -77,12 +80,13 @@ def write(
     Example: safety-check plan --last --html float-plan.html
     """
     from safety_check.assess.float_plan import build_float_plan
+    from safety_check.cli import ask
     from safety_check.report import float_plan
     from safety_check.settings import toml_file
     from safety_check.settings.settings import load_settings
 
     require_one(options["water"], last)
-    loaded = load_settings()
+    loaded = ask.complete_float_plan(load_settings(), options["as_json"])
     trip, verdict = _trip(options, last, loaded)
     made = build_float_plan(trip, loaded.user.contact, verdict, _span(alarm_after), note)
     if lacks := float_plan.missing_entries(made):
@@ -92,6 +96,8 @@ def write(
 
         said = float_plan.as_json(made, loaded.preferences)
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False))
+    elif text:
+        typer.echo(float_plan.short_text(made, loaded.preferences))
     elif html is None:
         typer.echo(float_plan.text(made, loaded.preferences))
     if html is None:

@@ -7,15 +7,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from safety_check.cli.homecoming import Tell, UntilHome, Yes
 from safety_check.cli.options import AsJson, ReadAt, Verbose, WarningsOption
 from safety_check.cli.recheck import Last, LastOf, Named
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import datetime
 
     from safety_check.model.plan import Plan
     from safety_check.report.watching import WatchReporter
     from safety_check.settings.settings import Settings
+    from safety_check.store.rows import StoredCheck
     from safety_check.use_cases.notify import Notify
     from safety_check.use_cases.watch import Clock
 
@@ -50,6 +53,9 @@ def watch(
     forecast: File = None,
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
+    until_home: UntilHome = False,
+    tell: Tell = None,
+    yes: Yes = False,
     verbose: Verbose = False,
     as_json: AsJson = False,
 ) -> None:
@@ -58,7 +64,12 @@ def watch(
     It rings the terminal's bell, and sends a notice to --notify or the setting notify.to. It
     ends at the launch. With --json each check is one line.
 
-    Exit status: that of the last check; 1 if none was possible.
+    With --until-home it goes on until you type home, reminds you at the time of return, and at
+    the alarm tells the contact that you chose with --tell, if you agreed to it. It must keep
+    running, on a computer with a connection: it is no substitute for somebody who waits.
+
+    Exit status: that of the last check; 1 if none was possible. With --until-home 0 once you are
+    home, 1 if you have not said so.
 
     Example: safety-check watch --every "30 min"
     """
@@ -71,12 +82,43 @@ def watch(
     require_one(water, last)
     loaded = load_settings()
     saved = last_check(water, name, loaded)
-    plan, clock = saved.kept.plan, system_clock()
-    times = _times(every, at, plan, clock)
-    watched = WatchedPlan(saved.line.id, loaded, forecast, warnings and warnings.value, read_at)
-    with _teller(plan, loaded, _notify(notify, loaded), as_json) as teller:
-        done = watch_plan(times, watched.again, clock, teller)
+    plan, clock, notifier = saved.kept.plan, system_clock(), _notify(notify, loaded)
+    _require_agreeing(until_home, tell, yes, as_json)
+    home = _homecoming(saved.kept, loaded, clock, notifier, (tell, yes)) if until_home else None
+    done = None
+    if home is None or plan.start > clock.now():
+        times = _times(every, at, plan, clock)
+        watched = WatchedPlan(saved.line.id, loaded, forecast, warnings and warnings.value, read_at)
+        with _teller(plan, loaded, notifier, as_json) as teller:
+            done = watch_plan(times, watched.again, clock, teller)
+    if home is not None:
+        raise typer.Exit(0 if home() else 1)
     raise typer.Exit(1 if done is None else EXIT_STATUS[done.verdict.severity])
+
+
+def _require_agreeing(until_home: bool, tell: str | None, yes: bool, as_json: bool) -> None:
+    from safety_check.errors import PlanError
+
+    if (tell or yes) and not until_home:
+        raise PlanError("--tell and --yes need --until-home. Add it, or leave them out.")
+    if until_home and as_json:
+        raise PlanError("--until-home talks to a person, and --json to a program. Give only one.")
+
+
+def _homecoming(
+    checked: StoredCheck,
+    loaded: Settings,
+    clock: Clock,
+    notify: Notify | None,
+    told: tuple[str | None, bool],
+) -> Callable[[], bool]:
+    """Return what waits for the user to come home; what it may send is agreed on before."""
+    from safety_check.assess.float_plan import build_float_plan
+    from safety_check.cli.homecoming import agreed_contact, see_home
+
+    made = build_float_plan(checked.plan, loaded.user.contact, checked.verdict)
+    contact = agreed_contact(made, loaded, *told)
+    return lambda: see_home(made, loaded, clock, notify, contact)
 
 
 def _times(

@@ -53,6 +53,21 @@ def text(made: FloatPlan, prefer: Preferences) -> str:
     return "\n".join([*(textwrap.fill(part, WIDTH) for part in parts[:2]), *parts[2:]])
 
 
+def short_text(made: FloatPlan, prefer: Preferences) -> str:
+    """Return the float plan as one paragraph, short enough for a text message."""
+    plan, launch, contact = made.plan, made.plan.launch, made.contact
+    alone = {"alone": ", alone", "group": ", in company"}.get(plan.paddler.company or "", "")
+    looks = f" ({contact.colours})" if contact.colours else ""
+    call = f" Call {contact.phone}." if contact.phone else ""
+    look = f" Vehicle: {contact.vehicle}." if contact.vehicle else ""
+    return (
+        f"{contact.name or 'Float plan'}{alone}, {plan.craft.label}{looks}, {plan.water.name} from"
+        f" {launch.latitude:.5f},{launch.longitude:.5f}, {day(_local(made, plan.start))}"
+        f" {_clock(made, plan.start)}, back by {_clock(made, plan.end)}. {_goes(made, prefer)}."
+        f" Not heard from me by {_clock(made, made.alarm)}: raise the alarm.{call}{look}"
+    )
+
+
 def html(made: FloatPlan, prefer: Preferences) -> str:
     """Return the float plan as one page, for paper."""
     from jinja2 import Environment, PackageLoader, StrictUndefined

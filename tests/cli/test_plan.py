@@ -8,6 +8,7 @@ import pytest
 
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
+from tests.cli.terminal import run_on_terminal
 
 TRIP = ("pond", "--start", "2026-06-13T06:00", "--hours", 4, "--water-temp", "74 F",
         "--as-of", "2026-06-12T20:00")  # fmt: skip
@@ -87,3 +88,26 @@ def test_what_can_not_be_meant_is_refused(
     done = known("plan", *arguments)
     assert done.status == 2
     assert told in done.err
+
+
+def test_the_short_form_fits_a_text_message_and_says_what_a_search_needs(known: Runner) -> None:
+    done = known("plan", *TRIP, "--text")
+    assert done.status == 0
+    [said] = done.out.splitlines()
+    assert len(said) <= 306  # two joined text messages
+    for part in ("A. Angler", "orange kayak", "44.90000,-99.60000", "Sat 13 Jun 06:00",
+                 "back by 10:00", "by 11:00: raise", "5550100", "grey pickup"):  # fmt: skip
+        assert part in said
+
+
+def test_contacts_are_asked_for_once_in_one_line(ready: Runner, home: Path, tmp_path: Path) -> None:
+    ready("check", *TRIP, "--forecast", forecasts.write(tmp_path))
+    line = "A. Angler; 5550100; B. Ashore; 5550199; ; orange"
+    status, printed = run_on_terminal(home, ["plan", "--last", "--text"], (line,))
+    assert status == 0, printed
+    assert "A. Angler, in company, sit-on-top kayak (orange), pond from" in printed
+    status, again = run_on_terminal(home, ["plan", "--last"], ())
+    assert status == 0
+    assert "Who goes and who waits" not in again
+    assert "B. Ashore 5550199" in again
+    assert ready("settings", "show", "--json").json["contact"]["vehicle"] == ""

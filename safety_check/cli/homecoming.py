@@ -1,0 +1,119 @@
+"""Watch until the user is home; tell the contact only what the user has agreed to."""
+
+from __future__ import annotations
+
+import sys
+import threading
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from safety_check.cli.ask import on_a_terminal
+
+if TYPE_CHECKING:
+    from safety_check.assess.float_plan import FloatPlan
+    from safety_check.settings.settings import Settings
+    from safety_check.use_cases.notify import Notify
+    from safety_check.use_cases.watch import Clock
+
+UntilHome = Annotated[
+    bool,
+    typer.Option(
+        "--until-home", help="Go on until you type home; a reminder at the time of return."
+    ),
+]
+Tell = Annotated[
+    str | None,
+    typer.Option(
+        "--tell",
+        help="With --until-home: at the alarm, after your yes, tell your contact: ntfy://…",
+        show_default=False,
+    ),
+]
+Yes = Annotated[
+    bool, typer.Option("--yes", help="Agree to --tell without being asked; for scripts.")
+]
+HOME = ("home", "back")
+
+
+def agreed_contact(made: FloatPlan, own: Settings, address: str | None, yes: bool) -> Notify | None:
+    """Return how to tell the contact; None where there is no address or the user says no.
+
+    Parameters
+    ----------
+    made, own
+        The float plan, and the user's settings.
+    address
+        Of --tell.
+    yes
+        True where the user agreed on the command line.
+
+    Raises
+    ------
+    PlanError
+        Where nobody can be asked and --yes is missing.
+    """
+    from safety_check.errors import PlanError
+    from safety_check.model.local_clock import LocalClock
+    from safety_check.report.homecoming import alarm_text
+    from safety_check.use_cases.notify import build_notifier
+
+    if address is None:
+        return None
+    notify = build_notifier([address])
+    by = LocalClock.of(made.plan).time(made.alarm)
+    typer.echo(
+        f"If you have not typed home by {by}, the address of --tell gets this:\n"
+        f"{alarm_text(made, own.preferences)}",
+        err=True,
+    )
+    if yes:
+        return notify
+    if not on_a_terminal():
+        raise PlanError("--tell: nothing is sent without your word. Add --yes to agree to it.")
+    said = str(typer.prompt("Send it then? yes or no", err=True)).strip().casefold()
+    if said != "yes":
+        typer.echo("Nothing will be sent.", err=True)
+    return notify if said == "yes" else None
+
+
+def listen() -> Callable[[], bool]:
+    """Return whether the user has typed home since; reads standard input in a thread."""
+    home = threading.Event()
+
+    def read() -> None:
+        for line in sys.stdin:
+            if line.strip().casefold() in HOME:
+                home.set()
+                return
+
+    threading.Thread(target=read, daemon=True).start()
+    return home.is_set
+
+
+def see_home(
+    made: FloatPlan, own: Settings, clock: Clock, notify: Notify | None, contact: Notify | None
+) -> bool:
+    """Return whether the user came home; remind and tell meanwhile."""
+    from safety_check.cli.printed import print_marked
+    from safety_check.model.clean_text import remove_invisible
+    from safety_check.model.local_clock import LocalClock
+    from safety_check.report.homecoming import HomecomingReporter
+    from safety_check.report.watching import BELL
+    from safety_check.use_cases.homecoming import Return, await_home
+
+    def say(line: str) -> None:
+        marked = BELL if line.startswith(BELL) else ""
+        print_marked(marked + remove_invisible(line))
+
+    def remark(line: str) -> None:
+        typer.echo(line, err=True)
+
+    local = LocalClock.of(made.plan)
+    say(
+        f"Back by {local.time(made.plan.end)}, alarm at {local.time(made.alarm)}. Type home and"
+        " Enter once you are off the water."
+    )
+    reporter = HomecomingReporter(made, own.preferences, say, remark, notify, contact)
+    return await_home(Return(made.plan.end, made.alarm), clock, listen(), reporter)
