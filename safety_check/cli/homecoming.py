@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 import threading
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
 
@@ -17,23 +17,6 @@ if TYPE_CHECKING:
     from safety_check.use_cases.notify import Notify
     from safety_check.use_cases.watch import Clock
 
-UntilHome = Annotated[
-    bool,
-    typer.Option(
-        "--until-home", help="Go on until you type home; a reminder at the time of return."
-    ),
-]
-Tell = Annotated[
-    str | None,
-    typer.Option(
-        "--tell",
-        help="With --until-home: at the alarm, after your yes, tell your contact: ntfy://…",
-        show_default=False,
-    ),
-]
-Yes = Annotated[
-    bool, typer.Option("--yes", help="Agree to --tell without being asked; for scripts.")
-]
 HOME = ("home", "back")
 
 

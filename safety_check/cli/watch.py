@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli.homecoming import Tell, UntilHome, Yes
 from safety_check.cli.options import AsJson, ReadAt, Verbose, WarningsOption
 from safety_check.cli.recheck import Last, LastOf, Named
 
@@ -39,6 +38,23 @@ NotifyTo = Annotated[
 File = Annotated[
     Path | None,
     typer.Option("--forecast", help="A saved forecast, read again each time.", show_default=False),
+]
+UntilHome = Annotated[
+    bool,
+    typer.Option(
+        "--until-home", help="Go on until you type home; a reminder at the time of return."
+    ),
+]
+Tell = Annotated[
+    str | None,
+    typer.Option(
+        "--tell",
+        help="With --until-home: at the alarm, after your yes, tell your contact: ntfy://…",
+        show_default=False,
+    ),
+]
+Yes = Annotated[
+    bool, typer.Option("--yes", help="Agree to --tell without being asked; for scripts.")
 ]
 HALF_HOUR = "30 min"
 
