@@ -54,7 +54,7 @@ def read_options() -> argparse.Namespace:
     """Return what the command line asks for."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks.false_go")
     parser.add_argument("--list", action="store_true", help="print each false GO as it is found")
-    parser.add_argument("--one-in", type=int, default=4, help="try one case in so many (4)")
+    parser.add_argument("--one-in", type=int, default=5, help="try one case in so many (5)")
     parser.add_argument("--service", help="only this service's answers, such as ndbc")
     return parser.parse_args()
 

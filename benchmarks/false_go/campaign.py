@@ -23,7 +23,8 @@ from tests.sources.fake_server import Reply, redirect
 from tests.sources.fakes import SAYS, Services
 from tests.sources.gathering import briefing, trip, verdict
 
-PATIENT = RetryPolicy(deadline=4.0, patience=2.0, first_pause=0.001)
+# Far longer than anything takes but an answer that never ends, so that a busy machine loses none.
+PATIENT = RetryPolicy(deadline=30.0, patience=15.0, first_pause=0.001)
 HASTY = RetryPolicy(deadline=0.5, patience=0.2, first_pause=0.001)  # for answers that never end
 IN_MEMORY = Path("/dev/shm")  # where there is one, answers are kept without a disk
 KNOWN = (Severity.MARGINAL, Severity.NO_GO)

@@ -77,6 +77,8 @@ def list_column_faults(danger: Danger, good: Any) -> Iterator[Fault]:
         yield from _whole_model(danger, good)
         for what, change in TIME_FAULTS.items():
             yield _columns("age", what, ("time",), change)
+        for days in (1, 5):
+            yield _stored_on_the_way(days)
         for what, change in CUTS.items():
             yield _columns(ROWS, what, tuple(good["hourly"]), change)
 
@@ -96,6 +98,19 @@ def _columns(kind: str, what: str, names: Names, change: Change) -> Fault:
             document["hourly"][name] = change(document["hourly"][name])
 
     return change_document(kind, f"{names[0]}: {what}", spoil)
+
+
+def _stored_on_the_way(days: int) -> Fault:
+    """Return an old answer that still reaches over the trip, in which the day is calm."""
+
+    def spoil(document: Any) -> None:
+        rows = document["hourly"]
+        first, size = rows["time"][0] - days * 86_400, len(rows["time"]) + days * 24
+        for name, column in rows.items():
+            rows[name] = [column[0]] * size
+        rows["time"] = [first + 3600 * hour for hour in range(size)]
+
+    return change_document("age", f"an answer of {days} days before", spoil)
 
 
 def _units(what: str, names: Names, unit: Any) -> Fault:

@@ -105,6 +105,9 @@ def _in_wrong_units(place: Path, value: Any) -> Iterator[Fault]:
 
 
 def _at_wrong_times(path: str, place: Path, value: Any) -> Iterator[Fault]:
+    if place[-1] in ("onset", "ends"):
+        for when in ("1970-01-01T00:00:00+00:00", "2062-06-13T14:00:00+00:00", "soon"):
+            yield _set("age", place, when)
     if place[-1] in TIME_KEYS and isinstance(value, str):
         for age, text in AGES.items():
             if path not in STATIONS or age not in OUT_OF_SERVICE:

@@ -222,14 +222,7 @@ def launch_named(water: Water, name: str | None) -> Launch:
         return found
     if name and (point := re.fullmatch(r"\s*(-?\d+\.?\d*)\s*,\s*(-?\d+\.?\d*)\s*", name)):
         launch = Launch(name.replace(" ", ""), float(point[1]), float(point[2]))
-        if not (abs(launch.latitude) <= 90 and abs(launch.longitude) <= 180):
-            raise PlanError(f"--launch {name!r} is not a place on Earth. Latitude comes first.")
-        if water.shoreline:
-            from safety_check.waters.launches import (
-                require_launch_at_shore,
-            )  # imported only where geometry is needed
-
-            require_launch_at_shore(launch, water.shoreline, water.name)
+        _require_known_place(launch, water)
         return launch
     launches = [launch.name for launch in water.launches]
     if not launches:
@@ -246,3 +239,17 @@ def launch_named(water: Water, name: str | None) -> Launch:
         f"{suggest_spelling(name, launches)} Name one with --launch:"
         f" {', '.join(launches)}."
     )
+
+
+def _require_known_place(launch: Launch, water: Water) -> None:
+    from safety_check.waters.launches import (
+        require_launch_at_shore,
+        require_launch_of_table,
+    )  # imported only where geometry is needed
+
+    if not (abs(launch.latitude) <= 90 and abs(launch.longitude) <= 180):
+        raise PlanError(f"--launch {launch.name!r} is not a place on Earth. Latitude comes first.")
+    if water.shoreline:
+        require_launch_at_shore(launch, water.shoreline, water.name)
+    elif water.launches:
+        require_launch_of_table(launch, water)

@@ -9,8 +9,9 @@ import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError, LaunchError
-from safety_check.model.place import Launch
+from safety_check.model.place import Launch, Water
 from safety_check.physics.fetch import distance_to_shore, inside
+from safety_check.physics.sphere import great_circle_distance
 from safety_check.settings.launches import load_greatest_gap
 from safety_check.units import compass
 from safety_check.waters.sketch import draw
@@ -81,6 +82,30 @@ def require_at_shore(launch: Launch, rings: Sequence[FloatArray], where: str) ->
         launch=launch.name,
         choices=choices,
         map=draw(rings, nearest, np.concatenate([nearest, HERE])),
+    )
+
+
+def require_launch_of_table(launch: Launch, water: Water) -> None:
+    """Refuse a point that is not at a launch for which a table of open water was given.
+
+    Raises
+    ------
+    LaunchError
+        Where the table says nothing about the place.
+    """
+    far = min(
+        great_circle_distance(launch.latitude, launch.longitude, one.latitude, one.longitude)
+        for one in water.launches
+    )
+    if far <= load_greatest_gap():
+        return
+    raise LaunchError(
+        f"{_named(launch, water.name)}: it is {_far(far)} from {water.launches[0].name!r}, and this"
+        " water is known only by the open water seen from there. Add the shoreline of the water, or"
+        " add the place as a water of its own with --fetch.",
+        launch=launch.name,
+        choices=(),
+        map=(),
     )
 
 

@@ -686,3 +686,14 @@ def test_a_stored_height_beyond_every_water_is_refused(run: Runner, added: Any, 
     [file] = home.rglob("heron.geojson")
     file.write_text(file.read_text().replace('"elevation_m": null', '"elevation_m": 1e5'))
     assert run("water", "show", "heron").status == 1
+
+
+def test_a_table_of_open_water_describes_its_launch_alone(run: Runner) -> None:
+    run("water", "add", "pond", "--fetch", "N 100 m, E 100 m, S 100 m, W 100 m", "--launch",
+        "ramp=44.9,-99.6")  # fmt: skip
+    asked = ("check", "pond", "--start", "2026-06-13 10:00", "--hours", "3", "--craft",
+             "sit-on-top-kayak", "--as-of", "2026-06-12 17:00", "--forecast")  # fmt: skip
+    refused = run(*asked, "nowhere.json", "--launch", "45.9,-98.6")
+    assert refused.status == 2
+    assert "known only by the open water seen from there" in refused.err
+    assert "nowhere.json" in run(*asked, "nowhere.json", "--launch", "44.90002,-99.60002").err

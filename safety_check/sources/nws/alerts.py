@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from safety_check.errors import DataError
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 PATH = "/alerts/active"
 NOT_REAL = ("exercise", "system", "test", "draft")  # CAP 1.2, status other than Actual
 ENDING = "cancel"  # CAP 1.2, messageType that ends an alert
+LONGEST_OVER = timedelta(days=1)  # judgement: a message may stay listed for hours after its end
+FARTHEST_AHEAD = timedelta(days=30)  # judgement: several times as far as any forecast reaches
 NAMELESS = "Alert without a name"
 
 _OPEN_END = re.compile(r"-000000T0000Z/")  # P-VTEC: until further notice
@@ -49,7 +51,8 @@ def parse(body: bytes, provenance: Provenance) -> AlertList:
     -----
     Exercises, tests and drafts are left out, and what a Cancel message ends. All else
     stays, also an alert whose parts can't be read: it then has no name or no end, and
-    the rules treat it as doubtful.
+    the rules treat it as doubtful. A list of what is in force has no alert that ended days
+    ago or begins next month: such a time is an error, and the alert counts without it.
     """
     answer = read(body, Alerts, provenance.source)
     if answer.features is None:
@@ -95,8 +98,11 @@ def _ended(properties: dict[str, Any]) -> Iterable[str]:
 
 
 def _alert(properties: dict[str, Any], provenance: Provenance) -> Alert:
+    listed = provenance.issued or provenance.fetched
     onset = instant(properties.get("onset")) or instant(properties.get("effective"))
     ends = _ends(properties)
+    onset = None if onset and onset > listed + FARTHEST_AHEAD else onset
+    ends = None if ends and ends < listed - LONGEST_OVER else ends
     return Alert(
         event=_text(properties, "event") or NAMELESS,
         severity=_text(properties, "severity"),

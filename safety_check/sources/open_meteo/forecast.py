@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Forecast, Provenance, SourceFailure
@@ -29,6 +32,8 @@ from safety_check.sources.sent_place import coordinates
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
 
+MIDNIGHT = timedelta(hours=2)  # judgement: caches keep answers for minutes, also past midnight
+YESTERDAY = np.timedelta64(1, "D")  # `past_days` of the request
 UNNAMED = "unnamed"  # the model of columns that name none
 
 
@@ -81,6 +86,30 @@ def query(
     }
 
 
+def parse_live(
+    body: bytes,
+    provenance: Provenance,
+    *,
+    models_asked: tuple[str, ...],
+) -> Forecast:
+    """Return what the answer to a request of this program means, as `parse` does."""
+    return date_by_rows(parse(body, provenance, models_asked))
+
+
+def date_by_rows(told: Forecast) -> Forecast:
+    """Return a forecast dated by its rows, where these show that it is not of the day it came.
+
+    The service does not say when it answered, but a request begins with its yesterday. Rows
+    that begin earlier come from an answer that was stored on the way, and would otherwise
+    count as new whatever their age. Such an answer counts from the first hour of the day on
+    which it was made, as a saved file does.
+    """
+    made = (told.time[0] + YESTERDAY).astype(datetime).replace(tzinfo=UTC)
+    if told.provenance.fetched - made <= timedelta(days=1) + MIDNIGHT:
+        return told
+    return replace(told, provenance=replace(told.provenance, issued=made))
+
+
 async def ask(
     client: Client,
     latitude: float,
@@ -93,7 +122,7 @@ async def ask(
     """Ask several models for one forecast each."""
     models = registry.default_forecast() if models is None else models
     asked = query(latitude, longitude, days=days, models=models, cell_selection=cell_selection)
-    parse_answer = partial(parse, models_asked=models)
+    parse_answer = partial(parse_live, models_asked=models)
     return await client.read("/v1/forecast", asked, parse_answer, source="open_meteo")
 
 
@@ -116,7 +145,7 @@ async def ask_ensemble(
         cell_selection=cell_selection,
         table=ENSEMBLE,
     ) | coordinates("open_meteo_ensemble", latitude, longitude)
-    parse_answer = partial(parse, models_asked=models)
+    parse_answer = partial(parse_live, models_asked=models)
     return await client.read("/v1/ensemble", asked, parse_answer, source="open_meteo_ensemble")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from functools import partial
 from http import HTTPStatus
 
@@ -19,6 +20,7 @@ from safety_check.sources.http.error_messages import StatusError
 from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.open_meteo import marine
 from safety_check.sources.open_meteo.answer import read_answer
+from safety_check.sources.open_meteo.forecast import date_by_rows
 from safety_check.sources.open_meteo.variables import MARINE
 from safety_check.sources.question import (
     TROUBLE,
@@ -54,9 +56,10 @@ async def ask_sea(client: Client, question: Question) -> Briefing:
         return Briefing(at=question.at, silences=(_failure(trouble),))
     if sea is None:
         return Briefing(at=question.at, silences=(_no_sea(),))
-    if question.at - sea.provenance.fetched > max_age(SOURCE):
+    made = sea.provenance.issued or sea.provenance.fetched
+    if question.at - made > max_age(SOURCE):
         failures = tuple(failure_of(SOURCE, trouble) for trouble in recording.covered)
-        return Briefing(at=question.at, silences=failures)
+        return Briefing(at=question.at, silences=failures or (_too_old(made),))
     failures = (*saved_answer_notes(recording, SOURCE), *_unknown_hours(sea, question.hours))
     return Briefing(at=question.at, forecasts=(sea,), silences=failures)
 
@@ -73,12 +76,17 @@ def _parse(body: bytes, provenance: Provenance, here: Place) -> Forecast | None:
         )
     if empty or distance_to(answer.cell, here) > sea_distance():
         return None
-    return marine.parse(body, provenance, (marine.MODEL,))
+    return date_by_rows(marine.parse(body, provenance, (marine.MODEL,)))
 
 
 def _failure(trouble: SourceError | DataError) -> SourceFailure:
     inland = isinstance(trouble, StatusError) and trouble.says(NO_SEA, HTTPStatus.BAD_REQUEST)
     return _no_sea() if inland else failure_of(SOURCE, trouble)
+
+
+def _too_old(made: datetime) -> SourceFailure:
+    reason = f"Its waves are of {made:%Y-%m-%d}, too old to count. Try again later."
+    return SourceFailure(title(SOURCE), reason, (SEA,))
 
 
 def _no_sea() -> SourceFailure:

@@ -181,6 +181,18 @@ TIMES = [
     ({"ends": None, "expires": None}, "2026-06-01T13:00:00", None),
     ({"ends": "soon"}, "2026-06-01T13:00:00", None),
     ({"ends": "2026-06-01T07:00:00-05:00"}, "2026-06-01T13:00:00", None),  # before it begins
+    # On a list of what is in force: ended long ago, over for an hour, begins next year.
+    (
+        dict.fromkeys(("onset", "effective", "ends"), "1970-01-01T00:00:00Z"),
+        "1970-01-01T00:00:00",
+        None,
+    ),
+    (
+        {"onset": "2026-06-01T05:00:00Z", "ends": "2026-06-01T10:00:00Z"},
+        "2026-06-01T05:00:00",
+        "2026-06-01T10:00:00",
+    ),
+    ({"onset": "2027-06-01T05:00:00Z"}, None, "2026-06-02T01:00:00"),
 ]
 
 
