@@ -50,7 +50,7 @@ def load_water(path: Path) -> Water:
     Raises
     ------
     ConfigError
-        Where the file is absent or is no such water.
+        Where the file is missing or does not hold such a water.
     """
     return load_file(path)
 
@@ -58,7 +58,7 @@ def load_water(path: Path) -> Water:
 def check_saved_forecast(
     request: PlanRequest, forecast: Path, settings: Settings, water: Water | None = None
 ) -> Verdict:
-    """Return the verdict on a plan from a saved forecast. Nothing is asked, nothing is stored.
+    """Return the verdict on a plan from a saved forecast, without network and without storing it.
 
     Parameters
     ----------

@@ -2,7 +2,7 @@
 
 SafetyCheckError
 ├── PlanError      what was asked cannot be checked: unknown water, end before start, bad unit
-│   └── LaunchError    a launch that does not stand at the shore of its water
+│   └── LaunchError    a launch that is not at the shore of its water
 ├── ConfigError    a settings, limits, craft or water file that cannot be used as it is
 │   └── SeveralWatersError    a file with more waters than the one that is wanted
 ├── DataError      an answer or a file that cannot be interpreted: not JSON, wrong shape, wrong unit
@@ -28,7 +28,7 @@ class PlanError(SafetyCheckError):
 
 
 class LaunchError(PlanError):
-    """A launch that does not stand at the shore of its water.
+    """A launch that is not at the shore of its water.
 
     Parameters
     ----------

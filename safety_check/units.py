@@ -81,7 +81,7 @@ class Preferences:
 
     @property
     def small_distance(self) -> str:
-        """The unit for distances that are walked rather than driven."""
+        """The unit for short distances."""
         return {"mi": "yd", "nmi": "yd", "km": "m"}.get(self.distance, self.distance)
 
 

@@ -27,7 +27,7 @@ class HazardChange:
     before
         None where it was not weighed then.
     after
-        What it says now.
+        The verdict on it now.
     """
 
     before: Severity | None
@@ -36,7 +36,7 @@ class HazardChange:
 
 @dataclass(frozen=True)
 class ForecastChange:
-    """Where the forecasts of a quantity moved most, at their high side. SI."""
+    """Where the high end of the forecasts of a quantity changed most. SI."""
 
     quantity: str
     time: datetime
@@ -48,7 +48,7 @@ class ForecastChange:
 class ObservedDifference:
     """An observed value beside the median forecast for that hour; NaN without one. SI.
 
-    With a `sign`, such as "whitecaps", the value is only the least that was seen.
+    With a `sign`, such as "whitecaps", the value is only the least that the sign means.
     """
 
     quantity: str
@@ -64,17 +64,17 @@ class Changes:
     Parameters
     ----------
     since
-        The clock of that check.
+        The time of that check.
     before, alone, after
-        Its verdict; that of the newer forecasts alone; that with the observations.
+        Its verdict; the verdict of the newer forecasts alone; the one with the observations.
     turns, hazards, moves
         Hours, hazards and forecasts that changed; those that got worse come first.
     sights
-        Observations and forecasts that differ.
+        Observations that differ from the forecasts.
     same_forecast
         True where nothing newer was received; None where there is no forecast at all.
     forecast_age
-        Of the oldest forecast; None without one.
+        Age of the oldest forecast; None without one.
     warned, ended
         Headlines of official warnings that are new, and of those that no longer hold.
     silent, speaking
@@ -107,7 +107,7 @@ class Changes:
 
 @dataclass(frozen=True)
 class CompletedRecheck:
-    """A verdict, what changed since the last one, and what the history says of both.
+    """A verdict, what changed since the last one, and its number in the history.
 
     Parameters
     ----------

@@ -62,8 +62,8 @@ def remove_invisible(text: str) -> str:
 
 
 def visible(value: object) -> object:
-    """Return a template's value, a plain text without what is invisible.
+    """Return a template's value; a plain text without invisible characters.
 
-    Markup and numbers stay: the one is made of clean parts, the other prints nothing else.
+    Markup and numbers stay as they are: markup is made of clean parts, and a number is harmless.
     """
     return remove_invisible(value) if type(value) is str else value

@@ -19,7 +19,7 @@ def with_article(noun: str) -> str:
 
 @dataclass(frozen=True)
 class Craft:
-    """The user's own boat, its class's figures filled in where the user gave none.
+    """The user's own boat; where the user gave no figure, that of its class is used.
 
     Parameters
     ----------
@@ -32,13 +32,13 @@ class Craft:
     propulsion
         "paddle", "pedal", "oars", "fins" or "motor".
     cruise_speed
-        What its owner keeps up for hours on flat water without wind. [m s⁻¹]
+        The speed that its owner can hold for hours on flat water without wind. [m s⁻¹]
     hull_drag
         k in R = k v². [N s² m⁻²]
     drag_area
         Cd·A of hull, gear and person in the wind. [m²]
     greatest_thrust
-        What the person keeps up at a standstill. [N]
+        The thrust that the person can hold at zero speed. [N]
     length, beam
         [m]
     leeway
@@ -67,7 +67,7 @@ class Craft:
 
 @dataclass(frozen=True)
 class Paddler:
-    """What the person brings; None is what has not been declared.
+    """What the person brings; None where it has not been declared.
 
     Parameters
     ----------

@@ -15,9 +15,9 @@ class CheckLine:
     Parameters
     ----------
     id
-        Its number, never given twice.
+        Its number, never used twice.
     at
-        The clock of the check. UTC
+        The time of the check. UTC
     name
         What the user calls the plan; "" where it has no name.
     water, launch, time_zone, craft, start, end
@@ -58,7 +58,7 @@ class RepeatedCheck:
     Parameters
     ----------
     line, before
-        As it stands in the history, and its verdict.
+        Its line of the history, and its verdict.
     again
         From the same plan, forecasts, settings and clock by this program.
     today

@@ -1,4 +1,4 @@
-"""What to see or feel on the water that means: leave now."""
+"""Signs on the water that mean: leave now."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from datetime import datetime
 
 @dataclass(frozen=True)
 class LeaveSigns:
-    """The signs to leave the water by, from a verdict's own numbers.
+    """The signs that it is time to leave the water, from a verdict's own numbers.
 
     Parameters
     ----------
@@ -17,8 +17,8 @@ class LeaveSigns:
     whitecaps
         Whether whitecaps alone show that the wind is above its sign.
     offshore
-        The compass points [deg true from] from which a wind blows off the shore here, where
-        none of the forecasts' own directions is among them.
+        The compass points [deg true from] from which a wind blows off the shore here; only where
+        no forecast expects wind from one of them.
     by
         When to turn back, or to be off the water where that is not known.
     turn_back

@@ -11,7 +11,7 @@ from safety_check.model.plan import Plan
 
 @dataclass(frozen=True)
 class LocalClock:
-    """The water's own time; it names the day wherever the time alone could mislead.
+    """The water's own time; it names the day where the time alone could mislead.
 
     Parameters
     ----------

@@ -10,7 +10,7 @@ from safety_check.model.weather import Observation
 
 @dataclass(frozen=True)
 class MissedForecast:
-    """An observed wind or gust above all that the forecasts said for its time.
+    """An observed wind or gust above every forecast for its time.
 
     Parameters
     ----------
@@ -21,13 +21,13 @@ class MissedForecast:
     highest
         The upper end of their stated spread, which the observation exceeds. [m s⁻¹]
     forecasts
-        The models that said less than was observed, by their names for people; empty where
-        every one of them did.
+        The models whose forecast was below the observation, by their names for people; empty
+        where this is so for every model.
     next_run
-        When the next run that can know of the observation is due, UTC; None where no run
-        times are known.
+        When the next run that can include the observation is due, UTC; None where no run times
+        are known.
     next_run_of
-        Whose run that is, by its name for people.
+        The model of that run, by its name for people.
     """
 
     observation: Observation

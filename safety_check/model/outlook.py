@@ -29,10 +29,10 @@ class Day:
         The longest run of daylight hours, the hour of return included, in which that
         verdict holds; None where it is worse than MARGINAL.
     why
-        What keeps the best trip from a better verdict; None for a GO, and where only
-        the failure of a source does.
+        What keeps the best trip from a better verdict; None for a GO, and where it is only the
+        failure of a source.
     ends
-        What first ends the window; None where the day's light or the outlook does.
+        The hazard that ends the window; None where it ends with the daylight or the outlook.
     shorter
         A better window, but shorter than asked.
     beyond_warnings
@@ -57,7 +57,7 @@ class Outlook:
     Parameters
     ----------
     plan
-        Who, where and in what, from the clock of the outlook to the end of its last day.
+        Who, where and in what, from the time of the outlook to the end of its last day.
     hours
         The length of trip that was asked for. [h]
     days
@@ -65,15 +65,15 @@ class Outlook:
     unknown
         What is not known in any hour, and which sources did not answer.
     briefing
-        What it rests on.
+        The forecasts, observations and warnings that it uses.
     loosened
         What the user has loosened, in sentences.
     widening
-        In words, what was done to the forecasts before they were weighed.
+        In words, how the forecasts were changed before they were weighed.
     warnings_until
-        How far official warnings are issued ahead; None where nobody's word on them counts.
+        How far ahead official warnings are issued; None where they are not known here.
     water
-        The temperature of the water, and who says so.
+        The temperature of the water, and its source.
     """
 
     plan: Plan

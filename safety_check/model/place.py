@@ -58,14 +58,14 @@ class Water:
     shoreline
         Closed rings of longitude, latitude [deg], each an array (vertex, 2);
         what an odd number of rings enclose is water, so islands are rings too.
-        Empty where the water is known by its fetch table alone.
+        Empty where the water has only a fetch table.
     fetch_table
         Open water by direction where there is no polygon.
     depth
         One depth for the whole water [m]; None where it is not known, and then
         deep water is assumed, which gives the higher wave.
     attribution
-        The credit that goes wherever the shape is drawn.
+        The credit that must be shown wherever the shape is drawn.
     repairs
         What was repaired in the shape when it was added, in words.
     elevation
@@ -123,7 +123,7 @@ class WholeWater:
 
 @dataclass(frozen=True)
 class OpenWater:
-    """The open water around a launch, as wind and waves see it; metres east and north of it.
+    """The open water around a launch, for wind and waves; metres east and north of the launch.
 
     Parameters
     ----------

@@ -28,7 +28,7 @@ class Plan:
     water_temperature
         As the user entered it [K]; None where a source must supply it.
     from_shore
-        How far from the shore the trip goes at most; infinite where nothing was said. [m]
+        How far from the shore the trip goes at most; infinite where it was not given. [m]
     reach_assumed
         True where the user gave neither a reach nor a route.
     night

@@ -26,9 +26,9 @@ class Trip:
     went
         False where it was called off.
     wind_speed, wind_speed_of_gust
-        As met [m s⁻¹]; NaN where it was not given.
+        As experienced [m s⁻¹]; NaN where it was not given.
     wave_height
-        As met [m]; NaN where it was not given.
+        As experienced [m]; NaN where it was not given.
     beaufort
         The number that the paddler's words stand for; None where the wind was given
         as a speed. The speed above is then the middle of that number.
@@ -44,7 +44,7 @@ class Trip:
     water_temperature
         As measured [K]; NaN where it was not given.
     wind_from_direction
-        As met [deg true]; NaN where it was not given.
+        As experienced [deg true]; NaN where it was not given.
     track
         Speed and course of each steady minute of its track, such as "1.21@275 1.15@93"
         [m s⁻¹, deg true]; empty where none was given. No places are stored.
@@ -87,7 +87,7 @@ class Suggestion:
     tighter
         True where it permits less than now.
     trips, met
-        The trips that support it, and what each of them met, SI.
+        The trips that support it, and the value of each of them, SI.
     """
 
     quantity: str

@@ -123,10 +123,10 @@ class HourVerdict:
     Parameters
     ----------
     time, severity, odds, because
-        Its start; what it is, how likely each severity, and which hazards decided.
+        Its start; its severity, the odds of each severity, and the hazards that decided.
     shown
-        Quantity → the middle of the forecasts; with `_low` and `_high` what all but the
-        tolerated share and what the tolerated share of them reach. SI
+        Quantity → the median of the forecasts; with `_low` the value that all but the tolerated
+        share of them reach, with `_high` the one that the tolerated share of them reaches. SI
     bounds
         Quantity → the caution and no-go bound that the deciding forecast meets; infinite
         where a level is never reached. SI
@@ -154,7 +154,7 @@ class Window:
 
 @dataclass(frozen=True)
 class Unknown:
-    """Something that is not known, and what it does to the verdict."""
+    """Something that is not known, and how that affects the verdict."""
 
     what: str
     why: str
@@ -171,12 +171,12 @@ class WaterReading:
     value
         NaN where it is not known. [K]
     source
-        Who says so, in words; empty where it is not known.
+        Where it comes from, in words; empty where it is not known.
     at
         When it was measured; None where it was entered with the plan.
     measured
-        As it was measured [K], where it stands in from an earlier day: then the value above is
-        the coldest that the water may be now. None where it counts as it is.
+        The measurement [K], where it is from an earlier day: then the value above is the coldest
+        that the water may be now. None where the value above is the measurement itself.
     """
 
     value: float
@@ -198,9 +198,9 @@ class Alternative:
     severity
         The verdict on it.
     reason
-        What decides that; empty for a GO.
+        What decides that verdict; empty for a GO.
     option
-        The options of `check` that ask for the change.
+        The options of `check` that make the change.
     """
 
     kind: str
@@ -237,7 +237,7 @@ class Verdict:
     Parameters
     ----------
     plan, at
-        What was asked, and the clock of the check.
+        What was asked, and the time of the check.
     severity
         The worst of its hours.
     loosened
@@ -245,9 +245,9 @@ class Verdict:
     hours, findings, windows, unknown
         The hours; the findings worst first; when it would be better; what is not known.
     provenance
-        Every item that it rests on.
+        The origin of every item that it uses.
     cautions
-        What always holds, and what this paddler or water adds.
+        Those that always hold, and those for this paddler or water.
     around
         Every hour that was weighed: those of the trip and of its local day still to come.
     daylight
@@ -257,7 +257,7 @@ class Verdict:
     advice
         Getting home, fishing, being adrift, being in the water.
     widening
-        What was done to the forecasts of wind before they were weighed, in words.
+        How the wind forecasts were changed before they were weighed, in words.
     disagreement
         How the models differ about the wind of the worst hour, in words; empty where there
         are no two to differ.
@@ -272,13 +272,13 @@ class Verdict:
     forecast_made
         When the newest forecast was made, or received where it does not say; None without one.
     water
-        The temperature of the water, and who says so.
+        The temperature of the water, and its source.
     called_for
-        Of the cautions those that this trip calls for, and those that no launch goes without.
+        The cautions that this trip calls for, and those repeated before every launch.
     alternatives
-        What would make it better, those that change least first; None where nobody asked.
+        Changes that would give a better verdict, the smallest first; None where not asked for.
     leave_signs
-        What to see or feel on the water that means: leave now.
+        Signs on the water that mean: leave now.
     """
 
     plan: Plan

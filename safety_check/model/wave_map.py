@@ -27,7 +27,7 @@ class MapGrid:
     rings
         The shoreline, closed rings of (vertex, 2). [m]
     launches
-        Each with its place, array (2,); the one of a trip alone where there is a trip. [m]
+        Each with its place, array (2,); for a trip only its own launch. [m]
     reach
         How far a trip goes from its launch [m]; None without one.
     route : array (point, 2) or None
@@ -58,7 +58,7 @@ class MapGrid:
 
     @property
     def corner(self) -> FloatArray:
-        """Where the middle of the grid's south-west cell lies, array (2,) [m]."""
+        """The middle of the grid's south-west cell, array (2,) [m]."""
         lowest: FloatArray = self.whole.points.min(axis=0)
         return lowest
 

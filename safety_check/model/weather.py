@@ -23,9 +23,9 @@ class Provenance:
     model
         Which model, station or office of that service.
     url
-        What was asked, without secrets; empty for a file.
+        The address of the request, without secrets; empty for a file.
     issued
-        When the service says that it made it; None where it does not say.
+        When it was made, as the service states; None where it does not say.
     fetched
         When this program received it.
     recorded
@@ -99,7 +99,7 @@ class Observation:
     value
         In SI units.
     time
-        When it was so.
+        When it was observed.
     station
         Which station.
     distance
@@ -109,7 +109,7 @@ class Observation:
     flagged
         True where the station's own quality check casts doubt on it.
     sign
-        What was seen, where the value is only the least that it means, such as "whitecaps";
+        The sign, such as "whitecaps", where the value is only the least that the sign means;
         empty where the value was read or measured.
     """
 
@@ -169,8 +169,8 @@ class SourceFailure:
     wanted
         What its failure leaves unknown: CF names, or "alerts".
     applies
-        False where the source does not cover this place or time at all, or the user's own word
-        on the warnings stands in for it.
+        False where the source does not cover this place or time at all, or where the user has
+        read the warnings instead.
     """
 
     source: str
@@ -186,17 +186,18 @@ class Briefing:
     Parameters
     ----------
     at
-        The clock of the check: ages count from here.
+        The time of the check: ages are counted to it.
     forecasts, observations, alerts
-        What came.
+        The data received.
     silences
-        What did not, and why.
+        The sources that did not answer, and why.
     others
-        Where else an answer came from that is in none of these by itself: a service that
-        has no alert, a sea that was added to a forecast.
+        The origin of other answers: of a service without alerts now, or of a sea that was added
+        to a forecast.
     warnings_read
-        Who answered for the official warnings of this place, and when: a service that covers
-        it, or the user (`OWN_WORD`). Empty where nobody did; then no warning proves nothing.
+        Who answered about the official warnings of this place, and when: a service that covers
+        it, or the user (`OWN_WORD`). Empty where nobody did; then it is not known whether there
+        is a warning.
     """
 
     at: datetime

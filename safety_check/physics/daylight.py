@@ -38,12 +38,12 @@ def solar_elevation(latitude: float, longitude: float, times: TimeArray) -> Floa
     Returns
     -------
     array, shape of times
-        Altitude [deg]; NaN for NaT, and everywhere if the place is none.
+        Altitude [deg]; NaN for NaT, and everywhere if the coordinates are not valid.
 
     Notes
     -----
     Astral gives declination and equation of time every six hours; between these both
-    are straight lines to 0.0001 degree. Good to half a minute of time up to latitude 60
+    are interpolated, to within 0.0001 degree. Good to half a minute of time up to latitude 60
     in the years 1901 to 2099; hills and trees are not known here.
 
     References
@@ -70,7 +70,7 @@ def solar_elevation(latitude: float, longitude: float, times: TimeArray) -> Floa
 def time_to_dark(
     latitude: float, longitude: float, times: TimeArray, altitude: float = HORIZON
 ) -> FloatArray:
-    """How long the sun stays up: time until it next sinks through an altitude.
+    """How long the sun stays up: time until it next sets below an altitude.
 
     Parameters
     ----------
@@ -87,7 +87,7 @@ def time_to_dark(
     array, shape of times
         [s]; infinite where the sun stays up for two days more. In the dark, minus the
         time since it set; minus infinity where it has not been up for two days.
-        NaN for NaT, and everywhere if the place is none.
+        NaN for NaT, and everywhere if the coordinates are not valid.
 
     References
     ----------
@@ -121,7 +121,7 @@ def time_to_dark(
 def crossings(
     latitude: float, longitude: float, start: np.datetime64, end: np.datetime64, altitude: float
 ) -> tuple[TimeArray, TimeArray]:
-    """Instants at which the sun's centre rises and sinks through an altitude.
+    """Instants at which the sun's centre rises above and sets below an altitude.
 
     Parameters
     ----------
@@ -135,7 +135,8 @@ def crossings(
     Returns
     -------
     rises, sets : array (event,)
-        Ascending, rounded to the second; empty where there are none, or the place is none.
+        Ascending, rounded to the second; empty where there are none, or the coordinates are
+        not valid.
 
     References
     ----------

@@ -1,4 +1,4 @@
-"""A sea that no wind sustains: its period, and what breaking and running out leave of it."""
+"""A sea without wind: its period, and how much of it is left after breaking and travelling."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ GROWN_STEEPNESS = 2 * np.pi * HEIGHT.full / PERIOD.full**2
 
 
 def left_after_an_hour(energy: FloatArray, fetch: FloatArray) -> FloatArray:
-    """Energy left of a sea that no wind sustains.
+    """Energy left of a sea without wind after an hour.
 
     Parameters
     ----------
@@ -38,8 +38,8 @@ def left_after_an_hour(energy: FloatArray, fetch: FloatArray) -> FloatArray:
     Notes
     -----
     The sea has the steepness of a fully grown one, so its period follows from its height.
-    It breaks: dE/dt = −C ω E, at that steepness. And it runs out: with energy in proportion
-    to distance from shore, what leaves at the group velocity c is dE/dt = −c E / R; since c
+    It breaks: dE/dt = −C ω E, at that steepness. It also travels away: with energy in proportion
+    to distance from shore, the loss at the group velocity c is dE/dt = −c E / R; since c
     falls with the height this integrates to E (1 + c t / 4R)^-4. Cautious: side winds and
     head winds, which reduce it faster, are ignored.
 

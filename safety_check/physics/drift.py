@@ -12,7 +12,7 @@ from safety_check.arrays import BoolArray, FloatArray
 HOUR = 3600.0
 
 AT_THE_SHORE = 1.0
-"""A start as near as this to the shore lies on it. [m]"""
+"""A start this close to the shore counts as on the shore. [m]"""
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Landfall:
         From the start [s]; infinite where no shore is reached within the span, NaN where
         an unknown hour comes first.
     point : array (member, 2)
-        Where, in the rings' plane [m]; NaN where there is none.
+        The place, in the rings' plane [m]; NaN where there is none.
     """
 
     time: FloatArray

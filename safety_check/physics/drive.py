@@ -15,18 +15,18 @@ HARD_HOUR = 2.5
 
 @dataclass(frozen=True)
 class Drive:
-    """What pushes a craft, and what holds it back.
+    """The power and thrust of a craft, and its drag in water and air.
 
     Parameters
     ----------
     power
-        Kept up, as thrust times speed. [W]
+        Sustained power, as thrust times speed. [W]
     hull_drag
         k in R = k v². [N s² m⁻²]
     drag_area
         Cd·A of hull, gear and person in the wind. [m²]
     greatest_thrust
-        Kept up at a standstill. [N]
+        Sustained thrust at zero speed. [N]
     """
 
     power: float
@@ -36,13 +36,13 @@ class Drive:
 
     @property
     def able(self) -> bool:
-        """Whether these are the figures of a craft at all."""
+        """Whether these figures can be those of a craft."""
         positive = min(self.power, self.hull_drag, self.greatest_thrust) > 0
         return positive and self.drag_area >= 0 and np.isfinite(sum(vars(self).values()))
 
 
 def cruise_power(cruise_speed: float, hull_drag: float, drag_area: float) -> float:
-    """Power that keeps up a cruise speed on flat water without wind.
+    """Power needed for a cruise speed on flat water without wind.
 
     Parameters
     ----------
@@ -56,7 +56,7 @@ def cruise_power(cruise_speed: float, hull_drag: float, drag_area: float) -> flo
     Returns
     -------
     float
-        Thrust times speed [W]; NaN for a speed that no paddler cruises at (0 or over 10 m/s).
+        Thrust times speed [W]; NaN for a speed that is not plausible (0 or over 10 m/s).
 
     Notes
     -----
@@ -91,8 +91,8 @@ def cruising(
 
     Notes
     -----
-    Published efficiencies of paddlers would drive any kayak faster than anyone cruises,
-    so the owner's own speed defines the power.
+    With the published efficiencies of paddlers every kayak would be faster than people really
+    cruise, so the owner's own speed defines the power.
 
     References
     ----------

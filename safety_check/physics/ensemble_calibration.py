@@ -1,4 +1,4 @@
-"""Widen each run of a forecast by how such runs err, without a look at the other runs."""
+"""Widen each run of a forecast by the usual error of such runs, independently of the others."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ LEAST_BELOW, LEAST_OF_MODEL = 2, 4  # parts below the tail: of a run, and of a m
 class ErrorModel:
     """How far a run of a forecast is shifted and widened, by lead time.
 
-    Between two lead times a coefficient runs straight; before the first it holds as there;
-    beyond the last it is unknown.
+    Between two lead times a coefficient is interpolated; before the first its value stays the
+    same; beyond the last it is unknown.
 
     Parameters
     ----------
@@ -54,12 +54,12 @@ class ErrorModel:
     def distribution(
         self, value: FloatArray, lead_hours: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
-        """Location and scale of the logistic distribution of what comes of a run.
+        """Location and scale of the logistic distribution of the outcomes of a run.
 
         Parameters
         ----------
         value : array (..., hour)
-            What the run says. [unit of the quantity]
+            The value of the run. [unit of the quantity]
         lead_hours : array (hour,)
             From the forecast's issue. [h]
 
@@ -71,8 +71,8 @@ class ErrorModel:
         References
         ----------
         .. [BrockerSmith2008] Bröcker and Smith, Tellus A 60, 2008: each run of an ensemble
-           dressed by a kernel whose centre is affine in the run; from memory, not read. The
-           scale growing with the run is ours.
+           dressed by a kernel whose centre is affine in the run; from memory, not read. That
+           the scale grows with the run is our choice.
         .. [SchulzLerch2022] Schulz and Lerch, Mon. Wea. Rev. 150, 2022: the logistic for
            gusts; introduction and the authors' program read.
         """
@@ -85,7 +85,7 @@ class ErrorModel:
     def of_mean(
         self, mean: FloatArray, spread: FloatArray, lead_hours: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
-        """Location and scale of what comes of several runs, from their mean and spread.
+        """Location and scale of the outcomes of several runs, from their mean and spread.
 
         The runs' own spread and the error of each add up as squares.
         """
@@ -96,7 +96,7 @@ class ErrorModel:
 
 @dataclass(frozen=True)
 class LocalCorrection:
-    """What past forecasts at one water say about the next, by lead time.
+    """Errors of past forecasts at one water, used to correct the next, by lead time.
 
     Parameters
     ----------
@@ -122,7 +122,7 @@ class LocalCorrection:
     ) -> tuple[FloatArray, FloatArray]:
         """Location and scale as corrected; unless `better`, only upward and only wider.
 
-        No tilt counts below the least: beyond it a higher forecast would come out lower.
+        No tilt counts below the least: with a lower one a higher forecast would give a lower value.
         """
         centre, bias, tilt, spread = (
             by_lead(lead_hours, self.lead_hours, coefficient)
@@ -172,7 +172,7 @@ def mean_and_spread(values: FloatArray, weights: FloatArray) -> tuple[FloatArray
 
 @dataclass(frozen=True)
 class Parts:
-    """Into which parts a run is split, each standing for some of the outcomes of that run.
+    """The parts that a run is split into, each standing for some of the outcomes of that run.
 
     Parameters
     ----------
@@ -187,14 +187,15 @@ class Parts:
 
 
 def split_into_parts(share: float, runs: int) -> Parts:
-    """Return into which parts each of a model's runs is split.
+    """Return the parts that each of a model's runs is split into.
 
     Parameters
     ----------
     share
-        Of the forecasts, that suffices to decide. [1]
+        The share of the forecasts that suffices to decide. [1]
     runs
-        Of the model. The fewer, the more parts below the two that show the tail.
+        The number of the model's runs. The fewer there are, the more parts stand below the two
+        parts of the tail.
 
     Notes
     -----
@@ -220,16 +221,16 @@ def widened_value(
     correction: LocalCorrection | None = None,
     better: bool = False,
 ) -> FloatArray:
-    """Quantiles of what comes of each run, cut off at zero.
+    """Quantiles of the outcomes of each run, cut off at zero.
 
     Parameters
     ----------
     value : array (part, hour)
-        What the run says: a quantity not below zero, in the error model's unit.
+        The value of the run: a quantity not below zero, in the error model's unit.
     level : array (part,)
         Which quantile. Levels below `LOWEST_LEVEL` count as that. [1]
     lead_hours : array (hour,)
-        Hours since the forecast was issued; what is past counts as 0. [h]
+        Hours since the forecast was issued; a negative one counts as 0. [h]
     error_model, correction
         For any water; for this one, where it is known.
     better
@@ -244,7 +245,7 @@ def widened_value(
     -----
     A higher run never gives a lower value. With z the score of the level, the value grows with
     the run by slope + z · (change of the scale), and the scale changes by `relative` at most;
-    so slope + z · relative ≥ 0 is what it takes, and `ErrorModel` checks it for the lowest z.
+    so slope + z · relative ≥ 0 is required, and `ErrorModel` checks it for the lowest z.
     A correction's tilt is bounded likewise. More spread than usual counts above the median
     only: below it, it would lower the value.
 
@@ -282,8 +283,8 @@ def widened_value(
 class ForecastPairs:
     """Past forecasts and what was observed then, all arrays (pair,).
 
-    One pair for each trip and lead time: the hours of one day share one error. A NaN makes no
-    pair.
+    One pair for each trip and lead time: the hours of one day share one error. A pair with a NaN
+    is left out.
 
     Parameters
     ----------
@@ -319,7 +320,7 @@ def local_correction(
     pairs
         Past forecasts and what was observed then.
     nodes : array (lead,)
-        Lead times to answer for, ascending. [h]
+        Lead times at which the correction is wanted, ascending. [h]
     shrinkage
         How far few pairs are trusted.
 
@@ -331,7 +332,7 @@ def local_correction(
     References
     ----------
     .. [EfronMorris1975] Efron and Morris, J. Amer. Statist. Assoc. 70, 1975: empirical-Bayes
-       shrinkage; from memory, not read. Weighing by nearness in lead time is ours.
+       shrinkage; from memory, not read. Weighting by nearness in lead time is our choice.
     .. [Cui2012] Cui, Toth, Zhu and Hou, Wea. Forecasting 27, 2012: the decaying average, in
        which old errors fade; abstract read.
     """

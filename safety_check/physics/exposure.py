@@ -70,13 +70,13 @@ def heat_index(air_temperature: FloatArray, relative_humidity: FloatArray) -> Fl
     Returns
     -------
     array
-        [K]; NaN where an input is NaN, the humidity no share or the air outside its range
-        on Earth.
+        [K]; NaN where an input is NaN, the humidity is not between 0 and 1 or the air is outside
+        its range on Earth.
 
     Notes
     -----
-    Where the index stays under 80 °F a straight line serves, in cold air as well, where
-    it means little but lies far under any heat limit. In full sun it feels up to 8 K hotter.
+    Where the index is below 80 °F a straight line is used. In cold air it means little, but it is
+    far below any heat limit. In full sun it feels up to 8 K hotter.
 
     References
     ----------

@@ -21,10 +21,10 @@ POINTS_AT_ONCE = 16_384
 PAIRS_AT_ONCE = 65_536
 
 LOOK_OUT = 1e-5
-"""How far off the shoreline a point that stands on it looks out from. [m]"""
+"""For a point on the shoreline the fetch starts this far off it. [m]"""
 
 WIDEST_GAP = 90.0
-"""Farthest apart that two radials may lie and still tell of the water between. [deg]"""
+"""Greatest angle between two radials for which the water between them is known. [deg]"""
 
 
 def straight_fetch(
@@ -40,8 +40,7 @@ def straight_fetch(
     points : array (point, 2)
         East and north. [m]
     bearings : array (bearing,)
-        Directions from which the wind blows, so towards which the water is looked over.
-        [deg true]
+        Directions from which the wind blows. [deg true]
 
     Returns
     -------
@@ -213,9 +212,8 @@ def smoothed_fetch(fetch: FloatArray, bearings: FloatArray, width: float = 15.0)
 
     Notes
     -----
-    A radial on land counts as the zero that it is. Only where waves from somewhat off the
-    ray reach the point does the mean stand for more than the ray itself: use it with the
-    off-wind search.
+    A radial on land counts as zero. The mean is higher than the fetch of the ray itself only
+    where waves from somewhat off the ray reach the point: use it with the off-wind search.
 
     References
     ----------
@@ -258,7 +256,7 @@ def _sweep_all_round(
 
 
 def _from_the_shore(shore: Shore, placed: FloatArray, bearing: float) -> FloatArray:
-    """Fetch of points on the shoreline: what is open just before them, on either hand."""
+    """Fetch of points on the shoreline: the open water just in front of them, on either side."""
     along = unit(bearing % 180) * (1 if bearing % 360 < 180 else -1)
     across = np.array([along[1], -along[0]]) / 1000
     fetch = np.zeros(len(placed))
@@ -288,7 +286,7 @@ def _between(bearings: FloatArray, wanted: FloatArray) -> FloatArray:
 
 
 def _weighed(weights: FloatArray, fetch: FloatArray) -> FloatArray:
-    """Return weighed sums over the radials; NaN where a radial that counts is NaN."""
+    """Return weighted sums over the radials; NaN where a radial that counts is NaN."""
     unknown = np.isnan(fetch)
     spoilt = (weights != 0).astype(np.float64) @ unknown.astype(np.float64) > 0
     weighed: FloatArray = np.where(spoilt, np.nan, weights @ np.where(unknown, 0.0, fetch))

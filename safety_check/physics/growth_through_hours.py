@@ -1,4 +1,4 @@
-"""Waves on long water through the hours: growth, change of direction, and what is left."""
+"""Waves on long water through the hours: growth, change of direction, and the remaining sea."""
 
 from __future__ import annotations
 
@@ -22,13 +22,13 @@ from safety_check.physics.waves import (
 from safety_check.physics.wind_stress import stress_wind
 
 SHORT_WATER = 5_000.0
-"""About as far as a sea grows in one hour; the first search looks no farther. [m]"""
+"""About as far as a sea grows in one hour; the first search goes no farther. [m]"""
 
 SHORTEST_MEMORY = 2_500.0
-"""Up to here the hours before leave nothing; from here to SHORT_WATER they fade in. [m]"""
+"""Up to here the hours before do not count; from here to SHORT_WATER they fade in. [m]"""
 
 STRAIGHT_WATER = 20_000.0
-"""As far as a radial counts for itself, however narrow the water: the law's range. [m]"""
+"""How far a radial counts, however narrow the water: the range of the law. [m]"""
 
 STEADY_HOURS = 6
 """Hourly winds that span the five hours in which 3 m/s raises the sea of 20 km. [1]"""
@@ -40,7 +40,7 @@ SPREAD = 6.0
 """Sum of cos² over the sectors within 90° of any direction. [1]"""
 
 GLANCING = 1e-6
-"""Least cosine off the wind, in place of none. [1]"""
+"""Least cosine off the wind, used instead of 0. [1]"""
 
 
 def sea_through_hours(
@@ -50,7 +50,7 @@ def sea_through_hours(
     fetch: FloatArray,
     depth: float = np.inf,
 ) -> Sea:
-    """Sea hour by hour: what this hour's wind adds to what the hours before have left.
+    """Sea hour by hour: the sea left from the hours before, and what this hour's wind adds.
 
     Parameters
     ----------
@@ -78,20 +78,20 @@ def sea_through_hours(
     - the same law by the wind's stress along each radial's first 20 km, by equivalent fetch
       through the hours;
     - a spread sea: each sector of 15° holds a share cos² φ of the energy that the wind would
-      raise over R cos φ, the radial's length along the wind. A straight shore so gives the
-      law back; a wide lake gives the mean of its radials' energy, not its longest ray's.
+      raise over R cos φ, the radial's length along the wind. So a straight shore gives exactly
+      the law; a wide lake gives the mean of its radials' energy, not that of its longest ray.
 
-    In each sector the equivalent fetch of what stands there under the present wind moves on
-    with the group velocity of the peak. What stands above that is an old sea and dies away
+    In each sector the equivalent fetch of the present sea under the present wind moves on
+    with the group velocity of the peak. A sea higher than that is an old one and decays
     (`left_after_an_hour`). Sectors do not influence each other, so more wind in any hour, or
     more fetch, never gives a lower sea. Where the hours before are unknown, at the start and
     after a gap, the sea is taken as fully grown by the first known wind.
 
-    Where all water is shorter than 2.5 km the first search alone decides; what the hours
-    before add fades in up to 5 km, so that no length of water is a step. In light wind the
-    stress raises less than the law says, and large lakes seldom have light wind that is the
-    same for hours; so the law by wind counts only where it was steady. On narrow water longer
-    than 20 km this may be low, by a quarter at 40 km.
+    Where all water is shorter than 2.5 km the first search alone decides; the part from the
+    hours before fades in up to 5 km, so that there is no step at any length of water. In light
+    wind the stress raises less than the law gives, and on large lakes a light wind seldom stays
+    the same for hours; so the law by wind counts only where the wind was steady. On narrow water
+    longer than 20 km this may be low, by a quarter at 40 km.
 
     References
     ----------
@@ -132,7 +132,7 @@ def sea_through_hours(
 
 
 def _steady_wind(wind_speed: FloatArray, wind_from_direction: FloatArray) -> FloatArray:
-    """Least wind of the last hours along the present direction; unknown hours are left out."""
+    """Least wind of the last hours along the present direction, without the unknown hours."""
     steady = wind_speed.copy()
     for hours in range(1, min(STEADY_HOURS, wind_speed.shape[-1])):
         turned = wind_from_direction[..., hours:] - wind_from_direction[..., :-hours]
@@ -144,7 +144,7 @@ def _steady_wind(wind_speed: FloatArray, wind_from_direction: FloatArray) -> Flo
 
 
 class _Forcing(NamedTuple):
-    """What drives each sector, arrays (hour, member, sector), or with a sea before the member."""
+    """The forcing of each sector, arrays (hour, member, sector), or with a sea axis before it."""
 
     wind: FloatArray
     share: FloatArray

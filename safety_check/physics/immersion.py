@@ -17,7 +17,7 @@ COLDEST_WATER, WARMEST_WATER = 271.0, 313.0
 """Range of water temperature outdoors; values outside it are unknown. [K]"""
 
 SHOCK_BEGINS, SHOCK_FULL = 25.0, 15.0
-"""Water in which breathing begins to be affected, and in which the shock is at its full. [°C]"""
+"""Water in which breathing begins to be affected, and in which cold shock is greatest. [°C]"""
 
 SAR_EDGES = np.array([32.5, 40.0, 50.0, 60.0, 70.0, 80.0])
 """Warm ends of the rows of the search and rescue table, each in the colder row. [°F]"""
@@ -43,8 +43,8 @@ def cold_shock(water_temperature: FloatArray) -> FloatArray:
 
     Notes
     -----
-    It peaks between 10 and 15 °C; that it is no milder in colder water, and a straight
-    line between, is judgement. Five short immersions halve it in a person.
+    It peaks between 10 and 15 °C; that it is no milder in colder water, and linear in between,
+    is judgement. Five short immersions halve it in a person.
 
     References
     ----------

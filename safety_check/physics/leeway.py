@@ -21,7 +21,7 @@ class Leeway:
     Parameters
     ----------
     downwind, right, left
-        Down the wind, and aside to the right or the left of it; left is negative.
+        Downwind, and crosswind to the right or the left; left is negative.
     """
 
     downwind: tuple[float, float, float]
@@ -48,7 +48,7 @@ class Leeway:
 
 
 def downwind_speed(wind_speed: FloatArray, leeway: Leeway) -> FloatArray:
-    """Drift down the wind by the published line.
+    """Drift downwind by the published regression line.
 
     Parameters
     ----------
@@ -60,7 +60,7 @@ def downwind_speed(wind_speed: FloatArray, leeway: Leeway) -> FloatArray:
     Returns
     -------
     array
-        [m s⁻¹], never up the wind; NaN where the wind is NaN or negative.
+        [m s⁻¹], never upwind; NaN where the wind is NaN or negative.
 
     References
     ----------
@@ -78,7 +78,7 @@ def downwind_speed(wind_speed: FloatArray, leeway: Leeway) -> FloatArray:
 
 
 def stopped_speed(wind_speed: FloatArray, leeway: Leeway) -> FloatArray:
-    """Drift of a craft that stopped, someone still upright in it: the larger of two figures.
+    """Drift of a stopped craft with someone upright in it: the larger of two figures.
 
     Parameters
     ----------
@@ -94,8 +94,8 @@ def stopped_speed(wind_speed: FloatArray, leeway: Leeway) -> FloatArray:
 
     Notes
     -----
-    The table's kayak was tried with a person lying on its deck; an angler who sits up,
-    side to the wind, catches more of it.
+    The table's kayak was tested with a person lying on its deck; an angler who sits up,
+    with a side to the wind, catches more wind.
 
     References
     ----------
@@ -111,7 +111,7 @@ def stopped_speed(wind_speed: FloatArray, leeway: Leeway) -> FloatArray:
 
 
 def aside_speed(wind_speed: FloatArray, leeway: Leeway, side: int) -> FloatArray:
-    """Drift across the wind, positive to the right of where it blows.
+    """Drift across the wind, positive to the right of the direction in which it blows.
 
     Parameters
     ----------
@@ -120,7 +120,7 @@ def aside_speed(wind_speed: FloatArray, leeway: Leeway, side: int) -> FloatArray
     leeway
         The object's row.
     side
-        1 for an object that goes off to the right, -1 to the left, 0 for one that does not.
+        1 for an object that drifts to the right, -1 to the left, 0 for straight downwind.
 
     Returns
     -------

@@ -23,9 +23,9 @@ class Tolerance:
     Parameters
     ----------
     share
-        That decides on anything; of a no-go by widened winds, it rules out `GO`. [1]
+        The share that decides; with a no-go by widened winds, the one that rules out `GO`. [1]
     of_winds
-        That decides on what widened winds are behind; no less. [1]
+        The share that decides hazards computed from widened winds; not below `share`. [1]
     """
 
     share: float
@@ -61,7 +61,7 @@ def weighted_share(severity: IntArray, weights: FloatArray, level: int) -> Float
     ----------
     severity : array (member, hour)
         `GO`, `MARGINAL`, `UNKNOWN` or `NO_GO`; a member that is not known is `UNKNOWN`,
-        which is no `GO`.
+        which does not count as `GO`.
     weights : array (member,)
         Weight of each member; need not sum to 1. [1]
     level
@@ -98,12 +98,12 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
     Returns
     -------
     array (hour,)
-        `GO` only where less than the tolerance is worse than that; `UNKNOWN` where the
-        weights or the tolerance prove nothing.
+        `GO` only where less than the tolerance is worse than `GO`; `UNKNOWN` where the weights or
+        the tolerance are not known.
 
     Examples
     --------
-    One in ten says no-go, and that suffices; one in twenty would not.
+    One member in ten is no-go, which suffices; one in twenty does not.
 
     >>> one_of_ten = np.array([[NO_GO]] + 9 * [[GO]])
     >>> severity_at_tolerance(one_of_ten, np.full(10, 0.1), 0.1)

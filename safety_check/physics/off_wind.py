@@ -12,13 +12,13 @@ from safety_check.physics.fetch import weights_by_degree
 from safety_check.physics.waves import Sea, peak_period, significant_height, within_the_laws
 
 OFF_WIND = np.arange(-89.0, 91.0)
-"""The radials tried, from the whole degree that the wind comes from. [deg]"""
+"""The radials searched, relative to the whole degree that the wind comes from. [deg]"""
 
 RUNNING_MEAN = 15
 """Radials one degree apart over which the fetch is averaged. [1]"""
 
 VALUES_AT_ONCE = 32_768
-"""Waves computed at once: as fast as more of them, and in little memory. [1]"""
+"""Waves computed at once: more would not be faster, and would need more memory. [1]"""
 
 
 def smoothed_radials(bearing: FloatArray, fetch: FloatArray) -> FloatArray:
@@ -53,7 +53,7 @@ def smoothed_radials(bearing: FloatArray, fetch: FloatArray) -> FloatArray:
 
 
 def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, depth: float) -> Sea:
-    """Largest sea that a wind raises, looking up to 90° off the wind.
+    """Largest sea that a wind raises, along any direction up to 90° off the wind.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""What a person keeps up, fitted to the speeds of a track in a known wind."""
+"""Cruise speed and wind drag of a person, fitted to the speeds of a track in a known wind."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ from safety_check.physics.paddling import speed_made_good
 CRUISES = np.linspace(0.3, 2.0, 24)  # times the craft's own
 AREAS = np.geomspace(0.4, 2.5, 16)
 WINDS = np.arange(0.0, 20.0, 0.1)  # m/s
-AGAINST, WITH = 0.4, -0.4  # cosines of courses to the wind that a track must hold
+AGAINST, WITH = 0.4, -0.4  # a track must contain courses with these cosines to the wind
 
 
 @dataclass(frozen=True)
 class OwnSpeed:
-    """What a track shows, the best fit and the worst that fits about as well.
+    """The result of a track: the best fit, and the worst that fits about as well.
 
     Parameters
     ----------
     best, worst
-        What pushes the craft and what the wind takes.
+        Power, thrust and drag of the craft.
     cruise_speed, least_cruise_speed
         In calm water, of the best and the slowest fit. [m s⁻¹]
     misfit
@@ -55,9 +55,9 @@ def fit_own_speed(
     wind_speed, wind_from_direction
         During the track. [m s⁻¹, deg true]
     cruise_speed
-        Of the craft as it is known so far; the search goes around it. [m s⁻¹]
+        The cruise speed of the craft as known so far; the search is around it. [m s⁻¹]
     craft
-        Its hull drag and greatest thrust, which one track cannot tell, stay.
+        Its hull drag and greatest thrust stay, since one track cannot determine them.
 
     Notes
     -----
@@ -89,7 +89,7 @@ def wind_at_share_of_cruise(drive: Drive, share: float) -> float:
 
 
 def own_wind_limits(drive: Drive) -> tuple[float, float]:
-    """Return the winds from which the way home is slow and from which it is in doubt.
+    """Return the winds above which the way home is slow, and above which it is doubtful.
 
     Returns
     -------

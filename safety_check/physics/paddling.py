@@ -11,7 +11,7 @@ from safety_check.physics.drive import AIR_DENSITY, Drive
 from safety_check.physics.wind import BEAUFORT_EDGES, wind_at_height
 
 BODY_HEIGHT = 1.0
-"""Where the wind meets craft and paddler. [m]"""
+"""Height at which the wind acts on craft and paddler. [m]"""
 
 WAVES_BY_WIND = (float(BEAUFORT_EDGES[2]), float(BEAUFORT_EDGES[3]))
 """Winds between which the waves come to count: the lower ends of Beaufort 3 and 4. [m s⁻¹]"""
@@ -47,21 +47,21 @@ def speed_through_water(
     wind_from_direction, course : array, broadcast against wind_speed
         Where the wind comes from, where the craft goes to. [deg true]
     drive
-        What pushes, and what holds back.
+        Power, thrust and drag of the craft.
 
     Returns
     -------
     array
         [m s⁻¹], negative where the craft is blown back: then the sign matters, not the
         number, since a craft that loses headway turns its side to the wind. NaN where
-        an input is unknown or the drive is none.
+        an input is unknown or the drive is not valid.
 
     Notes
     -----
     k v|v| + ρ/2 CdA (u + v) |w| = min(P / v, T): u is the wind against the course at body
     height, |w| the whole wind that the moving craft feels. The left side rises with v and
     the right falls, so there is one root, and it is bisected. Without the cap T the
-    equation would never say "no headway".
+    equation would never give "no headway".
 
     References
     ----------
@@ -97,7 +97,7 @@ def speed_made_good(
     drive: Drive,
     left_by_waves: FloatArray | float = 1.0,
 ) -> FloatArray:
-    """Speed over the ground along the course, waves, leeway and wind-driven current counted.
+    """Speed over the ground along the course, with waves, leeway and wind-driven current.
 
     Parameters
     ----------
@@ -106,25 +106,25 @@ def speed_made_good(
     wind_from_direction, course : array, broadcast against wind_speed
         Where the wind comes from, where the craft has to go. [deg true]
     drive
-        What pushes, and what holds back.
+        Power, thrust and drag of the craft.
     left_by_waves : array, broadcast against wind_speed
-        Share of its speed that the waves leave at most, besides those of this wind. [1]
+        Share of its speed that is left at most by waves other than those of this wind. [1]
 
     Returns
     -------
     array
-        [m s⁻¹]; zero or less where it gets nowhere; NaN as in `speed_through_water`.
+        [m s⁻¹]; zero or less without headway; NaN as in `speed_through_water`.
 
     Notes
     -----
-    The waves take their share as in `wave_factor`. To stay on the course the bow points
-    into the wind by the leeway, so what is left is the other side of that triangle. The
-    current that the wind drives counts where it is against the craft; where it would
-    help it is not relied on. Fatigue and yaw slow further and are not counted.
+    The waves slow the craft as in `wave_factor`. To stay on the course the bow points into the
+    wind to make up for the leeway, and the rest of the speed is the other side of that triangle.
+    The wind-driven current counts where it is against the craft, and is ignored where it would
+    help. Fatigue and yaw slow a craft further and are not included.
 
     References
     ----------
-    .. [HullTables] As in `speed_through_water`; what waves and leeway take is judgement.
+    .. [HullTables] As in `speed_through_water`; the loss by waves and leeway is judgement.
 
     Examples
     --------
@@ -154,12 +154,12 @@ def wave_factor(wind_speed: FloatArray) -> FloatArray:
     Returns
     -------
     array
-        1 up to Beaufort 3, evenly less to 0.8 at Beaufort 4 and from there [1]; NaN where the
+        1 up to Beaufort 3, falling evenly to 0.8 at Beaufort 4 and above [1]; NaN where the
         wind is NaN or negative.
 
     Notes
     -----
-    Waves against the bow take 10 to 30 % in steep chop (from memory, not read); 0.8 is
+    Steep chop against the bow costs 10 to 30 % of the speed (from memory, not read); 0.8 is
     judgement. Crests begin to break in Beaufort 3 (WMO-No. 306, code table 1100).
 
     Examples
@@ -171,7 +171,7 @@ def wave_factor(wind_speed: FloatArray) -> FloatArray:
 
 
 def speed_left_in_waves(height: FloatArray) -> FloatArray:
-    """Share of its flat-water speed that a craft keeps in waves that somebody observed.
+    """Share of its flat-water speed that a craft keeps in observed waves.
 
     Parameters
     ----------
@@ -181,13 +181,13 @@ def speed_left_in_waves(height: FloatArray) -> FloatArray:
     Returns
     -------
     array
-        1 up to 0.1 m, evenly less to 0.8 at 0.3 m and from there [1]; NaN where the height is
+        1 up to 0.1 m, falling evenly to 0.8 at 0.3 m and above [1]; NaN where the height is
         NaN or negative.
 
     Notes
     -----
-    What waves take is as in `wave_factor`. From wavelets to the waves that boats of design
-    category D are built for (Directive 2013/53/EU, annex I); both ends are judgement.
+    The loss is as in `wave_factor`. It begins at wavelets, and is full at the waves that boats of
+    design category D are built for (Directive 2013/53/EU, annex I); both ends are judgement.
 
     Examples
     --------
@@ -198,7 +198,7 @@ def speed_left_in_waves(height: FloatArray) -> FloatArray:
 
 
 def _graded(value: FloatArray, ends: tuple[float, float]) -> FloatArray:
-    """Share of the speed left between two ends of what takes it."""
+    """Share of the speed left, falling evenly between two values of what slows the craft."""
     taken = np.clip((value - ends[0]) / (ends[1] - ends[0]), 0.0, 1.0)
     return np.where(value >= 0, 1 - (1 - IN_WAVES) * taken, np.nan)
 
@@ -209,7 +209,8 @@ def hold_station_wind(drive: Drive) -> float:
     Returns
     -------
     float
-        Ten metres up [m s⁻¹]; infinite for a craft that catches no wind, NaN for no craft.
+        Ten metres up [m s⁻¹]; infinite for a craft that catches no wind, NaN where the drive is
+        not valid.
 
     Notes
     -----
@@ -239,12 +240,13 @@ def headway_wind(drive: Drive) -> float:
     Returns
     -------
     float
-        Ten metres up [m s⁻¹]; infinite for a craft that catches no wind, NaN for no craft.
+        Ten metres up [m s⁻¹]; infinite for a craft that catches no wind, NaN where the drive is
+        not valid.
 
     Notes
     -----
-    Where `speed_made_good` is zero: the current that the wind drives is counted, so it is
-    a little under `hold_station_wind`.
+    Where `speed_made_good` is zero. The wind-driven current is included, so this is a little less
+    than `hold_station_wind`.
 
     References
     ----------
@@ -299,7 +301,7 @@ def against_and_abeam(
 
 
 def _balance(against: FloatArray, abeam: FloatArray, drive: Drive) -> FloatArray:
-    """Root of drag less thrust, from drifting with the wind up to what the thrust can do."""
+    """Root of drag minus thrust, between drifting with the wind and the speed at full thrust."""
     area = 0.5 * AIR_DENSITY * drive.drag_area
     slowest = drive.power / drive.greatest_thrust
     v = -np.maximum(against, 0.0)

@@ -28,8 +28,8 @@ def time_to_return(speed: FloatArray, lengths: FloatArray) -> FloatArray:
 
     Notes
     -----
-    Legs still ahead count because a longer way, or a slower craft, would meet them in
-    another hour: so neither ever shortens the time.
+    Legs still ahead count because with a longer way, or a slower craft, they come in another
+    hour; so neither ever shortens the time.
 
     Examples
     --------
@@ -83,9 +83,9 @@ def last_turn_back(home: FloatArray, until: FloatArray) -> FloatArray:
     return np.where(np.isnan(arrival[..., 0]), np.nan, last)
 
 
-def _still_ahead(trouble: BoolArray) -> BoolArray:
-    """Whether there is trouble on a leg or on one after it."""
-    return np.logical_or.accumulate(trouble[..., ::-1], axis=-1)[..., ::-1]
+def _still_ahead(blocked: BoolArray) -> BoolArray:
+    """Whether a leg or one after it is blocked."""
+    return np.logical_or.accumulate(blocked[..., ::-1], axis=-1)[..., ::-1]
 
 
 def _arrival(
@@ -110,7 +110,7 @@ def _arrival(
 def _hour_that_reaches(gone: FloatArray, goal: FloatArray) -> IntArray:
     """Hour in which each row's distance reaches its goals; the last where none does."""
     rows = np.arange(len(gone))[:, np.newaxis]
-    # One sorted search serves all rows once each is lifted clear of the one before.
+    # One sorted search serves all rows, after each row is raised above the one before.
     lift = rows * (gone.max() + goal.max() + 1.0)
     found = np.searchsorted((gone + lift).ravel(), (goal + lift).ravel()).reshape(goal.shape)
     hour: IntArray = found - rows * gone.shape[1] - 1

@@ -11,13 +11,13 @@ from safety_check.physics.fetch import distance_to_shore, inside, nearest_shore_
 from safety_check.physics.sweep import gap_to_edge, shore_of
 
 INSET = 5.0
-"""How far off the shore a place at the shore is looked at. [m]"""
+"""A place at the shore is moved this far off it. [m]"""
 
 CLOSEST = 5.0
 """No lattice needs to be finer. [m]"""
 
 SURVEY = 100
-"""Columns and rows of the survey from which a water's area is judged."""
+"""Columns and rows of the grid from which a water's area is estimated."""
 
 
 def lattice(rings: Sequence[FloatArray], spacing: float) -> FloatArray:
@@ -69,7 +69,7 @@ def lattice_spacing(rings: Sequence[FloatArray], count: int) -> float:
 def nearest_water_point(
     rings: Sequence[FloatArray], point: FloatArray, inset: float = INSET
 ) -> FloatArray:
-    """Return a point afloat: the point itself, or one a little off the nearest shore.
+    """Return a point on the water: the point itself, or one a little off the nearest shore.
 
     Parameters
     ----------
@@ -127,8 +127,8 @@ def reach_points(
     -------
     array (place, 2)
         East and north; first the launch's nearest water point. The others are as close
-        together as the limit allows: a lattice, the shore set in by a few metres and the rim
-        of the reach, for the largest sea stands where a fetch ends. [m]
+        together as the limit allows: a lattice, places a few metres off the shore, and the edge of
+        the reach, because the sea is largest where a fetch ends. [m]
 
     Notes
     -----
@@ -170,7 +170,7 @@ def _places_within(
 def _beside_the_shore(
     rings: Sequence[FloatArray], centre: FloatArray, radius: float, spacing: float
 ) -> FloatArray:
-    """Return places every so far along the shore near a centre, set off it on both sides."""
+    """Return places at even steps along the shore near a centre, a little off it on both sides."""
     shore = shore_of(rings)
     start, step = shore.edges
     near = np.hypot(*gap_to_edge(start, step, centre - shore.origin)) <= radius

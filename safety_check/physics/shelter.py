@@ -44,8 +44,8 @@ def strongest_wind(
     -----
     The inverse of the off-wind search: along a radial φ off the wind the height is reached when
     U cos φ is the wind that raises it there, and the least such U counts. Rounded down, by
-    0.6 % at most. Only the given bearings are tried, every 5° for a map: on lakes of the test's
-    own within 2 % of the search by whole degrees.
+    0.6 % at most. Only the given bearings are searched, every 5° for a map: on the invented lakes
+    of the test this is within 2 % of the search by whole degrees.
 
     References
     ----------
@@ -100,7 +100,7 @@ def exceeded(strongest: FloatArray, wind: FloatArray, direction: FloatArray) -> 
 
 
 def winds_left(wind: FloatArray, fetch: float, depth: float, hours: int) -> list[FloatArray]:
-    """Winds that would raise at least what is left, hours later, of the sea of each wind.
+    """Winds that would raise at least the sea that is left hours after each wind.
 
     Parameters
     ----------
@@ -116,7 +116,8 @@ def winds_left(wind: FloatArray, fetch: float, depth: float, hours: int) -> list
     Returns
     -------
     list of arrays, shape of wind
-        The wind itself, then what counts of it one hour later, two … [m s⁻¹]; NaN where it is.
+        The wind itself, then the wind that counts one hour later, two … [m s⁻¹]; NaN where it is
+        NaN.
 
     Notes
     -----

@@ -1,7 +1,7 @@
 """Where straight lines over the water meet the shore: one sorted sweep a direction.
 
-Sorted across a direction, the points that look along an edge of the shore stand in one row.
-So each edge is laid once beside the points that meet it, and no point searches for edges.
+Points are sorted across a direction, so the points whose line meets one edge of the shore are
+neighbours. Each edge is compared once with the points that meet it; no point searches for edges.
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ BLOCK = 32_768
 """Pairs of an edge and a point computed at once; limits the memory."""
 
 TOUCH = 1e-7
-"""A point nearer than this to the shoreline stands on it. [m]"""
+"""A point nearer than this to the shoreline is on it. [m]"""
 
 
 @dataclass(frozen=True)
 class Shore:
-    """Closed rings as one row of vertices.
+    """Closed rings as one list of vertices.
 
     Parameters
     ----------
@@ -124,7 +124,7 @@ def on_water(shore: Shore, points: FloatArray) -> BoolArray:
 
 
 def touching_shore(shore: Shore, points: FloatArray) -> BoolArray:
-    """Whether each point, from the shore's origin, stands on the shoreline itself."""
+    """Whether each point, from the shore's origin, is on the shoreline itself."""
     order = np.argsort(points[:, 0])
     placed = points[order]
     start, step = shore.edges

@@ -1,4 +1,4 @@
-"""Time that a swim to the shore takes in wind, and time for which cold water leaves strength."""
+"""Time that a swim to the shore takes in wind, and how long strength lasts in cold water."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ MEASURED_SWIM = 400.0
 
 
 def swimming_time(water_temperature: FloatArray) -> FloatArray:
-    """Time for which water leaves a person in a life jacket the strength to swim.
+    """Time for which a person in a life jacket has the strength to swim.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def time_to_shore(
     lost_to_wind: float,
     drift: float,
 ) -> FloatArray:
-    """Time in the water until the near shore is swum to, or the shore downwind is drifted to.
+    """Time in the water until a swimmer reaches the near shore or drifts to the one downwind.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Effort that it takes to hold a trolling speed on each heading in wind."""
+"""Effort needed to hold a trolling speed on each heading in wind."""
 
 from __future__ import annotations
 
@@ -32,14 +32,14 @@ def effort_to_hold(
     Returns
     -------
     array
-        [1]; zero or less where the wind alone drives it as fast and it must be held
-        back, infinite where it asks for more thrust than there is; NaN as in
+        [1]; zero or less where the wind alone drives it that fast and it must be slowed,
+        infinite where it needs more thrust than there is; NaN as in
         `speed_through_water`, and for a speed that is not positive.
 
     Notes
     -----
-    In waves the craft must be pushed as for `speed / wave_factor` on flat water, as on the
-    way home in `speed_made_good`.
+    In waves the craft needs the power of `speed / wave_factor` on flat water, as on the way home
+    in `speed_made_good`.
 
     References
     ----------

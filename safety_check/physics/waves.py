@@ -38,7 +38,7 @@ PERIOD = GrowthLaw(7.69, 1, 2.77e-7, 1.45, 0.10, 2.01, 0.187)
 
 @dataclass(frozen=True)
 class Sea:
-    """What the wind has raised, each an array of one shape.
+    """The sea that the wind has raised, as arrays of one shape.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ def significant_height(
 
     Notes
     -----
-    All fetches and depths. ± 25 % is our judgement of what it is worth. k1 is 4.41e-4, as
+    All fetches and depths. We judge its accuracy as ± 25 %. k1 is 4.41e-4, as
     remembered of the paper: two public codes print 4.14e-4, which misses the law that the
     paper joins, [Kahma1992], by 3.6 %, on the low side.
 
@@ -160,7 +160,7 @@ def equivalent_fetch(
 
 
 def _grown(law: GrowthLaw, wind_speed: ArrayLike, fetch: ArrayLike, depth: ArrayLike) -> FloatArray:
-    """Grow in logarithms: far cheaper than powers, and a negative fetch is NaN of itself."""
+    """Compute in logarithms: faster than powers, and a negative fetch gives NaN."""
     wind, _, deep = within_the_laws(wind_speed, 0.0, depth)
     moving = np.maximum(wind, FAINTEST_WIND)
     limit = _depth_limit(law, moving, deep)
@@ -184,7 +184,7 @@ def _depth_limit(law: GrowthLaw, moving: FloatArray, depth: FloatArray) -> Float
 def within_the_laws(
     wind_speed: ArrayLike, extent: ArrayLike, depth: ArrayLike
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Make NaN of whatever lies outside the laws, each at its own shape."""
+    """Replace inputs outside the range of the laws by NaN, each in its own shape."""
     wind, positive, deep = (np.asarray(one, dtype=float) for one in (wind_speed, extent, depth))
     return (
         np.where((wind >= 0) & (wind <= STRONGEST_WIND), wind, np.nan),

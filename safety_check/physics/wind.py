@@ -29,7 +29,7 @@ def wind_at_height(
     wind_speed : array of any shape
         Wind 10 m above the surface. [m s⁻¹]
     height
-        Where the wind is wanted. [m]
+        Height above the surface. [m]
     roughness
         Roughness length: 0.0002 open water, 0.03 open land, 0.25 rough land. [m]
 
@@ -41,8 +41,8 @@ def wind_at_height(
 
     Notes
     -----
-    Warm air over cold water brings less wind to the surface than this, cold air over
-    warm water more gusts.
+    With warm air over cold water the wind at the surface is weaker than this; with cold air over
+    warm water there are more gusts.
 
     References
     ----------
@@ -74,7 +74,7 @@ def beaufort(wind_speed: FloatArray) -> FloatArray:
 
     Notes
     -----
-    A force begins at its lowest printed wind. The table rounds each unit by itself, so
+    A force begins at its lowest printed wind. The table rounds each unit separately, so
     16 kt, printed under 4, are 8.2 m/s and count as 5 here.
 
     References

@@ -10,7 +10,7 @@ STRESS_RATIO = 0.0391
 """u* / U at which the two forms of [Kahma1992] agree, by wind and by stress. [1]"""
 
 DRAG_LEVELS_OFF = 21.0
-"""Garratt's drag was measured up to here; it is held beyond. [m s⁻¹]"""
+"""Garratt's drag was measured up to here; above, it stays constant. [m s⁻¹]"""
 
 
 def friction_velocity(wind_speed: FloatArray) -> FloatArray:
@@ -28,8 +28,8 @@ def friction_velocity(wind_speed: FloatArray) -> FloatArray:
 
     Notes
     -----
-    Neutral air, 4 to 21 m s⁻¹. Above, the drag coefficient is held, since it levels off
-    there; below, the line is extended, where there are hardly any waves.
+    Neutral air, 4 to 21 m s⁻¹. Above that range the drag coefficient stays constant, since it
+    levels off there; below it, where there are hardly any waves, the line is extended.
 
     References
     ----------
@@ -66,8 +66,8 @@ def stress_wind(wind_speed: FloatArray) -> FloatArray:
     -----
     Waves take up stress, not speed. The growth that [Breugem2007] joins is published by
     wind, ε = 5.2e-7 X^0.9, and by stress, ε* = 6.5e-4 X*^0.9. The two agree in energy, and
-    in peak frequency (2.18 X^-0.27, 0.49 X*^-0.27) too, where u* = 0.039 U; this wind puts
-    the one law on the other's scale.
+    in peak frequency (2.18 X^-0.27, 0.49 X*^-0.27) too, where u* = 0.039 U; this wind
+    converts one law to the scale of the other.
 
     References
     ----------

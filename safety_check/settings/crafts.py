@@ -67,7 +67,7 @@ def load_craft_classes() -> dict[str, CraftClass]:
 
 
 def load_troll_band() -> TrollTable:
-    """Return the trolling speeds of those who gave none."""
+    """Return the trolling speeds used where the user gave none."""
     return _crafts_file().troll
 
 
@@ -136,7 +136,7 @@ def parse_band(text: str) -> tuple[float, float]:
     Raises
     ------
     PlanError
-        Where it is no such band, or no speed of a small craft.
+        Where it is not such a band, or not a plausible speed of a small craft.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Change the user's settings file: one edit at a time; comments are kept."""
+"""Change the user's settings file: one edit at a time; comments stay."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from safety_check.settings.user_file import UserSettings
 
 
 def edit_settings(edit: Callable[[Any], None]) -> UserSettings:
-    """Apply an edit to the user's file, comments kept, and write it only if it is valid.
+    """Apply an edit to the user's file; comments stay, and it is written only if it is valid.
 
     Parameters
     ----------

@@ -51,7 +51,7 @@ class GreatestReduction(Sourced):
 
 
 class GradeEntry(Sourced):
-    """One [[grade]] of limits.toml: between which ends a danger grows from its least to full."""
+    """One [[grade]] of limits.toml: the values between which a danger grows to its full size."""
 
     of: str
     by: str
@@ -61,7 +61,7 @@ class GradeEntry(Sourced):
     unit: str
 
     def share(self, fact: FloatArray) -> FloatArray:
-        """Return how much of a danger counts [1]; NaN where the fact is."""
+        """Return how much of a danger counts [1]; NaN where the fact is NaN."""
         grown = np.clip((fact - self.none) / (self.full - self.none), 0.0, 1.0)
         return self.least + (1.0 - self.least) * grown
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 PART = ".part"
-LEFT_BEHIND = 3600.0  # s; no run writes one file for so long
+LEFT_BEHIND = 3600.0  # s; no run takes so long to write one file
 OWNER_ONLY_FILE, OWNER_ONLY_FOLDER = 0o600, 0o700
 
 
@@ -23,7 +23,7 @@ def make_folder(folder: Path) -> None:
 
 
 def make_file(path: Path) -> None:
-    """Create an empty file for its owner only; of one that exists, take others' rights away."""
+    """Create an empty file for its owner only; remove the rights of others from one that exists."""
     make_folder(path.parent)
     os.close(os.open(path, os.O_RDWR | os.O_CREAT, OWNER_ONLY_FILE))
     with suppress(OSError):  # somebody else's file, or a file system without rights
@@ -56,7 +56,7 @@ def write_file(path: Path, write: Callable[[BinaryIO], object]) -> bool:
 
 
 def remove_leftovers(path: Path) -> None:
-    """Delete what runs that were ended while they wrote this file left behind."""
+    """Delete files left by runs that were ended while they wrote this file."""
     too_old = time.time() - LEFT_BEHIND
     with suppress(OSError):
         for part in path.parent.iterdir():

@@ -22,7 +22,7 @@ class Sourced(Strict):
     since
         The first verdict given with this value.
     checked
-        When somebody last read the source and it still said so.
+        When the source was last read and still said so.
     """
 
     basis: Basis

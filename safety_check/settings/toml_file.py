@@ -1,4 +1,4 @@
-"""Read a TOML file strictly, and edit one with its comments kept."""
+"""Read a TOML file strictly, and edit one without losing its comments."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ def _where(location: Sequence[int | str]) -> str:
 
 
 def edit(path: Path) -> Document:
-    """Return a TOML file open for editing, comments and order kept."""
+    """Return a TOML file for editing; comments and order stay."""
     import tomlkit  # only the commands that write need it
 
     load(path)

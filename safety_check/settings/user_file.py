@@ -79,7 +79,7 @@ class OddsTable(Strict):
     `dressing` shifts and widens every run of every model by the errors of such forecasts, and
     `local_correction` by their errors at this launch; `may_improve` lets the latter lower and
     narrow them too. Where winds are widened, twice the `tolerance` decides. Without an ensemble
-    or past days there are no odds to tell, and the limits' own margin covers the error;
+    or past days there are no odds, and the limits' own margin covers the error;
     `lone_runs` widens single runs there too. `loosen` confirms a tolerance above the default.
     """
 

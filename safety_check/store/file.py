@@ -1,4 +1,4 @@
-"""An open history file: how it is read, written and closed, and what of it is damaged."""
+"""An open history file: reading, writing, closing it, and keeping note of damage."""
 
 from __future__ import annotations
 
@@ -114,7 +114,7 @@ class StoreFile:
 
 
 def may_hold(folder: Path) -> bool:
-    """Return whether a folder holds a history, or hides whether it does."""
+    """Return whether a folder holds a history, or cannot be searched for one."""
     try:
         return (folder / NAME).exists()
     except OSError:

@@ -1,7 +1,7 @@
 """Which rows of the history are still as they were written.
 
-A row that was changed by accident could hide what an earlier check saw. So each row has a
-digest of its own, and what was found damaged is remembered with the time when it was found.
+A row that was changed by accident could hide what an earlier check found. So each row has a
+digest of its own, and damage is recorded with the time when it was found.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-NEWEST = 200  # rows of each table that are verified; older ones are no part of a verdict
+NEWEST = 200  # rows of each table that are verified; older ones do not affect a verdict
 _AS_WRITTEN = {
     "checks": 'id, at, name, water, launch, time_zone, craft, start, "end", severity, because,'
     " program, said",
@@ -19,7 +19,7 @@ _AS_WRITTEN = {
     "trips": "id, logged, start, water, launch, time_zone, craft, went, wind_speed,"
     " wind_speed_of_gust, wave_height, beaufort, comfort, notes",
 }
-"""Columns by table. They never change: a digest was made of the columns of its day."""
+"""Columns by table. They never change: the existing digests were made of these columns."""
 
 
 def remember(connection: sqlite3.Connection, table: str, number: int) -> None:
@@ -38,7 +38,7 @@ def forget(connection: sqlite3.Connection, table: str, number: int) -> None:
 def damaged_rows(connection: sqlite3.Connection) -> list[str]:
     """Return which of the newest rows are not as they were written, or are gone.
 
-    Rows from before there were digests are taken as they are.
+    Rows that were written before there were digests are not verified.
     """
     return [name for table in _AS_WRITTEN for name in _damaged(connection, table)]
 

@@ -28,7 +28,7 @@ class StoredCheck:
     verdict
         The answer, its plan included; each finding names the limit that held.
     briefing
-        What the sources said, and the clock.
+        What the sources answered, and the time of the check.
     user
         The user's own limits, odds and units of that day; no contact, no keys.
     past
@@ -184,7 +184,7 @@ def observed_wind(row: tuple[Any, ...]) -> ObservedWind:
 def _require_text(*values: object) -> None:
     for value in values:
         if not isinstance(value, str):
-            raise DataError(f"{value!r} is no text")
+            raise DataError(f"{value!r} is not a text")
 
 
 def _moment(text: str) -> datetime:

@@ -1,6 +1,6 @@
 """The history file: its tables, their migration, and what happens to a damaged file.
 
-A check that was reported as saved is on the disk: every change is one synchronised transaction.
+A check that is reported as saved is on the disk: every change is one synchronised transaction.
 """
 
 from __future__ import annotations
@@ -171,7 +171,7 @@ def _require_whole(connection: sqlite3.Connection) -> None:
 
 
 def _sound_but_unusable(trouble: sqlite3.DatabaseError) -> bool:
-    """Return whether the file is locked, full or read-only, which is no damage."""
+    """Return whether the file is locked, full or read-only, which does not mean damage."""
     statement_failed = (
         getattr(trouble, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR
     )  # a table is gone
@@ -179,7 +179,7 @@ def _sound_but_unusable(trouble: sqlite3.DatabaseError) -> bool:
 
 
 def note_damage(connection: sqlite3.Connection, what: list[str], found: str) -> None:
-    """Remember what was found damaged, and when it was first found."""
+    """Record what was found damaged, and when it was first found."""
     if not what:
         return
     with transaction(connection):
@@ -212,7 +212,7 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
 def _sound(path: Path, patience: float) -> sqlite3.Connection:
     """Return a connection to a valid, current file; close it on any error."""
     connection = sqlite3.connect(path, timeout=patience, isolation_level=None)
-    connection.text_factory = _text  # a damaged text costs its row, not the whole answer
+    connection.text_factory = _text  # a damaged text loses its row, not the whole answer
     try:
         _write_ahead(connection, patience)
         connection.execute("PRAGMA synchronous = FULL")
@@ -245,7 +245,7 @@ def _migrate(connection: sqlite3.Connection, path: Path) -> None:
     if _version(connection) == len(MIGRATIONS):
         return
     with transaction(connection):
-        version = _version(connection)  # another process may have been first
+        version = _version(connection)  # another process may have done it already
         if version > len(MIGRATIONS):
             raise DataError(
                 f"{path.name}: a newer safety-check wrote this history (version {version}; this"

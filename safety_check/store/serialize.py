@@ -19,7 +19,7 @@ from pydantic import BaseModel
 from safety_check.errors import DataError
 
 VERSION = 1
-HEAD = 8  # bytes that tell how long the JSON is; the arrays follow it
+HEAD = 8  # bytes that give the length of the JSON; the arrays follow it
 UNREADABLE = "this stored check cannot be read"
 DAMAGED = (zlib.error, ValueError, LookupError, TypeError, ArithmeticError, AttributeError)
 
@@ -41,7 +41,7 @@ def serialize(value: object) -> bytes:
 
 
 def deserialize(kind: type[T], body: bytes) -> T:
-    """Return what `serialize` made, as a dataclass of that kind.
+    """Return the dataclass of a kind from the bytes that `serialize` made.
 
     Keys that the kind no longer has are ignored; a new one takes its default.
 

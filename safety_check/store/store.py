@@ -1,4 +1,4 @@
-"""The history: every check as it was made, what was observed, and the logged trips."""
+"""The history: every check as it was made, the observations, and the logged trips."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ class Store(AirDays):
         water, launch, name
             Only those; None is any.
         since
-            Only checks whose clock stood there or later.
+            Only checks made at this time or later.
         before
             Only checks saved before the one with this number.
         """
@@ -113,7 +113,7 @@ class Store(AirDays):
         return tuple(self._readable(check_line, rows))
 
     def check(self, number: int) -> CheckRecord:
-        """Return one check, whole.
+        """Return one complete check.
 
         Raises
         ------
@@ -156,7 +156,7 @@ class Store(AirDays):
         water, launch
             Names.
         since, until
-            Checks whose clock stood there or later, and before.
+            Only checks made at or after the first time, and before the second.
         """
         with self._reading() as connection:
             rows = connection.execute(
@@ -178,10 +178,10 @@ class Store(AirDays):
             self._readable(lambda row: (row[0], deserialize(ForecastSummary, row[1])), rows)
         )
 
-    # -- what was seen -----------------------------------------------------------------------
+    # -- observations ------------------------------------------------------------------------
 
     def save_observation(self, water: str, launch: str, seen: Observation) -> None:
-        """Store what was observed at a launch; the same report is stored only once."""
+        """Store the observations at a launch; the same report is stored only once."""
         with self._writing() as connection:
             _add_observation(connection, observation_row(water, launch, seen))
 
@@ -212,7 +212,7 @@ class Store(AirDays):
         water, launch
             Names.
         until
-            Only what was so before.
+            Only observations before this time.
         within
             Only from stations no farther from the launch. [m]
         """
