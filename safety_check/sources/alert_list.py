@@ -30,11 +30,11 @@ def age_failure(listed: AlertList, source: str, at: datetime) -> tuple[SourceFai
     Parameters
     ----------
     listed
-        What a service answered.
+        The alerts that a service answered.
     source
         Its name in the registry.
     at
-        The clock of the check.
+        The time of the check.
     """
     updated, limit = listed.provenance.issued, max_age(source)
     if updated is None:

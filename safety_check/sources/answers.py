@@ -16,7 +16,7 @@ from safety_check.model.clean_text import clean_text
 from safety_check.model.place import HIGHEST, LOWEST
 from safety_check.model.weather import Observation, Provenance
 
-# The range of natural values, rounded outwards; a number beyond it is a fault of the sender.
+# The range of natural values, rounded outwards; a number beyond it is an error of the service.
 # Records: WMO World Weather and Climate Extremes Archive (from memory, not read): gust
 # 113.2 m/s, air -89.2 and 56.7 °C, significant wave height 19 m at a buoy. Sea water
 # freezes at -1.9 °C; the rest is judgement.
@@ -43,7 +43,8 @@ BELIEVABLE = {
     "water_volume_transport_in_river_channel": (-1e5, 1e6),
 }
 
-AHEAD = timedelta(minutes=15)  # judgement: clocks differ, and some stamp the end of a period
+# judgement: clocks differ, and some services give the time of the end of a period
+AHEAD = timedelta(minutes=15)
 _NUMBER = re.compile(r"\s*[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)(e[-+]?[0-9]+)?\s*", re.IGNORECASE)
 
 
@@ -152,14 +153,14 @@ def believable(quantity: str, value: float) -> float:
 
 @dataclass(frozen=True)
 class Sensor:
-    """Who measured.
+    """The station that measured.
 
     Parameters
     ----------
     station
         The station's name.
     distance
-        From the launch; None where it is not known. [m]
+        Distance from the launch; None where it is not known. [m]
     provenance
         The service's answer.
     """
@@ -175,7 +176,7 @@ def observed(
     """Return one observation, or none where it is not plausible.
 
     A value is dropped where it is NaN or out of range, and where its time is unknown or
-    later than the moment at which it was received: it would never become too old.
+    later than the moment at which it was received, because it would never become too old.
     """
     source = sensor.provenance
     if time is None or time > source.fetched + AHEAD:

@@ -67,7 +67,7 @@ class CoverageFile(Strict):
     station: OutOfService
 
 
-WORLD = "world"  # what a source covers that is asked everywhere
+WORLD = "world"  # the coverage of a source that is asked everywhere
 
 
 @cache

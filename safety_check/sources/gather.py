@@ -1,7 +1,7 @@
 """Ask every service of the registry for a plan, at the same time within one deadline.
 
-What answers is used. What fails is listed with its reason: no fault of a service and no bytes
-that it sends leave this package as anything but a failure.
+Answers are used, and failures are listed with their reason. Whatever a service sends or does
+wrong, this package reports it as a failure and raises nothing else.
 """
 
 from __future__ import annotations
@@ -44,23 +44,23 @@ NO_WARNING_SERVICE = SourceFailure(
 def gather_briefing(
     question: Question, settings: Settings, policy: RetryPolicy | None = None
 ) -> Briefing:
-    """Return what the services know for a trip, within one deadline.
+    """Return the answers of the services for a trip, within one deadline.
 
     Parameters
     ----------
     question
-        What the trip asks of every source.
+        The question that every source is asked.
     settings
         Contact, addresses of the services, and the folder of the saved answers.
     policy
-        How patiently to ask; ten seconds for everything by default.
+        How long to wait and how often to try; ten seconds for everything by default.
     """
     briefings: list[Briefing] = []
 
     async def ask() -> None:
         briefings.append(await gather_briefing_async(question, settings, policy))
 
-    # A task with a result is slow to end: `run` writes the result out, arrays and all.
+    # A task that returns a result ends slowly: `run` formats the whole result, with its arrays.
     asyncio.run(ask())
     return briefings[0]
 
@@ -68,7 +68,7 @@ def gather_briefing(
 async def gather_briefing_async(
     question: Question, settings: Settings, policy: RetryPolicy | None = None
 ) -> Briefing:
-    """Return what the services know for a trip, as `gather_briefing`, in a running loop."""
+    """Return the answers for a trip, as `gather_briefing` does, in a running loop."""
     async with open_client(
         saved_answers(settings.folders),
         contact=settings.user.contact.email,
@@ -80,15 +80,15 @@ async def gather_briefing_async(
 
 
 def saved_answers(folders: Folders) -> Path:
-    """Return the folder of the saved answers, which serve at a ramp without signal.
+    """Return the folder of the saved answers, which are used at a launch without signal.
 
-    This is not the cache folder, because the system may empty that the night before.
+    This is not the cache folder, because the system may empty that before the trip.
     """
     return folders.data
 
 
 async def ask_all(client: Client, question: Question) -> Briefing:
-    """Return what every service answers through one client."""
+    """Return the answers of all services, requested through one client."""
     parts = await asyncio.gather(
         *(_ask(name, sources, client, question) for name, sources in adapters().items())
     )
@@ -100,7 +100,7 @@ async def ask_all(client: Client, question: Question) -> Briefing:
 
 
 async def _ask(name: str, sources: tuple[str, ...], client: Client, question: Question) -> Briefing:
-    """Return what one adapter answers; it is not called where none of its sources applies."""
+    """Return the answer of one adapter; it is not called where none of its sources applies."""
     if any(covers(source, *question.here) for source in sources):
         return await load_adapter(name)(client, question)
     return Briefing(at=question.at, silences=tuple(map(not_covered, sources)))

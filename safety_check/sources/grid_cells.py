@@ -25,7 +25,7 @@ def windier_cell(cells: Sequence[Forecast], note: str) -> Forecast:
     cells
         The same models for several cells; the first gives the hours and all but the wind.
     note
-        What the provenance says about the cells.
+        Added to the provenance; it says how the cells were chosen.
 
     Notes
     -----
@@ -60,7 +60,7 @@ def _members(forecast: Forecast) -> list[Member]:
 
 
 def _member(cells: Sequence[Forecast], member: Member, time: TimeArray) -> dict[str, FloatArray]:
-    """Return the hours of one member, its wind from the windier of the cells that have it."""
+    """Return the hours of one member, with the wind of the windier cell among those with wind."""
     having = [cell for cell in cells if member in _members(cell)]
     row = {name: _row(having[0], member, name, time) for name in cells[0].quantities}
     winds = {
@@ -85,7 +85,7 @@ def align_hours(values: FloatArray, own: TimeArray, time: TimeArray) -> FloatArr
 
 
 def _oldest(origins: Sequence[Provenance], note: str) -> Provenance:
-    """Return one origin for several answers, as old as the oldest of them."""
+    """Return one origin for several answers, with the age of the oldest."""
     oldest = min(origins, key=lambda origin: origin.issued or origin.fetched)
     return replace(
         oldest,

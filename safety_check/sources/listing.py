@@ -1,4 +1,4 @@
-"""Lists in answers: what could be read of them, and how many entries could not."""
+"""Lists in answers: the readable entries, and how many could not be read."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ Entry = TypeVar("Entry")
 
 @runtime_checkable
 class Counted(Protocol):
-    """The meaning of an answer that counts the entries which can't be read."""
+    """A parsed answer that counts the entries which cannot be read."""
 
     @property
     def unreadable(self) -> int:
@@ -22,8 +22,8 @@ class Counted(Protocol):
 class Listing(tuple[Entry, ...]):
     """The readable entries of a list; `unreadable` counts the others.
 
-    An entry that can't be read may be the station that matters, so nothing is absent where
-    one is counted.
+    An entry that cannot be read may be the station that matters. So where one is counted, the list
+    does not show that a station is absent.
     """
 
     unreadable: int
@@ -43,7 +43,7 @@ def read_list(
     Parameters
     ----------
     raw
-        The list as it came.
+        The list as received.
     read_entry
         Returns an entry, or None where it can't be read.
     source, what

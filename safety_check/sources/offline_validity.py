@@ -20,7 +20,7 @@ class Item:
     source
         The title of the service.
     received
-        When.
+        When it was received.
     good_until
         From then on it counts as missing.
     required
@@ -53,7 +53,7 @@ class OfflineValidity:
 
     @property
     def go_until(self) -> datetime | None:
-        """Until when all of it counts; after that the best verdict without a signal is MARGINAL."""
+        """Until when all data counts; after that the best verdict without a signal is MARGINAL."""
         return self.items[0].good_until if self.items and not self.missed else None
 
     @property
@@ -62,13 +62,13 @@ class OfflineValidity:
         return min((item.good_until for item in self.items if item.required), default=None)
 
     def good_at(self, moment: datetime) -> bool:
-        """Return whether all of it still counts at a time, so that a GO is possible."""
+        """Return whether all data still counts at a time, so that a GO is possible."""
         return self.go_until is not None and moment <= self.go_until
 
     def pack_again_after(self, launch: datetime) -> datetime | None:
-        """Return from when on data as long-lived as this last until a launch.
+        """Return from when on data received with the same lifetime is valid until a launch.
 
-        None where a service did not answer: then nobody knows how long its answer lasts.
+        None where a service did not answer: then it is not known how long its answer is valid.
         """
         return None if self.go_until is None else launch - (self.go_until - self.at)
 
@@ -79,7 +79,7 @@ def find_offline_validity(briefing: Briefing, wanted: frozenset[str]) -> Offline
     Parameters
     ----------
     briefing
-        What was received.
+        The data received.
     wanted
         The observed quantities that the rules weigh on this trip.
     """
@@ -101,7 +101,7 @@ def _items(briefing: Briefing, wanted: frozenset[str]) -> Iterator[Item]:
 
 
 def _item(origin: Provenance, *, required: bool = False) -> Item:
-    """Return an item; it is as old as the service says, and never younger than its receipt."""
+    """Return an item; its age is the one that the service states, and at least since receipt."""
     made = origin.issued or origin.fetched
     until = min(made, origin.fetched) + timedelta(seconds=greatest_age()[origin.source])
     return Item(origin.source, origin.fetched, until, required)

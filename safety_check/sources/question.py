@@ -40,13 +40,13 @@ class Question:
     here
         The launch.
     places
-        Where alerts are requested: the launch and the ends of all that the trip may reach.
+        Where alerts are requested: the launch and the farthest places that the trip may reach.
     hours : array (hour,)
         Every whole hour that the trip touches, that of its end included, UTC.
     wanted
         The observed quantities that the rules weigh on this trip.
     at
-        The clock of the check.
+        The time of the check.
     unit
         The unit in which the user reads distances.
     elevation
@@ -68,7 +68,7 @@ def title(source: str) -> str:
 
 
 def provides(source: str) -> tuple[str, ...]:
-    """Return what is unknown when a source fails."""
+    """Return the quantities that are unknown when a source fails."""
     return tuple(load_sources()[source].provides)
 
 
@@ -93,7 +93,7 @@ def failure_of(
     trouble
         The error.
     wanted
-        What is unknown now; by default all that the source provides.
+        The quantities that are unknown now; by default all that the source provides.
     applies
         False where nothing is missing on this trip.
     """
@@ -111,7 +111,7 @@ def not_covered(source: str) -> SourceFailure:
 def saved_answer_notes(
     recording: RecordingClient, source: str, wanted: tuple[str, ...] | None = None
 ) -> tuple[SourceFailure, ...]:
-    """Return a note for each error that a saved answer made up for: nothing is missing."""
+    """Return a note for each error where a saved answer was used instead: nothing is missing."""
     return tuple(
         SourceFailure(
             failure.source,

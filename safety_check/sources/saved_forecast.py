@@ -39,7 +39,7 @@ class Form:
     earliest_issue
         The earliest moment at which it can have been made.
     parse
-        Turns its bytes into a forecast.
+        Reads its bytes as a forecast.
     """
 
     source: str
@@ -66,7 +66,7 @@ def read_briefing(path: Path, plan: Plan, now: datetime, unit: str = "mi") -> Br
     plan
         Its launch selects one of several places in the file.
     now
-        The clock of the check.
+        The time of the check.
     unit
         The unit in which the user reads distances.
     """
@@ -98,7 +98,7 @@ def read_forecast(path: Path, place: Place | None = None) -> Forecast:
     Raises
     ------
     DataError
-        Naming the file and what to do.
+        It names the file and says what to do.
     """
     body = _body(path)
     try:

@@ -32,7 +32,7 @@ Measures = Callable[[RecordingClient, Observations, str, Question], bool]
 
 @dataclass(frozen=True)
 class StationService:
-    """One service that observes.
+    """One service with observations.
 
     Parameters
     ----------
@@ -46,7 +46,7 @@ class StationService:
     recall_stations
         Returns the stations on the service's last saved list, however old.
     has_substitute
-        True where another service of the same data makes up for its failures.
+        True where another service of the same data replaces it when it fails.
     """
 
     source: str
@@ -115,7 +115,7 @@ def _with_distance(observation: Observation, unit: str) -> Observation:
 def _failures_on_the_way(
     service: StationService, recording: RecordingClient, wanted: tuple[str, ...], applies: bool
 ) -> tuple[SourceFailure, ...]:
-    """Return what failed although the service reported something in the end."""
+    """Return the requests that failed although the service reported something."""
     return tuple(
         failure_of(
             service.source,

@@ -21,12 +21,12 @@ from safety_check.sources.http.error_messages import NothingToReport
 
 @dataclass(frozen=True)
 class Station:
-    """A place that measures.
+    """A place with instruments.
 
     Parameters
     ----------
     name, label
-        What the service calls it, and what people call it.
+        Its name at the service, and its name for people.
     latitude, longitude
         WGS84. [deg]
     """
@@ -71,7 +71,7 @@ def greatest_distance(quantities: Iterable[str]) -> float:
 
 def distance(latitude: float, longitude: float, station: Station) -> float:
     """Return how far [m] a station is from a place, along the ellipsoid."""
-    from pyproj import Geod  # only where stations are asked
+    from pyproj import Geod  # imported only where stations are asked
 
     return float(
         Geod(ellps="WGS84").inv(longitude, latitude, station.longitude, station.latitude)[2]
@@ -91,8 +91,8 @@ def useful(
 ) -> tuple[Observation, ...]:
     """Return, for each quantity, the values of the nearest station that is in reach and fresh.
 
-    All sensors of that station are kept, because any of them may have the cautious value.
-    A quantity without a station in reach is absent: the next lake's wind is not this one's.
+    All sensors of that station are used, because any of them may have the most cautious value.
+    A quantity without a station in reach is absent: the wind of another lake does not count.
     """
     usable = [seen for seen in observations if _usable(seen, at, reach.get(seen.quantity))]
     least: dict[str, float] = {}
@@ -107,10 +107,10 @@ async def all_that_answer(
 ) -> tuple[Observation, ...]:
     """Return the observations of the stations that answer.
 
-    Where none does, the first error is raised. An error that says less than that a station
-    has nothing to report comes first: the failing station may be the one that matters.
+    Where none does, the first error is raised. A failure comes before a station that has nothing
+    to report, because the failing station may be the one that matters.
     """
-    import asyncio  # only where stations are asked
+    import asyncio  # imported only where stations are asked
 
     results = await asyncio.gather(*requests, return_exceptions=True)
     answers = [result for result in results if not isinstance(result, BaseException)]

@@ -1,7 +1,7 @@
 """Tide stations of NOAA CO-OPS: water temperature, wind and tide predictions.
 
-The answers do not name their units, so these can't be checked: metric ones are asked
-for, and only what nature forbids in them is refused.
+The answers do not name their units, so these cannot be checked: metric ones are requested,
+and only values that are impossible in nature are refused.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ DATA = "/api/prod/datagetter"
 STATIONS = "/mdapi/prod/webapi/stations.json"
 APPLICATION = "safety-check"
 # Product → the list of stations that have it ("watertemp" and "met" from public use of the
-# service, "tidepredictions" too; none tried live).
+# service, "tidepredictions" too; none was tested live).
 STATION_TYPES = {
     "water_temperature": "watertemp",
     "wind": "met",
@@ -43,7 +43,7 @@ TIDE = "water_surface_height_above_reference_datum"
 
 
 class Product(Answer):
-    """What the data service may answer; an error comes with status 200."""
+    """The fields that the data service may answer; an error has status 200 too."""
 
     error: dict[str, Any] | None = None
     metadata: dict[str, Any] | None = None
@@ -120,9 +120,9 @@ def parse_wind(body: bytes, provenance: Provenance, apart: float | None) -> List
 
 
 def parse_predictions(body: bytes, provenance: Provenance, station: str) -> Forecast:
-    """Return the astronomical tide by the hour; it knows nothing of surge and wind.
+    """Return the astronomical tide by the hour, without the effects of surge and wind.
 
-    Only whole hours are kept. The answer does not say when it was made.
+    Only whole hours are used. The answer does not say when it was made.
     """
     rows = _product(body, provenance).predictions
     known = {
@@ -204,7 +204,7 @@ async def _stations(client: Client, product: str) -> tuple[Station, ...]:
 
 
 def _product(body: bytes, provenance: Provenance) -> Product:
-    """Return an answer with data, or raise what the service says instead."""
+    """Return an answer with data, or raise an error that quotes the service."""
     answer = read(body, Product, provenance.source)
     if answer.error is None and (answer.data or answer.predictions):
         return answer

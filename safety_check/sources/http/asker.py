@@ -42,9 +42,9 @@ class RetryPolicy:
     deadline
         For all requests through one client. [s]
     patience
-        For each step of one try: connecting, sending, each wait for more. [s]
+        For each step of one try: connecting, sending, each wait for more data. [s]
     first_pause
-        Before the second try; doubled before the third, and jittered. [s]
+        Before the second try; doubled before the third, and varied at random. [s]
     """
 
     deadline: float = 10.0
@@ -62,7 +62,7 @@ class Asker:
     now
         The clock.
     until
-        The event loop's time at which every request is given up.
+        The event loop's time at which every request ends.
     policy
         How long to wait and how often to try.
     contact
@@ -151,9 +151,7 @@ class Asker:
     def _body(self, reply: Reply, saved: Saved | None, entry: Source) -> bytes:
         if reply.status == 304:
             if saved is None:
-                why = (
-                    "it says that nothing has changed, but no earlier answer is saved (status 304)"
-                )
+                why = "it reports no change, but no earlier answer is saved (status 304)"
                 raise no_answer(entry.title, why, AGAIN, retryable=False)
             return saved.body
         require_type(reply, entry)

@@ -1,7 +1,7 @@
 """The saved answers of the services, so that a failure finds the last answer with its age.
 
-Nothing here is ever fatal: a cache that can't be read or written is empty, and a damaged file
-is set aside.
+No error here ends a check: a cache that cannot be read or written counts as empty, and a damaged
+file is renamed.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from safety_check.settings.private_files import make_file
 
-FILE = "answers-1.sqlite"  # the number is that of the table's form
+FILE = "answers-1.sqlite"  # the number changes with the columns of the table
 LONGEST_STORAGE = timedelta(days=400)  # longer than the greatest max_age of any source
 _TABLE = """
 CREATE TABLE IF NOT EXISTS answer (
@@ -58,7 +58,7 @@ class AnswerCache:
     folder
         Where the file is; None to save nothing.
     now
-        The clock, to delete what is far too old.
+        The clock, used to delete answers that are far too old.
     """
 
     def __init__(self, folder: Path | None, now: datetime) -> None:
@@ -94,7 +94,7 @@ class AnswerCache:
                 base = self._open()
                 return None if base is None else act(base)
             except (sqlite3.OperationalError, OSError):
-                return None  # locked, full or read-only: the file itself may be sound
+                return None  # locked, full or read-only: the file itself may be undamaged
             except (sqlite3.DatabaseError, ValueError, TypeError, OverflowError):
                 self._set_aside()
         return None

@@ -85,11 +85,11 @@ class Client:
         max_age: timedelta | None = None,
         one_station: bool = False,
     ) -> Parsed:
-        """Return what a service's answer means.
+        """Return a service's answer as the parser understands it.
 
         A fresh saved answer is not requested again. Where the service fails or its answer
         can't be parsed, the last good answer is used with its age, if it is no older than
-        `max_age`; the error is then kept in `covered`. Only an answer that `parse` accepted
+        `max_age`; the error is then recorded in `covered`. Only an answer that `parse` accepted
         is ever saved.
 
         Parameters
@@ -146,7 +146,7 @@ class Client:
     def recall(
         self, url: str, params: Mapping[str, str], parse: Parse[Parsed], *, source: str
     ) -> Parsed | None:
-        """Return what the last saved answer means, however old it is; None without one."""
+        """Return the last saved answer, parsed, however old it is; None without one."""
         entry = self._known[source]
         address = address_of(entry, load_sources()[source].base_url, url, params)
         saved = self._cache.last(address)
@@ -171,7 +171,7 @@ async def open_client(
     policy: RetryPolicy | None = None,
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> AsyncIterator[Client]:
-    """Open a client for one briefing; its deadline runs from here.
+    """Open a client for one briefing; its deadline starts now.
 
     Parameters
     ----------
@@ -188,7 +188,7 @@ async def open_client(
     """
     from safety_check.sources.http.transport import Transport
 
-    # stamina logs each retry; without a handler Python would print that over the report.
+    # stamina logs each retry; without a handler Python would print the log into the report.
     logging.getLogger("stamina").addHandler(logging.NullHandler())
     policy = policy or RetryPolicy()
     until = asyncio.get_running_loop().time() + policy.deadline

@@ -37,15 +37,15 @@ class StatusError(SourceError):
         self.body = body
 
     def says(self, words: bytes, status: int) -> bool:
-        """Return whether words are in the body of the one status that the service documents."""
+        """Return whether words are in the body, with the one status that the service documents."""
         return self.status == status and words in self.body
 
 
 class NothingToReport(DataError):
     """A working service says that one station, or one place, has no data.
 
-    Only the answer of a single station may say so, or words in the status for which the
-    service documents them. A list that is missing says nothing about its entries.
+    Only the answer of a single station counts as that, or documented words in the documented
+    status. A list that is missing shows nothing about its entries.
     """
 
 

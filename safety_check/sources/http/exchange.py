@@ -46,7 +46,7 @@ def address_of(entry: Source, shipped: str, url: str, params: Mapping[str, str])
 
 
 def conditional(saved: Saved | None) -> dict[str, str]:
-    """Return the headers that ask only for what has changed since."""
+    """Return the headers that request only a changed answer."""
     if saved is None:
         return {}
     headers = {"If-None-Match": saved.etag, "If-Modified-Since": saved.last_modified}
@@ -71,7 +71,7 @@ def lifetime(cache_control: str, ttl: float) -> float:
 
 
 def require_type(reply: Reply, entry: Source) -> None:
-    """Raise SourceError where a web page came instead of data."""
+    """Raise SourceError where the service sent a web page instead of data."""
     kind = reply.headers.get("content-type", "").partition(";")[0].strip().lower()
     start = reply.body.lstrip()[:1]
     wrong = entry.content_type and kind and not kind.endswith(_TYPES[entry.format])

@@ -1,8 +1,8 @@
 """A client that records what one source answered, and what failed.
 
 An adapter may go on when a part of its answer is missing: another station has reported, an
-older service has made up for it. The failure is not lost here, because the station that does
-not answer may be the one where the wind is strong.
+older service replaces it. The failure is still recorded here, because the station that does not
+answer may be the one where the wind is strong.
 """
 
 from __future__ import annotations
@@ -25,9 +25,9 @@ class RecordedAnswer:
     Parameters
     ----------
     params
-        What was requested.
+        The query.
     meaning
-        What the parser returned.
+        The result of the parser.
     provenance
         Where it comes from.
     """
@@ -48,11 +48,11 @@ class RecordingClient(Client):
     Attributes
     ----------
     answers
-        What was answered.
+        The answers received.
     missed
-        What was not, and why.
+        The requests without an answer, and why.
     covered
-        Errors that a saved answer made up for.
+        Errors where a saved answer was used instead.
     """
 
     def __init__(self, client: Client) -> None:

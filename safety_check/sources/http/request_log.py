@@ -1,4 +1,4 @@
-"""Log what is asked, what comes and how long it takes; nothing listens unless a user asks."""
+"""Log requests, answers and their duration; nothing is printed unless the user asks."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ LOG = logging.getLogger("safety_check.requests")
 
 @contextmanager
 def logged(entry: Source, address: str) -> Iterator[list[Saved]]:
-    """Log a request, and the answer that is put into the list while this lasts."""
+    """Log a request, and the answer that the body of the `with` statement puts into the list."""
     LOG.info("%s: asking %s", entry.title, address)
     began, came = time.monotonic(), list[Saved]()
     try:

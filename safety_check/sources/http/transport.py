@@ -23,7 +23,7 @@ LARGEST = 8_000_000  # bytes; a year of 51 members and 3 quantities in JSON is s
 EXCERPT = 4_000  # bytes of an error's body that are read
 HOPS = 3
 ANSWERS = (HTTPStatus.OK, HTTPStatus.NOT_MODIFIED)
-A_MINUTE = 60.0  # the shortest period by which the services count, for a 429 that does not say
+A_MINUTE = 60.0  # the shortest period of the services' limits, for a 429 without a time to wait
 
 # The most specific class of each branch comes first: why, what to do, whether to try again.
 _TROUBLES: tuple[tuple[type[Exception], str, str, bool], ...] = (
@@ -33,10 +33,10 @@ _TROUBLES: tuple[tuple[type[Exception], str, str, bool], ...] = (
     (httpx.TimeoutException, "read timed out", SIGNAL, True),
     (httpx.ConnectError, "no connection", SIGNAL, True),
     (httpx.NetworkError, "the connection broke off", SIGNAL, True),
-    (httpx.RemoteProtocolError, "the answer broke off or broke the rules of HTTP", AGAIN, True),
+    (httpx.RemoteProtocolError, "the answer broke off or is not valid HTTP", AGAIN, True),
     (httpx.DecodingError, "the answer can't be unpacked", AGAIN, True),
     (httpx.ProxyError, "the proxy refused", "Check the proxy settings of this machine.", False),
-    (httpx.TooManyRedirects, "it redirects in a circle", AGAIN, False),
+    (httpx.TooManyRedirects, "it redirects endlessly", AGAIN, False),
     (httpx.UnsupportedProtocol, "its address is not http", OURS, False),
     (httpx.InvalidURL, "its address can't be read", OURS, False),
 )
@@ -61,7 +61,7 @@ class Reply:
     headers
         Names in lower case.
     body
-        Unpacked, as the service means it.
+        Unpacked.
     """
 
     status: int
@@ -70,7 +70,7 @@ class Reply:
 
 
 def explain(trouble: Exception, title: str) -> SourceError:
-    """Return an error of ours for one of httpx or of the machine below it."""
+    """Return an error of ours for one of httpx or of the operating system."""
     for kind, why, remedy, retryable in _TROUBLES:
         if isinstance(trouble, kind):
             return no_answer(title, why, remedy, retryable=retryable)
@@ -117,7 +117,7 @@ class Transport:
         Raises
         ------
         SourceError
-            For every way in which it can fail.
+            Wherever the request fails.
         """
         try:
             return await self._follow(httpx.URL(url), headers, title)
@@ -136,7 +136,7 @@ class Transport:
                 why = f"it redirects to another address ({where}), which is refused"
                 raise no_answer(title, why, AGAIN, retryable=False)
             if onward in seen or len(seen) > HOPS:
-                raise httpx.TooManyRedirects("these redirects never end")
+                raise httpx.TooManyRedirects("it redirects too many times")
             seen.append(onward)
 
     async def _once(self, url: httpx.URL, headers: Mapping[str, str], title: str) -> Reply:
@@ -198,7 +198,7 @@ async def _beginning(response: httpx.Response) -> bytes:
 
 
 def _pause(response: httpx.Response) -> float | None:
-    """Return how long the service says to wait [s]; a minute for a 429 that does not say."""
+    """Return how long the service says to wait [s]; a minute for a 429 without a time."""
     written = response.headers.get("retry-after", "").strip()
     if written.isdecimal() and written.isascii():
         return float(written[:9])

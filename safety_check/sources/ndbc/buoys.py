@@ -43,11 +43,11 @@ class Column:
     quantity
         Our name.
     units
-        The units that may stand below its header; in any other it is unknown.
+        The accepted units below its header; in any other the value is unknown.
     missing
-        The number that stands for "missing" where a file does not write MM.
+        The number that means "missing" where a file does not write MM.
     offset
-        From their unit to ours.
+        Added to their value to get ours.
     """
 
     quantity: str
@@ -115,9 +115,9 @@ def parse(
     body
         A realtime2 file of kind txt, spec or cwind.
     station
-        Whose file it is.
+        The station of the file.
     apart
-        How far it is from the launch. [m]
+        Its distance from the launch. [m]
     """
     table = _table(body, provenance)
     source = replace(provenance, model=station)
@@ -137,14 +137,14 @@ def parse_latest(
     Raises
     ------
     DataError
-        Where the list has no line, or lacks a column that it always has, or has it in a unit
-        that is not known here: then nothing can be said of the stations near a place.
+        Where the list has no line, lacks a column that it always has, or has it in an unknown
+        unit: then nothing is known about the stations near a place.
     """
     table = _table(body, provenance)
     _require_columns(table, provenance)
     require_entries(Listing(table.rows), provenance.source, "newest values")
     places = read_list(table.rows, _station, provenance.source, "stations")
-    # A degree of latitude is 110.6 km at least (WGS84), so most stations need no geodesic.
+    # A degree of latitude is 110.6 km at least (WGS84), so most stations need no exact distance.
     band = [pair for pair in places if abs(pair[1].latitude - latitude) * 110_000 <= within]
     found = [
         _newest(name, column, (row,), sensor)
@@ -189,8 +189,8 @@ def _require_columns(table: Table, provenance: Provenance) -> None:
 async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
     """Ask for the newest lines of all stations, then for the files of the nearest ones.
 
-    A buoy's newest line often lacks the wave or the water that stands a few lines below,
-    so its file is asked for; where it does not come, the newest line stands.
+    A buoy's newest line often lacks the wave height or water temperature that an older line has,
+    so its file is requested; where that fails, the newest line is used.
     """
     within = greatest_distance(column.quantity for column in COLUMNS.values())
     newest = partial(parse_latest, latitude=latitude, longitude=longitude, within=within)

@@ -38,21 +38,21 @@ class Alerts(NwsAnswer):
 def query(latitude: float, longitude: float) -> dict[str, str]:
     """Return the query. The service itself matches zones and polygons to the point.
 
-    A launch on land lies in the land zone and can miss the advisory of the water before
-    it, so ask for a point on the water and for the far end of the route as well.
+    A launch on land is in the land zone, so its answer can lack the advisory for the water next
+    to it. So request a point on the water and the far end of the route as well.
     """
     return {"point": place("nws_alerts", latitude, longitude)}
 
 
 def parse(body: bytes, provenance: Provenance) -> AlertList:
-    """Return the alerts in force or to come, as the service words them.
+    """Return the current and coming alerts in the words of the service.
 
     Notes
     -----
-    Exercises, tests and drafts are left out, and what a Cancel message ends. All else
-    stays, also an alert whose parts can't be read: it then has no name or no end, and
-    the rules treat it as doubtful. A list of what is in force has no alert that ended days
-    ago or begins next month: such a time is an error, and the alert counts without it.
+    Exercises, tests, drafts and cancelled alerts are left out. All others stay, even an alert
+    whose parts cannot be read: it then has no name or no end, and the rules treat it as doubtful.
+    A list of alerts in force has none that ended days ago or begins next month: such a time is
+    an error, and the alert counts without it.
     """
     answer = read(body, Alerts, provenance.source)
     if answer.features is None:
@@ -123,8 +123,8 @@ def _alert(properties: dict[str, Any], provenance: Provenance) -> Alert:
 def _ends(properties: dict[str, Any]) -> datetime | None:
     """Return when the hazard ends; None until further notice.
 
-    `expires` is when the message lapses, not the hazard: a watch for next week expires
-    tonight. It is used only where there is no end at all.
+    `expires` is the end of the message, not of the hazard: a watch for next week expires tonight.
+    It is used only where no other end is given.
     """
     if properties.get("ends") is not None:
         return instant(properties["ends"])

@@ -1,6 +1,6 @@
 """Forecasts of the US National Weather Service (api.weather.gov): point, then raw grid.
 
-The raw grid is read and not the text forecast: it has numbers, gusts and marine cells.
+The raw grid is used instead of the text forecast: it has numbers, gusts and marine cells.
 """
 
 from __future__ import annotations
@@ -37,9 +37,9 @@ if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
 
 NO_STORED_ANSWER = timedelta(seconds=-1)  # every stored answer is older
-LONGEST = timedelta(days=16)  # a grid spans 7.5 to 8 days; twice that is no forecast
+LONGEST = timedelta(days=16)  # a grid spans 7.5 to 8 days; twice that is not a forecast
 
-# Their unit, whatever prefix it has had over the years: factor and offset to ours.
+# Their unit without its prefix, which has changed over the years: factor and offset to ours.
 Units = Mapping[str, tuple[float, float]]
 SPEED: Units = {"km_h-1": (KILOMETRE_PER_HOUR, 0.0), "m_s-1": (1.0, 0.0)}
 ANGLE: Units = {"degree_(angle)": (1.0, 0.0)}
@@ -59,15 +59,15 @@ class Layer:
     name
         Their name for it.
     units
-        The units that may come; in any other the layer is unknown.
+        The accepted units; in any other the layer is unknown.
     choice
-        What to believe where two intervals claim one hour.
+        The value to use where two intervals include one hour.
     ends
         True where the quantity describes the hour that ends, not of the one that starts.
     zero_is_unknown
         True where a week of nothing but 0 says "not made for this cell".
     optional
-        True where not every office makes it: an empty layer is then no loss.
+        True where not every office provides it: an empty layer then does not count as missing.
     """
 
     name: str
@@ -78,8 +78,8 @@ class Layer:
     optional: bool = False
 
 
-# windSpeed is the greatest prevailing wind in its interval: it stands at the hour that
-# starts then. windGust is the greatest gust in it: it stands at the hour that ends.
+# windSpeed is the greatest prevailing wind in its interval: it counts for the hour that starts
+# then. windGust is the greatest gust in it: it counts for the hour that ends then.
 LAYERS = {
     "wind_speed": Layer("windSpeed", SPEED, np.maximum),
     "wind_speed_of_gust": Layer("windGust", SPEED, np.maximum, ends=True),
@@ -102,20 +102,20 @@ class Part(Answer):
 
 
 class Values(Answer):
-    """One layer; without a unit and without parts where the office does not make it."""
+    """One layer; without a unit and without parts where the office does not provide it."""
 
     uom: str | None = None
     values: list[Part]
 
 
 def parse(body: bytes, provenance: Provenance) -> Forecast:
-    """Return what a raw grid means.
+    """Return a raw grid as a forecast.
 
     Notes
     -----
-    Intervals are opened to hours; their gaps, empty layers, nulls, units that are not
-    known and values beyond nature are NaN. A week of waves of height 0 is NaN too: shore
-    cells outside the marine area carry it (seen in six offices).
+    Intervals become hours; gaps, empty layers, nulls, unknown units and impossible values are
+    NaN. A week of waves of height 0 is NaN too: shore cells outside the marine area have it
+    (seen in six offices).
     """
     answer = read(body, NwsAnswer, provenance.source)
     properties = properties_of(answer, provenance)
@@ -158,8 +158,8 @@ def _elevation(told: object) -> float | None:
 def _not_made(properties: dict[str, Any]) -> tuple[str, ...]:
     """Return the optional quantities that the office does not make for this cell.
 
-    Their layer is there and empty, or has nothing but the 0 of a shore cell. A layer that is
-    missing or cannot be read is not that.
+    Their layer exists but is empty, or has only the zeros of a shore cell. A layer that is
+    missing or cannot be read does not count as empty.
     """
     return tuple(
         ours
@@ -181,8 +181,8 @@ def _says_none(layer: Layer, told: object) -> bool:
 async def ask(client: Client, latitude: float, longitude: float) -> Forecast:
     """Ask for the forecast of a place.
 
-    Which cell a place has is remembered for long and drifts all the same: where the cell
-    is gone, the place is requested again.
+    The cell of a place is stored for long, but can change: where the cell no longer exists, the
+    place is requested again.
     """
     point = await ask_point(client, latitude, longitude)
     try:

@@ -15,7 +15,7 @@ from safety_check.sources.answers import instant
 
 HOUR = timedelta(hours=1)
 
-# What to believe where two intervals claim one hour: the worse value, or neither.
+# What to use where two intervals include one hour: the worse value, or neither.
 Choice = Callable[[FloatArray, FloatArray], FloatArray]
 
 _DURATION = re.compile(
@@ -36,8 +36,8 @@ class Interval:
 def duration(text: str) -> timedelta | None:
     """Return a length of time written as ISO 8601 does; None where it can't be read.
 
-    Years and months can't, for they have no fixed length; nor fractions, which no
-    service here writes.
+    Years and months cannot be read, because they have no fixed length. Fractions cannot be read
+    either, because no service here writes them.
 
     Examples
     --------
@@ -82,7 +82,7 @@ def whole_hours(span: Interval) -> TimeArray:
 
 
 def agreed(one: FloatArray, other: FloatArray) -> FloatArray:
-    """Return what both say, NaN where they differ."""
+    """Return the value if both are the same, NaN where they differ."""
     return np.where(one == other, one, np.nan)
 
 
@@ -96,13 +96,13 @@ def expand(parts: Iterable[tuple[Interval, float]], time: TimeArray, choice: Cho
     time : array (hour,)
         Whole hours UTC, without a gap. [datetime64[s]]
     choice
-        What to believe where two intervals touch one hour.
+        The value to use where two intervals include one hour.
 
     Returns
     -------
     array (hour,)
-        NaN in the gaps between the intervals and outside them: the service says nothing
-        about those hours, and the hour before is no witness for them.
+        NaN in the gaps between the intervals and outside them: the service gives no value for
+        those hours, and the hour before does not replace it.
     """
     values = np.full(len(time), np.nan)
     claimed = np.zeros(len(time), dtype=bool)

@@ -28,7 +28,7 @@ class MetarReport:
         Of the observation, UTC.
     wind_speed, wind_speed_of_gust
         [m s⁻¹]; NaN where they are not reported. A report without a gust group does not say
-        that there are none, only that they did not stand out.
+        that there are none, only that they were not notable.
     wind_from_direction
         [deg true]; NaN where the wind is variable or calm.
     """
@@ -44,12 +44,12 @@ class MetarReport:
 def parse_metar(message: str) -> MetarReport | None:
     """Return the wind of a report; None where it has no time or no wind group.
 
-    Remarks are not read: the peak wind there is of another time.
+    Remarks are not read, because the peak wind in them is from another time.
 
     References
     ----------
     .. [1] WMO-No. 306, Manual on Codes, vol. I.1, FM 15 METAR, 15.5: dddffGfmfm, VRB,
-       00000, and P99 (P49 in m/s) for more than the figures hold. From memory, not read.
+       00000, and P99 (P49 in m/s) for a wind above two digits. From memory, not read.
 
     Examples
     --------
@@ -74,7 +74,7 @@ def parse_metar(message: str) -> MetarReport | None:
 
 
 def _speed(figures: str | None, factor: float) -> float:
-    """Return a speed; one above what the figures hold is at least one more than they say."""
+    """Return a speed; with P it is at least one unit more than the digits."""
     if figures is None:
         return math.nan
     return (int(figures.removeprefix("P")) + figures.startswith("P")) * factor

@@ -69,7 +69,7 @@ def _station(feature: object) -> Station | None:
 
 
 def parse(body: bytes, provenance: Provenance, distance: float | None) -> Listing[Observation]:
-    """Return what one station reports.
+    """Return the report of one station.
 
     Parameters
     ----------
@@ -85,14 +85,14 @@ def parse(body: bytes, provenance: Provenance, distance: float | None) -> Listin
 
     Notes
     -----
-    A null is never calm. Where the value is null, the raw report is read as well, because
-    gusts in it are often left out of the values. A value that failed its check is not
-    replaced from the report, which has it from the same sensor.
+    A null is never calm. Where the value is null, the raw report is read as well, because it
+    often has gusts that the values lack. A value that failed its check is not replaced from the
+    report, which has the value of the same sensor.
     """
     answer = read(body, Collection, provenance.source)
     if answer.features is None and answer.properties is None:
         raise DataError(
-            f"{provenance.source}: the answer is no observation."
+            f"{provenance.source}: the answer is not an observation."
             f" {clean_text(answer.detail or answer.title or '')}".rstrip()
             + " It can't be used; try again later, or use another source."
         )

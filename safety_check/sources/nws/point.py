@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 class NwsAnswer(Answer):
-    """What every answer of this service may hold; a fault has a title and a detail."""
+    """Fields that every answer of this service may have; an error has a title and a detail."""
 
     title: str | None = None
     detail: str | None = None
@@ -27,7 +27,7 @@ class NwsAnswer(Answer):
 
 @dataclass(frozen=True)
 class Point:
-    """What the service knows of a place.
+    """The service's data about a place.
 
     Parameters
     ----------
@@ -36,7 +36,7 @@ class Point:
     time_zone
         Name in the tz database; empty where it is unknown.
     office
-        Who makes the forecast.
+        The office that makes the forecast.
     """
 
     grid: str
@@ -63,9 +63,9 @@ def query(latitude: float, longitude: float) -> str:
 
 
 def parse_point(body: bytes, provenance: Provenance) -> Point:
-    """Return what the service knows of a place.
+    """Return the service's data about a place.
 
-    Its links are followed, not built, but only their paths: the host stays ours.
+    Its links are used as given, but only their paths; the host stays the configured one.
     """
     properties = properties_of(read(body, NwsAnswer, provenance.source), provenance)
     grid, stations = (
@@ -83,7 +83,7 @@ def parse_point(body: bytes, provenance: Provenance) -> Point:
 async def ask_point(
     client: Client, latitude: float, longitude: float, max_age: timedelta | None = None
 ) -> Point:
-    """Ask what the service knows of a place, or remember it, if it is no older than that."""
+    """Request the data about a place, or use the saved answer if it is recent enough."""
     path = query(latitude, longitude)
     return await client.read(path, {}, parse_point, source="nws_points", max_age=max_age)
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 # Word: the code when light, moderate, heavy. Only numbers that the other forecasts here
-# use too. Where that subset has none, the nearest danger stands for it: hail and
-# waterspouts for the storm that makes them, what hides the view for fog, freezing spray
-# for freezing rain, ice pellets for snow grains.
+# use too. Where that subset has none, the code of the nearest danger is used: a storm for
+# hail and waterspouts, fog for whatever hides the view, freezing rain for freezing spray,
+# snow grains for ice pellets.
 CODES = {
     "thunderstorms": (95, 95, 95),
     "water_spouts": (95, 95, 95),
@@ -39,19 +39,19 @@ FOG = (45, 48)
 
 
 def weather_code(words: object) -> float:
-    """Return the one code that matters most of the words for an hour.
+    """Return the code of the most dangerous words for an hour.
 
     Parameters
     ----------
     words
-        The list of {coverage, weather, intensity, attributes} as it came.
+        The list of {coverage, weather, intensity, attributes} as received.
 
     Returns
     -------
     float
-        0 where the service says in words that there is no weather; NaN where it says
-        nothing, or a word that is not known here beside nothing worse than fog. However
-        slight its chance or coverage, thunder counts: its odds are a quantity of their own.
+        0 where the service states that there is no weather; NaN where it states nothing, or uses
+        an unknown word without anything worse than fog. Thunder counts however small its chance
+        or coverage: its odds are a separate quantity.
 
     Notes
     -----

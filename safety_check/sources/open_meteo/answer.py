@@ -20,14 +20,14 @@ from safety_check.sources import answers
 
 Place = tuple[float, float]
 REMEDY = "It can't be used: ask the service again, or use another source."
-LONGEST = 10_000  # hours; more than a year is an archive and no forecast
+LONGEST = 10_000  # hours; more than a year is an archive, not a forecast
 FURTHEST_OFFSET = 14 * 3600  # the zones of the world reach from -12 to +14 h
 _LOCAL = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}(:[0-9]{2})?")
-_LAST = 2**33  # the year 2242; beyond it numbers could overflow on the way
+_LAST = 2**33  # the year 2242; beyond it numbers could overflow
 
 
 class Answer(answers.Answer):
-    """One place's answer; what this program does not read is let be."""
+    """One place's answer; keys that this program does not use are ignored."""
 
     hourly: dict[str, list[Any]]
     hourly_units: dict[str, Any] = Field(default_factory=dict)
@@ -71,16 +71,16 @@ def read_answer(body: bytes, source: str, place: Place | None = None) -> Answer:
     Raises
     ------
     DataError
-        Where the body is no answer, or an answer that says no.
+        Where the body is not an answer, or a refusal.
     """
     document = parse_answer(body, source)
     if isinstance(document, list):
         document = _nearest(document, place)
     if not isinstance(document, dict) or not document:
-        raise DataError(f"{source}: this is JSON, but no answer for a place. {REMEDY}")
+        raise DataError(f"{source}: this is JSON, but not an answer for a place. {REMEDY}")
     if document.get("error"):
         reason = clean_text(str(document.get("reason") or "no reason"), limit=200)
-        raise DataError(f"{source}: the service refuses the request and says {reason!r}. {REMEDY}")
+        raise DataError(f"{source}: the service refuses the request: {reason!r}. {REMEDY}")
     if "hourly" not in document:
         has = ", ".join(clean_text(str(key), limit=30) for key in list(document)[:12])
         raise DataError(f"{source}: the answer has no hourly section, only {has}. {REMEDY}")
@@ -238,7 +238,7 @@ def _current(answer: Answer) -> int | None:
 
 
 def numbers(column: Iterable[Any]) -> FloatArray:
-    """Return a column of JSON as numbers; whatever is none is NaN."""
+    """Return a column of JSON as numbers; anything that is not a number is NaN."""
     return np.array([_number(value) for value in column], dtype=np.float64)
 
 

@@ -23,7 +23,7 @@ from safety_check.sources.question import (
 from safety_check.sources.registry import greatest_grid_distance, neighbour_search
 
 MODELS, ENSEMBLES = "open_meteo", "open_meteo_ensemble"
-# Which cell stands for a launch (service's documentation): "nearest" is the one that contains
+# Which cell is used for a launch (service's documentation): "nearest" is the one that contains
 # it, "land" and "sea" search around it for a cell of their kind.
 CELLS = ("nearest", "land", "sea")
 ELSEWHERE = "One of its answers is for another place, or does not name its grid point."

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 MIDNIGHT = timedelta(hours=2)  # judgement: caches keep answers for minutes, also past midnight
 YESTERDAY = np.timedelta64(1, "D")  # `past_days` of the request
-UNNAMED = "unnamed"  # the model of columns that name none
+UNNAMED = "unnamed"  # the model of columns that do not name one
 
 
 # -- what to ask -----------------------------------------------------------------------------
@@ -49,7 +49,7 @@ def query(
     cell_selection: str = "nearest",
     table: Mapping[str, Variable] = FORECAST,
 ) -> dict[str, str]:
-    """Return what to ask.
+    """Return the query.
 
     Parameters
     ----------
@@ -161,7 +161,7 @@ def parse(
     table: Mapping[str, Variable] = FORECAST,
     day: int = 0,
 ) -> Forecast:
-    """Return what an answer means, in any of the units, time formats and zones it can have.
+    """Return an answer as a forecast, in whichever unit, time format and zone it has.
 
     Parameters
     ----------
@@ -176,7 +176,7 @@ def parse(
     table
         The quantities to read.
     day
-        0 for the newest run, else what was predicted so many days before each hour.
+        0 for the newest run, else the prediction made so many days before each hour.
 
     Returns
     -------
@@ -195,14 +195,14 @@ def parse(
       is missing.
     - What a model is listed to lack (config/models.toml) is not read, so losing it can
       change nothing.
-    - A gust below the wind of the same row is raised to the wind: the service leaves such
-      rows as the models deliver them. Where most gusts of a run are below its wind, they are
-      no gusts, and are unknown.
+    - A gust below the wind of the same row is raised to the wind: the service passes such rows
+      on as the models deliver them. Where most gusts of a run are below its wind, they are not
+      gusts, and count as unknown.
 
     Raises
     ------
     DataError
-        Where the answer means nothing.
+        Where the answer has no usable value.
     """
     source = provenance.source
     answer = read_answer(body, source, place)

@@ -1,7 +1,7 @@
 """Waves and water temperature of the sea from Open-Meteo's marine models.
 
-These models know no lake, bay or river. Near the shore a value may belong to a sea cell many
-kilometres away: the caller compares the forecast's `cell` with the launch. The surface
+These models do not include lakes, bays or rivers. Near the shore a value may belong to a sea cell
+many kilometres away: the caller compares the forecast's `cell` with the launch. The surface
 temperature comes once a day in steps of six hours.
 """
 
@@ -23,7 +23,7 @@ MODEL = "best_match"  # the service's own choice for the place
 
 
 def query(latitude: float, longitude: float, *, days: int = 7) -> dict[str, str]:
-    """Return what to ask; the service's own choice of cell is the nearest of the sea."""
+    """Return the query; the service itself chooses the nearest cell of the sea."""
     asked = forecast.query(
         latitude, longitude, days=days, models=(MODEL,), cell_selection="sea", table=MARINE
     )
@@ -39,7 +39,7 @@ def parse(
     *,
     place: Place | None = None,
 ) -> Forecast:
-    """Return what an answer means, as `forecast.parse` does for the air.
+    """Return an answer as a forecast, as `forecast.parse` does for the air.
 
     Its quantities are significant wave height [m], mean period [s] and direction from which
     the waves come [degrees], and the temperature of the sea's surface [K].

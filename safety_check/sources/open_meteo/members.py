@@ -51,13 +51,13 @@ def _only_run(model: str, ensembles: set[str]) -> str:
 
 
 def _values(answer: Answer, clock: Hours, column: Column) -> FloatArray:
-    """Return one column by hour in SI; NaN where it can't be believed."""
+    """Return one column by hour in SI; NaN where the value is not plausible."""
     unit = answer.hourly_units.get(column.name)
     known = UNITS[column.kind].get(unit) if isinstance(unit, str) else None
     if known is None or column.quantity in registry.lacks().get(column.model, ()):
         return np.full(clock.time.size, np.nan)
     factor, offset = known
-    with np.errstate(over="ignore"):  # beyond all numbers is beyond the range
+    with np.errstate(over="ignore"):  # a number too large to compute is out of range
         values = clock.lay(numbers(answer.hourly[column.name])) * factor + offset
     if column.quantity == "weather_code":
         return np.where(np.isin(values, WEATHER_CODES), values, np.nan)
@@ -66,7 +66,7 @@ def _values(answer: Answer, clock: Hours, column: Column) -> FloatArray:
 
 
 def members_of(runs: Runs) -> list[Member]:
-    """Return every run that came, and of a known ensemble also those that did not."""
+    """Return every run received, and for a known ensemble also its missing runs."""
     came: dict[str, list[str]] = {}
     for model, run in runs:
         came.setdefault(model, []).append(run)

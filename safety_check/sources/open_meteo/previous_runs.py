@@ -29,7 +29,7 @@ def query(
     models: tuple[str, ...] | None = None,
     days_back: int = DAYS_BACK,
 ) -> dict[str, str]:
-    """Return what to ask: wind, gust and direction by the newest run and by those before it."""
+    """Return the query: wind, gust and direction by the newest run and by those before it."""
     asked = forecast.query(latitude, longitude, days=days, models=models, table=ENSEMBLE)
     names = asked["hourly"].split(",")
     before = [f"{name}_previous_day{day}" for day in range(1, days_back + 1) for name in names]
@@ -44,7 +44,7 @@ def parse(
     *,
     place: Place | None = None,
 ) -> Mapping[int, Forecast]:
-    """Return days before the hour → what was predicted then; 0 is the newest run.
+    """Return days before the hour → the prediction made then; 0 is the newest run.
 
     Day n holds for each hour the value that was predicted 24 n hours before that hour. A day
     without a number is left out.

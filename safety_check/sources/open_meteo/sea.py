@@ -42,8 +42,8 @@ async def ask_sea(client: Client, question: Question) -> Briefing:
     Notes
     -----
     The answer itself shows whether there is a sea. The last answer is therefore read however
-    old it is: one that is too old for its waves still shows that a launch is inland, and
-    that nothing is missing there.
+    old it is: an answer that is too old for its waves still shows that a launch is inland, where
+    no waves are missing.
     """
     recording = RecordingClient(client)
     parse = partial(_parse, here=question.here)

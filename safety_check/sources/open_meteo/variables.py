@@ -14,16 +14,16 @@ CONTROL = "control"  # the ensemble run whose column carries no member number
 
 @dataclass(frozen=True)
 class Variable:
-    """One quantity as the service has it.
+    """One quantity in the names of the service.
 
     Parameters
     ----------
     name
-        What to ask for.
+        The name to request.
     kind
-        Which units may come back.
+        The kind of unit that is accepted.
     older
-        Spellings that older answers have.
+        Spellings in older answers.
     """
 
     name: str
@@ -54,8 +54,8 @@ MARINE = {
     "sea_surface_temperature": Variable("sea_surface_temperature", "temperature"),
 }
 
-# Theirs to SI: factor and offset, exact by definition. In any other unit a column is unknown,
-# and so it is in "undefined", which the service writes beside a column that it does not have.
+# Their unit to SI: factor and offset, exact by definition. In any other unit a column is unknown,
+# also in "undefined", which the service writes for a column that it does not have.
 UNITS: Mapping[str, Mapping[str, tuple[float, float]]] = {
     "speed": {
         "m/s": (1.0, 0.0),
@@ -78,7 +78,7 @@ UNITS: Mapping[str, Mapping[str, tuple[float, float]]] = {
     "code": {"wmo code": (1.0, 0.0)},
 }
 
-# What nature has shown, rounded outwards; beyond it a number is a fault of the sender.
+# Natural records, rounded outwards; a number beyond them is an error of the service.
 # Records (WMO archive, from memory, not read): 305 mm of rain in 42 minutes; 870 and
 # 1085 hPa at sea level; dew point 35 °C. CAPE and the mean wave period: judgement.
 RANGES: Mapping[str, tuple[float, float]] = {
@@ -111,15 +111,15 @@ class Column:
     Parameters
     ----------
     name
-        Itself.
+        The whole name.
     quantity
-        Our name of what it holds.
+        Our name of its quantity.
     kind
-        Which units it may have.
+        The kind of unit that it may have.
     day
-        How many days before the hour it was predicted; 0 by the newest run.
+        How many days before the hour it was predicted; 0 for the newest run.
     member
-        Its number as written; "" without one.
+        The number of its run as written; "" without one.
     model
         Our name of the model; "" where the column names none.
     """
@@ -135,7 +135,7 @@ class Column:
 def columns(
     names: Iterable[str], table: Mapping[str, Variable], models: Mapping[str, str]
 ) -> list[Column]:
-    """Return what the names of columns say; names that say nothing to us are left out.
+    """Return the parts of the names of columns; unknown names are left out.
 
     Names nest ("precipitation", "precipitation_probability"; "icon_seamless",
     "meteoswiss_icon_seamless"), so the longest variable is tried first, and what follows it
@@ -178,7 +178,7 @@ def _column(
 
 
 def strangers(names: Iterable[str], models: Mapping[str, str]) -> tuple[str, ...]:
-    """Return what follows the wind speed in a column's name and is no model known here.
+    """Return the unknown models in the names of wind speed columns.
 
     Examples
     --------

@@ -15,7 +15,7 @@ PATIENT = RetryPolicy(deadline=60.0, patience=60.0, first_pause=5.0)
 
 
 def find_waters(latitude: float, longitude: float, settings: Settings) -> overpass.Found:
-    """Return the waters at a place, nearest first, and what of them can't be used.
+    """Return the waters at a place, nearest first, and those that cannot be used.
 
     Raises
     ------

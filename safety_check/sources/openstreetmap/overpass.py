@@ -1,6 +1,6 @@
 """Shorelines from OpenStreetMap, through an Overpass server.
 
-Asked for once, when the user adds a water; never in a check.
+Requested once, when the user adds a water; never during a check.
 """
 
 from __future__ import annotations
@@ -47,18 +47,18 @@ class Elements(Answer):
 
 @dataclass(frozen=True)
 class Outline:
-    """A water as the map has it.
+    """A water of the map.
 
     Parameters
     ----------
     name, kind
-        Its name, empty where it has none, and what the map calls it: lake, reservoir …
+        Its name, empty where it has none, and its kind on the map: lake, reservoir …
     osm_id
         Such as relation/171087; it can change when someone maps the water again.
     geometry
         GeoJSON Polygon or MultiPolygon, islands as holes.
     tags
-        All that the map says of it.
+        Its tags on the map.
     flowing
         True for the area of a river or canal: its ends are lines drawn across the water,
         not shores, and a current is not in the fetch.
@@ -85,9 +85,9 @@ class Found:
     Parameters
     ----------
     outlines
-        What can be used.
+        The usable outlines.
     refused
-        One sentence for each water whose outline can't.
+        One sentence for each water whose outline cannot be used.
     provenance
         With the date of the map's data as `issued`.
     """
@@ -99,14 +99,14 @@ class Found:
 
 @dataclass(frozen=True)
 class _Map:
-    """Nodes and ways that come apart from what uses them."""
+    """Nodes and ways that are listed separately from the elements that use them."""
 
     nodes: Mapping[Any, dict[str, Any]]
     ways: Mapping[Any, dict[str, Any]]
 
 
 def query(latitude: float, longitude: float, radius: float = 300.0) -> dict[str, str]:
-    """Return what to ask: waters whose drawn shore is within a radius [m], or that hold the point.
+    """Return the query: waters whose shore is within a radius [m], or that contain the point.
 
     The first part measures to the shore line, so the middle of a lake needs the second.
     """
@@ -132,7 +132,7 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Fou
     Parameters
     ----------
     body
-        An answer with geometry (`out geom`), or with nodes and ways apart.
+        An answer with geometry (`out geom`), or with nodes and ways listed separately.
     here
         Latitude and longitude to measure from. [deg]
 
@@ -162,7 +162,7 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Fou
 
 
 async def ask(client: Client, latitude: float, longitude: float, radius: float = 300.0) -> Found:
-    """Ask for the waters at a place; give the client a minute, the server takes its time."""
+    """Ask for the waters at a place; give the client a minute, because the server is slow."""
     asked = query(latitude, longitude, radius)
     parse_answer = partial(parse, here=(latitude, longitude))
     return await client.read(PATH, asked, parse_answer, source="overpass")
@@ -211,7 +211,7 @@ def _pieces(element: Mapping[str, Any], parts: _Map) -> tuple[list[Line], list[L
 
 
 def _line(piece: Mapping[str, Any], parts: _Map) -> Line:
-    """Return the points of a way, which come with it or apart."""
+    """Return the points of a way, which are listed with it or separately."""
     way = piece if "geometry" in piece or "nodes" in piece else _apart(piece, parts)
     points = way.get("geometry")
     if points is None and isinstance(way.get("nodes"), list):

@@ -60,7 +60,7 @@ def _rings(lines: Sequence[Line]) -> list[Polygon]:
 
 
 def geojson(water: BaseGeometry) -> dict[str, Any]:
-    """Return a geometry in the shape that GeoJSON has, lists all the way down."""
+    """Return a geometry as GeoJSON has it, made of lists only."""
     polygons = list(_polygons(water))
     kind = "Polygon" if len(polygons) == 1 else "MultiPolygon"
     return {"type": kind, "coordinates": polygons[0] if kind == "Polygon" else polygons}

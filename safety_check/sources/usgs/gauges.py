@@ -33,7 +33,7 @@ from safety_check.sources.usgs.readings import (
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
 
-# Version 0 of the newer service: a version 1 is said to have come in 2026, not seen yet.
+# Version 0 of the newer service. A version 1 was announced for 2026; it was not seen yet.
 LATEST = "/ogcapi/v0/collections/latest-continuous/items"
 LOCATIONS = "/ogcapi/v0/collections/monitoring-locations/items"
 PAGE = 1000
@@ -54,13 +54,13 @@ class Page:
     Parameters
     ----------
     readings
-        The values as they came; none on a page of gauges.
+        The values as received; empty on a page of gauges.
     places
-        The gauges by number, of those that came with their place.
+        The gauges by number, if they were sent with their place.
     unreadable
         How many entries or values can't be read.
     next_query
-        What to request for the page after this one; None where it is the last.
+        The query for the next page; None where this is the last.
     provenance
         Where it comes from.
     """
@@ -83,7 +83,7 @@ def query_locations(latitude: float, longitude: float, within: float) -> dict[st
 
 
 def parse_page(body: bytes, provenance: Provenance) -> Page:
-    """Return a page of values, some of which come with the place of their gauge."""
+    """Return a page of values; some have the place of their gauge."""
     collection = read(body, Collection, provenance.source)
     readings = read_list(collection.features, _reading, provenance.source, "values")
     places = {gauge.name: gauge for gauge in map(_station, collection.features) if gauge}
@@ -125,7 +125,7 @@ def parse(
 
     Notes
     -----
-    "Newest" may be years old: the time stays with the value, and the rules weigh it.
+    The newest value may be years old: it keeps its time, and the rules check its age.
     """
     page = parse_page(body, provenance)
     return observations(page.readings, {**sites, **page.places}, here, provenance)

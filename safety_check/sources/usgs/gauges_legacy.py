@@ -23,7 +23,7 @@ PATH = "/nwis/iv/"
 
 
 class Legacy(Answer):
-    """What the older service answers, wrapped in one key."""
+    """The answer of the older service, inside one key."""
 
     value: dict[str, Any]
 
@@ -58,7 +58,7 @@ def parse(body: bytes, provenance: Provenance, here: tuple[float, float]) -> Lis
 def _series(series: object) -> tuple[str, Listing[Reading]] | None:
     """Return a site with every value of its sensors; each sensor is an entry of its own.
 
-    A sensor without any value now has an empty list of them, never none.
+    A sensor without a current value has an empty list of values; the list is never missing.
     """
     match series:
         case {
@@ -112,7 +112,7 @@ def _station(series: Any) -> Station | None:
 
 
 def _dicts(holder: object, key: str) -> Listing[dict[str, Any]]:
-    """Return the objects in a list; what is no list counts as one that can't be read."""
+    """Return the objects in a list; anything else counts as one unreadable entry."""
     found = holder.get(key) if isinstance(holder, dict) else None
     if not isinstance(found, list):
         return Listing(unreadable=1)

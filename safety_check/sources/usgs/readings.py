@@ -29,21 +29,20 @@ NORMAL = ("A", "P")  # approved, provisional; any other qualifier makes a value 
 
 @dataclass(frozen=True)
 class Reading:
-    """One value as it came.
+    """One value as received.
 
     Parameters
     ----------
     site
         The gauge's number, with "USGS-" before it.
     sensor, described
-        Which of its sensors, and its description; one gauge may have several for one
-        parameter.
+        The sensor and its description; one gauge may have several for one parameter.
     parameter, value, unit
-        As they came.
+        As received.
     given
         False where the service itself says that the value is missing.
     time
-        When it was so.
+        When it was measured.
     qualifiers
         The service's remarks on it.
     """
