@@ -10,7 +10,7 @@ from safety_check.model.verdict import Alternative, Severity, Verdict
 from safety_check.units import Preferences, show_radius
 
 NOTHING = (
-    "Nothing within your means makes this trip better on this day. For other days and waters:"
+    "No change to the plan makes this trip better on this day. For other days and waters:"
     " safety-check outlook."
 )
 TITLE = {
@@ -21,9 +21,9 @@ TITLE = {
 
 
 def alternative_lines(verdict: Verdict, preferences: Preferences) -> list[str]:
-    """Return a sentence for each alternative; nothing for a GO, or where nobody asked.
+    """Return a sentence for each alternative; nothing for a GO, or where not asked for.
 
-    Where too little is known, what makes it better is to know it: the reasons say how.
+    Where too little is known, the trip gets better only by finding it out: the reasons say how.
     """
     if verdict.severity == Severity.GO or verdict.alternatives is None:
         return []

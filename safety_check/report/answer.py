@@ -43,7 +43,7 @@ def add_answer(verdict: Verdict, preferences: Preferences, layout: Layout) -> No
 
 
 def add_alternatives(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
-    """Add what would make the trip better to a layout; nothing for a GO."""
+    """Add what would make the trip better; nothing for a GO."""
     lines = alternative_lines(verdict, preferences)
     if lines:
         layout.section(TITLE[verdict.severity])
@@ -52,7 +52,7 @@ def add_alternatives(verdict: Verdict, preferences: Preferences, layout: Layout)
 
 
 def add_leave_signs(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
-    """Add the signs to leave the water by to a layout; nothing where the trip should not begin."""
+    """Add the signs that it is time to leave; nothing where the trip should not begin."""
     lines = leave_lines(verdict, preferences)
     if lines:
         layout.section(LEAVE_TITLE)
@@ -63,7 +63,7 @@ def add_leave_signs(verdict: Verdict, preferences: Preferences, layout: Layout) 
 def _runs(verdict: Verdict) -> Sequence[Run]:
     """Return the hours one by one where they are few, else those with the same verdict together.
 
-    Where too little is known, what to do about it needs the room.
+    Where too little is known, the lines are needed to say what to do about it.
     """
     if len(verdict.hours) <= ROWS and verdict.severity != Severity.UNKNOWN:
         return [[hour] for hour in verdict.hours]
@@ -74,7 +74,7 @@ def _runs(verdict: Verdict) -> Sequence[Run]:
 
 
 def _add_reasons(verdict: Verdict, layout: Layout, room: int, head: str) -> None:
-    """Add the reasons that the head does not tell in full, as far as there is room."""
+    """Add the reasons that the head does not state in full, as far as there is room."""
     whole = bool(verdict.findings) and verdict.findings[0].short in head
     reasons = weighty_reasons(verdict, brief=True, leave_out=int(whole))
     room -= 2  # an empty line and the heading

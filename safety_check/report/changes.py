@@ -32,7 +32,7 @@ NAMES = {
 
 
 def add_changes(verdict: Verdict, changes: Changes, prefer: Preferences, layout: Layout) -> None:
-    """Add what changed since the last check to a layout; the verdict stands on the first line."""
+    """Add what changed since the last check; the verdict is on the first line."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
     layout.paragraph(headline(changes, verdict.at, zone))
     layout.section("What changed")
@@ -151,7 +151,7 @@ class Turned(Part):
 
 
 class Moved(Part):
-    """Where a forecast moved most, at its high side; SI."""
+    """Where the high end of a forecast changed most; SI."""
 
     quantity: str
     time: datetime
@@ -160,9 +160,9 @@ class Moved(Part):
 
 
 class Sighted(Part):
-    """What is seen, beside the forecast for that hour; SI, null is not known.
+    """An observation beside the forecast for that hour; SI, null is not known.
 
-    With a `sign`, such as "whitecaps", the value is only the least that was seen.
+    With a `sign`, such as "whitecaps", the value is only the least that the sign means.
     """
 
     quantity: str
@@ -172,7 +172,7 @@ class Sighted(Part):
 
 
 class Since(Part):
-    """What changed since the last check; `alone` is the verdict without what is seen."""
+    """What changed since the last check; `alone` is the verdict without the observations."""
 
     last_check: datetime
     before: Level
@@ -227,7 +227,7 @@ def _turned(turn: HazardChange) -> dict[str, Any]:
 
 
 def _plain(item: object) -> dict[str, Any]:
-    """Return a dataclass's values, severities as words, what is not known as None."""
+    """Return a dataclass's values, severities as words, unknown values as None."""
     return {name: _value(value) for name, value in vars(item).items()}
 
 

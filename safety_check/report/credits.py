@@ -26,9 +26,9 @@ def data_credits(provenance: Iterable[Provenance], water: Water | None = None) -
     Parameters
     ----------
     provenance
-        Of the data that an output uses.
+        The origin of the data that an output uses.
     water
-        Whose shoreline it uses; None for none.
+        The water whose shoreline it uses; None for none.
     """
     credits = [item.attribution for item in provenance]
     shore = [f"Shoreline: {water.attribution}"] if water and water.attribution else []

@@ -92,7 +92,7 @@ def html(made: FloatPlan, prefer: Preferences) -> str:
 
 
 def as_json(made: FloatPlan, prefer: Preferences) -> dict[str, Any]:
-    """Return the float plan as plain values, and as the text says it."""
+    """Return the float plan as plain values, and in the words of the text."""
     return {
         "return_by": made.plan.end.isoformat(),
         "alarm": made.alarm.isoformat(),
@@ -108,7 +108,7 @@ def as_json(made: FloatPlan, prefer: Preferences) -> dict[str, Any]:
 
 
 def _leave(made: FloatPlan, prefer: Preferences) -> list[Section]:
-    """Return the signs to leave the water by, for the one who goes."""
+    """Return the signs that it is time to leave, for the paddler."""
     lines = leave_lines(made.verdict, prefer) if made.verdict else []
     return [Section(LEAVE_TITLE, tuple(("", line) for line in lines))] if lines else []
 

@@ -36,12 +36,12 @@ NAMES = (60, 30, 16)  # characters to which names are cut, step by step
 CUT = "…"
 Forms = tuple[str, ...]  # of one part of the head, the longest first
 
-# The order in which parts give way, the first first. What decides stands last.
+# The order in which parts are shortened. The part that decides is shortened last.
 GIVES_WAY = ("odds", "data", "reach", "warnings", "trip", "times", "loosened", "instead", "why")
 
 
 def add_opening(verdict: Verdict, preferences: Preferences, layout: Layout) -> str:
-    """Add the head, and below it what the user loosened where the head had no room for it.
+    """Add the head; below it what the user loosened, if that did not fit into the head.
 
     Returns
     -------
@@ -77,7 +77,7 @@ def fit_head(verdict: Verdict, preferences: Preferences, width: int) -> list[str
     Parameters
     ----------
     verdict, preferences
-        What is said, and the units of the reader.
+        What to report, and the units of the reader.
     width
         Columns.
     """
@@ -93,7 +93,7 @@ def fit_head(verdict: Verdict, preferences: Preferences, width: int) -> list[str
 
 
 def _shorter(parts: dict[str, Forms]) -> Iterator[str]:
-    """Yield which part to say shorter next: each once, then each again."""
+    """Yield which part to shorten next: each once, then each again."""
     for step in range(max(map(len, parts.values()))):
         yield from (name for name in GIVES_WAY if len(parts.get(name, ())) > step + 1)
 
@@ -111,13 +111,13 @@ def _lines(paragraphs: Sequence[str], width: int) -> int:
 
 
 def _cut(paragraphs: Sequence[str], width: int) -> list[str]:
-    """Return each paragraph cut to a line, the longest words too."""
+    """Return each paragraph cut to a line, even inside long words."""
     cut = [textwrap.shorten(text, width, placeholder=CUT) for text in paragraphs]
     return list(islice(cut, most_lines(width)))
 
 
 def head_parts(verdict: Verdict, preferences: Preferences) -> dict[str, Forms]:
-    """Return the parts of the head by name, each in its forms."""
+    """Return the parts of the head by name, each in its longer and shorter forms."""
     zone, clock = ZoneInfo(verdict.plan.water.time_zone), LocalClock.of(verdict.plan)
     severity = verdict.severity
     parts = {
@@ -281,7 +281,7 @@ def _data(verdict: Verdict, preferences: Preferences) -> Forms:
 
 
 def _water(verdict: Verdict, preferences: Preferences) -> Forms:
-    """Return the temperature of the water, who says so, and how old it is."""
+    """Return the temperature of the water, its source and its age."""
     water = verdict.water
     if water is None:
         return ("",)

@@ -28,9 +28,9 @@ def add_hours(
     runs
         Hours taken together, in order.
     verdict, preferences
-        Whose hours they are, and the units of the reader.
+        The verdict of these hours, and the units of the reader.
     layout
-        Grows by the table.
+        The table is added to it.
     """
     rows = _rows(runs, verdict, preferences, short=False)
     short = _rows(runs, verdict, preferences, short=True)

@@ -73,7 +73,7 @@ class HourLimit(Part):
 
 
 class Hour(Part):
-    """One hour from `time` on; `values` holds the middle and the high side in SI."""
+    """One hour from `time` on; `values` holds the median and the high end in SI."""
 
     time: datetime
     verdict: Level
@@ -84,7 +84,7 @@ class Hour(Part):
 
 
 class Bounds(Part):
-    """The limit as it stands in the configuration or the user's settings, SI."""
+    """The limit as given in the configuration or the user's settings, SI."""
 
     marginal: float | None
     no_go: float | None
@@ -112,7 +112,7 @@ class Item(Part):
 
 
 class Missing(Part):
-    """Something that is not known, how it weighs, and what to do about it."""
+    """Something that is not known, how it affects the verdict, and what to do about it."""
 
     what: str
     why: str
@@ -243,7 +243,7 @@ def place_of(plan: Plan) -> Place:
 
 
 def missing(unknown: Unknown) -> Missing:
-    """Return something that is not known as the report has it."""
+    """Return something that is not known as a part of the report."""
     return Missing(
         what=unknown.what, why=unknown.why, mend=unknown.remedy, severity=level(unknown.severity)
     )
@@ -279,7 +279,7 @@ def _hour(hour: HourVerdict) -> Hour:
 
 
 def item(finding: Finding) -> Item:
-    """Return a finding as the report has it."""
+    """Return a finding as a part of the report."""
     return Item(
         hazard=finding.hazard,
         quantity=finding.quantity,
@@ -308,7 +308,7 @@ def _bounds(limit: Limit) -> Bounds:
 
 
 def origin(item: Provenance, at: datetime) -> Origin:
-    """Return where an item comes from, aged by a clock."""
+    """Return where an item comes from, with its age at a time."""
     return Origin(
         source=item.source,
         model=item.model,

@@ -49,7 +49,7 @@ class WayHome(Part):
 
 
 class Heading(Part):
-    """Trolling on one heading; effort over the cruise's own for each hour of the trip."""
+    """Trolling on one heading; effort relative to cruising for each hour of the trip."""
 
     heading: Literal["up", "across", "down"]
     effort: list[float | None]
@@ -57,7 +57,7 @@ class Heading(Part):
 
 
 class Trolling(Part):
-    """What the wind leaves of trolling and drifting, hour by hour; speeds in m/s."""
+    """Trolling and drifting in this wind, hour by hour; speeds in m/s."""
 
     slow: float
     fast: float
@@ -91,7 +91,7 @@ class Immersion(Part):
 
 
 class Advice(Part):
-    """What to know beside the verdict; it informs and permits nothing."""
+    """Information beside the verdict; it does not change the verdict."""
 
     off_the_water_by: datetime | None
     worse: str

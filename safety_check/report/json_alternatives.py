@@ -11,9 +11,9 @@ from safety_check.report.json_advice import number_or_none
 
 
 class WaterTemperature(BaseModel):
-    """The temperature of the water that was weighed [K], and who says so.
+    """The temperature of the water that was weighed [K], and its source.
 
-    `measured` is set where an earlier measurement stands in; `value` is then the coldest that
+    `measured` is set where an earlier measurement is used; `value` is then the coldest that
     the water may be now.
     """
 
@@ -29,7 +29,7 @@ class AlternativeItem(BaseModel):
     """A change to the plan that gives a better verdict, judged like the plan itself.
 
     `kind` is "time", "from_shore", "reach", "launch", "company", "wearing" or "craft". `option`
-    holds the options of `check` that ask for it; `reason` decides that verdict and is empty for
+    holds the options of `check` that make it; `reason` decides that verdict and is empty for
     a GO. Lengths in m.
     """
 
@@ -50,7 +50,7 @@ class AlternativeItem(BaseModel):
 
 
 class LeaveSigns(BaseModel):
-    """What to see or feel on the water that means: leave now. SI; null is no limit.
+    """Signs on the water that mean: leave now. SI; null is no limit.
 
     `offshore` holds the compass points from which a wind would blow off the shore. [deg true]
     """
@@ -67,7 +67,7 @@ class LeaveSigns(BaseModel):
 
 
 def leave_part(verdict: Verdict) -> LeaveSigns | None:
-    """Return the signs to leave the water by as the report has them."""
+    """Return the signs that it is time to leave as a part of the report."""
     signs = verdict.leave_signs
     if signs is None or verdict.severity > Severity.MARGINAL:
         return None
@@ -83,7 +83,7 @@ def leave_part(verdict: Verdict) -> LeaveSigns | None:
 
 
 def water_part(water: WaterReading | None) -> WaterTemperature | None:
-    """Return the temperature of the water as the report has it."""
+    """Return the temperature of the water as a part of the report."""
     if water is None:
         return None
     return WaterTemperature(
@@ -92,7 +92,7 @@ def water_part(water: WaterReading | None) -> WaterTemperature | None:
 
 
 def alternatives_part(verdict: Verdict) -> list[AlternativeItem] | None:
-    """Return what would make a trip better; None where nobody asked."""
+    """Return what would make a trip better; None where not asked for."""
     return None if verdict.alternatives is None else [*map(_alternative, verdict.alternatives)]
 
 

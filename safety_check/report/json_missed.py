@@ -10,10 +10,10 @@ from safety_check.model.missed_forecast import MissedForecast
 
 
 class Missed(BaseModel):
-    """An observation that the forecasts missed, and what they said for its time; SI.
+    """An observation that the forecasts missed, and their values for its time; SI.
 
-    With a `sign`, such as "whitecaps", the value is only the least that was seen.
-    `forecasts` is empty where every one of them said less.
+    With a `sign`, such as "whitecaps", the value is only the least that the sign means.
+    `forecasts` is empty where every forecast was lower.
     """
 
     model_config = ConfigDict(extra="forbid")

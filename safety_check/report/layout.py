@@ -13,7 +13,7 @@ from safety_check.model.clean_text import remove_invisible
 from safety_check.model.verdict import Severity
 
 WIDTH = 80
-NARROWEST = 10  # to which a column that may wrap is made narrower
+NARROWEST = 10  # the narrowest width of a column that may wrap
 GAP = "  "
 BOLD = "1"
 COLOUR = {  # ECMA-48 select graphic rendition: bold, then green, yellow, magenta, red
@@ -35,14 +35,14 @@ class Column:
 
 @dataclass
 class Layout:
-    """Text that grows line by line; what it is given is cleaned of terminal commands.
+    """Text that grows line by line; terminal commands in it are removed.
 
     Parameters
     ----------
     width
         Columns at most.
     colour
-        Whether verdicts and headings are marked for a terminal. Words carry the meaning.
+        Whether verdicts and headings are marked for a terminal. The words alone carry the meaning.
     """
 
     width: int = WIDTH
@@ -86,7 +86,7 @@ class Layout:
         self.lines += [first.replace(str(severity), self._marked(str(severity)), 1), *rest]
 
     def fits(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> bool:
-        """Return whether a table has room as it is, without a line that is wrapped."""
+        """Return whether a table fits without wrapping a line."""
         cells = zip([column.title for column in columns], *rows, strict=True)
         widths = [max(map(len, column)) for column in cells]
         return 1 + sum(widths) + len(GAP) * (len(columns) - 1) <= self.width

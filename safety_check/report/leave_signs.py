@@ -1,4 +1,4 @@
-"""The signs to leave the water by, as a card: on a terminal, a page and a float plan."""
+"""The signs that it is time to leave the water, for a terminal, a page and a float plan."""
 
 from __future__ import annotations
 

@@ -18,11 +18,11 @@ def weighty_reasons(
     Parameters
     ----------
     verdict
-        Whose findings.
+        The verdict with the findings.
     brief
-        Whether each is told by value, limit and hour alone.
+        Whether each shows only value, limit and hour.
     leave_out
-        How many of the first are told elsewhere.
+        How many of the first are shown elsewhere.
     """
     weighty = [finding for finding in verdict.findings if finding.severity > Severity.GO]
     missing = [finding for finding in weighty if _missing(finding)]

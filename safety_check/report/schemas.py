@@ -172,7 +172,7 @@ class GearItem(Part):
 
 
 class FloatPlanReport(Part):
-    """A float plan as values, and as its text has it by section: label and text."""
+    """A float plan as values, and as the label and text of each section."""
 
     return_by: datetime
     alarm: datetime

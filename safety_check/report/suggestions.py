@@ -62,7 +62,7 @@ def _trip(trip: Trip, value: str) -> str:
 
 
 def command(quantity: str, learnt: SuggestedLimits, prefer: Preferences) -> str:
-    """Return the command that sets the suggested bound and keeps the user's other bound.
+    """Return the command that sets the suggested bound; the user's other bound stays.
 
     A bound is rounded down in the user's units. It has `--loosen` where the new bound
     is looser than the default, or the user has loosened this limit before.

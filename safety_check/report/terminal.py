@@ -1,4 +1,4 @@
-"""The whole verdict for a terminal: the answer first, then why, when, and what it rests on."""
+"""The whole verdict for a terminal: the answer first, then why, when, and its sources."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from safety_check.units import Preferences
 
 
 def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
-    """Add all that is known of a verdict for a person to a layout."""
+    """Add the full report of a verdict for a person to a layout."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
     add_opening(verdict, preferences, layout)
     _add_reasons(verdict, layout)

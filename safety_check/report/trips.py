@@ -90,7 +90,7 @@ def rows(trips: Iterable[Trip]) -> list[dict[str, Any]]:
 
 
 def as_csv(trips: Iterable[Trip]) -> str:
-    """Return the trips as CSV, units in the headings; an empty cell is what was not entered."""
+    """Return the trips as CSV, units in the headings; an empty cell means not entered."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     names = [field.name for field in fields(Trip)]

@@ -33,7 +33,7 @@ class WatchReporter(AbstractContextManager["WatchReporter"]):
     Parameters
     ----------
     plan
-        What is watched.
+        The plan that is watched.
     prefer
         The units that the user reads in.
     say, remark
@@ -41,7 +41,7 @@ class WatchReporter(AbstractContextManager["WatchReporter"]):
     notify
         Sends a title and a text; None sends nothing.
     as_json
-        One JSON object a line, and no bell.
+        Whether to print a JSON object on each line, without a bell.
     """
 
     def __init__(
@@ -81,12 +81,12 @@ class WatchReporter(AbstractContextManager["WatchReporter"]):
             return
         self._say(_wrapped(self._line(done)))
         for credit in credits_of(done.verdict):
-            if credit not in self._credited:  # each once in a watch
+            if credit not in self._credited:  # each is printed once in a watch
                 self._credited.add(credit)
                 self._say(_wrapped(f"      {credit}"))
 
     def changed(self, done: CompletedRecheck) -> None:
-        """Ring the bell, say what changed, and send the notice."""
+        """Ring the terminal bell, print what changed, and send the notice."""
         news = describe_changes(done.changes, self._prefer, self._clock)[:MOST_CHANGES]
         if not self._as_json:
             self._say(BELL + "\n".join(_wrapped(f"      {line}") for line in news))

@@ -1,4 +1,4 @@
-"""The words that every report shares: times, ages, compass points, and what an hour brings."""
+"""The words that every report shares: times, ages, compass points, and the values of an hour."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def day(moment: datetime) -> str:
 
 
 def end(start: datetime, until: datetime) -> str:
-    """Return when something ends: the time alone on the day that it began, else with its day."""
+    """Return when something ends: only the time on the day that it began, else with its day."""
     return clock(until) if start.date() == until.date() else f"{day(until)} {clock(until)}"
 
 
@@ -76,7 +76,7 @@ def assumed_reach(plan: Plan, preferences: Preferences) -> str:
 def assumed_water(
     water: WaterReading | None, at: datetime, zone: tzinfo, preferences: Preferences
 ) -> str:
-    """Return the sentence that an earlier water temperature stands in; empty where none does."""
+    """Return the sentence that an earlier water temperature is used; empty where none is."""
     if water is None or water.measured is None or water.at is None:
         return ""
     unit = preferences.temperature
@@ -170,7 +170,7 @@ def hour_text(hour: HourVerdict, preferences: Preferences) -> HourText:
 
 
 def hours_text(hours: Sequence[HourVerdict], preferences: Preferences) -> HourText:
-    """Return the figures of a run of hours: the least middle, the highest high end, the least GO.
+    """Return the figures of a run of hours: least median, highest high end, least share of GO.
 
     What is not known in one of the hours is "?" for all of them.
     """
@@ -234,7 +234,7 @@ def own_word_read(verdict: Verdict, zone: tzinfo) -> datetime | None:
 
 
 def own_word(verdict: Verdict, zone: tzinfo) -> str:
-    """Return the user's word on official warnings, for the head; empty where there is none."""
+    """Return the sentence that the user has read the official warnings; empty where not."""
     last = own_word_read(verdict, zone)
     if last is None:
         return ""

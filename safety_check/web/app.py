@@ -47,7 +47,7 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
     Parameters
     ----------
     session
-        Does the work behind the pages.
+        The session that does the work of the pages.
     hosts
         The host names that it answers to; any other is refused.
     key

@@ -8,8 +8,8 @@ from typing import Any, cast
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-INCOMPLETE = (h11.IDLE, h11.SEND_BODY)  # what a client's state is until its request is whole
-REQUEST_SECONDS = 10.0  # to send a whole request, head and form
+INCOMPLETE = (h11.IDLE, h11.SEND_BODY)  # the state of a client until its request is complete
+REQUEST_SECONDS = 10.0  # to send a complete request, head and form
 IDLE_SECONDS = 5  # between two requests
 READING_SECONDS = 30.0  # to take an answer
 MOST_PER_CLIENT = 12  # a browser opens six
@@ -18,8 +18,8 @@ MOST_PER_CLIENT = 12  # a browser opens six
 class BoundedProtocol(H11Protocol):
     """HTTP/1.1 with a time limit on everything that a client can delay.
 
-    A client with more than `MOST_PER_CLIENT` connections loses its oldest one that waits for
-    nothing; where all of them wait for an answer, the new one is closed.
+    A client with more than `MOST_PER_CLIENT` connections loses its oldest idle one; where all of
+    them wait for an answer, the new one is closed.
     """
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]

@@ -19,11 +19,11 @@ def sample_session(remembered: int = REMEMBERED) -> Session:
     Parameters
     ----------
     remembered
-        How many checks it has at hand.
+        How many checks can be shown again.
 
     Notes
     -----
-    It writes into the user's folders as they stand now: point `SAFETY_CHECK_HOME` at an
+    It writes into the current folders of the user: set `SAFETY_CHECK_HOME` to an
     empty one first.
     """
     folder = shipped_file("sample")

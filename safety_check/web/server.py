@@ -63,7 +63,7 @@ def open_address(
     Parameters
     ----------
     port
-        0 takes any that is free.
+        0 for any free port.
     lan
         Whether other devices on the local network may connect.
     certificate, private_key

@@ -68,7 +68,7 @@ class Session:
     forecast
         A saved forecast that every check uses; None asks the live services.
     as_of
-        The clock of every check, for an old file.
+        The time of every check, for an old file.
     first
         The values of the form before the first check.
     remembered
@@ -160,7 +160,7 @@ class Session:
     # -- trips -------------------------------------------------------------------------------
 
     def log(self, told: TripReport) -> Trip:
-        """Write down a trip."""
+        """Add a trip to the log."""
         with self._store() as store:
             return log_trip(told, store, self.settings(), datetime.now(UTC))
 

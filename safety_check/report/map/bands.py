@@ -13,8 +13,8 @@ from safety_check.report.map.field import BEYOND, finer, picture
 from safety_check.report.map.paper import WIDE, Paper, line_of_text, path, tag
 from safety_check.report.map.scale import COLOURS, LEVELS, SMALL, WIDTH, levels, limits_of
 
-TOO_NEAR = 0.05  # of a limit; another line there would only blur its own
-SPECK = 1.5  # cells; what a lattice can't show truly is not drawn
+TOO_NEAR = 0.05  # of a limit; another line so close would blur the limit's own line
+SPECK = 1.5  # cells; smaller shapes cannot be drawn correctly from a lattice
 INK, CASING = "#12171c", "#fff"  # of what stands on the water, whose colours no scheme changes
 Box = tuple[float, float, float, float]
 
@@ -29,15 +29,15 @@ def draw_bands(
     lake
         What is drawn.
     grid : array (row, column)
-        Its heights, drawn on over the shore. [m]
+        Its heights, extended over the shore. [m]
     paper
-        Where.
+        Where it is drawn.
     unit
-        In which the user reads waves.
+        The user's unit of wave height.
     name
-        Begins the ids of the lines.
+        The beginning of the ids of the lines.
     taken
-        Room that figures leave free; theirs is added.
+        Places that figures must leave free; the places of the figures are added.
     """
     parts, figures = [_field(lake, grid, paper, unit)], []
     limits = limits_of(lake)
@@ -108,7 +108,7 @@ def _line(
     width: float,
     dashes: str,
 ) -> str:
-    """Return lines of equal height, light beneath and dark above, so that they show on any band."""
+    """Return lines of equal height, dark with a light outline, so that they show on any band."""
     data = "".join(path(_placed(line, sheet, paper)) for line in lines)
     below = tag("path", id=name, d=data, fill="none")
     return tag("g", below, stroke=CASING, stroke_width=width + 1.2, stroke_opacity="0.75") + tag(
@@ -140,7 +140,7 @@ def _figure(
 
 
 def room(at: FloatArray, text: str, middle: bool = True) -> Box:
-    """Return the room that a text takes, with a little about it."""
+    """Return the space that a text takes, with a small margin."""
     wide = WIDE * SMALL * len(text) + 6.0
     x = float(at[0]) - (wide / 2 if middle else 6.0)
     y = float(at[1])
@@ -152,7 +152,7 @@ def _overlap(one: Box, other: Box) -> bool:
 
 
 def on_water(text: str, x: float, y: float, **attributes: str | float) -> str:
-    """Return text that can be read on any band of colour, and off the water too."""
+    """Return text that can be read on any band of colour, and on land too."""
     return line_of_text(text, x, y, 24, fill=INK, stroke=CASING, stroke_width=2.6,
                         paint_order="stroke", stroke_linejoin="round", font_size=SMALL,
                         font_weight="600", **attributes)  # fmt: skip

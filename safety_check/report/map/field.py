@@ -11,19 +11,19 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
 
-BEYOND = 6  # cells that a field is drawn on over the shore, which then cuts it off
+BEYOND = 6  # cells by which a field is extended over the shore, where it is then cut off
 FINER = 4  # pixels to a cell
 
 
 def draw_field(grid: FloatArray, cells: int = BEYOND) -> FloatArray:
-    """Return a grid with so many cells more on each side, known cells drawn on over their edge.
+    """Return a grid with more cells on each side, with known cells extended over their edge.
 
     Parameters
     ----------
     grid : array (row, column)
         NaN where nothing is known.
     cells
-        How far; each new cell is the mean of its known neighbours.
+        How many cells; each new cell is the mean of its known neighbours.
 
     Examples
     --------
@@ -69,7 +69,7 @@ def finer(grid: FloatArray, times: int = FINER) -> FloatArray:
 
 
 def picture(grid: FloatArray, levels: Sequence[float], colours: Sequence[str]) -> str:
-    """Return a grid as a PNG in a data URI, south at its foot; clear where nothing is known.
+    """Return a grid as a PNG in a data URI, south at the bottom; transparent where unknown.
 
     Parameters
     ----------
@@ -86,7 +86,7 @@ def picture(grid: FloatArray, levels: Sequence[float], colours: Sequence[str]) -
 
 
 def indexed_png(indices: IntArray, colours: Sequence[str]) -> bytes:
-    r"""Return a PNG with a palette, whose first colour is fully clear (ISO/IEC 15948, type 3).
+    r"""Return a PNG with a palette whose first colour is transparent (ISO/IEC 15948, type 3).
 
     Examples
     --------

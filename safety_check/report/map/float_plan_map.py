@@ -11,7 +11,7 @@ from safety_check.arrays import FloatArray
 from safety_check.model.plan import Plan
 
 PAPER, MARGIN = 300.0, 4.0
-"""The longer side of the water, and the space around all, in the drawing's own units."""
+"""The longer side of the water, and the margin around the drawing, in its own units."""
 
 METRES_PER_DEGREE = 111_195.0
 """Of latitude, on a sphere of 6371 km; a picture needs no more. [m]"""

@@ -40,7 +40,7 @@ STYLE = (
     ".lm-paper{fill:var(--paper)}.lm-ink{fill:var(--ink)}.lm-quiet{fill:var(--quiet)}"
     ".lm-line{fill:none;stroke:var(--ink)}.lm-edge{stroke:var(--ink)}"
 )
-"""For a page that takes maps without their own style."""
+"""For a page that shows maps without a style of their own."""
 
 
 def draw_wave_map(
@@ -65,9 +65,9 @@ def draw_wave_map(
     notes
         Sentences under the map, such as where the lee is.
     name
-        Begins every id, for a page that holds several maps.
+        The beginning of every id, for a page that holds several maps.
     style
-        False for a page that has `STYLE` in its own.
+        False for a page whose own style includes `STYLE`.
     """
     sheet = chosen.grid
     paper = paper_for(sheet.rings, MARGIN, TOP, WIDTH - 2 * MARGIN, TALLEST)

@@ -12,7 +12,7 @@ import numpy as np
 from safety_check.arrays import FloatArray
 from safety_check.model.clean_text import clean_text
 
-WIDE = 0.56  # of the size of its type that a letter takes, on the mean
+WIDE = 0.56  # average width of a letter, as a share of its font size
 HALF_A_PIXEL = 0.5 / 720  # of the width, where the map is drawn 720 pixels wide
 
 
@@ -53,7 +53,7 @@ class Paper:
 def paper_for(
     rings: Sequence[FloatArray], left: float, top: float, widest: float, tallest: float
 ) -> Paper:
-    """Return the paper on which a water fills a frame as well as its shape allows."""
+    """Return the paper on which a water fills a frame as far as its shape allows."""
     corners = np.concatenate(rings)
     west, south = corners.min(axis=0).tolist()
     east, north = corners.max(axis=0).tolist()
@@ -111,7 +111,7 @@ def number(value: float) -> str:
 def tag(kind: str, *content: str, **attributes: str | float) -> str:
     """Return an element; attributes are escaped, content is SVG already.
 
-    A trailing or inner underscore of a name stands for nothing or for a hyphen.
+    A trailing underscore of a name is dropped; one inside it becomes a hyphen.
 
     Examples
     --------
@@ -130,7 +130,7 @@ def _attribute(value: str | float) -> str:
 
 
 def words(text: str, limit: int = 4000) -> str:
-    """Return anybody's text as text of an SVG: cleaned, cut and escaped."""
+    """Return any text as text of an SVG: cleaned, cut and escaped."""
     return escape(clean_text(text, limit))
 
 

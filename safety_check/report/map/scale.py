@@ -16,7 +16,7 @@ from safety_check.model.wave_map import WaveMap
 from safety_check.report.map.paper import WIDE, Paper, line_of_text, lines_of_text, tag
 from safety_check.units import LENGTH, Preferences, show, show_limit
 
-WIDTH = 336.0  # as the chart of the hours: one unit is one pixel on a phone of 360
+WIDTH = 336.0  # as for the chart of the hours: one unit is one pixel on a phone of 360
 MARGIN = 6.0
 SMALL, PLAIN = 9.5, 11.0
 

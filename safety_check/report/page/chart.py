@@ -1,6 +1,6 @@
 """The chart of the hours: positions of its lines, bands and words.
 
-Nothing is worked out here but places on the paper: every number comes from the verdict.
+This module computes only positions on the paper: every number comes from the verdict.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ from safety_check.units import Preferences
 ROOM_FOR_A_CLOCK = 32.0  # "06:00" and a space
 ROOM_FOR_A_WORD = {Severity.NO_GO: 62.0, Severity.MARGINAL: 80.0, Severity.UNKNOWN: 80.0}
 ROOM_FOR_A_SHAPE = 11.0
-WIDE = 5.6  # of a letter of the chart, on the mean
+WIDE = 5.6  # average width of a letter of the chart
 
 
 def build_chart(verdict: Verdict, preferences: Preferences) -> Chart:
@@ -77,7 +77,7 @@ def _trip(verdict: Verdict, axis: Axis, zone: ZoneInfo) -> Bar:
 
 
 def _within(x: float, y: float, text: str) -> Mark:
-    """Return a word over its place, moved so far that it stays on the paper."""
+    """Return a word over its place, moved if needed so that it stays on the paper."""
     half = WIDE * len(text) / 2
     return Mark(round(min(max(x, half), WIDTH - half), 1), y, text)
 
@@ -99,7 +99,7 @@ def _light(axis: Axis, span: tuple[datetime, datetime], zone: ZoneInfo) -> Bar:
 
 
 def _dark(verdict: Verdict, axis: Axis) -> Iterable[Bar]:
-    if not verdict.around:  # kept by an earlier version, which told no daylight
+    if not verdict.around:  # stored by an earlier version, without daylight
         return
     edges = [axis.start, *(edge for span in verdict.daylight for edge in span), axis.end]
     for start, end in zip(edges[::2], edges[1::2], strict=True):

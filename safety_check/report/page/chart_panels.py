@@ -25,7 +25,7 @@ from safety_check.units import LENGTH, SPEED, Preferences
 
 ROUND = (1.0, 2.0, 5.0, 10.0)  # steps of a scale that read easily
 MOST_STEPS = 4
-LETTER = 5.2  # width of a letter of a label, on the mean
+LETTER = 5.2  # average width of a letter of a label
 
 
 def panels(hours: Sequence[HourVerdict], axis: Axis, preferences: Preferences) -> tuple[Panel, ...]:
@@ -87,7 +87,7 @@ def _panel(
 
 @dataclass(frozen=True)
 class Scale:
-    """From a value to a height on the paper."""
+    """Converts a value to a height on the paper."""
 
     step: float
     greatest: float

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from safety_check.model.verdict import Severity
 
-WIDTH = 336.0  # as wide as a phone of 360 px leaves, so that one unit is one pixel there
+WIDTH = 336.0  # the width available on a phone of 360 px, so that one unit is one pixel there
 LEFT, RIGHT = 30.0, 4.0  # for the figures of the scale; for the last line's width
 PANEL, ODDS, GAP = 62.0, 34.0, 24.0  # the panels, and the line of words above each
 TOP = 80.0  # of the first panel: trip, verdict and light stand above
@@ -64,13 +64,13 @@ class Panel:
     ticks
         The figures of its scale.
     spread, middle
-        Paths: between the low and the high side of the forecasts; their middle.
+        Paths: the area between the low and the high end of the forecasts; their median.
     caution, no_go
         Paths of the bounds that held.
     marks
-        What the bounds are called.
+        The labels of the bounds.
     unknown
-        Stretches of which nothing is known.
+        Stretches where nothing is known.
     """
 
     title: str
@@ -109,7 +109,7 @@ class Chart:
 
 @dataclass(frozen=True)
 class Axis:
-    """From an instant to a place across the paper."""
+    """Converts an instant to a horizontal position on the paper."""
 
     start: datetime
     end: datetime
@@ -126,5 +126,5 @@ class Axis:
 
 
 def key(severity: Severity) -> str:
-    """Return a severity as the style sheet and the shapes call it."""
+    """Return the name of a severity in the style sheet and the shapes."""
     return str(severity).casefold()

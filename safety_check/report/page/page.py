@@ -29,7 +29,7 @@ from safety_check.report.page.page_map import PageMap
 from safety_check.report.page.page_reasons import explain
 from safety_check.settings.settings import Settings
 
-LONGEST_NAME = 80  # characters in a title; the whole name stands in the float plan
+LONGEST_NAME = 80  # characters in a title; the float plan has the whole name
 ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
 
@@ -49,7 +49,7 @@ def render_page(verdict: Verdict, settings: Settings, lake: PageMap | None = Non
 
 
 def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> dict[str, Any]:
-    """Return what the template places, all of it text or places on the paper."""
+    """Return the values of the template: texts, and positions on the paper."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
     at = verdict.at.astimezone(zone)
     reasons = explain(verdict, settings)
@@ -184,7 +184,7 @@ def short(text: str, longest: int = LONGEST_NAME) -> str:
 
 @cache
 def part(name: str) -> str:
-    """Return a file that is written into the page unchanged."""
+    """Return a file that is copied into the page unchanged."""
     return files("safety_check.report").joinpath("templates", name).read_text(encoding="utf-8")
 
 

@@ -32,7 +32,7 @@ class PageMap:
     svg
         All layers, one displayed.
     words
-        Each layer for who can't see it.
+        Each layer in words, for readers who cannot see it.
     keys
         What each arrow of a drift means: its dashes, and its words.
     first, chosen
@@ -53,7 +53,7 @@ def draw_map(verdict: Verdict, maps: Sequence[WaveMap], preferences: Preferences
     Parameters
     ----------
     verdict
-        What the maps belong to.
+        The verdict whose hours the maps show.
     maps
         One for each hour; empty where the water has no shoreline, and then the map is None.
     preferences
@@ -91,7 +91,7 @@ def _to_a_shore(verdict: Verdict) -> list[Drift]:
 
 
 def _drift(drift: Drift, sheet: MapGrid) -> str:
-    """Return an arrow, light beneath and dark above, so that it shows on any band."""
+    """Return a dark arrow with a light outline, so that it shows on any band."""
     paper = paper_for(sheet.rings, MARGIN, lake_map.TOP, WIDTH - 2 * MARGIN, lake_map.TALLEST)
     way = np.array([drift.place, drift.shore])
     start, end = paper.place(sheet.launches[0][1] + way)

@@ -22,7 +22,7 @@ BASIS = {
     "judgement": "our own judgement",
     "personal": "",
 }
-YES_OR_NO = ("flag", "declared", "warning")  # their limits need no figures
+YES_OR_NO = ("flag", "declared", "warning")  # their limits are shown without figures
 
 
 @dataclass(frozen=True)
@@ -32,9 +32,9 @@ class Reason:
     Parameters
     ----------
     severity, text
-        How it weighs, and its sentence.
+        Its severity, and its sentence.
     facts
-        Terms and what they are: value, limit, hours, odds, source.
+        Terms and their values: value, limit, hours, odds, source.
     """
 
     severity: Severity

@@ -77,7 +77,7 @@ def read_answer(body: bytes, source: str, place: Place | None = None) -> Answer:
     if isinstance(document, list):
         document = _nearest(document, place)
     if not isinstance(document, dict) or not document:
-        raise DataError(f"{source}: this is JSON, but not an answer for a place. {REMEDY}")
+        raise DataError(f"{source}: this is JSON, but not a forecast for a place. {REMEDY}")
     if document.get("error"):
         reason = clean_text(str(document.get("reason") or "no reason"), limit=200)
         raise DataError(f"{source}: the service refuses the request: {reason!r}. {REMEDY}")
