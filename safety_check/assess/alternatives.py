@@ -20,12 +20,12 @@ from safety_check.model.verdict import Alternative, Severity, Verdict
 from safety_check.rules.ranking import MISSING_SOURCE, SEVERAL_TOGETHER
 from safety_check.rules.rulebook import Rulebook
 
-MOST = 5  # alternatives that are told
+MOST = 5  # alternatives that are listed
 MOST_JUDGED_AGAIN = 5  # of the changes that leave the water as it is
 MOST_JUDGED_ANEW = 2  # of those that go elsewhere on the water: they take most of the time
 
-# What a change can help against. Without this a change that can't help would be judged in vain;
-# whether it helps is said by the judgement alone.
+# The hazards that a change can help against. Other changes are not judged, which saves time;
+# whether a change really helps is decided by judging it.
 PLACE = frozenset(
     {
         *("capsize_by_waves", "offshore_wind", "too_far_to_swim", "alone_far_out"),
@@ -57,7 +57,7 @@ class Change:
     cost
         How much it changes, to put those first that change least.
     option
-        The options of `check` that ask for it.
+        The options of `check` that make it.
     case
         Returns the case with the change.
     elsewhere
@@ -76,14 +76,14 @@ def find_alternatives(
 ) -> tuple[Alternative, ...]:
     """Return the changes that give a better verdict: the best first, then those that change least.
 
-    Of two changes of one kind with the same verdict only the smaller is told.
+    Of two changes of one kind with the same verdict only the smaller is listed.
 
     Parameters
     ----------
     case, made
         The plan as it is, and its verdict.
     changes
-        Those of its place, craft and paddler; those of its times are found here.
+        The changes of place, craft and paddler; the changes of its times are found here.
     rulebook
         The limits and tables that hold.
     """
@@ -113,7 +113,7 @@ def _can_help(change: Change, verdict: Verdict) -> bool:
 
 
 def _judged(change: Change, case: Case, made: Assessment, rulebook: Rulebook) -> Alternative | None:
-    """Return a change with its verdict; None where that is no better, or worse than MARGINAL."""
+    """Return a change with its verdict; None where that is not better, or worse than MARGINAL."""
     try:
         changed = change.case()
         severity, reason = (
@@ -122,7 +122,8 @@ def _judged(change: Change, case: Case, made: Assessment, rulebook: Rulebook) ->
             else judge_again(changed, made.whole, rulebook)
         )
     except SafetyCheckError:
-        return None  # what can't be judged, such as a craft with impossible figures, is no way out
+        # what cannot be judged, such as a craft with impossible figures, is not an alternative
+        return None
     if severity >= made.verdict.severity or severity > Severity.MARGINAL:
         return None
     return Alternative(change.kind, changed.plan, severity, reason, change.option)
@@ -134,8 +135,8 @@ def _judged(change: Change, case: Case, made: Assessment, rulebook: Rulebook) ->
 def _other_times(case: Case, made: Assessment) -> Iterator[Change]:
     """Yield the trips of whole hours that look better and change least.
 
-    One of the same length, one that begins with the plan, and the one that changes least of
-    all are enough: they are judged again.
+    Three are enough: one of the same length, one that begins with the plan, and the one that
+    changes least of all. They are judged again.
     """
     hours, severity = made.whole.weighing.time, made.trips.severity
     longest = math.ceil((case.plan.end - case.plan.start).total_seconds() / 3600)

@@ -1,4 +1,4 @@
-"""What changed between two checks of a plan, and what that does to the verdict."""
+"""What changed between two checks of a plan, and how that affects the verdict."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from safety_check.model.changes import (
 from safety_check.model.verdict import Finding, HourVerdict, Severity, Verdict
 from safety_check.model.weather import OWN_EYES, Briefing, Provenance
 
-WORTH_SAYING = {  # judgement: less than this is no news to a paddler
+WORTH_SAYING = {  # judgement: a paddler does not need to know of less than this
     "wind_speed_high": 1.0,  # m/s
     "wind_speed_of_gust_high": 1.0,
     "sea_surface_wave_significant_height_high": 0.05,  # m
@@ -32,7 +32,7 @@ def find_changes(
     Parameters
     ----------
     before, stored
-        The earlier check, and what it rested on.
+        The earlier check, and the data that it used.
     after, told
         The new one, with what is seen in it.
     alone

@@ -33,7 +33,7 @@ NEAR_NIGHT = timedelta(hours=1)
 
 @dataclass(frozen=True)
 class Gear:
-    """One thing to take; `ready` is None where nothing has been declared of it."""
+    """One thing to take; `ready` is None where nothing has been declared about it."""
 
     what: str
     ready: bool | None
@@ -54,13 +54,13 @@ class FloatPlan:
     water_temperature
         NaN where it is not known. [K]
     clothing
-        Immersion clothing → what the water's temperature makes of going in it.
+        Immersion clothing → the verdict on this water temperature when wearing it.
     exhaustion
         Least and most published time to exhaustion in such water [s]; NaN, or infinite.
     gear
         What to take.
     numbers, coast
-        Whom to call.
+        The numbers and channels to call.
     verdict
         Of the last check of this trip; None without one.
     downwind
@@ -131,7 +131,7 @@ def _temperature(plan: Plan, verdict: Verdict | None) -> float:
 
 
 def allows(clothing: str, temperature: float) -> Severity:
-    """Return what a water temperature makes of going in some immersion clothing.
+    """Return the verdict on a water temperature for some immersion clothing.
 
     Examples
     --------
@@ -156,14 +156,15 @@ def alarm(plan: Plan, cold: bool, own: timedelta | None = None) -> datetime:
     plan
         Its end is the time of return.
     cold
-        True where the water forbids going without immersion clothing, or is not known.
+        True where the water is too cold to go without immersion clothing, or its temperature is
+        not known.
     own
         The user's own time past the return.
 
     Raises
     ------
     PlanError
-        For an own time that is none, or so long that nobody would be found.
+        For a time that is not valid, or so long that help would come too late.
     """
     if own is not None:
         if not timedelta(0) <= own <= LATEST_ALARM:

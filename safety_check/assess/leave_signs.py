@@ -1,4 +1,4 @@
-"""The signs to leave the water by, from a verdict's own numbers."""
+"""The signs that it is time to leave the water, from a verdict's own numbers."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ from safety_check.physics.wind import beaufort_lower_edge
 WIND, GUST = "wind_speed", "wind_speed_of_gust"
 WAVE, FROM = "sea_surface_wave_significant_height", "wind_from_direction"
 POINTS = np.arange(0.0, 360.0, 45.0)  # compass points, as people name them
-HALF = 0.5  # of an offshore wind in full
+HALF = 0.5  # share of a fully offshore wind
 STOPS = 0.8  # of the wind in which the craft makes no headway: from there the way home is in doubt
-WHITECAPS = float(beaufort_lower_edge(np.array(4.0)))  # as for whitecaps that were seen
+WHITECAPS = float(beaufort_lower_edge(np.array(4.0)))  # as for observed whitecaps
 
 
 def find_leave_signs(verdict: Verdict, water: OpenWater, coefficients: Coefficients) -> LeaveSigns:
-    """Return what to see or feel on this trip that means: leave now.
+    """Return the signs that mean on this trip: leave now.
 
     Parameters
     ----------
@@ -31,7 +31,7 @@ def find_leave_signs(verdict: Verdict, water: OpenWater, coefficients: Coefficie
     water
         The open water around the launch.
     coefficients
-        By what an offshore wind is graded.
+        How an offshore wind is graded.
     """
     home = verdict.advice.getting_home if verdict.advice else None
     doubtful = STOPS * home.stands_still if home else math.inf

@@ -1,8 +1,8 @@
 """Which observations the forecasts missed, and whether a newer run has caught up with them.
 
-A forecast that has just been wrong is not believed again because time passed. An observation
-above the stated spread of the forecasts holds back every later hour, until a run issued after
-it shows, for the time of the observation, what was observed.
+A forecast that has just been wrong does not become reliable because time passes. An observation
+above the stated spread of the forecasts keeps every later hour from being GO, until a run issued
+after it has the observed wind at the time of the observation.
 """
 
 from __future__ import annotations
@@ -22,22 +22,22 @@ from safety_check.model.weather import Briefing, Forecast, Observation
 from safety_check.rules.reached import weighted_quantile
 from safety_check.rules.rulebook import Rulebook
 
-SLACK = timedelta(minutes=10)  # by how much the clock of a station may be ahead
+SLACK = timedelta(minutes=10)  # how far the clock of a station may be ahead
 Key = tuple[str, str, datetime, float]
 
 
 @dataclass(frozen=True)
 class StatedRange:
-    """What some forecasts say for the time of an observation.
+    """The forecasts for the time of an observation.
 
     Parameters
     ----------
     median, highest
-        Their median as they came, and the most that their spread allows. [m s⁻¹]
+        Their median as received, and the upper end of their spread. [m s⁻¹]
     models : tuple
         The models that have a value for that time.
     below
-        Those of them whose own values all lie below the observation.
+        The models whose values are all below the observation.
     """
 
     median: float
@@ -58,8 +58,8 @@ def find_missed_forecasts(case: Case, rulebook: Rulebook) -> tuple[MissedForecas
 
     Notes
     -----
-    An observation was missed where the present forecasts say less for its time, or where an
-    earlier check found so. Only a forecast issued after it can undo that.
+    An observation was missed where the present forecasts are lower for its time, or where an
+    earlier check found so. Only a forecast issued after it can end that.
     """
     then = {
         _key(missed.observation): missed
@@ -112,7 +112,7 @@ def _key(observation: Observation) -> Key:
 
 
 def _counts(observation: Observation, case: Case) -> bool:
-    """Return whether an observation is one of wind, near, recent, sound and not a calm."""
+    """Return whether an observation is of wind, near, recent, valid and not calm."""
     trust = case.trust
     floor = trust.missed.floor.get(observation.quantity)
     if floor is None or observation.flagged or observation.distance is None:
@@ -157,7 +157,7 @@ def _label(model: str, case: Case) -> str:
 def _stated(
     observation: Observation, forecasts: tuple[Forecast, ...], case: Case, rulebook: Rulebook
 ) -> StatedRange | None:
-    """Return what forecasts say for the time of an observation; None where they say nothing.
+    """Return the forecasts for the time of an observation; None where they have no value.
 
     Between two hours the higher one counts.
     """
@@ -207,7 +207,7 @@ def _below(models: np.ndarray, values: FloatArray, observed: float) -> Iterator[
 
 
 def _with_next_run(missed: MissedForecast, models: Iterable[str], case: Case) -> MissedForecast:
-    """Return a miss with the first run that can know of it and is not out yet."""
+    """Return a miss with the first run that can include it and is not available yet."""
     at, observed = case.briefing.at, missed.observation.time
     due = [
         (_next_run(runs, observed, at), runs.label)

@@ -125,8 +125,8 @@ class _Search:
     day : array (hour,)
         The local day of each hour.
     possible, severity, go : array (length, hour)
-        Whether a trip lies in the light of one day and still to come; its verdict; the
-        share of the forecasts in which it stays GO.
+        Whether a trip is in the daylight of one day and in the future; its verdict; the share of
+        the forecasts in which it stays GO.
     """
 
     plan: Plan
@@ -172,7 +172,7 @@ class _Search:
         return int(starts[np.argmax(self.go[hours - 1, starts])])
 
     def _shorter(self, possible: BoolArray, severity: Severity) -> Window | None:
-        """Return the longest trip with the best verdict, where that beats those of full length."""
+        """Return the longest trip with the best verdict, if that is better than at full length."""
         better = int(self.severity[possible].min())
         if better >= min(severity, Severity.UNKNOWN):
             return None

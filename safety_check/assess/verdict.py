@@ -61,14 +61,14 @@ WAVES = "sea_surface_wave_significant_height"
 
 @dataclass(frozen=True)
 class Assessment:
-    """A verdict, and what it was made from.
+    """A verdict, and the weighed hours it was made from.
 
     Parameters
     ----------
     verdict
         The answer.
     forecast
-        What the forecasts said of the wind, for later checks of the launch.
+        A summary of the wind forecasts, for later checks of the launch.
     whole
         The whole hours around the trip, weighed.
     trips

@@ -66,7 +66,7 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
     Parameters
     ----------
     case
-        What is known. The hours are whole, whatever its plan's start and end.
+        The inputs of the check. The hours are whole, whatever its plan's start and end.
     hours : array (hour,)
         Start of each hour; may reach beyond the trip.
     rulebook
@@ -82,14 +82,14 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
 
 @dataclass(frozen=True)
 class ForecastHours:
-    """What the forecasts say of some hours, whatever the plan.
+    """The forecasts for some hours, for any plan.
 
     Parameters
     ----------
     members, calibration
         The forecasts, and how they were shifted and widened; None where they were not.
     forecast
-        What they say of the wind, before any correction, and what they missed.
+        A summary of their winds before any correction, and the observations they missed.
     """
 
     members: Ensemble
@@ -119,16 +119,16 @@ def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> Forecast
 def weigh_conditions(
     case: Case, given: ForecastHours, conditions: Conditions, rulebook: Rulebook
 ) -> WeighedHours:
-    """Return hours weighed for a plan from what they will be like.
+    """Return hours weighed for a plan from their conditions.
 
     Parameters
     ----------
     case, rulebook
-        What is known, and the limits that hold.
+        The inputs of the check, and the limits that hold.
     given
-        What the forecasts say of the hours.
+        The forecasts for the hours.
     conditions
-        What that makes of this water, for the plan's craft and paddler.
+        The conditions that they give on this water, for the plan's craft and paddler.
     """
     plan, briefing, hours = case.plan, case.briefing, conditions.time
     tolerance = rulebook.tolerance(case.settings.user.odds, widened=given.calibration is not None)
@@ -172,8 +172,8 @@ def weigh_conditions(
 def weigh_trip(case: Case, whole: WeighedHours, rulebook: Rulebook) -> WeighedHours:
     """Return the hours of a plan weighed from its start to its last judged minute.
 
-    Between two whole hours a value runs straight, so a few minutes more or less never
-    add an hour of weather.
+    Between two whole hours a value is interpolated, so a few minutes more or less never add a
+    whole hour of weather.
     """
     plan, hours, margin = case.plan, whole.conditions.time, rulebook.course.margin
     conditions = whole.conditions.in_parts(
@@ -199,7 +199,7 @@ def weigh_returns(case: Case, whole: WeighedHours, rulebook: Rulebook) -> Weighi
 def _weigh_parts(
     case: Case, whole: WeighedHours, conditions: Conditions, rulebook: Rulebook
 ) -> Weighing:
-    """Return parts of hours weighed; what lies ahead of them are whole hours."""
+    """Return parts of hours weighed; the hours after them are weighed as whole hours."""
     limits = whole.context.limits
     by_itself = weigh_by_itself(conditions, limits, whole.tolerance, rulebook)
     return with_return(by_itself, conditions, limits, whole.tolerance, whole.without_return)
@@ -226,16 +226,16 @@ def weigh_by_itself(
 
 
 def _weighed_by_itself(hazard: Hazard, conditions: Conditions) -> bool:
-    """Return whether a hazard is weighed hour by hour, with nothing but that hour's quantity."""
+    """Return whether a hazard is weighed hour by hour, only by that hour's quantity."""
     if hazard is WORSE_BEFORE_HOME:
         return False
     return not hazard.needs_past or hazard.weighs in conditions.quantities
 
 
 def _growth(forecast: ForecastSummary, past: PastChecks) -> dict[str, FloatArray]:
-    """Return how the forecast has grown, the worse end of each hour; nothing without a past.
+    """Return how the forecast has risen, the worse end of each hour; nothing without a past.
 
-    Where part of the past is lost, so is the greatest growth.
+    Where part of the past is lost, the greatest rise is unknown.
     """
     if past.lost:
         return {"forecast_growth": np.full((1, 1), np.nan)}
@@ -262,8 +262,8 @@ def assessment_hours(plan: Plan, at: datetime, margin: float) -> TimeArray:
 def read_water(case: Case) -> WaterReading:
     """Return the temperature of the water.
 
-    As entered, else the coldest of the near and new, else one of the days before, which counts
-    as colder than it was measured.
+    It is the one entered, else the coldest of the near and recent measurements, else one of the
+    days before, which counts as colder than it was measured.
     """
     plan, trust = case.plan, case.trust
     if plan.water_temperature is not None:

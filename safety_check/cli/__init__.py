@@ -11,7 +11,7 @@ def main() -> None:
     import sys
 
     gc.set_threshold(100_000)  # importing makes many objects and almost no garbage
-    atexit.register(gc.freeze)  # what is left at the end goes with the process, unsearched
+    atexit.register(gc.freeze)  # the rest is freed when the process ends
     os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"  # nobody else's code checks a limit
     from safety_check.cli.app import run
     from safety_check.cli.printed import safe_streams, shortened

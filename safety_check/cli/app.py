@@ -28,7 +28,7 @@ GROUPS = ("history", "limits", "craft", "paddler", "plan", "water", "trip", "set
 
 PROGRAM = "safety-check"
 USAGE_ERROR: type[Exception] = typer.BadParameter.__bases__[0]
-"""The parser's complaint about a command line, wherever its package keeps the class."""
+"""The parser's error about a command line, wherever its package defines the class."""
 
 ALL = (*COMMANDS, *GROUPS)
 
@@ -45,12 +45,12 @@ def app_for(arguments: Sequence[str]) -> typer.Typer:
 def run(arguments: Sequence[str]) -> None:
     """Run a command line; end the process with its status.
 
-    With --json the parser's complaints become errors of ours, which are printed as JSON.
+    With --json the parser's errors become errors of ours, which are printed as JSON.
 
     Raises
     ------
     SafetyCheckError
-        As the command does; PlanError for a complaint of the parser.
+        As the command does; PlanError for an error of the parser.
     """
     app = app_for(arguments)
     if "--json" not in arguments:
@@ -61,7 +61,7 @@ def run(arguments: Sequence[str]) -> None:
         from safety_check.errors import PlanError
 
         raise PlanError(trouble.format_message()) from trouble  # type: ignore[attr-defined]
-    except BrokenPipeError:  # whoever read this has gone
+    except BrokenPipeError:  # the reader has closed the pipe
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - until the end
         status = 1
     except typer.Abort:

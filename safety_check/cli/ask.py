@@ -62,7 +62,7 @@ def reach_or_answer(reach: str | None, route: str | None, quiet: bool) -> str | 
 def complete_warnings(
     asked: PlanRequest, settings: Settings, forecast: Path | None, quiet: bool
 ) -> PlanRequest:
-    """Return a request with the user's word on official warnings, asked for where it is needed.
+    """Return a request; where no service warns here, ask when the user read the warnings.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def ask_when_read() -> str:
     import typer
 
     typer.echo(
-        "No service answers for official warnings here. Read those of your weather service.",
+        "No service has official warnings for this place. Read those of your weather service.",
         err=True,
     )
     said = typer.prompt(
@@ -100,7 +100,7 @@ def complete_water_temperature(asked: PlanRequest, settings: Settings, quiet: bo
     Parameters
     ----------
     asked, settings
-        What is asked for; a temperature that was stored lately needs no answer.
+        What is asked for; a temperature that was stored recently needs no answer.
     quiet
         True where a program reads the answer: then nothing is asked.
     """

@@ -191,7 +191,7 @@ def measure(
         bool, typer.Option("--loosen", help="With --save: store it even if it is less strict.")
     ] = False,
 ) -> None:
-    """Measure what you keep up, from your own track into the wind and back.
+    """Measure the speed you can hold, from your own track into the wind and back.
 
     Example: safety-check craft measure "my kayak" --track out-and-back.gpx --wind "9 mph" --from NW
     """

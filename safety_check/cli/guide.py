@@ -1,4 +1,4 @@
-"""Lead a new user to a first verdict: which water, which launch, when and how long."""
+"""Ask a new user for what a first verdict needs: water, launch, start and length."""
 
 from __future__ import annotations
 

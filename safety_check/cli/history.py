@@ -89,7 +89,7 @@ def repeat(number: Number, as_json: AsJson = False) -> None:
 
 
 def opened(loaded: Settings) -> Store:
-    """Open the history; say so where a damaged one was set aside."""
+    """Open the history; print a note where a damaged one was moved."""
     from safety_check.store.store import Store
     from safety_check.use_cases.record import remarks_on
 

@@ -135,7 +135,7 @@ def _bounds(hazard: Hazard, limit: Limit | PracticeEntry, context: ReasonContext
         if bound is not None
     ]
     if not said:
-        return "no bound: it must only be known"
+        return "no bound: it only has to be known"
     if hazard.shown_as == "warning":
         return "caution or no-go, by the kind of warning"
     if hazard.shown_as in YES_OR_NO:

@@ -1,4 +1,4 @@
-"""Download all that a plan needs, for a ramp without signal."""
+"""Download the data that a plan needs, for a launch without signal."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ def pack(
     verbose: Verbose = False,
     as_json: AsJson = False,
 ) -> None:
-    """Download all that a plan needs, store it, and say how long it is valid.
+    """Download the data that a plan needs, store it, and print how long it is valid.
 
     The current verdict is stored too, for recheck. Exit status: 0 if a forecast was stored, 1
     if there was none.

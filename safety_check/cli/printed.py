@@ -1,7 +1,7 @@
 """What the command line prints: no terminal commands, and only what the terminal can show.
 
 Names, notes and warnings come from files, services and arguments. So the streams themselves
-remove what is not text; only the program's own marks pass, by `print_marked`.
+remove what is not text; the program's own marks are printed by `print_marked` only.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import TextIO
 
 from safety_check.model.clean_text import remove_invisible
 
-LONGEST_WORD = 300  # characters; longer ones are no name or path of a person
+LONGEST_WORD = 300  # characters; no real name or path is longer
 ALIKE = {
     "–": "-",
     "—": "-",
@@ -72,11 +72,11 @@ class PrintedText:
             self.write(line)
 
     def flush(self) -> None:
-        """Hand over what has been written."""
+        """Send what has been written."""
         self.terminal.flush()
 
     def isatty(self) -> bool:
-        """Return whether a person may be reading."""
+        """Return whether the stream is a terminal."""
         return self.terminal.isatty()
 
     def fileno(self) -> int:
@@ -93,7 +93,7 @@ class PrintedText:
 
     @property
     def closed(self) -> bool:
-        """Whether the terminal is gone."""
+        """Whether the terminal is closed."""
         return self.terminal.closed
 
 
@@ -124,7 +124,7 @@ def _shown(letter: str, encoding: str) -> str:
 
 @contextmanager
 def safe_streams() -> Iterator[None]:
-    """Clean all that is printed while this lasts, on both streams."""
+    """Clean everything printed in the `with` statement, on both streams."""
     before = sys.stdout, sys.stderr
     sys.stdout, sys.stderr = (
         stream if stream is None or isinstance(stream, PrintedText) else _cleaned(stream)
@@ -144,7 +144,7 @@ def _cleaned(stream: TextIO) -> TextIO:
 def print_marked(text: str) -> None:
     """Print a text with the program's own marks: colours of a layout, or the bell.
 
-    Its words must be clean already; `Layout` cleans what it is given.
+    Its words must be clean already; `Layout` cleans its text.
     """
     terminal = getattr(sys.stdout, "terminal", sys.stdout)
     terminal.write(encodable(text, terminal.encoding or "utf-8") + "\n")
@@ -152,7 +152,7 @@ def print_marked(text: str) -> None:
 
 
 def shortened(text: str) -> str:
-    """Return an error with words that are far too long cut, such as a number of 400 digits.
+    """Return an error in which very long words are cut, such as a number of 400 digits.
 
     Examples
     --------

@@ -21,12 +21,12 @@ HOW = 'Where is your ramp? A number, "3+" to look closer at 3, or LAT,LON'
 def built_with_ramps(
     build: Callable[[Sequence[Launch]], Water], launches: Sequence[Launch], quiet: bool
 ) -> Water:
-    """Return a water whose launches stand at the shore, asking for the ramp of one that does not.
+    """Return a water whose launches are at the shore; ask for the ramp of one that is not.
 
     Parameters
     ----------
     build
-        Makes the water from launches; raises LaunchError for one off the shore.
+        Builds the water from launches; raises LaunchError for one off the shore.
     launches
         As given so far; an answer replaces the launch of that name.
     quiet

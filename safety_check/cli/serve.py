@@ -38,7 +38,7 @@ def serve(
     as_of: AsOf = None,
     sample: Sample = False,
 ) -> None:
-    """Serve the page live, until Ctrl-C: check, change a limit, log a trip.
+    """Serve a live page until Ctrl-C: check a trip, change a limit, log a trip.
 
     It answers only this machine; with --lan also anyone on the local network who has the printed
     link. A phone stores the last check for use without a signal only over an encrypted

@@ -1,4 +1,4 @@
-"""The trip log, from which limits and forecast corrections learn."""
+"""The trip log, from which limits and forecast corrections are derived."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Print to standard error what the program asks the services, what comes, and how long it takes."""
+"""Print requests, answers and their duration to standard error."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import typer
 
 
 def print_requests(context: typer.Context, asked: bool) -> bool:
-    """Print each request of this process from now on, where that is asked for.
+    """Print each request of this process from now on, if the user asked for that.
 
     Parameters
     ----------

@@ -36,7 +36,7 @@ def parse_span(text: str, kind: str, field: str) -> Span:
     Parameters
     ----------
     text, kind, field
-        As for `units.parse`; the unit may stand once, at the end.
+        As for `units.parse`; the unit may be given once, at the end.
 
     Raises
     ------
@@ -64,7 +64,7 @@ def parse_span(text: str, kind: str, field: str) -> Span:
 def parse_wind(text: str, field: str) -> Span:
     """Return the winds that a text means: "10-14 mph", "calm", "light breeze". [m s⁻¹].
 
-    Words mean a Beaufort number, from its lowest wind to the lowest of the next.
+    A word stands for a Beaufort number, from its lowest wind to the lowest of the next.
 
     Examples
     --------
@@ -89,7 +89,7 @@ def parse_hours(text: str | float, field: str) -> float:
     Raises
     ------
     PlanError
-        Where it is no length of time.
+        Where it is not a length of time.
 
     Examples
     --------
@@ -106,7 +106,7 @@ def parse_hours(text: str | float, field: str) -> float:
 
 
 def _hours(said: str) -> float:
-    """Return the hours that a text means; NaN where it means none."""
+    """Return the hours that a text means; NaN where it is not a length of time."""
     found = _CLOCK_LENGTH.fullmatch(said)
     if found:
         return int(found[1]) + int(found[2]) / 60

@@ -36,7 +36,7 @@ def check_plan(
     Parameters
     ----------
     asked, settings
-        What, and for whom.
+        The request, and the user's settings.
     forecast
         A saved forecast; None asks the live services.
     name
@@ -92,7 +92,7 @@ def load_briefing(
 def ask_services(
     plan: Plan, asked: PlanRequest, settings: Settings, now: datetime, water: OpenWater
 ) -> Briefing:
-    """Return what the services say now; they can't be asked for another day's answer."""
+    """Return the current answers of the services; answers of another day cannot be requested."""
     if asked.as_of is not None:
         raise PlanError(
             f"--as-of {asked.as_of}: live services only return the current forecast. Add --forecast"

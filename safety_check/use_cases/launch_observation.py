@@ -49,12 +49,12 @@ class LaunchObservation:
 
     @property
     def anything(self) -> bool:
-        """Whether anything was said."""
+        """Whether anything was given."""
         return any(getattr(self, field.name) for field in fields(self))
 
 
 def observed_values(seen: LaunchObservation) -> dict[str, float]:
-    """Return what is seen by CF name, in SI units.
+    """Return the observed values by CF name, in SI units.
 
     The upper end of a range or of a word such as "light breeze" counts; whitecaps mean at
     least one wind.

@@ -124,13 +124,13 @@ def fit_corrections(
     Parameters
     ----------
     said
-        Day → what the forecasts of a past check said of it; see `worth_reading`.
+        Day → the forecasts of a past check for it; see `worth_reading`.
     found
-        What came of the days.
+        The observed outcomes of the days.
     error_models, shrinkage
         How such forecasts err anywhere, and how far a few days are trusted.
     at
-        The clock of the new check: older days count less.
+        The time of the new check: older days count less.
 
     Returns
     -------

@@ -22,7 +22,7 @@ from safety_check.units import parse, show, show_limit
 from safety_check.use_cases.launch_observation import parse_direction
 from safety_check.waters.projection import to_metres
 
-STRETCH = 60.0  # s, over which a speed is taken
+STRETCH = 60.0  # s, the length of a stretch for one speed
 LONGEST_GAP = 120.0  # s between fixes
 SLOWEST = 0.2  # m/s; slower is a rest
 STRAIGHT = 0.8  # distance over the ground as a share of the way
@@ -37,7 +37,7 @@ class Measured:
     Parameters
     ----------
     fit
-        The speeds that fit.
+        The fit of the speeds.
     stretches
         How many stretches of the track counted.
     marginal, no_go
@@ -59,7 +59,7 @@ class Asked:
     track, trip
         A GPX file, or the number of a logged trip.
     wind, wind_from
-        During it.
+        The wind during the track.
     """
 
     track: Path | None = None
@@ -104,7 +104,7 @@ def measure_craft(craft: Craft, track: Path, wind: float, wind_from: float) -> M
 def measure_trip(
     craft: Craft, trip: Trip, wind: float | None = None, wind_from: float | None = None
 ) -> Measured:
-    """Return the capability that a logged trip shows, in the wind that it met or as told now.
+    """Return the capability that a logged trip shows, in its own wind or the one given now.
 
     Raises
     ------
@@ -138,7 +138,7 @@ def measure_stretches(
     Parameters
     ----------
     craft
-        As it is known so far.
+        The craft as known so far.
     speed, course : arrays (stretch,)
         Over the ground. [m s⁻¹, deg true]
     wind
@@ -222,7 +222,7 @@ def track_from(text: str) -> tuple[FloatArray, FloatArray]:
 
 
 def describe_measurement(craft: Craft, found: Measured, settings: Settings) -> list[str]:
-    """Return what a track shows, the default limits and one's own side by side."""
+    """Return the result of a track, with the default limits and the user's own."""
     fit, wind = found.fit, settings.preferences.wind
     default = load_default_limits()["wind_speed", craft.kind]
     best, least = (
@@ -249,7 +249,7 @@ def describe_measurement(craft: Craft, found: Measured, settings: Settings) -> l
 
 
 def store_measurement(craft: Craft, found: Measured, settings: Settings, loosen: bool) -> str:
-    """Store the measured cruise speed and wind limits where they are stricter; say what was done.
+    """Store the measured cruise speed and wind limits where stricter; return what was done.
 
     Raises
     ------
@@ -264,7 +264,7 @@ def store_measurement(craft: Craft, found: Measured, settings: Settings, loosen:
     slower = loosen or cruise < craft.cruise_speed
     table = _own_limits(craft, found, loosen)
     if not (slower or table):
-        return "Nothing stored: your track is no stricter than the limits. --loosen stores it."
+        return "Nothing was stored: your track is not stricter than the limits. --loosen stores it."
 
     def edit(document: Any) -> None:
         if slower:

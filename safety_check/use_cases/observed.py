@@ -34,8 +34,8 @@ def add_observation(
 ) -> tuple[Plan, Briefing]:
     """Return plan and briefing with the user's observation added.
 
-    Of a new water temperature and one entered earlier, the lower is used. What was already
-    stored of the same moment counts once.
+    Of a new water temperature and one entered earlier, the lower is used. An observation that is
+    already stored for the same moment counts once.
     """
     values = observed_values(seen)
     warmth = values.pop(WATER, None)
@@ -69,7 +69,7 @@ def remaining_plan(plan: Plan, now: datetime) -> Plan:
     Raises
     ------
     PlanError
-        Where all of it has passed.
+        Where the whole plan is in the past.
     """
     if plan.end <= now:
         end = plan.end.astimezone(ZoneInfo(plan.water.time_zone))
@@ -81,10 +81,10 @@ def remaining_plan(plan: Plan, now: datetime) -> Plan:
 
 
 def fill_from_stored(fresh: Briefing, stored: Briefing) -> Briefing:
-    """Return a fresh briefing with what an earlier one knows that this one lacks.
+    """Return a new briefing, completed with data from an earlier one.
 
     Forecasts of the earlier one are used where there is no other; they keep their age, and so
-    permit no GO once they are too old. Its observations lose weight with age. Its warnings
+    allow no GO once they are too old. Its observations lose weight with age. Its warnings
     stay in force unless the services were asked for warnings again.
     """
     old = mark_as_stored(stored)
@@ -105,9 +105,9 @@ def offline_briefing(stored: Briefing, at: datetime, greatest_age: Mapping[str, 
     Parameters
     ----------
     stored
-        What was received then.
+        The earlier briefing.
     at
-        The clock now.
+        The time now.
     greatest_age
         Source → how old its answer may be; an older one is a failure. [s]
     """

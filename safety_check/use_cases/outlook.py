@@ -48,7 +48,7 @@ class OutlookRequest:
     forecasts
         Saved forecasts: none asks the live services, one serves all waters, else one each.
     asked
-        What holds for all of them: craft, reach, water temperature, paddler, clock.
+        What applies to all of them: craft, reach, water temperature, paddler, time.
     """
 
     waters: tuple[str, ...]

@@ -17,7 +17,7 @@ NONE = "none"
 
 
 def add_own_word(briefing: Briefing, asked: PlanRequest, zone: str) -> Briefing:
-    """Return a briefing with the user's word on official warnings, where it was given.
+    """Return a briefing with the user's statement on official warnings, where it was given.
 
     Parameters
     ----------
@@ -50,12 +50,12 @@ def add_own_word(briefing: Briefing, asked: PlanRequest, zone: str) -> Briefing:
 
 
 def _without_cost(failure: SourceFailure) -> SourceFailure:
-    """Return a failure that costs nothing where it only left the warnings unknown."""
+    """Return a failure that does not count where it only left the warnings unknown."""
     return replace(failure, applies=False) if failure.wanted == ("alerts",) else failure
 
 
 def needs_own_word(asked: PlanRequest, settings: Settings, forecast: Path | None) -> bool:
-    """Return whether no service will answer for the official warnings of a plan's launch."""
+    """Return whether no service has the official warnings of a plan's launch."""
     if asked.warnings is not None or asked.water is None:
         return False
     try:

@@ -20,13 +20,13 @@ class PlanRequest:
     water_temperature
         As measured, with a unit.
     as_of
-        The clock, where it is not now.
+        The time of the check, where it is not now.
     night
         Whether the trip is planned in the dark.
     from_shore
         How far from the shore it goes at most, with a unit.
     life_jacket, wearing, company, light
-        What this trip changes in the paddler's settings.
+        The paddler's settings that differ on this trip.
     route
         The way out, "LAT,LON; LAT,LON" or a GeoJSON file; then no reach is asked for.
     warnings, read_at

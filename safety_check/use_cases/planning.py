@@ -32,7 +32,7 @@ COLDEST, WARMEST = 271.15, 313.15  # K; of open water; the lower is where sea wa
 
 
 def make_plan(asked: PlanRequest, settings: Settings, clock: datetime) -> tuple[Plan, datetime]:
-    """Return the plan that is asked for and the clock of the check.
+    """Return the requested plan and the time of the check.
 
     Parameters
     ----------
@@ -57,7 +57,7 @@ def make_plan(asked: PlanRequest, settings: Settings, clock: datetime) -> tuple[
 def make_plan_on(
     water: Water, asked: PlanRequest, settings: Settings, clock: datetime
 ) -> tuple[Plan, datetime]:
-    """Return the plan on a known water, and the clock of the check."""
+    """Return the plan on a known water, and the time of the check."""
     zone = water.time_zone
     now = parse_time(asked.as_of, zone, clock, "--as-of") if asked.as_of else clock
     if asked.start is None:
@@ -132,7 +132,7 @@ def _end(asked: PlanRequest, start: datetime, zone: str, now: datetime) -> datet
 
 
 def water_temperature(text: str | None) -> float | None:
-    """Return what --water-temp says, refused where open water cannot have it. [K]."""
+    """Return the value of --water-temp; refuse one that open water cannot have. [K]."""
     if text is None:
         return None
     value = parse(text, "temperature", "--water-temp")

@@ -14,7 +14,7 @@ from safety_check.waters.projection import to_degrees
 
 
 def build_question(plan: Plan, water: OpenWater, now: datetime, unit: str) -> Question:
-    """Return what a plan asks of every source.
+    """Return the question that a plan puts to every source.
 
     Parameters
     ----------
@@ -23,7 +23,7 @@ def build_question(plan: Plan, water: OpenWater, now: datetime, unit: str) -> Qu
     water
         The open water around the launch.
     now
-        The clock of the check.
+        The time of the check.
     unit
         The unit in which the user reads distances.
     """

@@ -51,19 +51,19 @@ class RecheckRequest:
     Parameters
     ----------
     water, name
-        Whose last check; None takes the last of all.
+        The water or plan whose last check to use; None for the last of all.
     number
-        The number of a check, whatever was checked after it.
+        The number of a check, whatever was checked later.
     seen
         What the user sees.
     forecast
         A saved forecast; None asks the live services.
     warnings, read_at
-        The user's word that no official warning is in force, and when it was read.
+        The user's statement that no official warning is in force, and when they read it.
     offline
         Ask no service; use what the last check received.
     as_of
-        The clock, where it is not now.
+        The time of the check, where it is not now.
     """
 
     water: str | None = None
@@ -109,7 +109,7 @@ def last_check(
 
 
 def again_needs_own_word(last: CheckRecord, again: RecheckRequest) -> bool:
-    """Return whether a re-check of a plan will have nobody's word on official warnings."""
+    """Return whether no one will answer about official warnings in a re-check of a plan."""
     if again.warnings is not None:
         return False
     at = _clock_of(again, last.kept.plan)
@@ -155,7 +155,7 @@ def recheck_plan(
     remarks += store_measurement(measured, now, settings)
     observed = Case(*add_observation(plan, briefing, again.seen), water, settings, trust, case.past)
     done = judge_and_store(observed, rulebook, last.line.name, remarks)
-    # What is seen changes the forecasts, so the verdict without it takes a second judgement.
+    # The observation changes the forecasts, so the verdict without it needs a second judgement.
     without = judge(case, rulebook) if again.seen.anything else done.verdict
     changes = find_changes(
         last.kept.verdict, done.verdict, without, last.kept.briefing, observed.briefing
@@ -197,11 +197,11 @@ class WatchedPlan:
     number
         Its last check.
     settings
-        For whom.
+        The user's settings.
     forecast
         A saved forecast, read again each time; None asks the live services.
     warnings, read_at
-        The user's word on official warnings, and when they were read.
+        The user's statement on official warnings, and when they were read.
     """
 
     def __init__(

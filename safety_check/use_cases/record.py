@@ -69,16 +69,16 @@ def judge_and_store(
     Parameters
     ----------
     case, rulebook
-        As for `judge`, with what the history says of the launch.
+        As for `judge`, with the history of the launch.
     name
         What the user calls the plan.
     remarks
-        What the user should know of the history so far.
+        What the user should know about the history so far.
 
     Notes
     -----
-    A history that can't be used is no reason to leave a paddler without a verdict: it is
-    given all the same, and the remarks say what is wrong.
+    A history that cannot be used must not leave a paddler without a verdict: the verdict is given
+    all the same, and the remarks say what is wrong.
     """
     done = assess_case(case, rulebook)
     verdict, number = with_alternatives(case, done, rulebook), None
@@ -86,7 +86,7 @@ def judge_and_store(
         with Store.open(case.settings.folders.data, SHORT_PATIENCE) as store:
             made = StoredCheck(verdict, case.briefing, case.settings.user, case.past)
             number = store.save_check(made, __version__, name, done.forecast)
-    except Exception as trouble:  # noqa: BLE001 - a history never costs the verdict
+    except Exception as trouble:  # noqa: BLE001 - the history must not prevent a verdict
         remarks += (f"This check is not in the history. {_told(trouble)}",)
     return CompletedCheck(verdict, number, remarks)
 
@@ -106,7 +106,7 @@ def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
             estimate = estimate_from_store(store, plan, at)
             past = PastChecks(earlier, learnt, days, observed, water, bool(damaged), estimate)
             return replace(case, past=past), (*remarks_on(store), *_on_damage(damaged))
-    except Exception as trouble:  # noqa: BLE001 - a history never costs the verdict
+    except Exception as trouble:  # noqa: BLE001 - the history must not prevent a verdict
         lost = may_hold(case.settings.folders.data)
         held = f" {HELD}" if lost else ""
         remark = f"Earlier checks are not weighed. {_told(trouble)}{held}"
@@ -114,7 +114,7 @@ def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:
 
 
 def _told(trouble: Exception) -> str:
-    """Return what an error says; one that nobody expected is named."""
+    """Return the text of an error; an unexpected one is named."""
     if isinstance(trouble, SafetyCheckError):
         return str(trouble)
     return f"It could not be used ({type(trouble).__name__}: {trouble})."

@@ -64,7 +64,7 @@ class TripsFile(Strict):
 
 @cache
 def load_trip_words() -> TripsFile:
-    """Return what words mean, and how many trips support a limit."""
+    """Return the meaning of words, and how many trips support a limit."""
     return toml_file.read(shipped_file("trips.toml"), TripsFile)
 
 
@@ -160,16 +160,16 @@ def suggest(
     trips
         Of one craft.
     limits
-        Those that hold for it now.
+        The limits that hold for it now.
     rule
-        How many trips support what.
+        How many trips support a limit.
 
     Notes
     -----
-    Tighter: the bound goes down to the wind or wave in which at least `least_uneasy` trips
-    were uneasy already (afraid, for no-go). Looser: only the caution, only as far as
-    `least_at_ease` comfortable trips went, never as far as any uneasy one, never to the
-    no-go bound; it is only a suggestion, which the user may apply.
+    Tighter: the bound falls to the wind or wave in which at least `least_uneasy` trips were
+    already uneasy (afraid, for no-go). Looser: only the caution rises, up to the value of
+    `least_at_ease` comfortable trips, but never to that of an uneasy one or to the no-go bound.
+    It is only a suggestion, which the user may apply.
     """
     found = []
     for quantity in MET:

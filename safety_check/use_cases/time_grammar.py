@@ -1,4 +1,4 @@
-"""The forms in which people write a day and a clock time, read but not yet placed in a calendar."""
+"""The forms in which people write a day and a clock time; the calendar comes later."""
 
 from __future__ import annotations
 
@@ -44,16 +44,16 @@ _LOST_ZERO = re.compile(r"(\d{1,2}):(\d)")
 
 @dataclass(frozen=True)
 class SaidDay:
-    """A day as it was said.
+    """A day as written by the user.
 
     Parameters
     ----------
     word
         "today", "tomorrow" or "yesterday"; "" for another form.
     weekday
-        0 for Monday; None where none was said.
+        0 for Monday; None where none was given.
     year, month, day
-        None where they were not said.
+        None where they were not given.
     """
 
     word: str = ""
@@ -65,7 +65,7 @@ class SaidDay:
 
 @dataclass(frozen=True)
 class SaidTime:
-    """A clock time and the day it was said with; None where no day was said."""
+    """A clock time and its day; None where no day was given."""
 
     clock: time
     day: SaidDay | None
@@ -77,8 +77,8 @@ def read_time(text: str, field: str) -> SaidTime:
     Raises
     ------
     PlanError
-        Where it names none, or an hour, minute or day that does not exist; the message says
-        which part is wrong.
+        Where it has no time, or an hour, minute or day that does not exist; the message names the
+        wrong part.
 
     Examples
     --------

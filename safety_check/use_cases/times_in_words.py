@@ -32,7 +32,7 @@ def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
     zone
         The water's time zone.
     now
-        The clock; "sat" is the next Saturday whose time is still to come, and a date
+        The time now; "sat" is the next Saturday whose time is still to come, and a date
         without a year, such as "11/28" (month first), is the one nearest to now.
     field
         What it is for, named in the error.
@@ -137,7 +137,7 @@ def _date(told: SaidTime, here: datetime, past: bool, text: str, field: str) -> 
 
 
 def _calendar_date(day: SaidDay, today: date, text: str, field: str) -> date:
-    """Return a date that was said; without a year the one nearest to today."""
+    """Return the given date; without a year, the one nearest to today."""
     years = (day.year,) if day.year else (today.year - 1, today.year, today.year + 1)
     found = [date_of_year for year in years if (date_of_year := _valid(year, day)) is not None]
     if not found:

@@ -30,7 +30,7 @@ from safety_check.use_cases.water_memory import own_measurement
 from safety_check.waters import files
 
 RECENT = 50  # number of checks searched for the one of the trip
-NEAR = timedelta(hours=3)  # a trip that began this near a check's start is the one it was for
+NEAR = timedelta(hours=3)  # a trip that began this close to a check's start belongs to that check
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class TripReport:
     comfort
         A number from 1 to 5 or a word.
     notes
-        Anything.
+        Any text.
     check
         The number of the check that it followed; None finds it.
     wind_from
@@ -187,7 +187,7 @@ def _start(check: CheckLine | None, clock: datetime) -> datetime:
 
 
 def _met(told: TripReport) -> dict[str, Any]:
-    """Return what was met by the fields of a trip; the upper end of a range counts."""
+    """Return the conditions of a trip by field; the upper end of a range counts."""
     met: dict[str, Any] = {}
     if told.wind is not None:
         span, met["wind_speed"], met["beaufort"] = met_wind(told.wind)

@@ -86,7 +86,7 @@ class TrustFile(Strict):
 
 
 def load_trust() -> Trust:
-    """Return how long and how far what the sources say counts, from the shipped config."""
+    """Return how long and how far the answers of the sources count, from the shipped config."""
     own = toml_file.read(shipped_file("trust.toml"), TrustFile)
     reach = stations.load_reaches()
     return Trust(

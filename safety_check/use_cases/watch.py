@@ -11,13 +11,13 @@ from typing import Protocol
 from safety_check.errors import PlanError, SafetyCheckError
 from safety_check.model.changes import CompletedRecheck
 
-SHORTEST = timedelta(minutes=5)  # the services do not update faster, and ask for few requests
+SHORTEST = timedelta(minutes=5)  # the services do not update more often, and ask for few requests
 STEP = 1.0  # s; so that a changed clock or a suspended computer is noticed soon
 
 
 @dataclass(frozen=True)
 class Clock:
-    """What time it is, and how to let time pass.
+    """The time, and a way to wait.
 
     Parameters
     ----------
@@ -91,7 +91,7 @@ def watch_plan(
     check
         Re-checks at a time.
     clock, reporter
-        See there.
+        As their classes describe.
 
     Notes
     -----

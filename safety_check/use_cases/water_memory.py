@@ -1,4 +1,4 @@
-"""Keep what was measured of a water's temperature, and find it again."""
+"""Store measured water temperatures, and find them again."""
 
 from __future__ import annotations
 
@@ -40,9 +40,10 @@ def store_measurement(plan: Plan, at: datetime, settings: Settings) -> tuple[str
 def stored_measurements(
     store: Store, water: str, launch: str, at: datetime, trust: Trust
 ) -> tuple[Observation, ...]:
-    """Return the stored water temperatures that may stand in at a launch.
+    """Return the stored water temperatures that may be used at a launch.
 
-    The user's own count for the whole water, those of stations only for launches near them.
+    Measurements by the user count for the whole water; those of stations only for launches near
+    the station.
     """
     since = at - timedelta(seconds=trust.water_memory.greatest_age)
     own = [

@@ -33,7 +33,7 @@ from safety_check.waters.files import launch_named
 from safety_check.waters.open_water import open_water
 from safety_check.waters.route import along_route
 
-MOST_MAPS = 50  # about 8 kB each on a page; of more hours those of the trip alone are drawn
+MOST_MAPS = 50  # about 8 kB each on a page; of more hours only those of the trip are drawn
 STRONGEST = 60.0  # m/s; the growth law does not cover stronger wind
 
 
@@ -48,9 +48,9 @@ class MapResult:
     hours
         All hours of the trip; the chosen one alone where one wind was asked about.
     lee
-        Where the lee is, in words; empty where there is no limit to measure it by.
+        Where the lee is, in words; empty where there is no wave limit.
     provenance
-        Of the weather data on the map; empty where one wind was asked about.
+        The origin of the weather data on the map; empty where one wind was asked about.
     plan
         The trip; None where one wind was asked about.
     """
@@ -75,13 +75,13 @@ def map_wind(
     Parameters
     ----------
     water, settings
-        Where, and for whom.
+        The water, and the user's settings.
     wind_speed, wind_from_direction
         [m s⁻¹, deg true]
     launch
-        From where the lee is sought; None draws all launches of the water.
+        The lee is searched from here; None draws all launches of the water.
     craft
-        Whose limits are drawn; None for the user's own, where it is known which that is.
+        The craft whose limits are drawn; None for the user's own, if it is clear which that is.
     """
     if wind_speed > STRONGEST:
         raise PlanError(
@@ -123,7 +123,7 @@ def map_trip(
     Parameters
     ----------
     asked, settings, forecast
-        As for a check; nothing is kept.
+        As for a check; nothing is stored.
     at
         Which hour of the trip is shown, in words; None for the one with the highest waves.
     """
@@ -133,7 +133,8 @@ def map_trip(
     verdict = judge_plan(plan, briefing, water, settings)
     hours = _map_hours(verdict, water, settings)
     if not hours:
-        grid_of_water(plan.water, settings.folders.cache)  # says why there is no shape to draw
+        # raises the error that explains why there is no shape to draw
+        grid_of_water(plan.water, settings.folders.cache)
     return MapResult(_chosen(hours, verdict, at), hours, verdict.lee, verdict.provenance, plan)
 
 
@@ -145,7 +146,7 @@ def map_verdict(verdict: Verdict, settings: Settings, high: bool = True) -> tupl
     verdict, settings
         As they are reported.
     high
-        True for what the windiest of the forecasts reach, false for the middle of them.
+        True for the high end of the forecasts, false for their median.
     """
     if not verdict.plan.water.shoreline:
         return ()

@@ -1,4 +1,4 @@
-"""The changes to a plan that its owner could make, and what they would give."""
+"""The changes to a plan that the user could make, and the verdicts on them."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from safety_check.rules.rulebook import Rulebook
 from safety_check.units import parse
 from safety_check.waters.open_water import open_water
 
-# How much a change counts against an hour more or less: only the order in which they are told.
+# The cost of a change, in hours of a changed time: it only decides the order of the list.
 COMPANY, WETSUIT, DRYSUIT, CLOSE_IN, NEARER, OTHER_CRAFT, OTHER_LAUNCH = 2, 1, 2, 1, 1.5, 3, 2.5
 MOST_CRAFTS = 2
 SAME_WEATHER = 3000.0  # m; another launch so near is judged by the same forecast
@@ -31,7 +31,7 @@ REACHES = {
 
 
 def with_alternatives(case: Case, made: Assessment, rulebook: Rulebook) -> Verdict:
-    """Return a verdict with what would make it better, within the means of its owner."""
+    """Return a verdict with the changes to the plan that would make it better."""
     found = find_alternatives(case, made, changes_of(case), rulebook)
     return replace(made.verdict, alternatives=found)
 

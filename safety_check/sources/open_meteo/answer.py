@@ -80,7 +80,7 @@ def read_answer(body: bytes, source: str, place: Place | None = None) -> Answer:
         raise DataError(f"{source}: this is JSON, but not a forecast for a place. {REMEDY}")
     if document.get("error"):
         reason = clean_text(str(document.get("reason") or "no reason"), limit=200)
-        raise DataError(f"{source}: the service refuses the request: {reason!r}. {REMEDY}")
+        raise DataError(f"{source}: the service refuses the request and says {reason!r}. {REMEDY}")
     if "hourly" not in document:
         has = ", ".join(clean_text(str(key), limit=30) for key in list(document)[:12])
         raise DataError(f"{source}: the answer has no hourly section, only {has}. {REMEDY}")
