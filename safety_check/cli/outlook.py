@@ -60,6 +60,15 @@ Files = Annotated[
     ),
 ]
 
+Calendar = Annotated[
+    Path | None,
+    typer.Option(
+        "--ical",
+        help="Also write the windows as a calendar file (iCalendar).",
+        show_default=False,
+    ),
+]
+
 
 def outlook(
     waters: Waters,
@@ -78,6 +87,7 @@ def outlook(
     light: LightOption = None,
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
+    ical: Calendar = None,
     verbose: Verbose = False,
     as_json: AsJson = False,
 ) -> None:
@@ -101,7 +111,14 @@ def outlook(
     if not settings.user.plan.keys() & {*waters}:  # a saved plan says how far it goes
         asked = replace(asked, reach=ask.reach_or_answer(reach, None, as_json))
     ahead = OutlookRequest(tuple(waters), days, hours, tuple(forecast or ()), asked)
-    show(_with_progress(ahead, settings), settings.preferences, as_json)
+    found = _with_progress(ahead, settings)
+    if ical is not None:
+        from safety_check.cli.printed import written
+        from safety_check.report.calendar import windows_calendar
+        from safety_check.settings import toml_file
+
+        typer.echo(written(ical, toml_file.save(ical, windows_calendar(found))), err=True)
+    show(found, settings.preferences, as_json)
 
 
 def _with_progress(ahead: OutlookRequest, settings: Settings) -> list[Outlook]:
