@@ -43,7 +43,8 @@ def windows_calendar(outlooks: Sequence[Outlook]) -> str:
     for outlook in outlooks:
         for event in _events(outlook):
             calendar.add_component(event)
-    return calendar.to_ical().decode("utf-8")
+    written: bytes = calendar.to_ical()
+    return written.decode("utf-8")
 
 
 def _events(outlook: Outlook) -> Iterator[Event]:
