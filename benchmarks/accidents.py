@@ -197,7 +197,7 @@ def weighed(one: Case, reading: int, hazards: Sequence[str]) -> Weighing:
         choose_limits(one.craft, one.paddler, load_default_limits(), ()),
         np.zeros((1, 1)) if hazards == WIND_ALONE else steps,
         tolerance=Tolerance(0.1, 0.1),
-        hazards=[each for each in HAZARDS if each.name in hazards],
+        hazards=[hazard for hazard in HAZARDS if hazard.name in hazards],
     )
 
 

@@ -19,7 +19,7 @@ GUSTS = (8.0, 10.0)  # m/s; a kayak's caution and no-go in company, as limits.to
 ALONE = 0.5  # Beaufort numbers by which going alone lowers them
 WIDENED = ("ensemble, widened", "one run, widened", "mix, widened")
 MOST_MISSED = 0.05  # of the cautions; none of the no-go
-HAZARD = next(each for each in HAZARDS if each.name == "gusts_too_strong")
+HAZARD = next(hazard for hazard in HAZARDS if hazard.name == "gusts_too_strong")
 Told = tuple[FloatArray, Mapping[str, "WidenedRows"]]
 
 
@@ -74,7 +74,7 @@ class Outcome:
 def limits_of(company: str) -> tuple[float, float]:
     """Return caution and no-go of a kayak's gusts in m/s, "in company" or "alone"."""
     steps = np.array(ALONE if company == "alone" else 0.0)
-    caution, no_go = (float(lowered_by_beaufort(np.array(each), steps)) for each in GUSTS)
+    caution, no_go = (float(lowered_by_beaufort(np.array(gust), steps)) for gust in GUSTS)
     return caution, no_go
 
 
@@ -103,8 +103,8 @@ def largest_safe_share(observed: FloatArray, rows: WidenedRows) -> float:
     """Return the largest share that misses no no-go and few cautions, alone and in company."""
     safe, bounds = 0.0, [limits_of(company) for company in ("in company", "alone")]
     for share in SHARES:
-        found = [outcome(observed, rows, each, share) for each in bounds]
-        if any(each.missed_no_go or each.missed_caution > MOST_MISSED for each in found):
+        found = [outcome(observed, rows, bound, share) for bound in bounds]
+        if any(item.missed_no_go or item.missed_caution > MOST_MISSED for item in found):
             break
         safe = share
     return safe
@@ -145,4 +145,4 @@ def report_limits(train: Told, test: Told, members: FloatArray) -> None:
 
 def _told(found: Outcome) -> str:
     shares = (found.missed_caution, found.false_alarms, found.too_mild)
-    return f"{found.missed_no_go:6d}" + "".join(f"{each:14.1%}" for each in shares)
+    return f"{found.missed_no_go:6d}" + "".join(f"{share:14.1%}" for share in shares)

@@ -127,7 +127,7 @@ def report(observed: FloatArray, of: Mapping[str, WidenedRows]) -> None:
     """Print the scores of several forecasts; each skill is over the row above that is raw."""
     above = np.array([observed >= limit for limit in LIMITS])
     limits = "".join(f"{limit:6g}" for limit in LIMITS)
-    nominal = "".join(f"{each:7.0%}" for each in CENTRAL)
+    nominal = "".join(f"{one_value:7.0%}" for one_value in CENTRAL)
     print(f"\n{'':26}  CRPS  skill   Brier at{limits} m/s   central{nominal}")
     raw = np.ones(1)
     for name, rows in of.items():
@@ -160,8 +160,8 @@ def report_fit(train: Cases, shipped: ErrorModels) -> None:
     """Print the coefficients fitted to some rows, and those of the program."""
     models = fitted(train)
     for runs in ("one", "several"):
-        for name, each in (("fitted", models), ("shipped", shipped)):
-            print(f"{runs:7} {name:7}: {_told(getattr(each, runs))}")
+        for name, value in (("fitted", models), ("shipped", shipped)):
+            print(f"{runs:7} {name:7}: {_told(getattr(value, runs))}")
     pairs = "bias {:.1f}, tilt {:.0f} m²/s², spread {:.0f}".format(*evidence(train, models.several))
     print(f"Pairs of a station that count as much as all the other stations: {pairs}")
 
@@ -185,8 +185,8 @@ def main() -> None:
     for name in ("mix, as forecast", "mix, widened"):
         print(f"{name}: odds off by {reliability_error(rows[name], test.observed):.3f}")
     before, after = (
-        scores(rows[f"ensemble, {each}"], test.observed).crps
-        for each in ("as forecast", "and corrected")
+        scores(rows[f"ensemble, {value}"], test.observed).crps
+        for value in ("as forecast", "and corrected")
     )
     print(f"crps_skill: {skill(after, before):.4f}")
 
@@ -207,7 +207,7 @@ def forecasts(cases: Cases, models: ErrorModels, local: Corrections) -> dict[str
 
 
 def _told(model: ErrorModel) -> str:
-    first = {each.name: getattr(model, each.name)[0] for each in fields(ErrorModel)[1:]}
+    first = {field.name: getattr(model, field.name)[0] for field in fields(ErrorModel)[1:]}
     return ", ".join(f"{name} {value:.3f}" for name, value in first.items())
 
 

@@ -312,8 +312,14 @@ def show_aims(found: Mapping[Outing, Count], on_shores: Mapping[Outing, Count]) 
         for one in [found[Outing(*outing)]]
     ]
     rows += [
-        (f"fine refused, {one.lake}, {one.reach}", each.fine_refused, each.fine, ON_SHORES, False)
-        for one, each in on_shores.items()
+        (
+            f"fine refused, {one.lake}, {one.reach}",
+            on_shore.fine_refused,
+            on_shore.fine,
+            ON_SHORES,
+            False,
+        )
+        for one, on_shore in on_shores.items()
     ]
     pond = found[Outing(*SOLO, "0.6 km", "200 m")]
     rows.append(

@@ -200,7 +200,7 @@ def evidence(cases: Cases, model: ErrorModel) -> FloatArray:
     figures vary less what chance alone would make them vary.
     """
     rows = [_station(cases.rows(cases.place == place), model) for place in np.unique(cases.place)]
-    figures, within, chance = (np.array(each) for each in zip(*rows, strict=True))
+    figures, within, chance = (np.array(row) for row in zip(*rows, strict=True))
     between = figures.var(axis=0, ddof=1) - chance.mean(axis=0)
     return np.where(between > 0, within.mean(axis=0) / np.abs(between), np.inf)
 

@@ -56,7 +56,7 @@ def bound(value: float | None, unit: str, worse: str = "higher") -> str:
         return "–"
     symbol, others = READ.get(unit, (unit, ()))
     shown = f"{value:g} {symbol}".strip()
-    also = [each.shown(value, worse) for each in others if each.least <= value < each.greatest]
+    also = [other.shown(value, worse) for other in others if other.least <= value < other.greatest]
     return f"{shown} ({', '.join(also)})" if also else shown
 
 

@@ -124,7 +124,7 @@ def forecast(
         models=tuple(models or [f"model {number}" for number in range(len(members))]),
         members=("",) * len(members),
         quantities={
-            name: np.array([[each.get(name, np.nan)] * len(time) for each in said])
+            name: np.array([[item.get(name, np.nan)] * len(time) for item in said])
             for name in names
         },
         provenance=provenance,

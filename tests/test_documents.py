@@ -23,8 +23,10 @@ from safety_check.sources import registry
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "safety_check"
-BY_PATH = {each.command_path: each for each in contexts()}
-COMMANDS = {path: each for path, each in BY_PATH.items() if not hasattr(each.command, "commands")}
+BY_PATH = {context.command_path: context for context in contexts()}
+COMMANDS = {
+    path: context for path, context in BY_PATH.items() if not hasattr(context.command, "commands")
+}
 
 
 # -- pages printed from the program --------------------------------------------------------------
@@ -68,7 +70,9 @@ def test_the_commands_page_is_what_a_terminal_of_80_columns_shows(
 
 
 def test_no_limit_is_without_a_hazard_and_no_hazard_without_a_limit() -> None:
-    assert {quantity for quantity, _ in load_default_limits()} == {each.weighs for each in HAZARDS}
+    assert {quantity for quantity, _ in load_default_limits()} == {
+        hazard.weighs for hazard in HAZARDS
+    }
 
 
 # -- every command, hazard and source is explained -----------------------------------------------
@@ -88,7 +92,10 @@ def test_a_command_shows_an_example_of_itself_that_it_takes(path: str) -> None:
 def _taken(line: str) -> None:
     """Parse a command line as the app would, without running it; it raises what a user sees."""
     words = _before_the_shell(shlex.split(line))
-    path = max((each for each in BY_PATH if words[: len(each.split())] == each.split()), key=len)
+    path = max(
+        (one_path for one_path in BY_PATH if words[: len(one_path.split())] == one_path.split()),
+        key=len,
+    )
     default = getattr(BY_PATH[path].command, "default_command", "")
     if default:  # "plan WATER" is short for "plan write WATER"
         words[len(path.split()) :] = [default, *words[len(path.split()) :]]
@@ -106,18 +113,18 @@ def _before_the_shell(words: list[str]) -> list[str]:
 SHELL = ("&&", "||", "|", ">", "<", ";")
 
 
-@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda each: each.name)
+@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda hazard: hazard.name)
 def test_a_hazard_says_why_it_is_one_and_what_it_can_not_see(hazard: Any) -> None:
     for field in ("rationale", "limitations", "says", "remedy"):
         assert len(getattr(hazard, field).split()) >= 2, field
 
 
-@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda each: each.name)
+@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda hazard: hazard.name)
 def test_a_command_that_a_hazard_advises_is_one(hazard: Any) -> None:
     if hazard.remedy.startswith("safety-check "):
         _taken(hazard.remedy)
     for option in re.findall(r"--[a-z-]+", hazard.remedy):
-        assert any(option in each.get_help() for each in COMMANDS.values()), option
+        assert any(option in command.get_help() for command in COMMANDS.values()), option
 
 
 def _asked_sources() -> set[str]:
@@ -162,10 +169,14 @@ def test_a_source_has_an_adapter_that_asks_it_an_attribution_and_terms() -> None
 
 REFERENCES = (FOLDER / "references.md").read_text(encoding="utf-8")
 ENTRIES = [
-    " ".join(each.split())
-    for each in re.findall(r"^- (\*\*.+?)(?=\n[-\n]|\Z)", REFERENCES, re.DOTALL | re.MULTILINE)
+    " ".join(match.split())
+    for match in re.findall(r"^- (\*\*.+?)(?=\n[-\n]|\Z)", REFERENCES, re.DOTALL | re.MULTILINE)
 ]
-CITED = {found[1]: each for each in ENTRIES if (found := re.match(r"\*\*\[(.+?)\]\*\*", each))}
+CITED = {
+    found[1]: one_entry
+    for one_entry in ENTRIES
+    if (found := re.match(r"\*\*\[(.+?)\]\*\*", one_entry))
+}
 CODE = {
     path: path.read_text(encoding="utf-8")
     for folder in (PACKAGE, ROOT / "benchmarks")
@@ -194,9 +205,9 @@ def test_a_formula_cites_by_key_only() -> None:
 MARKS = ("read", "second-hand", "from memory, not read")
 
 
-@pytest.mark.parametrize("entry", ENTRIES, ids=lambda each: each.split("**")[1])
+@pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry.split("**")[1])
 def test_a_reference_says_how_far_it_is_known(entry: str) -> None:
-    marks = [each.casefold() for each in re.findall(r"\*([A-Za-z][^*]+)\*", entry)]
+    marks = [match.casefold() for match in re.findall(r"\*([A-Za-z][^*]+)\*", entry)]
     assert any(mark.endswith(MARKS) for mark in marks)
 
 
@@ -228,7 +239,7 @@ def test_a_work_that_the_configuration_names_by_author_and_year_is_in_the_refere
     cited = r"([A-Z][a-z]+)(?: and [A-Z][a-z]+| et al\.)? ((?:19|20)\d\d)\b"
     for name, year in sorted(set(re.findall(cited, CONFIG))):
         if name not in calendar.month_name:
-            assert any(name in each and year in each for each in ENTRIES), f"{name} {year}"
+            assert any(name in entry and year in entry for entry in ENTRIES), f"{name} {year}"
 
 
 def test_words_that_the_references_quote_from_the_configuration_stand_there() -> None:
@@ -251,14 +262,14 @@ def _shown(text: str) -> list[str]:
     return lines + re.findall(r"`([^`\n]+)`", "\n".join(parts[::2]))
 
 
-@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda each: each.name)
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda path: path.name)
 def test_a_command_line_that_a_document_shows_is_one(path: Path) -> None:
     for line in _shown(path.read_text(encoding="utf-8")):
         if line.startswith("safety-check "):
             _taken(line)
 
 
-@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda each: each.name)
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda path: path.name)
 def test_a_link_between_documents_leads_somewhere(path: Path) -> None:
     for target in re.findall(r"\]\((?!https?://)([^)#]+)\)", path.read_text(encoding="utf-8")):
         assert (path.parent / target).exists(), target

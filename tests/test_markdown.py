@@ -26,7 +26,7 @@ SI = {
 
 @pytest.mark.parametrize("worse", ["higher", "lower"])
 @pytest.mark.parametrize("unit", ["m s-1", "m", "K", "s", "kg m-2", "Pa"])
-@given(value=st.floats(0.05, 5000).map(lambda each: round(each, 3)))
+@given(value=st.floats(0.05, 5000).map(lambda number: round(number, 3)))
 def test_a_bound_in_another_unit_is_on_the_safe_side(unit: str, worse: str, value: float) -> None:
     inside = re.search(r"\((.*)\)", bound(value, unit, worse))
     assert inside

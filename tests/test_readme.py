@@ -36,7 +36,7 @@ def test_the_table_of_exit_statuses_is_the_program_s() -> None:
     table = {int(status): meaning for status, meaning in _rows("status")}
     verdicts = {number: word for word, number in STATUS.items()}
     assert {number: table.get(number) for number in verdicts} == verdicts
-    failures = {each.exit_status for each in (ConfigError, DataError, SourceError)}
+    failures = {item.exit_status for item in (ConfigError, DataError, SourceError)}
     assert [number for number in table if table[number].startswith("failure")] == list(failures)
     usage = [number for number in table if table[number].startswith("usage")]
     assert usage == [PlanError.exit_status]
@@ -48,9 +48,11 @@ def test_the_table_of_commands_names_every_command_and_none_besides() -> None:
     for cell, _ in _rows("command"):
         first, *others = cell.strip("`").split(", ")
         group = first.rpartition(" ")[0]
-        named |= {f"safety-check {first}"} | {f"safety-check {group} {each}" for each in others}
+        named |= {f"safety-check {first}"} | {f"safety-check {group} {other}" for other in others}
     named = {f"{name} write" if name == "safety-check plan" else name for name in named}
-    commands = {each.command_path for each in contexts() if not hasattr(each.command, "commands")}
+    commands = {
+        context.command_path for context in contexts() if not hasattr(context.command, "commands")
+    }
     assert sorted(commands - named) == [], "the README's table of commands lacks these"
     assert sorted(named - commands) == [], "the README's table of commands names what is none"
 
@@ -165,4 +167,4 @@ def test_every_picture_is_there() -> None:
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     pictures = re.findall(r"docs/pictures/[\w-]+\.png", readme)
     assert pictures
-    assert all((ROOT / each).exists() for each in pictures)
+    assert all((ROOT / picture).exists() for picture in pictures)

@@ -27,8 +27,12 @@ def test_the_story_says_what_the_program_says() -> None:
 
 def test_the_story_goes_all_the_way_round() -> None:
     blocks = [found["lines"] for found in BLOCK.finditer(STORY.read_text(encoding="utf-8"))]
-    commands = [command.split()[2] for each in blocks for command in COMMAND.findall(each)]
-    round_ = [each for each in commands if each not in ("paddler", "craft", "water", "settings")]
+    commands = [command.split()[2] for block in blocks for command in COMMAND.findall(block)]
+    round_ = [
+        one_command
+        for one_command in commands
+        if one_command not in ("paddler", "craft", "water", "settings")
+    ]
     assert list(dict.fromkeys(round_)) == [
         *("outlook", "check", "plan", "watch", "recheck", "trip", "history"),
     ]

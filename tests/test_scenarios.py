@@ -42,5 +42,5 @@ def test_a_situation_gets_its_verdict(path: Path) -> None:
     water = scenes.open_water(told["place"]["fetch"], from_shore=told["place"]["shore"])
     verdict = scenes.verdict(scenes.forecast(_weather(told["weather"])), trip, water)
     assert str(verdict.severity) == told["verdict"], [
-        each.reason for each in verdict.findings if each.severity > 0
+        finding.reason for finding in verdict.findings if finding.severity > 0
     ]

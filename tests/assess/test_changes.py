@@ -36,7 +36,7 @@ STORM = Alert(
 
 
 def briefing(given: Forecast, alerts: Sequence[Alert] = (), silent: Sequence[str] = ()) -> Briefing:
-    silences = tuple(SourceFailure(each, "no answer", ("alerts",)) for each in silent)
+    silences = tuple(SourceFailure(applies, "no answer", ("alerts",)) for applies in silent)
     return scenes.with_warnings_read(
         Briefing(LATER, (given,), alerts=tuple(alerts), silences=silences)
     )
@@ -91,7 +91,7 @@ def test_the_hours_that_turned_are_told_in_runs_the_worst_first() -> None:
 
 def test_the_largest_move_of_a_forecast_is_told_with_its_hour() -> None:
     found = between(briefing(scenes.forecast()), briefing(windy_from(2)))
-    wind = next(each for each in found.moves if each.quantity == "wind_speed_high")
+    wind = next(move for move in found.moves if move.quantity == "wind_speed_high")
     assert (wind.before, wind.after) == pytest.approx((1.5, 9.0))
     assert "Forecast wind at 10:00: up to 20 mph now, up to 3 mph before." in told(found)
 

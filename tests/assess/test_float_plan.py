@@ -60,9 +60,9 @@ def said(plan: FloatPlan) -> str:
 def rows(plan: FloatPlan, title: str) -> list[tuple[str, str]]:
     return [
         row
-        for each in float_plan.sections(plan, PREFER)
-        if each.title == title
-        for row in each.rows
+        for section in float_plan.sections(plan, PREFER)
+        if section.title == title
+        for row in section.rows
     ]
 
 
@@ -121,12 +121,12 @@ def test_warmer_water_never_asks_for_more_clothing(temperature: float, warmer: f
 
 @given(st.floats(271, 313))
 def test_more_clothing_never_allows_less(temperature: float) -> None:
-    severities = [allows(each, temperature) for each in CLOTHING]
+    severities = [allows(garment, temperature) for garment in CLOTHING]
     assert severities == sorted(severities, reverse=True)
 
 
 def test_unknown_water_proves_no_clothing_enough() -> None:
-    assert [allows(each, float("nan")) for each in CLOTHING] == [Severity.UNKNOWN] * 3
+    assert [allows(garment, float("nan")) for garment in CLOTHING] == [Severity.UNKNOWN] * 3
 
 
 # National Search and Rescue table as tabled in the cold-water tests: 50 to 60 °F, 1 to 2 h.
@@ -147,14 +147,14 @@ def test_what_is_declared_is_ticked_what_is_not_stays_open_and_what_is_lacking_i
 
 def test_a_light_is_asked_for_near_the_night_and_dry_clothes_on_cold_water() -> None:
     def wants(plan: Plan) -> set[str]:
-        return {each.what for each in made(plan).gear}
+        return {piece.what for piece in made(plan).gear}
 
     noon = wants(trip())
-    assert not any("light" in each or "dry clothes" in each for each in noon)
+    assert not any("light" in value or "dry clothes" in value for value in noon)
     sunset = first_sunset(trip(), trip().start)
     assert sunset is not None
-    assert any("light" in each for each in wants(trip(end=sunset - timedelta(minutes=30))))
-    assert any("dry clothes" in each for each in wants(trip(water_temperature=COLD)))
+    assert any("light" in quantity for quantity in wants(trip(end=sunset - timedelta(minutes=30))))
+    assert any("dry clothes" in quantity for quantity in wants(trip(water_temperature=COLD)))
 
 
 # -- what is said --------------------------------------------------------------------------------

@@ -74,7 +74,7 @@ def verdict(
 
 
 def reason(told: Verdict) -> str:
-    return next(each.reason for each in told.findings if each.hazard == "forecast_missed")
+    return next(finding.reason for finding in told.findings if finding.hazard == "forecast_missed")
 
 
 OLD_RUN = issued(EVENING - timedelta(hours=2))
@@ -210,8 +210,8 @@ def test_a_stronger_observation_never_improves(
     observed = [seen(value, at=EVENING + timedelta(hours=hour)) for value, hour in winds]
     changed = which % len(observed)
     stronger = [
-        replace(each, value=each.value + more) if number == changed else each
-        for number, each in enumerate(observed)
+        replace(item, value=item.value + more) if number == changed else item
+        for number, item in enumerate(observed)
     ]
 
     before, after = verdict(observed, run), verdict(stronger, run)

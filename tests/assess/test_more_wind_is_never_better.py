@@ -70,14 +70,17 @@ def worse_or_same(before: Verdict, after: Verdict) -> None:
 def assert_odds(before: Mapping[Severity, float], after: Mapping[Severity, float]) -> None:
     for level in Severity:
         old, new = (
-            sum(share for each, share in odds.items() if each >= level) for odds in (before, after)
+            sum(share for one_share, share in odds.items() if one_share >= level)
+            for odds in (before, after)
         )
         assert new >= old - 1e-9
 
 
 def by_hazard(verdict: Verdict) -> list[Severity]:
     winds = {"wind_too_strong", "gusts_too_strong", "capsize_by_waves", "offshore_wind"}
-    found = {each.hazard: each.severity for each in verdict.findings if each.hazard in winds}
+    found = {
+        finding.hazard: finding.severity for finding in verdict.findings if finding.hazard in winds
+    }
     return [found[name] for name in sorted(winds)]
 
 
@@ -99,13 +102,13 @@ def test_a_higher_value_of_one_run_never_makes_anything_better(
         first = data.draw(st.integers(36, 45))
         hours = slice(first, first + data.draw(st.sampled_from([1, 3, 30])))
         after = raised(before, name, run, hours, data.draw(st.floats(0.1, 1.0)) * RAISED[name])
-        was, now = (scenes.verdict(each, trip, water, WIDENED) for each in (before, after))
+        was, now = (scenes.verdict(value, trip, water, WIDENED) for value in (before, after))
         worse_or_same(was, now)
         seen["run of an ensemble" if models.count(models[run]) > 1 else "single run"] += 1
         seen["odds changed"] += any(
             old.odds != new.odds for old, new in zip(was.around, now.around, strict=True)
         )
-        seen["widened"] += any("widened" in each for each in now.widening)
+        seen["widened"] += any("widened" in sentence for sentence in now.widening)
 
     check()
     # The property is about widened runs of both kinds, and the raise must matter.
@@ -126,10 +129,10 @@ def test_every_run_becomes_members_that_rise_with_it_and_with_nothing_else() -> 
     models = ["many"] * 5 + ["one"]
     before = weather(models, 1, 0.8)
     after = raised(before, WIND, 2, slice(30, 60), 3.0)
-    was, now = (weighed(each) for each in (before, after))
+    was, now = (weighed(value) for value in (before, after))
     assert len(was.members.models) > 2 * len(models)
     assert was.members.models == now.members.models
-    old, new = (each.members.quantities[WIND][:, 24:] for each in (was, now))
+    old, new = (item.members.quantities[WIND][:, 24:] for item in (was, now))
     run = np.repeat(np.arange(6), [4, 4, 4, 4, 4, 6])
     assert (new[run == 2] > old[run == 2]).all()
     assert (new[run != 2] == old[run != 2]).all()
@@ -151,4 +154,4 @@ def test_one_run_of_eleven_that_rises_from_5_to_6_never_betters_the_verdict(seed
             )
             for more in (0.0, 1.0)
         )
-        worse_or_same(*(scenes.verdict(each, own=WIDENED) for each in (low, high)))
+        worse_or_same(*(scenes.verdict(value, own=WIDENED) for value in (low, high)))

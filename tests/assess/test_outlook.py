@@ -92,7 +92,7 @@ def test_the_best_trip_of_a_day_is_the_best_of_all_checks_of_that_length(
     assert tomorrow.date == date(2026, 6, 13)
     assert checked(given, tomorrow.plan.start, hours) == tomorrow.severity
     in_light = range(6, 21 - hours)  # sunrise 05:47, sunset 21:24 at the invented water
-    assert tomorrow.severity <= min(checked(given, at(13, each), hours) for each in in_light)
+    assert tomorrow.severity <= min(checked(given, at(13, value), hours) for value in in_light)
 
 
 @budget(max_examples=10)
@@ -170,8 +170,8 @@ def test_a_day_without_a_window_says_what_forbids_it() -> None:
 
 def test_days_beyond_the_forecast_are_unknown() -> None:
     days = coming(scenes.forecast(), days=5).days  # the invented forecast ends on the 14th
-    assert [each.severity for each in days[-3:]] == [Severity.UNKNOWN] * 3
-    assert all(each.window is None for each in days[-3:])
+    assert [day.severity for day in days[-3:]] == [Severity.UNKNOWN] * 3
+    assert all(day.window is None for day in days[-3:])
 
 
 def test_hours_that_have_passed_and_days_without_light_enough_are_not_offered() -> None:
@@ -185,7 +185,7 @@ def test_a_silent_service_holds_every_day_at_marginal_and_is_told() -> None:
     silent = SourceFailure("official warnings", "no answer within 10 s", ("alerts",))
     found = coming(scenes.forecast(), silences=(silent,))
     assert found.days[-1].severity == Severity.MARGINAL
-    assert [each.what for each in found.unknown] == ["official warnings"]
+    assert [unknown_item.what for unknown_item in found.unknown] == ["official warnings"]
 
 
 def test_what_is_not_declared_is_told_with_the_command_that_declares_it() -> None:
@@ -195,7 +195,7 @@ def test_what_is_not_declared_is_told_with_the_command_that_declares_it() -> Non
     briefing = scenes.with_warnings_read(Briefing(NOW, (scenes.forecast(),)))
     found = outlook_of(trip, 4, briefing)
     assert found.days[-1].severity == Severity.UNKNOWN
-    assert any("--life-jacket" in each.remedy for each in found.unknown)
+    assert any("--life-jacket" in unknown_item.remedy for unknown_item in found.unknown)
 
 
 def test_where_the_sun_stays_up_a_window_still_lies_within_one_day() -> None:
@@ -210,7 +210,7 @@ def test_where_the_sun_stays_up_a_window_still_lies_within_one_day() -> None:
     )
     briefing = scenes.with_warnings_read(Briefing(NOW, (scenes.forecast(),)))
     found = outlook_of(trip, 4, briefing)
-    saturday = next(each for each in found.days if each.date == date(2026, 6, 13))
+    saturday = next(day for day in found.days if day.date == date(2026, 6, 13))
     assert saturday.window is not None
     zone = ZoneInfo("Europe/Oslo")
     assert saturday.window.start.astimezone(zone) == datetime(2026, 6, 13, 1, tzinfo=zone)

@@ -57,8 +57,8 @@ def findings(page: Page, checker: str) -> list[str]:
     page.evaluate(checker)
     told: dict[str, Any] = page.evaluate("() => axe.run()")
     return [
-        f"{each['id']}: {each['help']}: {node['html']}"
-        for each in told["violations"]
-        if each["impact"] in SERIOUS
-        for node in each["nodes"]
+        f"{violation['id']}: {violation['help']}: {node['html']}"
+        for violation in told["violations"]
+        if violation["impact"] in SERIOUS
+        for node in violation["nodes"]
     ]

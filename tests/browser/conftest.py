@@ -62,8 +62,8 @@ def opened(chromium: Browser) -> Iterator[Opener]:
         return shown
 
     yield opener
-    for each in contexts:
-        each.close()
+    for one_context in contexts:
+        one_context.close()
 
 
 @pytest.fixture(scope="module")

@@ -32,7 +32,7 @@ def test_with_the_network_cut_nothing_is_asked_for_and_nothing_fails(
     shown = opened(address, size, offline=True)
     shown.page.keyboard.press("End")
     shown.page.wait_for_load_state("networkidle")
-    asked = [each for each in shown.requests if not each.startswith("data:")]
+    asked = [request for request in shown.requests if not request.startswith("data:")]
     assert (asked, shown.complaints) == ([address], [])
     assert shown.page.inner_text("h1 .big") == str(verdict.severity)
 
@@ -42,8 +42,8 @@ def test_nothing_is_wider_than_the_window(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
 ) -> None:
     shown = opened(sample[0], size)
-    for each in shown.page.query_selector_all("details"):
-        each.evaluate("details => details.open = true")
+    for element in shown.page.query_selector_all("details"):
+        element.evaluate("details => details.open = true")
     assert shown.overflow <= 0
 
 
@@ -53,8 +53,8 @@ def test_the_accessibility_checker_finds_nothing_serious(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int], scheme: str, checker: str
 ) -> None:
     shown = opened(sample[0], size, color_scheme=scheme, bypass_csp=True)
-    for each in shown.page.query_selector_all("details"):
-        each.evaluate("details => details.open = true")
+    for element in shown.page.query_selector_all("details"):
+        element.evaluate("details => details.open = true")
     assert axe.findings(shown.page, checker) == []
 
 
@@ -62,7 +62,7 @@ def test_the_checker_sees_what_is_wrong(opened: Opener, checker: str, tmp_path: 
     file = tmp_path / "bad.html"
     file.write_text('<p style="color:#aaa;background:#fff">pale</p><input>', encoding="utf-8")
     shown = opened(file.as_uri(), PHONE)
-    assert {each.split(":")[0] for each in axe.findings(shown.page, checker)} >= {
+    assert {finding.split(":")[0] for finding in axe.findings(shown.page, checker)} >= {
         "color-contrast",
         "label",
     }
@@ -140,8 +140,8 @@ def test_without_scripts_all_is_there_but_the_slider(
     assert page.locator("#rows tbody tr").count() == len(verdict.around)
     assert page.locator("#rows").is_visible()
     page.locator("details.rest > summary").click()
-    for each in verdict.findings:
-        sentence = each.reason
+    for finding in verdict.findings:
+        sentence = finding.reason
         assert page.get_by_text(sentence, exact=True).is_visible()
 
 
@@ -173,9 +173,9 @@ def test_on_paper_every_reason_is_open_and_the_ground_is_white(
         page.emulate_media(media="print", color_scheme="dark")
         assert not page.locator("#chosen").is_visible()
         weighty = page.locator("section > details.reason dl").all()
-        boxes = [each.bounding_box() for each in weighty]
-        assert len(boxes) == sum(each.severity > Severity.GO for each in verdict.findings) > 0
-        assert all(each is not None and each["height"] > 20 for each in boxes)
+        boxes = [item.bounding_box() for item in weighty]
+        assert len(boxes) == sum(finding.severity > Severity.GO for finding in verdict.findings) > 0
+        assert all(box is not None and box["height"] > 20 for box in boxes)
         colour = page.locator("body").evaluate("body => getComputedStyle(body).backgroundColor")
         assert colour == "rgb(255, 255, 255)"
         printed = page.pdf(format="A4")

@@ -53,7 +53,7 @@ def test_a_trip_is_checked_a_limit_changed_and_the_trip_logged(
     page.wait_for_url("**/trips")
     assert "from the look of the water" in page.inner_text("main")
     assert shown.complaints == []
-    assert all(each.startswith(live.base) for each in shown.requests)
+    assert all(request.startswith(live.base) for request in shown.requests)
 
 
 @sizes
@@ -101,7 +101,7 @@ def test_hostile_text_typed_into_every_field_is_seen_as_text(
         assert " ".join(page.input_value(f"#{field}").split()) == as_shown(text)
         assert page.title() == "Not checked: Check a trip"
         assert shown.overflow <= 0
-    refused = [each for each in shown.complaints if "422" not in each]
+    refused = [complaint for complaint in shown.complaints if "422" not in complaint]
     assert refused == []
 
 
@@ -148,7 +148,7 @@ def test_a_browser_finds_the_page_ready_for_the_home_screen(opened: Opener, live
     assert told["errors"] == []
     assert told["url"] == f"{live.base}/manifest.webmanifest"
     errors = session.send("Page.getInstallabilityErrors")["installabilityErrors"]
-    assert [each["errorId"] for each in errors if each["errorId"] != "in-incognito"] == []
+    assert [error["errorId"] for error in errors if error["errorId"] != "in-incognito"] == []
 
 
 def test_another_site_in_the_same_browser_can_not_send_our_forms(

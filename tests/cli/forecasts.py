@@ -37,7 +37,7 @@ CALM: dict[str, Any] = {
 def answer(hours: int = 72, **changes: Any) -> dict[str, Any]:
     """Return an answer whose columns never change; None leaves a column out."""
     said = {name: value for name, value in (CALM | changes).items() if value is not None}
-    time = [int((DAY + timedelta(hours=each)).timestamp()) for each in range(hours)]
+    time = [int((DAY + timedelta(hours=number)).timestamp()) for number in range(hours)]
     return {
         "latitude": 44.9,
         "longitude": -99.6,

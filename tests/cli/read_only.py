@@ -54,7 +54,7 @@ def run_read_only(folder: Path, home: Path, commands: Iterable[Sequence[object]]
     if administrator and "mount" in done.stderr:
         pytest.skip("nothing can be mounted here")
     assert done.returncode == 0, done.stderr
-    return [Run(*each) for each in json.loads(done.stdout)]
+    return [Run(*entry) for entry in json.loads(done.stdout)]
 
 
 def _set_rights(folder: Path, rights: int) -> None:
@@ -82,4 +82,4 @@ def run_one(command: Sequence[str]) -> tuple[int, str, str]:
 
 
 if __name__ == "__main__":
-    json.dump([run_one(each) for each in json.load(sys.stdin)], sys.stdout)
+    json.dump([run_one(value) for value in json.load(sys.stdin)], sys.stdout)

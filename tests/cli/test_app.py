@@ -24,7 +24,7 @@ def test_a_called_command_is_the_only_one_held_and_is_the_same_as_among_all(name
     assert held(app) == {name}
     alone = typer.main.get_command(app).commands[name]  # type: ignore[attr-defined]
     among_all = typer.main.get_command(build_app()).commands[name]  # type: ignore[attr-defined]
-    assert [each.name for each in alone.params] == [each.name for each in among_all.params]
+    assert [param.name for param in alone.params] == [param.name for param in among_all.params]
     assert alone.help == among_all.help
 
 

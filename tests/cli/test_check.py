@@ -40,7 +40,7 @@ def test_the_report_has_what_scripts_rely_on(ready: Runner, tmp_path: Path) -> N
     assert told["schema_version"] == SCHEMA_VERSION
     assert {"time", "verdict", "odds"} <= told["hours"][0].keys()
     keys = {"quantity", "severity", "value", "unit", "limit", "hours", "reason", "source", "basis"}
-    assert all(keys <= each.keys() for each in told["findings"])
+    assert all(keys <= finding.keys() for finding in told["findings"])
     assert {"unknown", "provenance"} <= told.keys()
 
 
@@ -53,11 +53,11 @@ def test_an_upper_end_of_14_mph_counts_on_the_lake_and_raises_no_sea_on_the_pond
     file = forecasts.write(tmp_path, forecasts.answer(**wind))
     assert check(ready, file, water="large lake").json["verdict"] in ("MARGINAL", "NO-GO")
     waves = [
-        each
-        for each in check(ready, file).json["findings"]
-        if each["quantity"] == "sea_surface_wave_significant_height"
+        finding
+        for finding in check(ready, file).json["findings"]
+        if finding["quantity"] == "sea_surface_wave_significant_height"
     ]
-    assert [each["severity"] for each in waves] == ["GO"]
+    assert [wave["severity"] for wave in waves] == ["GO"]
 
 
 def missing_column(column: str) -> dict[str, Any]:
@@ -191,7 +191,9 @@ def test_every_recorded_answer_gives_a_verdict_or_one_clear_error(ready: Runner,
         assert done.json["verdict"] in ("MARGINAL", "UNKNOWN", "NO-GO")
         if "wind_gusts_10m" not in str(document):
             assert done.json["verdict"] in ("UNKNOWN", "NO-GO")
-            assert any(each["what"] == "gust speed" for each in done.json["unknown"])
+            assert any(
+                unknown_item["what"] == "gust speed" for unknown_item in done.json["unknown"]
+            )
     else:
         assert done.status == 1
         assert json.loads(done.err)["error"]["message"].startswith(name)
@@ -219,7 +221,9 @@ def test_a_personal_limit_is_called_yours(ready: Runner, tmp_path: Path) -> None
     file = forecasts.write(tmp_path, forecasts.answer(wind_speed_10m=3.0, wind_gusts_10m=8.5))
     done = check(ready, file, "--craft", "mine")
     reason = next(
-        each["reason"] for each in done.json["findings"] if each["quantity"] == "wind_speed_of_gust"
+        finding["reason"]
+        for finding in done.json["findings"]
+        if finding["quantity"] == "wind_speed_of_gust"
     )
     assert reason == (
         "Gusts reach 19 mph between 09:00 and 10:00; your limit for this craft is 15 mph (yours,"

@@ -109,10 +109,10 @@ def test_every_command_is_tried_or_shows_no_data(name: str) -> None:
 
 @pytest.mark.parametrize("name", sorted(APP.keys() - WITHOUT_DATA.keys()))
 def test_every_output_of_a_command_is_tried(name: str) -> None:
-    options = {each for part in APP[name].params for each in part.opts}
+    options = {option for part in APP[name].params for option in part.opts}
     given = set[str]().union(*tried(name).values())
-    missing = {each for each in options & OUTPUTS.keys() if each not in given}
-    assert {f"{name}, {OUTPUTS[each]}" for each in missing} <= ELSEWHERE
+    missing = {value for value in options & OUTPUTS.keys() if value not in given}
+    assert {f"{name}, {OUTPUTS[one_name]}" for one_name in missing} <= ELSEWHERE
 
 
 def test_every_option_that_writes_a_file_is_known_as_an_output() -> None:

@@ -121,11 +121,13 @@ def test_no_command_fails_without_words_in_a_home_that_can_not_be_written(
     )
 
     wrong: list[tuple[str, Run]] = []
-    for (name, (_, expected)), each in zip(UNWRITABLE.items(), done, strict=True):
-        wrong += [(name, each)] if each.status not in expected else []
-        assert "Traceback" not in each.err, (name, each)
+    for (name, (_, expected)), outcome in zip(UNWRITABLE.items(), done, strict=True):
+        wrong += [(name, outcome)] if outcome.status not in expected else []
+        assert "Traceback" not in outcome.err, (name, outcome)
         if expected == REFUSED:
-            assert each.err.startswith("safety-check: ") or "\nsafety-check: " in each.err, each
+            assert outcome.err.startswith("safety-check: ") or "\nsafety-check: " in outcome.err, (
+                outcome
+            )
     assert wrong == []
     named = dict(zip(UNWRITABLE, done, strict=True))
     assert "not in the history" in named["check"].err
@@ -337,14 +339,14 @@ def test_an_older_history_that_others_could_read_is_closed_to_them(
 def test_what_dead_runs_left_behind_is_removed(tmp_path: Path) -> None:
     make_folder(tmp_path / "a" / "b")
     path = tmp_path / "a" / "b" / "settings.toml"
-    dead, alive = (path.with_name(f"{path.name}{each}{PART}") for each in ("dead", "alive"))
+    dead, alive = (path.with_name(f"{path.name}{state}{PART}") for state in ("dead", "alive"))
     other = path.with_name(f"own{PART}")
-    for each in (dead, alive, other):
-        each.write_text("half", encoding="utf-8")
+    for file in (dead, alive, other):
+        file.write_text("half", encoding="utf-8")
     long_ago = time.time() - 2 * LEFT_BEHIND
-    for each in (dead, other):
-        os.utime(each, (long_ago, long_ago))
+    for file in (dead, other):
+        os.utime(file, (long_ago, long_ago))
     assert not write_file(path, lambda file: file.write(b"whole"))
-    assert sorted(each.name for each in path.parent.iterdir()) == sorted(
+    assert sorted(file.name for file in path.parent.iterdir()) == sorted(
         [alive.name, other.name, path.name]
     )

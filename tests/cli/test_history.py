@@ -44,8 +44,8 @@ def test_every_check_is_listed_the_newest_first(ready: Runner, file: Path) -> No
     first, second = listed(ready)
     assert (first["id"], first["water"], first["severity"]) == (2, "large lake", "GO")
     assert (second["id"], second["water"], second["name"]) == (1, "pond", "dawn")
-    assert [each["id"] for each in listed(ready, "--name", "Dawn")] == [1]
-    assert [each["id"] for each in listed(ready, "--water", "large lake")] == [2]
+    assert [entry["id"] for entry in listed(ready, "--name", "Dawn")] == [1]
+    assert [entry["id"] for entry in listed(ready, "--water", "large lake")] == [2]
     told = ready("history", "list").out
     assert "GO" in told
     assert "Sat 13 Jun 09:00 to 13:00" in told
@@ -174,7 +174,7 @@ def test_a_damaged_history_is_set_aside_and_said_once(
     assert done.status == 20  # the old file may have held that the forecast missed something
     assert "was damaged" in done.err
     assert "no hour is better than MARGINAL" in " ".join(done.err.split())
-    aside = [each for each in (home / "data").iterdir() if "damaged" in each.name]
+    aside = [path for path in (home / "data").iterdir() if "damaged" in path.name]
     assert str(aside[0]) in done.err
     assert aside[0].read_bytes() == b"\0" * 9000
     again = ready("history", "list", "--json")

@@ -42,14 +42,14 @@ def test_each_day_has_its_window_and_the_best_stands_first(ready: Runner, calm: 
 def test_of_several_waters_the_best_day_comes_first(ready: Runner, calm: Path, windy: Path) -> None:
     done = ready("outlook", "large lake", "pond", "--days", 2, "--forecast", windy, "--forecast",
                  calm, "--json", *COMMON)  # fmt: skip
-    ranked = [(each["water"], each["verdict"]) for each in done.json["best_first"]]
+    ranked = [(entry["water"], entry["verdict"]) for entry in done.json["best_first"]]
     assert ranked == [
         ("pond", "GO"),
         ("pond", "GO"),
         ("large lake", "NO-GO"),
         ("large lake", "NO-GO"),
     ]
-    assert [each["place"]["water"] for each in done.json["waters"]] == ["large lake", "pond"]
+    assert [water["place"]["water"] for water in done.json["waters"]] == ["large lake", "pond"]
 
 
 def test_a_launch_stands_behind_its_water(ready: Runner, calm: Path) -> None:

@@ -58,7 +58,7 @@ def packed(run: Runner) -> Any:
 def test_it_says_until_when_each_service_is_good(ready: Runner, services: Services) -> None:
     told = packed(ready)
 
-    until = {each["source"]: each["good_until"] for each in told["items"]}
+    until = {item["source"]: item["good_until"] for item in told["items"]}
     # observed at 13:50 and 13:53, an hour and a half to count (stations.toml)
     assert until["National Data Buoy Center"] == "2026-06-13T15:20:00+00:00"
     assert until["National Weather Service, alerts"] == "2026-06-13T19:58:00+00:00"

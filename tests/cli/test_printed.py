@@ -26,7 +26,11 @@ ROOT = Path(__file__).parents[2]
 
 
 def require_clean(text: str) -> None:
-    spoilt = {each for each in text if unicodedata.category(each)[0] == "C" and each != "\n"}
+    spoilt = {
+        character
+        for character in text
+        if unicodedata.category(character)[0] == "C" and character != "\n"
+    }
     assert spoilt == set(), text
 
 

@@ -60,7 +60,7 @@ def test_a_newer_forecast_that_is_worse_turns_the_verdict(planned: Runner, tmp_p
     assert done.json["since"]["before"] == "GO"
     assert done.json["since"]["alone"] == done.json["verdict"] == "NO-GO"
     assert {"wind_too_strong", "gusts_too_strong"} <= {
-        each["hazard"] for each in done.json["since"]["hazards"]
+        hazard["hazard"] for hazard in done.json["since"]["hazards"]
     }
 
 
@@ -97,10 +97,12 @@ def test_a_fresh_check_of_the_launch_remembers_the_evening(planned: Runner, tmp_
                    "--json")  # fmt: skip
 
     assert done.status == 20
-    held = [each for each in done.json["findings"] if each["hazard"] == "forecast_missed"]
+    held = [finding for finding in done.json["findings"] if finding["hazard"] == "forecast_missed"]
     assert held[0]["severity"] == "MARGINAL"
-    assert {each["time"] for each in done.json["missed"]} == {"2026-06-13T01:00:00Z"}
-    assert all(each["value"] > each["highest"] > each["expected"] for each in done.json["missed"])
+    assert {entry["time"] for entry in done.json["missed"]} == {"2026-06-13T01:00:00Z"}
+    assert all(
+        entry["value"] > entry["highest"] > entry["expected"] for entry in done.json["missed"]
+    )
 
 
 def test_whitecaps_read_as_the_least_wind_that_they_mean(planned: Runner) -> None:
@@ -153,7 +155,7 @@ def test_a_plan_that_is_over_is_refused(planned: Runner) -> None:
 def test_of_a_plan_under_way_the_rest_is_checked(planned: Runner) -> None:
     done = planned("recheck", "--offline", "--as-of", "2026-06-13T08:30", "--json")
     assert done.json["trip"]["start"] == "2026-06-13T13:30:00Z"
-    assert [each["time"][11:16] for each in done.json["hours"]] == ["13:00", "14:00", "15:00"]
+    assert [hour["time"][11:16] for hour in done.json["hours"]] == ["13:00", "14:00", "15:00"]
 
 
 def test_what_the_paddler_has_declared_since_counts(run: Runner, tmp_path: Path) -> None:
@@ -214,7 +216,10 @@ def test_with_every_service_silent_the_last_forecast_stands_in_and_permits_no_go
     assert done.status == 20
     assert done.json["since"]["same_forecast"] is True
     assert done.json["since"]["silent"] == ["official warnings", "Open-Meteo"]
-    assert {each["what"] for each in done.json["unknown"]} >= {"official warnings", "Open-Meteo"}
+    assert {unknown_item["what"] for unknown_item in done.json["unknown"]} >= {
+        "official warnings",
+        "Open-Meteo",
+    }
 
 
 def test_a_damaged_history_is_set_aside_and_said(planned: Runner, home: Path) -> None:

@@ -37,7 +37,7 @@ def test_the_way_home_along_a_route_is_told(asked: Runner) -> None:
     assert done.status in (0, 20), done.err
     home = done.json["advice"]["getting_home"]
     assert home["route"] is True
-    assert [round(each["length"]) for each in home["legs"]] == pytest.approx([1700, 1204], abs=6)
+    assert [round(leg["length"]) for leg in home["legs"]] == pytest.approx([1700, 1204], abs=6)
     assert home["turn_back"] < home["home_by"]
 
 

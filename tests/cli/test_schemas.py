@@ -52,8 +52,8 @@ def commands(command: Any, path: str = "") -> dict[str, Any]:
     if not hasattr(command, "commands"):
         return {path: command}
     found: dict[str, Any] = {}
-    for name, each in command.commands.items():
-        found |= commands(each, f"{path} {name}".strip())
+    for name, one_command in command.commands.items():
+        found |= commands(one_command, f"{path} {name}".strip())
     return found
 
 

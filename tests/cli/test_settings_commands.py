@@ -66,7 +66,7 @@ def test_limits_show_where_each_is_from_and_what_it_can_not_see(run: Runner) -> 
     assert "cannot see" in done.out
     told = run("limits", "show", "--craft", "float-tube", "--json").json
     assert told["wind_speed"]["no_go"] == 4.9
-    assert all({"basis", "source", "since", "unit"} <= each.keys() for each in told.values())
+    assert all({"basis", "source", "since", "unit"} <= item.keys() for item in told.values())
 
 
 def test_limits_show_asks_for_the_declaration_that_a_limit_waits_for(run: Runner) -> None:

@@ -38,10 +38,10 @@ def test_the_log_exports_to_csv_and_json_alike(ready: Runner) -> None:
     ready(*LOG, "--comfort", "5")
     told = ready("trip", "export", "--json").json
     rows = list(csv.DictReader(io.StringIO(ready("trip", "export", "--csv").out)))
-    assert [each["wind_speed"] for each in told] == [pytest.approx(5.36448), None]
-    assert [each["wind_speed [m s-1]"] for each in rows] == [str(told[0]["wind_speed"]), ""]
-    assert [each["notes"] for each in rows] == [each["notes"] for each in told]
-    assert [each["start"] for each in rows] == ["2021-06-13T14:00:00+00:00"] * 2
+    assert [entry["wind_speed"] for entry in told] == [pytest.approx(5.36448), None]
+    assert [row["wind_speed [m s-1]"] for row in rows] == [str(told[0]["wind_speed"]), ""]
+    assert [row["notes"] for row in rows] == [entry["notes"] for entry in told]
+    assert [row["start"] for row in rows] == ["2021-06-13T14:00:00+00:00"] * 2
     assert ready("trip", "export", "--csv", "--json").status == 2
 
 
@@ -58,7 +58,7 @@ def test_limits_suggest_proposes_with_the_trips_and_changes_nothing(ready: Runne
     told = ready("limits", "suggest", "--craft", "mine", "--json").json
     command = told["suggestions"][0]["command"]
     assert ready(*shlex.split(command)[1:]).status == 0
-    assert [each.marginal for each in load_settings().user.limit] == ["9 mph"]
+    assert [limit.marginal for limit in load_settings().user.limit] == ["9 mph"]
     assert "Nothing to change" in ready("limits", "suggest", "--craft", "mine").out
 
 

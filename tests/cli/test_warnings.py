@@ -106,7 +106,7 @@ def test_the_word_is_in_the_json_and_on_the_page(
     arguments = trip(tmp_path, "54.4,-2.9", "--as-of", "2026-06-12T22:00")
     word = ("--warnings", "none", "--read-at", "20:10")
     told = traveller("check", *arguments, *word, "--json").json
-    (origin,) = [each for each in told["provenance"] if "your own word" in each["source"]]
+    (origin,) = [entry for entry in told["provenance"] if "your own word" in entry["source"]]
     assert origin["issued"] == "2026-06-12T19:10:00Z"  # 20:10 by the water's clock
     page = tmp_path / "page.html"
     assert traveller("page", *arguments, *word, "--out", page).status == 0

@@ -172,8 +172,8 @@ def test_as_json_every_check_is_one_line(planned: Runner, forecast: Path) -> Non
     told = [json.loads(line) for line in done.out.splitlines()]
     for line in told:
         jsonschema.validate(line, schema_of("watch"))
-    assert [each["at"][11:16] for each in told] == ["09:30", "10:00", "10:45", "11:00"]
-    assert not any(each["changed"] for each in told)
+    assert [entry["at"][11:16] for entry in told] == ["09:30", "10:00", "10:45", "11:00"]
+    assert not any(entry["changed"] for entry in told)
 
 
 def test_after_the_launch_there_is_nothing_to_watch_for(

@@ -106,7 +106,7 @@ def test_collections_of_geometries_and_several_points_count_as_their_parts(added
 
 
 def test_launches_without_a_name_are_numbered(added: Any) -> None:
-    nameless = [feature(each["geometry"]) for each in (RAMP, point("", -99.65, 44.91))]
+    nameless = [feature(entry["geometry"]) for entry in (RAMP, point("", -99.65, 44.91))]
 
     done = added(collection(SHAPE, *nameless))
 
@@ -132,8 +132,8 @@ def test_a_file_that_names_its_degrees_is_taken(added: Any, name: str) -> None:
 
 
 def test_a_hundred_thousand_vertices_are_kept(added: Any) -> None:
-    turn = [2 * math.pi * each / 100_000 for each in range(100_000)]
-    shore = [[-99.6 + 0.05 * math.cos(each), 44.9 + 0.05 * math.sin(each)] for each in turn]
+    turn = [2 * math.pi * number / 100_000 for number in range(100_000)]
+    shore = [[-99.6 + 0.05 * math.cos(value), 44.9 + 0.05 * math.sin(value)] for value in turn]
 
     done = added(collection(feature(polygon([*shore, shore[0]])), point("ramp", -99.55, 44.9)))
 
@@ -160,7 +160,7 @@ def test_what_was_added_is_again_a_geojson_file_with_islands_as_holes(
     shape = kept["features"][0]["geometry"]
 
     assert shape["type"] == "MultiPolygon"
-    assert [len(each) for each in shape["coordinates"]] == [2]
+    assert [len(coordinate) for coordinate in shape["coordinates"]] == [2]
     again = added(kept)
     assert "1 islands" in again.out
     assert "mended" not in again.out
@@ -168,10 +168,10 @@ def test_what_was_added_is_again_a_geojson_file_with_islands_as_holes(
     added(collection(feature(nested)))
     kept = json.loads(run("water", "show", "heron", "--json").out)
     shape = kept["features"][0]["geometry"]
-    assert sorted(len(each) for each in shape["coordinates"]) == [1, 2]
+    assert sorted(len(coordinate) for coordinate in shape["coordinates"]) == [1, 2]
 
 
-LAKES = sorted(each.name for each in shared_folder("datasets", "lakes").glob("*.geojson")) if (
+LAKES = sorted(path.name for path in shared_folder("datasets", "lakes").glob("*.geojson")) if (
     Path(__file__).parents[3] / "shared" / "datasets" / "lakes"
 ).exists() else []  # fmt: skip
 
@@ -180,7 +180,7 @@ LAKES = sorted(each.name for each in shared_folder("datasets", "lakes").glob("*.
 def test_a_real_lake_is_taken_and_has_its_area(run: Runner, lake: str) -> None:
     folder = shared_folder("datasets", "lakes")
     table = (folder / "README.md").read_text(encoding="utf-8")
-    row = next(each for each in table.splitlines() if each.startswith(f"| {lake} "))
+    row = next(line for line in table.splitlines() if line.startswith(f"| {lake} "))
     area = float(row.split("|")[3])  # geodesic, computed on the ellipsoid from the same file
 
     done = run("water", "add", "lake", "--file", folder / lake)
@@ -564,7 +564,7 @@ def test_a_map_of_one_wind_is_written_and_described(lake: Runner, tmp_path: Path
     assert "Caution from 0.65 ft. No-go from 1.05 ft" in done.out
     assert re.search(r"Lee: about \d+ % of the water stays below 0\.65 ft", done.out)
     assert done.out.endswith(f"Wrote {out}.\n")
-    drawn = ["".join(each.itertext()) for each in ElementTree.parse(out).getroot().iter()]
+    drawn = ["".join(element.itertext()) for element in ElementTree.parse(out).getroot().iter()]
     assert "cove" in drawn
     assert "ramp" not in drawn
 
@@ -587,7 +587,7 @@ def test_a_map_of_a_trip_shows_its_roughest_hour_or_the_one_that_is_named(
     told = forecasts.answer()
     rising = [2.0] * 36 + [8.0] + [4.0] * 35  # strongest at noon UTC, 07:00 there
     told["hourly"]["wind_speed_10m"] = rising
-    told["hourly"]["wind_gusts_10m"] = [1.4 * each for each in rising]
+    told["hourly"]["wind_gusts_10m"] = [1.4 * value for value in rising]
     trip = ("water", "map", "heron", "--launch", "ramp", "--start", "2026-06-13 06:00",
             "--hours", "4", "--as-of", "2026-06-12 20:00", "--forecast",
             forecasts.write(tmp_path, told), "--out", tmp_path / "trip.svg", "--json")  # fmt: skip

@@ -89,8 +89,8 @@ def shipped_calibration(
     return choose_calibration(odds, corrections, load_error_models(), share)
 
 
-def local(each: LocalCorrection) -> PastChecks:
-    return PastChecks(corrections={WIND: each, GUST: each}, days={WIND: 12, GUST: 12})
+def local(correction: LocalCorrection) -> PastChecks:
+    return PastChecks(corrections={WIND: correction, GUST: correction}, days={WIND: 12, GUST: 12})
 
 
 # -- never better ------------------------------------------------------------------------------
@@ -151,7 +151,7 @@ def test_an_older_forecast_never_makes_a_better_verdict_when_widened(
     winds: list[tuple[float, float]], age: float, older: float
 ) -> None:
     given_ = forecast(*winds)
-    late, early = (severity(given_, hours_ago=each) for each in (age, age + older))
+    late, early = (severity(given_, hours_ago=value) for value in (age, age + older))
     assert early >= late
 
 
@@ -190,7 +190,7 @@ def above(found: Ensemble, quantity: str, bound: float) -> float:
 def test_a_forecast_of_equal_runs_becomes_odds(runs: int) -> None:
     given_ = forecast(*[(4.0, 2.0)] * runs, models=["many"] * runs)
     found = members(given_, shipped_calibration(OddsTable(), {}))
-    shares = [above(found, GUST, each) for each in (3.0, 6.0, 8.0, 9.5, 14.0)]
+    shares = [above(found, GUST, value) for value in (3.0, 6.0, 8.0, 9.5, 14.0)]
     assert sorted(shares, reverse=True) == shares
     assert shares[0] == pytest.approx(1)
     assert 0 < shares[2] < 0.5
@@ -227,8 +227,8 @@ def test_each_model_still_counts_once() -> None:
         shipped_calibration(OddsTable(), {}),
     )
     share = {
-        model: sum(weight for each, weight in zip(found.models, found.weights, strict=True)
-                   if each == model)
+        model: sum(weight for one_model, weight in zip(found.models, found.weights, strict=True)
+                   if one_model == model)
         for model in ("many", "one")
     }  # fmt: skip
     assert share == pytest.approx({"many": 0.5, "one": 0.5})
@@ -264,8 +264,8 @@ def test_the_wind_as_forecast_stays_to_be_told() -> None:
 
 
 def test_the_shipped_coefficients_are_in_order_and_cover_the_longest_forecast() -> None:
-    for each in load_error_models().values():
-        for model in (each.one, each.several):
+    for error_model in load_error_models().values():
+        for model in (error_model.one, error_model.several):
             assert np.all(np.diff(model.lead_hours) > 0)
             assert model.lead_hours[-1] >= 384
 

@@ -137,7 +137,7 @@ def test_longer_farther_or_windier_is_never_better(
         },
     )
     trip = replace(scenes.plan(craft, hours=hours), reach=reach, water=lake.WATER)
-    waters = [lake.open_water(each, most=30) for each in (reach, reach + farther)]
+    waters = [lake.open_water(value, most=30) for value in (reach, reach + farther)]
     here = scenes.verdict(sky, trip, waters[0])
     slow = next(one for one in here.findings if one.hazard == "slow_way_home")
     if slow.severity == Severity.GO:  # else the plan is too short for its way

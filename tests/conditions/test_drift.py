@@ -180,4 +180,6 @@ def test_many_members_are_stood_for_by_some_as_their_weight_asks() -> None:
 def test_every_craft_class_has_its_row_in_the_table_of_leeway() -> None:
     from safety_check.settings.crafts import load_craft_classes
 
-    assert {each.leeway for each in load_craft_classes().values()} <= load_leeways().keys()
+    assert {
+        craft_class.leeway for craft_class in load_craft_classes().values()
+    } <= load_leeways().keys()

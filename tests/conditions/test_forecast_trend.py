@@ -30,7 +30,9 @@ def briefing(given: Forecast, hours_ago: float = 0, live: bool = True) -> Briefi
 
 
 def wind(*speeds: float) -> Forecast:
-    return scenes.forecast(*({"wind_speed": each, "wind_speed_of_gust": each} for each in speeds))
+    return scenes.forecast(
+        *({"wind_speed": speed, "wind_speed_of_gust": speed} for speed in speeds)
+    )
 
 
 def said(given: Forecast, hours_ago: float) -> ForecastSummary:
@@ -50,7 +52,7 @@ def test_a_check_of_a_saved_file_is_no_earlier_forecast() -> None:
 
 
 def grown(found: Verdict) -> list[Severity]:
-    return [each.severity for each in found.findings if each.quantity == "forecast_growth"]
+    return [finding.severity for finding in found.findings if finding.quantity == "forecast_growth"]
 
 
 def test_a_forecast_that_rose_by_a_beaufort_number_is_doubtful_by_itself() -> None:
@@ -115,7 +117,9 @@ def test_a_model_that_has_fallen_silent_can_not_be_said_not_to_have_grown() -> N
 def test_earlier_checks_never_make_a_better_verdict(
     now: list[float], earlier: list[list[float]]
 ) -> None:
-    past = [said(wind(*each), 6.0 * number) for number, each in enumerate(earlier, 1)]
+    past = [
+        said(wind(*earlier_check), 6.0 * number) for number, earlier_check in enumerate(earlier, 1)
+    ]
     assert verdict(wind(*now), *past).severity >= verdict(wind(*now)).severity
 
 
@@ -123,5 +127,7 @@ def test_earlier_checks_never_make_a_better_verdict(
 def test_more_wind_never_makes_a_better_verdict_beside_the_past(
     now: float, more: float, earlier: list[float]
 ) -> None:
-    past = [said(wind(each), 6.0 * number) for number, each in enumerate(earlier, 1)]
+    past = [
+        said(wind(earlier_check), 6.0 * number) for number, earlier_check in enumerate(earlier, 1)
+    ]
     assert verdict(wind(now + more), *past).severity >= verdict(wind(now), *past).severity

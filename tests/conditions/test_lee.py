@@ -171,8 +171,8 @@ def test_a_sea_that_the_wind_itself_raises_leaves_the_lee_behind_the_shore(lake)
 @settings(max_examples=25, deadline=None)
 def test_more_wind_or_a_lower_bound_never_shelters_more(coarse, one, other, direction):
     light, strong = (
-        find_lee(coarse, steady(each, direction), BOUND, 0.1).sheltered
-        for each in sorted((one, other))
+        find_lee(coarse, steady(value, direction), BOUND, 0.1).sheltered
+        for value in sorted((one, other))
     )
     strict = find_lee(coarse, steady(min(one, other), direction), BOUND / 2, 0.1).sheltered
 

@@ -92,12 +92,12 @@ def test_a_farther_reach_never_gets_you_home_sooner(
     row = np.ones((1, INSTANTS))
     near, far = (
         find_return_trip(
-            replace(scenes.plan(), reach=each),
+            replace(scenes.plan(), reach=value),
             HOURS,
             scenes.LARGE_LAKE,
             HomeWinds(row * wind, row * direction, np.ones(1)),
         ).time
-        for each in (reach, reach + farther)
+        for value in (reach, reach + farther)
     )
     assert not sooner(far, near)
 
@@ -255,7 +255,7 @@ def test_farther_along_the_course_is_never_sooner_home(
     wind: list[float], direction: list[float], place: tuple[float, float], far: float, more: float
 ) -> None:
     home = way(lake.plan((300.0, 1800.0), place), wind, direction)
-    near, beyond = (time_within(home, np.full(len(HOURS), each))[0] for each in (far, far + more))
+    near, beyond = (time_within(home, np.full(len(HOURS), value))[0] for value in (far, far + more))
     assert not sooner(beyond, near)
     assert not sooner(home.time[0], beyond)
 

@@ -125,12 +125,12 @@ def checked(trip, cache):
 def test_each_hour_of_a_trip_has_its_map(checked, cache):
     maps = map_verdict(checked, own(cache))
 
-    assert [each.time for each in maps] == [each.time for each in checked.hours]
-    assert {each.wind_speed for each in maps} == {7.0}
-    assert {each.wind_from_direction for each in maps} == {250.0}
+    assert [one_map.time for one_map in maps] == [hour.time for hour in checked.hours]
+    assert {one_map.wind_speed for one_map in maps} == {7.0}
+    assert {one_map.wind_from_direction for one_map in maps} == {250.0}
     assert (maps[0].caution, maps[0].no_go) == checked.hours[0].bounds[WAVES]
     middle = map_verdict(checked, own(cache), high=False)
-    assert {each.wind_speed for each in middle} == {checked.hours[0].shown["wind_speed"]}
+    assert {row.wind_speed for row in middle} == {checked.hours[0].shown["wind_speed"]}
 
 
 def test_in_a_steady_wind_on_short_water_the_map_is_that_wind_s_and_agrees_with_the_table(
@@ -260,6 +260,6 @@ def test_a_trip_is_mapped_from_a_forecast_file(cache, tmp_path):
     mapped = map_trip(asked, settings, said)
 
     assert len(mapped.hours) == 4  # the hour of return included
-    assert any(mapped.chosen is each for each in mapped.hours)
+    assert any(mapped.chosen is hour for hour in mapped.hours)
     assert mapped.chosen.wind_speed == 6.0
     assert not (tmp_path / "checks.sqlite").exists()

@@ -36,7 +36,7 @@ def test_text_from_a_service_can_command_no_terminal(received, shown):
 def test_whatever_comes_only_visible_characters_are_left(text, lines):
     shown = clean_text(text, lines=lines)
 
-    assert all(unicodedata.category(each)[0] != "C" or each == "\n" for each in shown)
+    assert all(unicodedata.category(value)[0] != "C" or value == "\n" for value in shown)
     assert lines or "\n" not in shown
 
 

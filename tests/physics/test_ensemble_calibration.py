@@ -41,13 +41,13 @@ SHIPPED = [
     for name in WINDS
     for runs in ("one", "several")
 ]
-every_model = pytest.mark.parametrize("model", [each for *_, each in SHIPPED])
+every_model = pytest.mark.parametrize("model", [entry for *_, entry in SHIPPED])
 
 
 def constant(shift=0.0, slope=1.0, floor=1.0, relative=0.0):
     """An error model that is the same at 0 and 100 hours."""
     values = (shift, slope, floor, relative)
-    return ErrorModel(np.array([0.0, 100.0]), *(np.full(2, each) for each in values))
+    return ErrorModel(np.array([0.0, 100.0]), *(np.full(2, value) for value in values))
 
 
 CORRECTIONS = st.builds(
@@ -172,8 +172,8 @@ def test_a_lead_time_without_coefficients_is_unknown(model, lead):
 @given(st.floats(0, 40), st.floats(0, 10), st.floats(0, 1), LEADS)
 def test_a_higher_run_never_gives_a_lower_value(model, value, more, level, lead):
     low, high = (
-        widened_value(np.array([[each]]), np.array([level * 0.999]), np.array([lead]), model)
-        for each in (value, value + more)
+        widened_value(np.array([[one_value]]), np.array([level * 0.999]), np.array([lead]), model)
+        for one_value in (value, value + more)
     )
 
     assert high >= low - 1e-9
@@ -184,9 +184,9 @@ def test_a_higher_run_never_gives_a_lower_value(model, value, more, level, lead)
 def test_nor_does_it_with_a_local_correction(model, value, more, level, lead, correction, better):
     low, high = (
         widened_value(
-            np.array([[each]]), np.array([level]), np.array([lead]), model, correction, better
+            np.array([[one_value]]), np.array([level]), np.array([lead]), model, correction, better
         )
-        for each in (value, value + more)
+        for one_value in (value, value + more)
     )
 
     assert high >= low - 1e-9
@@ -225,7 +225,7 @@ def test_more_wind_in_any_run_never_lowers_the_share_above_a_limit(models, data,
         weighted_share(
             np.where(
                 widened_value(
-                    np.repeat(each, len(parts.level), axis=0),
+                    np.repeat(value, len(parts.level), axis=0),
                     np.tile(parts.level, len(models)),
                     np.zeros(1),
                     model,
@@ -237,7 +237,7 @@ def test_more_wind_in_any_run_never_lowers_the_share_above_a_limit(models, data,
             np.outer(weights, parts.weight).ravel(),
             NO_GO,
         )
-        for each in (runs, higher)
+        for value in (runs, higher)
     )
 
     assert after >= before
@@ -257,7 +257,7 @@ def test_unless_allowed_a_correction_lowers_no_value(model, correction, value, l
 def test_where_allowed_a_correction_lowers_and_narrows_but_not_below_calm():
     nodes = np.array([0.0, 100.0])
     values = ([6.0, 6.0], [-2.0, -12.0], [0.5, 0.5], [0.5, 0.5])
-    correction = LocalCorrection(nodes, *(np.array(each) for each in values))
+    correction = LocalCorrection(nodes, *(np.array(value) for value in values))
 
     lower, narrower = correction.applied(np.full(2, 8.0), np.ones(2), nodes, better=True)
 
@@ -273,11 +273,13 @@ def test_every_shipped_entry_says_where_it_comes_from():
     said = {"basis", "source", "since", "checked"}
     wanted = {"quantity", "runs", "lead_hours", *COEFFICIENTS, *said}
 
-    assert all(set(each) == wanted for each in CONFIG["widening"])
-    assert {each["quantity"] for each in CONFIG["widening"]} == set(WINDS)
+    assert all(set(sentence) == wanted for sentence in CONFIG["widening"])
+    assert {sentence["quantity"] for sentence in CONFIG["widening"]} == set(WINDS)
     assert all(len(CONFIG[part]["source"]) > 20 for part in ("tolerance", "local"))
-    fitted = [each["source"] for each in CONFIG["widening"] if each["basis"] == "fitted"]
-    assert any("added noise" in each for each in fitted)
+    fitted = [
+        sentence["source"] for sentence in CONFIG["widening"] if sentence["basis"] == "fitted"
+    ]
+    assert any("added noise" in fit for fit in fitted)
 
 
 @every_model
@@ -294,8 +296,8 @@ def test_one_run_is_wider_than_a_run_of_several():
     for name in WINDS:
         models = load_error_models()[name]
         scales = (
-            each.distribution(np.linspace(0, 20, 9), np.full(9, 48.0))[1]
-            for each in (models.several, models.one)
+            item.distribution(np.linspace(0, 20, 9), np.full(9, 48.0))[1]
+            for item in (models.several, models.one)
         )
         several, one = scales
         assert (one > several).all()
@@ -312,8 +314,8 @@ def test_mean_winds_are_widened_as_gusts_over_the_gust_factor(runs):
 
 @pytest.mark.parametrize(
     "limit",
-    [each for each in LIMITS["limit"] if each["quantity"] in WINDS],
-    ids=lambda each: f"{each['quantity']} {each['applies_to'][0]} {each['since']}",
+    [one_limit for one_limit in LIMITS["limit"] if one_limit["quantity"] in WINDS],
+    ids=lambda limit: f"{limit['quantity']} {limit['applies_to'][0]} {limit['since']}",
 )
 @pytest.mark.parametrize("runs", ["one", "several"])
 def test_a_run_that_reaches_a_shipped_limit_reaches_it_once_widened(limit, runs):

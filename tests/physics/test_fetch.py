@@ -248,8 +248,8 @@ def wild_lake(seed):
 
 def exact_fetch(rings, point, look):
     """Distance to the shore in rational arithmetic, by every edge."""
-    east, north = (Fraction(float(each)) for each in point)
-    towards = tuple(Fraction(float(each)) for each in look)
+    east, north = (Fraction(float(part)) for part in point)
+    towards = tuple(Fraction(float(part)) for part in look)
     nearest = None
     for corners in rings:
         places = [(Fraction(x) - east, Fraction(y) - north) for x, y in corners.tolist()]
@@ -275,7 +275,7 @@ def test_fetch_is_that_of_rational_arithmetic_to_rounding(seed):
 
     fetch = straight_fetch(rings, points, bearings)
 
-    expected = [[exact_fetch(rings, point, each) for point in points] for each in look]
+    expected = [[exact_fetch(rings, point, direction) for point in points] for direction in look]
     assert fetch == pytest.approx(np.array(expected), abs=1e-8)
 
 
@@ -286,7 +286,7 @@ def test_a_turned_lake_under_a_turned_wind_has_the_same_fetch(seed, degrees):
 
     expected = straight_fetch(rings, points, bearings)
     fetch = straight_fetch(
-        [turned(each, degrees) for each in rings], turned(points, degrees), bearings + degrees
+        [turned(ring, degrees) for ring in rings], turned(points, degrees), bearings + degrees
     )
 
     assert fetch == pytest.approx(expected, abs=1e-6, nan_ok=True)
@@ -311,7 +311,7 @@ def test_a_point_asked_alone_has_the_fetch_that_it_has_among_many(seed):
     rings, points, bearings = wild_lake(seed)
 
     together = straight_fetch(rings, points, bearings)
-    alone = np.column_stack([straight_fetch(rings, each[None, :], bearings) for each in points])
+    alone = np.column_stack([straight_fetch(rings, point[None, :], bearings) for point in points])
 
     assert np.array_equal(alone, together, equal_nan=True)
 

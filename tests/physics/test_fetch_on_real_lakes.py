@@ -122,7 +122,7 @@ def test_the_longest_chord_on_the_plane_is_the_one_on_the_ellipsoid(name):
     rings = lake(name)
     corners = np.concatenate(rings)
 
-    longest = max(np.hypot(*(corners - each).T).max() for each in corners)
+    longest = max(np.hypot(*(corners - corner).T).max() for corner in corners)
 
     assert len(rings) == 1 + islands
     # Printed to 10 m; the plane, from the middle of the lake, is off by 0.04 % at the most.

@@ -161,7 +161,7 @@ def test_the_shipped_coefficients_are_those_of_the_earlier_recorded_gusts(parts)
     # regression: our own output, 2026-11-26. Three decimals are kept, two of the pairs' digits.
     for runs in ("one", "several"):
         for name in ("shift", "slope", "floor", "relative"):
-            ours, theirs = (getattr(getattr(each, runs), name)[0] for each in (found, shipped))
+            ours, theirs = (getattr(getattr(value, runs), name)[0] for value in (found, shipped))
             assert ours == pytest.approx(theirs, abs=1e-3)
     pairs, few = evidence(train, found.several), load_shrinkage()
     expected = [few.bias_pairs, few.tilt_squares, few.spread_pairs]
@@ -173,8 +173,8 @@ def test_gusts_not_trained_on_are_scored_better_once_widened(parts, later, kind,
     # regression: our own output, 2026-11-26, was 0.163, 0.337 and 0.187.
     observed = parts[1].observed
     before, after, local = (
-        benchmark.scores(later[f"{kind}, {each}"], observed).crps
-        for each in ("as forecast", "widened", "and corrected")
+        benchmark.scores(later[f"{kind}, {value}"], observed).crps
+        for value in ("as forecast", "widened", "and corrected")
     )
 
     assert benchmark.skill(after, before) >= least
@@ -247,6 +247,6 @@ def test_the_last_days_temperatures_at_a_place_correct_the_next_day_by_lead_time
         corrected[now] = found.applied(forecast[now], np.ones(now.sum()), lead[now], True)[0]
 
     later = day >= 10
-    before, after = (np.abs(each - observed)[later].mean() for each in (forecast, corrected))
+    before, after = (np.abs(value - observed)[later].mean() for value in (forecast, corrected))
     # regression: our own output, 2026-11-25.
     assert [before, after] == pytest.approx([2.23, 1.32], abs=0.005)

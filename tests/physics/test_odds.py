@@ -34,7 +34,7 @@ def weighed_members(draw):
 
 
 def test_severities_are_the_numbers_that_the_verdict_uses():
-    assert [int(each) for each in Severity] == [GO, MARGINAL, UNKNOWN, NO_GO]
+    assert [int(severity) for severity in Severity] == [GO, MARGINAL, UNKNOWN, NO_GO]
 
 
 # -- weights -----------------------------------------------------------------------------------
@@ -52,7 +52,7 @@ def test_a_model_counts_once_however_many_members_it_has():
 def test_weights_sum_to_one_and_each_model_holds_the_same(models):
     weights = model_weights(models)
 
-    shares = {each: weights[np.array(models) == each].sum() for each in models}
+    shares = {model: weights[np.array(models) == model].sum() for model in models}
     assert weights.sum() == pytest.approx(1)
     assert list(shares.values()) == pytest.approx([1 / len(shares)] * len(shares))
 
@@ -121,7 +121,7 @@ def test_exactly_one_in_ten_counts_in_every_size_of_ensemble(size):
 @given(weighed_members(), st.integers(1, 50))
 def test_agrees_with_rational_arithmetic(members, hundredths):
     severity, weights = members
-    exact = [Fraction(each).limit_denominator(1000) for each in weights]
+    exact = [Fraction(weight).limit_denominator(1000) for weight in weights]
     enough = Fraction(hundredths, 100)
 
     hours = severity_at_tolerance(severity, weights, hundredths / 100)
@@ -130,7 +130,7 @@ def test_agrees_with_rational_arithmetic(members, hundredths):
         reached = [
             level
             for level in (MARGINAL, UNKNOWN, NO_GO)
-            if sum(w for w, each in zip(exact, column, strict=True) if each >= level) >= enough
+            if sum(w for w, value in zip(exact, column, strict=True) if value >= level) >= enough
         ]
         assert hour == max(reached, default=GO)
 

@@ -108,7 +108,7 @@ def test_the_reach_never_has_more_places_than_it_may(limit):
 
 @pytest.mark.parametrize("way_round", [1, -1])
 def test_the_reach_follows_the_shore_whichever_way_its_rings_run(way_round):
-    rings = [each[::way_round] for each in LAKE]
+    rings = [value[::way_round] for value in LAKE]
 
     points = reach_points(rings, np.array([850.0, 500.0]), 300.0)
 

@@ -66,7 +66,7 @@ lengths = st.floats(1.0, 5e5)
 @given(lengths, lengths, st.floats(0.05, 1.0), st.floats(0.5, 50.0))
 @settings(max_examples=60)
 def test_longer_water_or_a_lower_bound_never_bears_more_wind(one, other, bound, depth):
-    short, long = (np.full((72, 1), each) for each in sorted((one, other)))
+    short, long = (np.full((72, 1), value) for value in sorted((one, other)))
     north = np.array([0])
 
     assert strongest_wind(long, north, bound, depth) <= strongest_wind(short, north, bound, depth)
@@ -119,4 +119,4 @@ def test_a_reduced_wind_raises_no_lower_sea_than_what_is_left(wind, fetch, depth
 def test_nothing_is_left_of_a_calm_and_an_unknown_wind_stays_unknown():
     left = winds_left(np.array([0.0, np.nan]), 20e3, np.inf, 3)
 
-    assert all(each[0] == 0 and np.isnan(each[1]) for each in left)
+    assert all(value[0] == 0 and np.isnan(value[1]) for value in left)

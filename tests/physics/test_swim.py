@@ -72,5 +72,5 @@ def test_at_the_bank_no_wind_makes_a_swim() -> None:
 
 def test_what_is_not_known_stays_unknown() -> None:
     nan = float("nan")
-    for each in ((nan, 1.0, 100.0), (10.0, nan, 100.0), (10.0, 1.0, nan)):
-        assert np.isnan(needs(*each))
+    for value in ((nan, 1.0, 100.0), (10.0, nan, 100.0), (10.0, 1.0, nan)):
+        assert np.isnan(needs(*value))

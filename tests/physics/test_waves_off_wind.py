@@ -198,6 +198,6 @@ def test_many_winds_searched_in_parts_have_the_seas_that_each_has_alone():
 
     alone = [largest_sea(u, d, radials, 6.0) for u, d in zip(wind, direction, strict=True)]
     for quantity in ("height", "period", "from_direction"):
-        each = np.array([getattr(sea, quantity) for sea in alone])
+        expected = np.array([getattr(sea, quantity) for sea in alone])
         # Vectors of other lengths may round the last bit otherwise.
-        assert getattr(together, quantity) == pytest.approx(each, rel=1e-12)
+        assert getattr(together, quantity) == pytest.approx(expected, rel=1e-12)

@@ -121,6 +121,6 @@ def test_cold_shock_is_not_told_of_warm_water() -> None:
 
 
 def test_a_span_is_said_as_people_say_it() -> None:
-    assert [duration(each) for each in (59.0, 3600.0, 5400.0, 45_000.0)] == [
+    assert [duration(value) for value in (59.0, 3600.0, 5400.0, 45_000.0)] == [
         "1 min", "1 h", "1 h 30 min", "12 h",
     ]  # fmt: skip

@@ -53,7 +53,7 @@ def read(svg):
 
 
 def texts(svg):
-    return ["".join(each.itertext()) for each in read(svg).iter(f"{SVG}text")]
+    return ["".join(item.itertext()) for item in read(svg).iter(f"{SVG}text")]
 
 
 # -- the field -------------------------------------------------------------------------------
@@ -100,7 +100,7 @@ def test_the_picture_lies_where_its_cells_are(windy):
     (image,) = read(draw_wave_map(windy, READS)).iter(f"{SVG}image")
     placed = paper_for(windy.grid.rings, MARGIN, TOP,
                        WIDTH - 2 * MARGIN, TALLEST)  # fmt: skip
-    x, y, wide, high = (float(image.get(each)) for each in ("x", "y", "width", "height"))
+    x, y, wide, high = (float(image.get(value)) for value in ("x", "y", "width", "height"))
 
     size = np.array(windy.grid.on_grid(windy.height).shape) - 1
     first = placed.place(windy.grid.corner)
@@ -160,8 +160,8 @@ def test_lines_end_at_what_is_not_known():
 
     lines = contour_lines(grid, 3.5)
 
-    assert sorted((each[:, 1].min(), each[:, 1].max()) for each in lines) == [(0, 1), (3, 5)]
-    assert all(np.allclose(each[:, 0], 3.5) for each in lines)
+    assert sorted((line[:, 1].min(), line[:, 1].max()) for line in lines) == [(0, 1), (3, 5)]
+    assert all(np.allclose(line[:, 0], 3.5) for line in lines)
 
 
 def test_no_line_where_the_level_is_not_crossed():
@@ -174,17 +174,17 @@ def test_no_line_where_the_level_is_not_crossed():
 
 def luminance(colour):
     """Relative luminance of WCAG 2 from "#rrggbb" or "#rgb"."""
-    digits = colour[1:] if len(colour) == 7 else "".join(2 * each for each in colour[1:])
+    digits = colour[1:] if len(colour) == 7 else "".join(2 * value for value in colour[1:])
     parts = np.array(list(bytes.fromhex(digits))) / 255
     linear = np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
     return float(linear @ [0.2126, 0.7152, 0.0722])
 
 
 def test_higher_waves_are_darker_so_that_a_print_in_grey_tells_them_apart():
-    light = [luminance(each) for each in COLOURS]
+    light = [luminance(colour) for colour in COLOURS]
 
     assert all(high > low * 1.1 for high, low in pairwise(light))
-    assert {len(each) + 1 for each in LEVELS.values()} == {len(COLOURS)}
+    assert {len(level) + 1 for level in LEVELS.values()} == {len(COLOURS)}
 
 
 def test_text_stands_out_in_light_in_dark_and_on_paper():
@@ -202,8 +202,8 @@ def test_lines_with_figures_part_the_bands(windy):
 
     assert windy.height.min() < levels("ft")[1]
     assert windy.height.max() > levels("ft")[3]
-    for each in ("0.5", "1"):
-        assert said.count(each) == 2  # on the water and in the legend
+    for value in ("0.5", "1"):
+        assert said.count(value) == 2  # on the water and in the legend
     # 0.8 ft lies within 5 % of this craft's caution, whose line has the word instead.
     assert said.count("0.8") == 1
     assert "caution" in said
@@ -213,9 +213,9 @@ def test_the_lines_of_the_limits_differ_in_kind_and_have_their_words(windy):
     high = replace(windy, height=windy.height * 2)
     root = read(draw_wave_map(high, READS))
 
-    lines = [each for each in root.iter(f"{SVG}use") if each.get("stroke-dasharray")][:2]
-    assert len({each.get("stroke-dasharray") for each in lines}) == 2
-    assert len({each.get("stroke-width") for each in lines}) == 2
+    lines = [item for item in root.iter(f"{SVG}use") if item.get("stroke-dasharray")][:2]
+    assert len({line.get("stroke-dasharray") for line in lines}) == 2
+    assert len({line.get("stroke-width") for line in lines}) == 2
     said = texts(draw_wave_map(high, READS))
     assert {"caution", "no-go", "caution from 0.8 ft", "no-go from 1.45 ft"} <= set(said)
 
@@ -234,10 +234,10 @@ def test_a_screen_reader_is_told_all_that_matters(windy):
     root = read(draw_wave_map(windy, READS, notes=["Lee: here."]))
 
     assert root.get("role") == "img"
-    by_id = {each.get("id"): each for each in root.iter() if each.get("id")}
-    title, desc = (by_id[each] for each in root.get("aria-labelledby").split())
+    by_id = {element.get("id"): element for element in root.iter() if element.get("id")}
+    title, desc = (by_id[word] for word in root.get("aria-labelledby").split())
     assert title.text == "Waves on lake"
-    low, high = (show(float(each), "length", "ft") for each in np.sort(windy.height)[[0, -1]])
+    low, high = (show(float(value), "length", "ft") for value in np.sort(windy.height)[[0, -1]])
     assert desc.text == (
         f"Wind 20 mph from NW. Waves from {low} to {high}, highest in the SE part of the water."
         " Caution from 0.8 ft. No-go from 1.45 ft. Lee: here."
@@ -250,7 +250,7 @@ def test_the_user_s_units_are_those_of_the_terminal(windy):
     assert "Wind 9.0 m/s from NW" in said
     assert "waves, m" in said
     assert "1 km" in said
-    assert {f"{each:g}" for each in LEVELS["m"]} <= set(said)
+    assert {f"{value:g}" for value in LEVELS["m"]} <= set(said)
 
 
 def test_an_hour_says_when_it_is_in_the_water_s_own_time(windy):
@@ -313,12 +313,12 @@ def test_text_of_anybody_is_shown_as_text_and_nothing_else(cache, kind):
     svg = draw_wave_map(map_under_wind(grid_of_water(water, cache), 5.0, 0.0), READS, notes=[text])
 
     root = read(svg)
-    kinds = {each.tag.removeprefix(SVG) for each in root.iter()}
+    kinds = {element.tag.removeprefix(SVG) for element in root.iter()}
     assert kinds <= {"svg", "title", "desc", "style", "defs", "clipPath", "pattern", "path", "rect",
                      "g", "text", "image", "use", "circle"}  # fmt: skip
-    for each in root.iter():
-        assert not any(name.startswith("on") for name in each.attrib)
-        href = each.get("href")
+    for element in root.iter():
+        assert not any(name.startswith("on") for name in element.attrib)
+        href = element.get("href")
         assert href is None or href.startswith(("#", "data:image/png;base64,"))
     assert not re.search("[\u202a-\u202e\u2066-\u2069\u200f]", svg)
     assert len(svg) < 60_000
@@ -329,9 +329,9 @@ def test_a_note_longer_than_the_map_is_wide_is_broken_into_lines(windy):
 
     said = texts(draw_wave_map(windy, READS, notes=[long]))
 
-    lines = [each for each in said if each.startswith(("The lee", "western", "shore", "moves"))]
+    lines = [item for item in said if item.startswith(("The lee", "western", "shore", "moves"))]
     assert lines
-    assert all(len(each) < 70 for each in said)
+    assert all(len(value) < 70 for value in said)
 
 
 # -- size, and several on a page -------------------------------------------------------------
@@ -342,15 +342,15 @@ def test_hours_are_layers_of_one_map_and_one_is_shown(windy):
 
     root = read(draw_wave_map(others[1], READS, hours=others))
 
-    layers = [each for each in root.iter(f"{SVG}g") if each.get("class") == "lm-hour"]
-    assert [each.get("data-hour") for each in layers] == ["0", "1", "2"]
-    assert [each.get("display") for each in layers] == ["none", None, "none"]
+    layers = [item for item in root.iter(f"{SVG}g") if item.get("class") == "lm-hour"]
+    assert [layer.get("data-hour") for layer in layers] == ["0", "1", "2"]
+    assert [layer.get("display") for layer in layers] == ["none", None, "none"]
 
 
 def test_two_maps_on_a_page_share_no_id_and_need_no_style_of_their_own(windy):
     one, other = (draw_wave_map(windy, READS, name=name, style=False) for name in ("one", "other"))
 
-    ids = [{each.get("id") for each in read(svg).iter()} - {None} for svg in (one, other)]
+    ids = [{element.get("id") for element in read(svg).iter()} - {None} for svg in (one, other)]
     assert not ids[0] & ids[1]
     assert "<style" not in one
     for used in re.findall(r"#([\w-]+)\)", one) + re.findall(r'href="#([^"]+)', one):

@@ -123,7 +123,7 @@ def test_chart_tables_text_and_page_name_only_limits_of_the_hours(seed: int) -> 
             quantity = next(key for key, name in NAMES.items() if line[:4] == name[:4])
             named = re.findall(r"(caution|no-go) from ([\d.]+ \S+?)(?=[,;.]? |[,;.]?$)", line)
             assert named
-            assert {(quantity, *each) for each in named} <= true
+            assert {(quantity, *value) for value in named} <= true
 
 
 def require_no_limit_loosened(verdict: Verdict) -> None:

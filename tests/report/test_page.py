@@ -53,7 +53,7 @@ def test_the_page_is_one_file_that_asks_for_nothing(sample: tuple[str, Verdict])
             else:
                 assert (attributes.get(name) or "#").startswith(("#", "data:image/png;base64,"))
         assert "style" not in attributes
-        assert not any(each.startswith("on") for each in attributes)
+        assert not any(attribute.startswith("on") for attribute in attributes)
     assert "@import" not in text
     assert not re.search(r"url\((?!#)", text)
 
@@ -90,15 +90,15 @@ def test_the_answer_comes_first_in_the_words_of_the_terminal(sample: tuple[str, 
 def test_every_finding_stands_there_worst_first(sample: tuple[str, Verdict]) -> None:
     text, verdict = sample
     said = Reader(text).text
-    places = [said.index(each.reason) for each in verdict.findings]
+    places = [said.index(finding.reason) for finding in verdict.findings]
     assert places == sorted(places)
-    for each in verdict.findings:
-        assert each.source in said
+    for finding in verdict.findings:
+        assert finding.source in said
 
 
 def test_a_reason_opens_to_value_limit_hours_odds_and_source(sample: tuple[str, Verdict]) -> None:
     text, verdict = sample
-    wind = next(each for each in verdict.findings if each.quantity == "wind_speed")
+    wind = next(finding for finding in verdict.findings if finding.quantity == "wind_speed")
     assert wind.limit is not None
     at = text.index(wind.reason)
     opened = Reader(text[at : text.index("</details>", at)]).text
@@ -131,7 +131,7 @@ def test_cautions_provenance_and_what_is_not_known_are_all_there() -> None:
     verdict = scenes.verdict(scenes.without(scenes.forecast(), "wind_speed_of_gust"))
     said = Reader(html(verdict)).text
     assert "UNKNOWN : not enough is known to say GO" in said
-    for text in (*verdict.cautions, *(each.remedy for each in verdict.unknown)):
+    for text in (*verdict.cautions, *(unknown_item.remedy for unknown_item in verdict.unknown)):
         assert text in said
     assert words.origin(verdict.provenance[0], verdict.at) in said
 
@@ -161,17 +161,17 @@ def test_a_severity_always_has_its_word_and_its_shape(sample: tuple[str, Verdict
 
 
 def _heights(path: str) -> list[float]:
-    return [float(each) for each in re.findall(r"[ML][\d.]+ ([\d.]+)", path)]
+    return [float(match) for match in re.findall(r"[ML][\d.]+ ([\d.]+)", path)]
 
 
 def test_a_stronger_wind_stands_higher_and_nothing_leaves_its_panel() -> None:
     _, verdict = check_sample()
     picture = build_chart(verdict, Preferences()).panels[0]
     heights = _heights(picture.middle)
-    winds = [each.shown["wind_speed"] for each in verdict.around]
+    winds = [hour.shown["wind_speed"] for hour in verdict.around]
     for (low, high), (a, b) in zip(pairwise(heights), pairwise(winds), strict=True):
         assert np.sign(low - high) in (np.sign(b - a), 0)
-    assert all(picture.top <= each <= picture.top + PANEL for each in heights)
+    assert all(picture.top <= height <= picture.top + PANEL for height in heights)
 
 
 def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
@@ -184,7 +184,7 @@ def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
     picture = build_chart(verdict, Preferences())
     wind, gust = picture.panels[:2]
     assert not wind.unknown
-    assert [each.x for each in gust.unknown] == [
+    assert [unknown_item.x for unknown_item in gust.unknown] == [
         span.x
         for span, hour in zip(picture.hours, verdict.around, strict=True)
         if np.isnan(hour.shown["wind_speed_of_gust"])
@@ -194,9 +194,9 @@ def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
 
 
 def test_a_limit_that_can_not_be_chosen_is_not_drawn() -> None:
-    hours = [replace(each, bounds={}) for each in scenes.verdict().around]
+    hours = [replace(hour, bounds={}) for hour in scenes.verdict().around]
     picture = build_chart(replace(scenes.verdict(), around=tuple(hours)), Preferences())
-    assert {each.no_go + each.caution for each in picture.panels} == {""}
+    assert {panel.no_go + panel.caution for panel in picture.panels} == {""}
 
 
 def test_a_trip_over_night_names_its_days() -> None:
@@ -208,7 +208,7 @@ def test_daylight_and_dark_share_the_whole_axis() -> None:
     picture = build_chart(scenes.verdict(), Preferences())
     (light,) = picture.light
     assert "daylight 05:5" in light.text  # the sun of mid-June at 45° N, in local time
-    widths = sum(each.width for each in (*picture.light, *picture.dark))
+    widths = sum(item.width for item in (*picture.light, *picture.dark))
     assert widths == pytest.approx(
         picture.right - picture.left, abs=0.5
     )  # places are rounded to 0.1
@@ -226,7 +226,7 @@ def test_odds_fill_their_panel_in_every_hour() -> None:
     _, verdict = check_sample()
     picture = build_chart(verdict, Preferences())
     for span in picture.hours:
-        heights = [each.height for each in picture.odds if each.x == span.x]
+        heights = [share.height for share in picture.odds if share.x == span.x]
         assert sum(heights) == pytest.approx(picture.bottom - picture.odds_top, abs=0.3)  # rounding
 
 
@@ -241,13 +241,13 @@ def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
     assert lake is not None
     assert len(lake.words) == lake.svg.count('class="lm-hour"') == len(verdict.around)
     assert lake.svg.count('display="none"') == len(verdict.around) - 1
-    waves = [each.shown["sea_surface_wave_significant_height_high"] for each in verdict.hours]
+    waves = [hour.shown["sea_surface_wave_significant_height_high"] for hour in verdict.hours]
     worst = verdict.hours[int(np.argmax(waves))]
     assert verdict.around[lake.chosen].time == worst.time
     assert "style=" not in lake.svg
     text = page.render_page(verdict, settings, lake)
     assert len(text.encode()) < LIMIT
-    assert set(lake.words) <= {unescape(each) for each in re.findall("<li>(.*?)</li>", text)}
+    assert set(lake.words) <= {unescape(match) for match in re.findall("<li>(.*?)</li>", text)}
 
 
 def test_a_drift_that_meets_a_shore_is_drawn_and_explained() -> None:
@@ -255,14 +255,14 @@ def test_a_drift_that_meets_a_shore_is_drawn_and_explained() -> None:
     lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
     assert lake is not None
     assert verdict.advice is not None
-    ashore = [each for each in verdict.advice.drifts if np.isfinite(each.shore).all()]
+    ashore = [drift for drift in verdict.advice.drifts if np.isfinite(drift.shore).all()]
     assert lake.svg.count('class="drift"') == len(lake.keys) == len(ashore) > 0
 
 
 def test_two_days_of_maps_stay_under_the_limit() -> None:
     settings, verdict = check_sample()
-    hours = tuple(replace(verdict.hours[3], time=each.time + timedelta(days=day))
-                  for day in range(3) for each in verdict.around)  # fmt: skip
+    hours = tuple(replace(verdict.hours[3], time=hour.time + timedelta(days=day))
+                  for day in range(3) for hour in verdict.around)  # fmt: skip
     long = replace(verdict, around=hours, hours=hours[6:55])
     assert (
         len(
@@ -308,7 +308,9 @@ def test_hostile_text_is_shown_as_text(name: str) -> None:
     reader = Reader(written)
     plain = Reader(html(everywhere("harmless")))
     assert [tag for tag, _ in reader.tags] == [tag for tag, _ in plain.tags]
-    assert [set(each) for _, each in reader.tags] == [set(each) for _, each in plain.tags]
+    assert [set(one_tag) for _, one_tag in reader.tags] == [
+        set(one_tag) for _, one_tag in plain.tags
+    ]
     assert reader.parts["script"] == plain.parts["script"]
     assert as_shown(text) in reader.text
     assert not DIRECTIONS & set(written)
@@ -336,8 +338,8 @@ def contrast(one: str, other: str) -> float:
 
 def _schemes() -> dict[str, dict[str, str]]:
     light, dark = (
-        dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", each))
-        for each in STYLE.split("@media (prefers-color-scheme: dark)")
+        dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", part))
+        for part in STYLE.split("@media (prefers-color-scheme: dark)")
     )
     return {"light": light, "dark": light | dark}
 
@@ -359,5 +361,5 @@ def test_text_can_be_read_in_sunlight(scheme: str) -> None:
 
 def test_severities_and_lines_come_from_one_colour_blind_safe_set() -> None:
     for colours in _schemes().values():
-        used = {colours[each] for each in ("go", "marginal", "unknown", "no-go", "line")}
+        used = {colours[value] for value in ("go", "marginal", "unknown", "no-go", "line")}
         assert used <= OKABE_ITO

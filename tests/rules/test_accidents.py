@@ -65,7 +65,7 @@ def test_two_deaths_need_two_life_jackets() -> None:
 
 
 def test_each_field_that_decides_is_one_of_a_hazard_that_is_weighed() -> None:
-    assert set(accidents.FIELD) <= {each.name for each in HAZARDS}
+    assert set(accidents.FIELD) <= {hazard.name for hazard in HAZARDS}
 
 
 def write(folder: Path, *rows: dict[str, str]) -> Path:
@@ -107,7 +107,7 @@ def test_every_word_of_the_real_reports_is_known() -> None:
     file = shared_folder("datasets", "accidents") / "bard_2023_smallcraft.csv"
     with file.open(encoding="utf-8", newline="") as rows:
         told = list(csv.DictReader(rows))
-    assert {each["Wind"] for each in told} <= {*accidents.WIND, "Unknown"}
-    assert {each["WaterConditions"] for each in told} <= {*accidents.WAVES, "Unknown"}
-    assert {each["VesselType"] for each in told} == accidents.CRAFT.keys()
-    assert np.isfinite([each.water for each in accidents.read(file)]).mean() > 0.8
+    assert {entry["Wind"] for entry in told} <= {*accidents.WIND, "Unknown"}
+    assert {entry["WaterConditions"] for entry in told} <= {*accidents.WAVES, "Unknown"}
+    assert {entry["VesselType"] for entry in told} == accidents.CRAFT.keys()
+    assert np.isfinite([item.water for item in accidents.read(file)]).mean() > 0.8

@@ -61,7 +61,7 @@ SPANS = [  # onset, ends, in hours from the trip's start; the trip lasts three
 
 @pytest.mark.parametrize(("onset", "ends", "touches"), SPANS)
 def test_an_alert_touches_a_trip_that_shares_a_moment_with_it(onset, ends, touches):
-    one, other = (None if each is None else NOON + each * HOUR for each in (onset, ends))
+    one, other = (None if value is None else NOON + value * HOUR for value in (onset, ends))
 
     assert holds_during(alert(one, other), NOON, NOON + 3 * HOUR) is touches
 

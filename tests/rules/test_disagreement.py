@@ -65,14 +65,14 @@ def test_an_ensemble_with_a_member_that_is_not_known_does_not_say():
 @given(st.lists(st.floats(0, 40), min_size=2, max_size=20))
 def test_every_model_is_counted_once(winds):
     words = describe_disagreement(
-        [str(each) for each in range(len(winds))], np.array(winds), "now", "m/s"
+        [str(number) for number in range(len(winds))], np.array(winds), "now", "m/s"
     )
     numbers = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
     numbers |= {"eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12}
-    numbers |= {str(each): each for each in range(13, 21)}
+    numbers |= {str(number): number for number in range(13, 21)}
 
     clauses = words.removesuffix(".").removeprefix("Now ").split(", ")
-    assert sum(numbers[each.split()[0]] for each in clauses) == len(winds)
+    assert sum(numbers[clause.split()[0]] for clause in clauses) == len(winds)
 
 
 def test_the_worst_hour_is_the_windiest_of_those_at_the_worst_verdict():

@@ -53,7 +53,7 @@ def as_forecast(*limits: LimitTable) -> Settings:
 
 
 def found(verdict: Verdict, hazard: str) -> Finding:
-    return next(each for each in verdict.findings if each.hazard == hazard)
+    return next(finding for finding in verdict.findings if finding.hazard == hazard)
 
 
 def told(verdict: Verdict) -> Advice:
@@ -86,9 +86,9 @@ def test_a_longer_route_never_makes_a_better_verdict(
     kept = data.draw(st.integers(1, len(route)))
     short, long = (
         scenes.verdict(
-            weather(**sky), lake.plan(*each, hours=3, water_temperature=water), WATER
+            weather(**sky), lake.plan(*value, hours=3, water_temperature=water), WATER
         ).severity
-        for each in (route[:kept], route)
+        for value in (route[:kept], route)
     )
     assert long >= short
 
@@ -99,9 +99,9 @@ def test_more_headwind_never_gets_you_home_sooner(wind: float, more: float) -> N
     trip = lake.plan((100.0, 1500.0))
     before, after = (
         told(
-            scenes.verdict(weather(wind_speed=each, wind_from_direction=180.0), trip, WATER)
+            scenes.verdict(weather(wind_speed=value, wind_from_direction=180.0), trip, WATER)
         ).getting_home
-        for each in (wind, wind + more)
+        for value in (wind, wind + more)
     )
     assert after.time >= before.time * (1 - 1e-5)  # speeds are bisected to a millionth
     if before.turn_back is None:
@@ -114,8 +114,8 @@ def test_more_headwind_never_gets_you_home_sooner(wind: float, more: float) -> N
 @given(st.floats(273, 303), st.floats(0, 20))
 def test_colder_water_never_lengthens_a_safe_time(warm: float, colder: float) -> None:
     before, after = (
-        told(scenes.verdict(trip=scenes.plan(water_temperature=each))).in_the_water
-        for each in (warm, max(warm - colder, 271.2))
+        told(scenes.verdict(trip=scenes.plan(water_temperature=value))).in_the_water
+        for value in (warm, max(warm - colder, 271.2))
     )
     assert after.least <= before.least
     assert after.most <= before.most
@@ -210,7 +210,7 @@ def test_the_spare_time_is_counted_to_the_next_hour_that_forbids(
     hours: str, seconds: list[float], spare: list[float]
 ) -> None:
     known = {"G": Severity.GO, "U": Severity.UNKNOWN, "N": Severity.NO_GO}
-    severities = np.array([[known[each] for each in hours]])
+    severities = np.array([[known[hour] for hour in hours]])
     said = spare_time_before_worse(severities, severities, np.array([seconds]))[0]
     assert said == pytest.approx(np.array(spare), nan_ok=True)
 
@@ -255,8 +255,8 @@ def test_the_route_and_its_legs_are_told() -> None:
     ).getting_home
     assert home.route
     assert home.place == pytest.approx((2600.0, 800.0), abs=1.0)
-    assert [round(each.length) for each in home.legs] == pytest.approx([1700, 1204], abs=6)
-    assert all(each.speed > 0.9 for each in home.legs)
+    assert [round(leg.length) for leg in home.legs] == pytest.approx([1700, 1204], abs=6)
+    assert all(leg.speed > 0.9 for leg in home.legs)
 
 
 # -- daylight --------------------------------------------------------------------------------
@@ -438,7 +438,7 @@ def test_a_jump_forbids_nothing_that_the_wind_itself_does_not(craft: str) -> Non
 def passes(craft: str, wind: float) -> dict[str, str]:
     verdict = scenes.verdict(weather(wind_speed=wind), scenes.plan(craft=craft), own=as_forecast())
     fishing = told(verdict).fishing
-    return {each.heading: each.works[0] for each in fishing.passes}
+    return {one_pass.heading: one_pass.works[0] for one_pass in fishing.passes}
 
 
 def test_in_calm_every_pass_is_easy_and_in_a_blow_none_is_up_the_wind() -> None:
@@ -468,7 +468,7 @@ def test_trolling_is_judged_at_the_users_own_speeds() -> None:
 @given(st.floats(0, 12), st.floats(0, 5))
 def test_more_wind_never_makes_the_pass_up_the_wind_easier(wind: float, more: float) -> None:
     order = ("easy", "hard", "no")
-    before, after = (passes("pedal-kayak", each)["up"] for each in (wind, wind + more))
+    before, after = (passes("pedal-kayak", value)["up"] for value in (wind, wind + more))
     assert order.index(after) >= order.index(before)
 
 

@@ -18,7 +18,9 @@ from tests import scenes
 
 LIMITS = load_default_limits()
 MUSCLE = [name for name in load_craft_classes() if name != "small-motor-skiff"]
-ALONE = np.array(sum(each.beaufort for each in load_reductions() if each.when == "alone"))
+ALONE = np.array(
+    sum(reduction.beaufort for reduction in load_reductions() if reduction.when == "alone")
+)
 
 
 def wind_keeping(share: float, craft: str) -> float:

@@ -27,7 +27,9 @@ def test_a_load_above_the_capacity_is_a_no_go_with_its_reason() -> None:
 def test_a_load_within_the_capacity_or_not_declared_changes_nothing(declared: bool | None) -> None:
     verdict = scenes.verdict(trip=trip(declared))
 
-    [finding] = [each for each in verdict.findings if each.hazard == "overloaded"]
+    [finding] = [
+        one_finding for one_finding in verdict.findings if one_finding.hazard == "overloaded"
+    ]
     assert finding.severity == Severity.GO
     assert verdict.severity == scenes.verdict().severity
 

@@ -100,7 +100,7 @@ def test_a_single_missing_hour_is_unknown() -> None:
     given.quantities["wind_speed"][:, hour] = np.nan
     verdict = scenes.verdict(given)
     assert verdict.severity == Severity.UNKNOWN
-    assert [str(each.severity) for each in verdict.hours] == [
+    assert [str(one_hour.severity) for one_hour in verdict.hours] == [
         "GO", "UNKNOWN", "UNKNOWN", "GO", "GO", "GO",
     ]  # fmt: skip
 
@@ -125,13 +125,15 @@ def test_an_unknown_weather_code_is_not_fair_weather(code: float) -> None:
 def test_what_the_paddler_has_not_declared_is_unknown_with_its_command(field: str) -> None:
     verdict = scenes.verdict(trip=scenes.plan(paddler=replace(scenes.READY, **{field: None})))
     assert verdict.severity == Severity.UNKNOWN
-    assert any(f"--{field.replace('_', '-')}" in each.remedy for each in verdict.unknown)
+    assert any(
+        f"--{field.replace('_', '-')}" in unknown_item.remedy for unknown_item in verdict.unknown
+    )
 
 
 def test_an_unknown_water_temperature_is_unknown_with_a_way_to_enter_it() -> None:
     verdict = scenes.verdict(trip=scenes.plan(water_temperature=None))
     assert verdict.severity == Severity.UNKNOWN
-    assert any("--water-temp" in each.remedy for each in verdict.unknown)
+    assert any("--water-temp" in unknown_item.remedy for unknown_item in verdict.unknown)
 
 
 @given(WEATHER)
@@ -167,8 +169,8 @@ def test_colder_water_never_makes_a_better_verdict(
 ) -> None:
     paddler = replace(scenes.READY, wearing=wearing)
     trips = [
-        scenes.plan(paddler=paddler, water_temperature=each)
-        for each in (warm, max(warm - by, 271.2))
+        scenes.plan(paddler=paddler, water_temperature=value)
+        for value in (warm, max(warm - by, 271.2))
     ]
     assert severity(weather, trip=trips[1]) >= severity(weather, trip=trips[0])
 
@@ -202,8 +204,8 @@ def test_a_longer_trip_never_makes_a_better_verdict(
     start = datetime(2026, 6, 13, hour, tzinfo=UTC)
     given = scenes.forecast(weather)
     short, long = (
-        scenes.verdict(given, scenes.plan(start=start, hours=each)).severity
-        for each in (hours, hours + longer)
+        scenes.verdict(given, scenes.plan(start=start, hours=value)).severity
+        for value in (hours, hours + longer)
     )
     assert long >= short
 
@@ -285,8 +287,8 @@ def test_odds_sum_to_one_and_findings_explain_the_verdict(weather: list[dict[str
     verdict = scenes.verdict(scenes.forecast(*weather))
     for hour in verdict.hours:
         assert sum(hour.odds.values()) == pytest.approx(1)
-    assert max(each.severity for each in verdict.findings) == verdict.severity
-    assert list(verdict.findings) == sorted(verdict.findings, key=lambda each: -each.severity)
+    assert max(finding.severity for finding in verdict.findings) == verdict.severity
+    assert list(verdict.findings) == sorted(verdict.findings, key=lambda finding: -finding.severity)
 
 
 # -- limits ------------------------------------------------------------------------------------
@@ -315,7 +317,9 @@ def test_a_loosened_limit_is_said_in_the_report() -> None:
         loosen=True,
     )
     verdict = scenes.verdict(scenes.forecast({"wind_speed": 8.5}), own=scenes.settings(table))
-    finding = next(each for each in verdict.findings if each.quantity == "wind_speed")
+    finding = next(
+        one_finding for one_finding in verdict.findings if one_finding.quantity == "wind_speed"
+    )
     assert finding.severity == Severity.MARGINAL
     assert "looser than the default" in finding.reason
 
@@ -336,9 +340,9 @@ def test_an_upper_end_of_14_mph_is_never_go_on_a_large_open_lake(mph: float, com
     trip = scenes.plan(paddler=replace(scenes.READY, company=company))
     assert severity(wind, trip=trip, water=scenes.LARGE_LAKE) > Severity.GO
     waves = next(
-        each
-        for each in scenes.verdict(scenes.forecast(wind), trip).findings
-        if each.quantity == "sea_surface_wave_significant_height"
+        finding
+        for finding in scenes.verdict(scenes.forecast(wind), trip).findings
+        if finding.quantity == "sea_surface_wave_significant_height"
     )
     assert waves.severity == Severity.GO
 
@@ -347,7 +351,7 @@ def test_an_upper_end_of_14_mph_is_never_go_on_a_large_open_lake(mph: float, com
 # of the cold-water reference), and they must still be refused.
 @pytest.mark.parametrize(("air", "water"), [(75, 53), (80, 45)])
 def test_warm_air_never_excuses_cold_water(air: float, water: float) -> None:
-    kelvin = [(each - 32) / 1.8 + 273.15 for each in (air, water)]
+    kelvin = [(value - 32) / 1.8 + 273.15 for value in (air, water)]
     trip = scenes.plan(water_temperature=kelvin[1])
     assert severity({"air_temperature": kelvin[0]}, trip=trip) == Severity.NO_GO
 
@@ -381,16 +385,20 @@ def test_the_best_window_is_the_longest_trip_that_is_go_to_its_margin() -> None:
     assert verdict.severity == Severity.NO_GO
     # The wind of 18:00 rises from 17:00 on, so a return at 17:00 is no longer within limits.
     assert verdict.windows[0].end == datetime(2026, 6, 13, 16, tzinfo=UTC)
-    assert all(each.severity == Severity.GO for each in verdict.windows)
+    assert all(window.severity == Severity.GO for window in verdict.windows)
 
 
 def test_a_lowered_limit_shows_how_it_came_about_and_what_can_be_changed() -> None:
     trip = scenes.plan(paddler=replace(scenes.READY, company="alone"))
     verdict = scenes.verdict(scenes.forecast({"wind_speed": 5.0}), trip)
-    finding = next(each for each in verdict.findings if each.quantity == "wind_speed")
+    finding = next(
+        one_finding for one_finding in verdict.findings if one_finding.quantity == "wind_speed"
+    )
     assert "12.3 mph for this craft → alone → 9.7 mph; you can change: company" in finding.reason
     together = scenes.verdict(scenes.forecast({"wind_speed": 5.0}))
-    finding = next(each for each in together.findings if each.quantity == "wind_speed")
+    finding = next(
+        one_finding for one_finding in together.findings if one_finding.quantity == "wind_speed"
+    )
     assert "→" not in finding.reason
 
 

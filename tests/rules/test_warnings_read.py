@@ -47,8 +47,8 @@ def test_a_stale_answer_of_the_service_does_not_count() -> None:
 
 def test_no_warning_is_said_only_where_somebody_who_knows_answered() -> None:
     sentence = "No official warning is known"
-    assert not any(sentence in each.reason for each in judged().findings)
-    assert any(sentence in each.reason for each in judged(read(1)).findings)
+    assert not any(sentence in finding.reason for finding in judged().findings)
+    assert any(sentence in finding.reason for finding in judged(read(1)).findings)
 
 
 def test_a_warning_still_forbids_where_the_user_read_of_none() -> None:

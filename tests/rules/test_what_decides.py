@@ -42,7 +42,7 @@ def test_the_share_that_decides(
     members = np.array([[level], [GO]])
     weights = np.array([share, 1 - share])
     for name, expected in (("gusts_too_strong", by_winds), ("thunderstorm", by_thunder)):
-        hazard = next(each for each in HAZARDS if each.name == name)
+        hazard = next(one_hazard for one_hazard in HAZARDS if one_hazard.name == name)
         found = severity_of_all(members, strict_finding(hazard, members), weights, DEFAULT)
         assert found == [expected]
 
@@ -67,7 +67,9 @@ def test_one_model_of_six_is_no_longer_certain() -> None:
     # Its caution for gusts in company is 8 m/s. The odds of the six are no sixth for each that
     # passes it, but what comes of such runs.
     verdict = scenes.verdict(six_models(4, 6, wind_speed_of_gust=8.1), own=WIDENED)
-    odds = next(each.odds for each in verdict.findings if each.hazard == "gusts_too_strong")
+    odds = next(
+        finding.odds for finding in verdict.findings if finding.hazard == "gusts_too_strong"
+    )
     assert verdict.severity == GO
     assert verdict.trip_odds[MARGINAL] == pytest.approx(0.6 / 6, abs=0.05)
     assert odds == 1

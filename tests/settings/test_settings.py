@@ -95,7 +95,7 @@ def test_an_unsound_change_leaves_the_file_as_it_was(home: Path) -> None:
     with pytest.raises(ConfigError):
         edit_settings(lambda document: document["units"].update({"wind": "warp"}))
     assert (home / "settings.toml").read_text(encoding="utf-8") == "[units]\nwind = 'kt'\n"
-    assert [each.name for each in home.iterdir()] == ["settings.toml"]
+    assert [path.name for path in home.iterdir()] == ["settings.toml"]
 
 
 def test_an_unknown_craft_is_told_with_the_nearest_name(home: Path) -> None:
@@ -168,7 +168,7 @@ def test_every_shipped_limit_has_a_hazard_and_every_hazard_limits_for_each_craft
     from safety_check.rules.hazards import HAZARDS
 
     bounded = {quantity for quantity, _ in load_default_limits()}
-    assert bounded == {each.weighs for each in HAZARDS}
+    assert bounded == {one_hazard.weighs for one_hazard in HAZARDS}
     for hazard in HAZARDS:
         assert hazard.limitations
         if hazard.chosen_by == "craft":

@@ -64,7 +64,7 @@ def json_reply(answer: Any, **headers: str) -> Reply:
     body = answer if isinstance(answer, bytes) else json.dumps(answer).encode()
     kind = {"content-type": "application/json; charset=utf-8"}
     return Reply(
-        body, headers=kind | {key.replace("_", "-"): each for key, each in headers.items()}
+        body, headers=kind | {key.replace("_", "-"): header for key, header in headers.items()}
     )
 
 
@@ -76,7 +76,9 @@ def text_reply(text: str, kind: str = "text/plain") -> Reply:
 def status(code: int, body: bytes = b"", **headers: str) -> Reply:
     """Reply with a status that is no answer."""
     kind = {"content-type": "application/json"} if body[:1] == b"{" else {}
-    return Reply(body, code, kind | {key.replace("_", "-"): each for key, each in headers.items()})
+    return Reply(
+        body, code, kind | {key.replace("_", "-"): header for key, header in headers.items()}
+    )
 
 
 def too_many(seconds: int | None) -> Reply:

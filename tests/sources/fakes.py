@@ -80,7 +80,7 @@ def forecast(alarmed: bool) -> dict[str, Any]:
     said = {model: dict(CALM) for model in models}
     if alarmed:
         said[models[-1]] |= ALARMING_WIND
-    named = {each.name for each in FORECAST.values()}
+    named = {column.name for column in FORECAST.values()}
     columns = {
         f"{name}_{model}": value
         for model in models
@@ -99,14 +99,16 @@ def ensemble(alarmed: bool) -> dict[str, Any]:
             *(f"_member{run:02d}" for run in range(1, registry.load_models()[model].members)),
         ]
         wind = ALARMING_WIND if alarmed and model == registry.default_ensemble()[0] else CALM_WIND
-        for each in ENSEMBLE.values():
-            columns |= {f"{each.name}{run}_{model}": wind[each.name] for run in runs}
+        for column in ENSEMBLE.values():
+            columns |= {f"{column.name}{run}_{model}": wind[column.name] for run in runs}
     return open_meteo(columns, {name: _unit(name) for name in columns})
 
 
 def marine(alarmed: bool) -> dict[str, Any]:
     """Return a sea beside the launch."""
-    said = dict(zip((each.name for each in MARINE.values()), (0.05, 3.0, 270, 21.0), strict=True))
+    said = dict(
+        zip((column.name for column in MARINE.values()), (0.05, 3.0, 270, 21.0), strict=True)
+    )
     if alarmed:
         said["wave_height"] = 0.28  # m: between caution and no-go of a kayak
     return open_meteo(said, {name: UNITS[name] for name in said})

@@ -60,4 +60,4 @@ def verdict(told: Briefing, plan: Plan | None = None) -> Verdict:
 
 def silent(told: Briefing, source: str) -> list[SourceFailure]:
     """Return the silences of one source, by the beginning of its name for people."""
-    return [each for each in told.silences if each.source.startswith(source)]
+    return [failure for failure in told.silences if failure.source.startswith(source)]

@@ -65,14 +65,14 @@ def body(columns: dict[str, list[Any]] | None = None, **rest: Any) -> bytes:
 
 def by_model(*models: str, columns: dict[str, list[Any]] = GOOD) -> dict[str, list[Any]]:
     """Return every column once for each model, its name with the model's behind it."""
-    return {f"{name}_{model}": each for name, each in columns.items() for model in models}
+    return {f"{name}_{model}": column for name, column in columns.items() for model in models}
 
 
 def ensemble(runs: int, model: str = "") -> dict[str, list[Any]]:
     """Return columns of control and runs, each a little windier than the one before."""
     ends = ["", *(f"_member{run:02d}" for run in range(1, runs))]
     return {
-        f"{name}{end}{model and '_' + model}": [each + place / 10 for each in column]
+        f"{name}{end}{model and '_' + model}": [cell + place / 10 for cell in column]
         for name, column in GOOD.items()
         for place, end in enumerate(ends)
     }

@@ -70,7 +70,7 @@ def any_bytes(good: Any) -> st.SearchStrategy[bytes]:
     """Return bytes: rubbish, JSON of another shape, and good answers spoiled."""
     return (
         st.binary(max_size=60)
-        | _JSON.map(lambda each: json.dumps(each).encode())
+        | _JSON.map(lambda value: json.dumps(value).encode())
         | spoiled_json(good)
     )
 

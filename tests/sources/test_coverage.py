@@ -32,7 +32,7 @@ def test_every_place_with_a_clock_of_the_united_states_is_covered():
     ]
 
     assert len(places) > 1000
-    assert [each for each in places if not coverage.covers("nws_alerts", *each)] == []
+    assert [place for place in places if not coverage.covers("nws_alerts", *place)] == []
 
 
 @pytest.mark.parametrize("service", SERVICES)

@@ -73,7 +73,7 @@ def briefing_of(own: Settings) -> Briefing:
 
 
 def paths(services: Services) -> list[str]:
-    return [each.path for each in services.server.asked]
+    return [request.path for request in services.server.asked]
 
 
 # -- what answers is used ----------------------------------------------------------------------
@@ -96,7 +96,9 @@ def test_a_model_counts_once_however_many_cells_are_asked(services, tmp_path):
     told = briefing(services, tmp_path)
 
     cells = [
-        each.query["cell_selection"] for each in services.server.asked if "models" in each.query
+        request.query["cell_selection"]
+        for request in services.server.asked
+        if "models" in request.query
     ]
     assert sorted(cells) == ["land", "nearest", "nearest", "sea"]  # once more for the ensembles
     assert len(told.forecasts[0].models) == len(set(told.forecasts[0].models)) == 4
@@ -117,15 +119,15 @@ def test_every_answer_is_named_with_its_credit(services, tmp_path):
     origins = verdict(briefing(services, tmp_path)).provenance
 
     # the alerts too, though there are none
-    assert {each.source for each in origins} == {title(name) for name in ALARMS}
-    assert all(each.attribution for each in origins)
+    assert {origin.source for origin in origins} == {title(name) for name in ALARMS}
+    assert all(origin.attribution for origin in origins)
 
 
 def test_a_station_is_named_with_its_distance(services, tmp_path):
     [seen] = {
-        each.provenance.model
-        for each in briefing(services, tmp_path).observations
-        if each.station.startswith("KXYZ")
+        one_observation.provenance.model
+        for one_observation in briefing(services, tmp_path).observations
+        if one_observation.station.startswith("KXYZ")
     }
 
     assert seen == "KXYZ, 3.5 mi away"
@@ -138,7 +140,9 @@ def test_a_station_sixty_kilometres_away_is_not_here(services, tmp_path):
 
     told = briefing(services, tmp_path)
 
-    assert not any(each.station.startswith("KXYZ") for each in told.observations)
+    assert not any(
+        one_observation.station.startswith("KXYZ") for one_observation in told.observations
+    )
     [note] = silent(told, "National Weather Service, stations")
     assert (note.applies, note.reason) == (False, "No station within 16 mi reports the wind.")
 
@@ -149,7 +153,7 @@ def test_a_station_sixty_kilometres_away_is_not_here(services, tmp_path):
 def test_a_gauge_tells_the_temperature_that_was_not_entered(services, tmp_path):
     services.say("usgs", alarmed=True)
 
-    seen = {each.hazard: each for each in verdict(briefing(services, tmp_path)).findings}
+    seen = {finding.hazard: finding for finding in verdict(briefing(services, tmp_path)).findings}
 
     assert seen["cold_water"].value == pytest.approx(291.15)
 
@@ -179,7 +183,7 @@ def test_where_the_older_gauge_service_stands_in_nothing_is_missed(services, tmp
 
     told = briefing(services, tmp_path)
 
-    assert [each.applies for each in silent(told, "U.S. Geological Survey")] == [False]
+    assert [applies.applies for applies in silent(told, "U.S. Geological Survey")] == [False]
     assert verdict(told).severity == Severity.GO
 
 
@@ -218,8 +222,10 @@ def test_one_station_of_two_that_fails_is_missed_though_the_other_speaks(service
 
     told = briefing(services, tmp_path)
 
-    assert any(each.station.startswith("KXYZ") for each in told.observations)
-    assert [each.applies for each in silent(told, "National Weather Service, stations")] == [True]
+    assert any(one_observation.station.startswith("KXYZ") for one_observation in told.observations)
+    assert [applies.applies for applies in silent(told, "National Weather Service, stations")] == [
+        True
+    ]
 
 
 def test_a_station_that_has_nothing_to_say_is_not_missed(services, tmp_path):
@@ -230,7 +236,9 @@ def test_a_station_that_has_nothing_to_say_is_not_missed(services, tmp_path):
 
     told = briefing(services, tmp_path)  # KABC was never served: 404
 
-    assert [each.applies for each in silent(told, "National Weather Service, stations")] == [False]
+    assert [applies.applies for applies in silent(told, "National Weather Service, stations")] == [
+        False
+    ]
     assert verdict(told).severity == Severity.GO
 
 
@@ -241,7 +249,7 @@ def test_a_tide_station_in_order_without_data_is_not_missed(services, tmp_path):
     told = briefing(services, tmp_path)
 
     assert silent(told, "NOAA CO-OPS")
-    assert not any(each.applies for each in silent(told, "NOAA CO-OPS"))
+    assert not any(applies.applies for applies in silent(told, "NOAA CO-OPS"))
     assert verdict(told).severity == Severity.GO
 
 
@@ -255,9 +263,9 @@ def test_a_station_that_fell_silent_lately_is_missed_and_one_out_of_service_is_n
 
     told = briefing(services, tmp_path)
 
-    assert [each.applies for each in silent(told, "National Weather Service, stations")] == [
-        applies
-    ]
+    assert [
+        one_applies.applies for one_applies in silent(told, "National Weather Service, stations")
+    ] == [applies]
 
 
 def test_a_value_that_its_own_station_doubts_is_not_used_and_is_missed(services, tmp_path):
@@ -267,7 +275,9 @@ def test_a_value_that_its_own_station_doubts_is_not_used_and_is_missed(services,
 
     told = briefing(services, tmp_path)
 
-    assert [each.applies for each in silent(told, "National Weather Service, stations")] == [True]
+    assert [applies.applies for applies in silent(told, "National Weather Service, stations")] == [
+        True
+    ]
     assert verdict(told).severity == Severity.MARGINAL
 
 
@@ -293,9 +303,9 @@ def test_abroad_the_american_services_are_listed_and_left_alone(services, tmp_pa
 
     told = briefing(services, tmp_path, abroad())
 
-    listed = {each.source for each in told.silences if not each.applies}
+    listed = {failure.source for failure in told.silences if not failure.applies}
     assert {"National Weather Service", "NOAA CO-OPS", "U.S. Geological Survey"} < listed
-    assert not any(each.applies for each in told.silences)
+    assert not any(failure.applies for failure in told.silences)
     assert set(paths(services)) == set(replies)
 
 
@@ -314,7 +324,7 @@ def test_across_the_border_the_weather_service_says_itself_that_it_does_not_appl
 
     told = briefing(services, tmp_path)
 
-    assert not any(each.applies for each in silent(told, "National Weather Service"))
+    assert not any(applies.applies for applies in silent(told, "National Weather Service"))
     # Its silence costs nothing, but nobody else was asked for official warnings there.
     found = verdict(told)
     assert found.severity == Severity.MARGINAL
@@ -325,7 +335,9 @@ def test_across_the_border_the_weather_service_says_itself_that_it_does_not_appl
 def test_a_point_that_is_not_found_for_another_reason_is_missed(services, tmp_path):
     services.server.serve("/points/44.9,-99.6", status(404))
 
-    assert [each.applies for each in silent(briefing(services, tmp_path), "National")] == [True] * 2
+    assert [applies.applies for applies in silent(briefing(services, tmp_path), "National")] == [
+        True
+    ] * 2
 
 
 def inland(told):
@@ -349,7 +361,7 @@ def test_far_from_any_sea_none_is_missed(services, answer, tmp_path):
 
     told = briefing(services, tmp_path)
 
-    assert [each.applies for each in silent(told, "Open-Meteo marine")] == [False]
+    assert [applies.applies for applies in silent(told, "Open-Meteo marine")] == [False]
     assert verdict(told).severity == Severity.GO
 
 
@@ -360,7 +372,7 @@ def test_that_a_launch_is_inland_is_remembered_when_the_sea_is_silent(services, 
 
     later = briefing(services, tmp_path, now=NOW + timedelta(hours=25))
 
-    assert [each.applies for each in silent(later, "Open-Meteo marine")] == [False]
+    assert [applies.applies for applies in silent(later, "Open-Meteo marine")] == [False]
 
 
 def test_waves_that_are_not_known_in_an_hour_of_the_trip_are_missed(services, tmp_path):
@@ -377,7 +389,7 @@ def test_waves_that_are_not_known_in_an_hour_of_the_trip_are_missed(services, tm
 def test_the_sea_is_no_future_of_its_own(services, tmp_path):
     told = briefing(services, tmp_path)
 
-    assert "best_match" not in {model for each in told.forecasts for model in each.models}
+    assert "best_match" not in {model for forecast in told.forecasts for model in forecast.models}
     assert np.all(told.forecasts[0].quantities[SEA] == 0.05)
 
 
@@ -389,7 +401,7 @@ RING = np.array(
 
 
 def asked_for_alerts(services) -> set[str]:
-    return {each.query["point"] for each in services.server.asked if each.path == PATH}
+    return {request.query["point"] for request in services.server.asked if request.path == PATH}
 
 
 def test_warnings_are_asked_for_at_the_launch_on_the_water_and_at_its_far_end(services, tmp_path):
@@ -428,8 +440,8 @@ def test_without_a_signal_the_last_answers_serve_and_say_their_age(services, tmp
     told = briefing(services, tmp_path, now=NOW + timedelta(minutes=70))
 
     assert verdict(told).severity == Severity.GO
-    assert all(each.provenance.recorded for each in told.forecasts)
-    assert not any(each.applies for each in told.silences)
+    assert all(forecast.provenance.recorded for forecast in told.forecasts)
+    assert not any(failure.applies for failure in told.silences)
     assert "Using the last saved answer" in silent(told, "Open-Meteo")[0].reason
 
 
@@ -450,7 +462,9 @@ def test_what_is_older_than_its_service_allows_is_missed(services, tmp_path):
 
     later = briefing(services, tmp_path, now=NOW + timedelta(hours=7))  # warnings serve for six
 
-    assert [each.applies for each in silent(later, "National Weather Service, alerts")] == [True]
+    assert [applies.applies for applies in silent(later, "National Weather Service, alerts")] == [
+        True
+    ]
     assert later.forecasts
     assert verdict(later).severity == Severity.MARGINAL
 
@@ -483,9 +497,11 @@ def test_every_service_hears_who_calls_and_some_how_to_reach_the_user(services, 
 
     briefing_of(own)
 
-    agents = {each.headers["user-agent"] for each in services.server.asked}
+    agents = {request.headers["user-agent"] for request in services.server.asked}
     assert all(agent.startswith("safety-check/") for agent in agents)
-    named = [each for each in services.server.asked if "me@example.org" in str(each.headers)]
+    named = [
+        request for request in services.server.asked if "me@example.org" in str(request.headers)
+    ]
     assert named
     assert len(named) < len(services.server.asked)
 

@@ -150,7 +150,7 @@ def test_a_fault_that_passes_loses_nothing(services, name, fault, tmp_path):
     told = briefing(services, tmp_path, policy=PATIENT)
 
     assert verdict(told).severity == Severity.MARGINAL
-    assert not any(each.applies for each in told.silences)
+    assert not any(failure.applies for failure in told.silences)
 
 
 @pytest.mark.parametrize("name", ALARMS)
@@ -162,7 +162,7 @@ def test_an_answer_under_a_wrong_type_is_refused_where_the_type_can_be_trusted(
     told = briefing(services, tmp_path)
 
     assert verdict(told).severity >= Severity.MARGINAL
-    assert any(each.applies for each in told.silences) == (name != "coops")
+    assert any(failure.applies for failure in told.silences) == (name != "coops")
 
 
 @pytest.mark.parametrize("name", ALARMS)
@@ -178,7 +178,7 @@ def test_an_unchanged_answer_counts_as_a_new_one(services, name, tmp_path):
     told = briefing(services, tmp_path)
 
     asked = services.server.asked[before:]
-    assert any("if-none-match" in each.headers for each in asked)
+    assert any("if-none-match" in request.headers for request in asked)
     assert verdict(told).severity == Severity.MARGINAL
     assert told.silences == ()
 
@@ -227,8 +227,8 @@ def local_rows(told: Any) -> Any:
 def layers(change: Callable[[Any], Any]) -> Spoiler:
     def spoil(told: Any) -> Any:
         properties = {
-            name: change(each) if isinstance(each, dict) else each
-            for name, each in told["properties"].items()
+            name: change(property_value) if isinstance(property_value, dict) else property_value
+            for name, property_value in told["properties"].items()
         }
         return told | {"properties": properties}
 
@@ -249,8 +249,10 @@ def in_days(layer: Any, *, order: int = 1, times: int = 1) -> Any:
 
 def amounts(told: Any, unit: str) -> Any:
     changed = {
-        name: each | {"unitCode": unit} if isinstance(each, dict) else each
-        for name, each in told["properties"].items()
+        name: property_value | {"unitCode": unit}
+        if isinstance(property_value, dict)
+        else property_value
+        for name, property_value in told["properties"].items()
     }
     return told | {"properties": changed}
 

@@ -95,7 +95,9 @@ def test_one_cell_stays_as_it_is():
 
 @given(st.lists(st.lists(st.floats(0, 40), min_size=2, max_size=2), min_size=1, max_size=3))
 def test_no_cell_ever_calms_the_wind(winds):
-    wind = windier_cell([cell(*each) for each in winds], NOTE).quantities["wind_speed"][:, 0]
+    wind = windier_cell([cell(*one_wind) for one_wind in winds], NOTE).quantities["wind_speed"][
+        :, 0
+    ]
 
     assert wind.tolist() == np.array(winds).max(axis=0).tolist()
 

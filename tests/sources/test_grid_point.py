@@ -163,7 +163,7 @@ def test_every_forecast_names_its_grid_point_and_distance(services, tmp_path):
     forecasts = briefing(services, tmp_path).forecasts
 
     assert len(forecasts) == 3
-    assert all("0.0 mi from the launch" in each.provenance.model for each in forecasts)
+    assert all("0.0 mi from the launch" in forecast.provenance.model for forecast in forecasts)
 
 
 # -- the mechanism -----------------------------------------------------------------------------

@@ -47,7 +47,7 @@ def ask(server: FakeServer, ask_for: Any, *more: Any, cache: Any = None, here: A
 
 
 def paths(server: FakeServer) -> list[str]:
-    return [each.path for each in server.asked]
+    return [request.path for request in server.asked]
 
 
 # -- National Weather Service -----------------------------------------------------------------
@@ -188,18 +188,20 @@ def test_a_wave_that_the_newest_line_lacks_is_found_in_the_file(server):
     server.serve(buoys.LATEST, text_reply(LATEST))
     server.serve("/data/realtime2/45001.txt", text_reply(FILE))
 
-    seen = {each.quantity: each for each in ask(server, buoys.ask)}
+    seen = {observation.quantity: observation for observation in ask(server, buoys.ask)}
 
     assert seen["wind_speed"].value == 5.0
     assert seen["sea_surface_wave_significant_height"].value == 0.4
-    assert [each.distance for each in seen.values()] == pytest.approx([1111] * 3, abs=1)
+    assert [observation.distance for observation in seen.values()] == pytest.approx(
+        [1111] * 3, abs=1
+    )
 
 
 def test_without_its_file_the_newest_line_of_a_buoy_stands(server):
     server.serve(buoys.LATEST, text_reply(LATEST))
     server.serve("/data/realtime2/45001.txt", html_page(404))
 
-    assert {each.quantity for each in ask(server, buoys.ask)} == {
+    assert {observation.quantity for observation in ask(server, buoys.ask)} == {
         "wind_speed",
         "wind_from_direction",
     }
@@ -226,14 +228,14 @@ def test_tide_stations_are_asked_for_temperature_and_wind(server):
     server.serve(coops.STATIONS, json_reply(TIDES))
     server.serve(coops.DATA, json_reply(WIND))
 
-    seen = {each.quantity: each.value for each in ask(server, coops.ask)}
+    seen = {observation.quantity: observation.value for observation in ask(server, coops.ask)}
 
     assert seen == {
         "wind_speed": 5.25,
         "wind_speed_of_gust": 7.39,
         "wind_from_direction": 313.0,
     }
-    products = {each.query["product"] for each in server.asked if each.path == coops.DATA}
+    products = {request.query["product"] for request in server.asked if request.path == coops.DATA}
     assert products == {"water_temperature", "wind"}
 
 
@@ -377,7 +379,7 @@ def test_a_shoreline_is_asked_for_with_its_credit(server):
 
     found = ask(server, overpass.ask)
 
-    assert [each.name for each in found.outlines] == ["Lake"]
+    assert [outline.name for outline in found.outlines] == ["Lake"]
     assert "© OpenStreetMap contributors, ODbL 1.0" in found.provenance.attribution
     assert "around:300,45.000,-90.000" in server.asked[0].query["data"]
 

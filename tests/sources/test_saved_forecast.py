@@ -120,8 +120,8 @@ def test_a_briefing_from_a_file_says_what_nobody_was_asked(file):
     told = read_briefing(file(body(columns)), PLAN, now)
 
     assert told.at == now
-    assert [each.models for each in told.forecasts] == [("ecmwf_ifs",)]
-    assert [(each.source, each.applies) for each in told.silences] == [
+    assert [forecast.models for forecast in told.forecasts] == [("ecmwf_ifs",)]
+    assert [(failure.source, failure.applies) for failure in told.silences] == [
         ("Open-Meteo, brand_new_model", True),
         ("official warnings", False),
     ]

@@ -34,7 +34,7 @@ REACH = {
 
 
 def values(*seen: Observation) -> list[float]:
-    return [each.value for each in useful(seen, NOON, REACH)]
+    return [observation.value for observation in useful(seen, NOON, REACH)]
 
 
 def test_the_nearest_station_speaks():
@@ -64,15 +64,15 @@ def test_every_sensor_of_the_nearest_station_stays():
 @settings(max_examples=100)
 @given(st.lists(st.tuples(st.floats(0, 40), st.floats(0, 50_000), st.floats(0, 5)), max_size=6))
 def test_what_speaks_is_always_near_and_fresh(stations):
-    for each in useful([wind(*station) for station in stations], NOON, REACH):
-        assert each.distance is not None
-        assert each.distance <= 25_000
-        assert NOON - each.time <= timedelta(seconds=5400)
+    for observation in useful([wind(*station) for station in stations], NOON, REACH):
+        assert observation.distance is not None
+        assert observation.distance <= 25_000
+        assert NOON - observation.time <= timedelta(seconds=5400)
 
 
 def test_every_shipped_reach_is_for_a_quantity_that_is_known_and_nearer_than_sixty_kilometres():
     assert load_reaches().keys() <= BELIEVABLE.keys()
-    assert all(0 < each.distance < 60_000 and each.source for each in load_reaches().values())
+    assert all(0 < reach.distance < 60_000 and reach.source for reach in load_reaches().values())
 
 
 def test_wind_gust_and_direction_reach_equally_far():
@@ -93,7 +93,7 @@ def test_a_distance_is_that_along_the_ellipsoid(north, east, metres):
 def test_stations_are_told_nearest_first_and_none_too_far():
     stations = [Station(name, "", 45 + up, -90) for name, up in [("B", 0.2), ("A", 0.1), ("C", 3)]]
 
-    assert [each.name for _, each in nearest(stations, 45, -90, 50_000)] == ["A", "B"]
+    assert [pair.name for _, pair in nearest(stations, 45, -90, 50_000)] == ["A", "B"]
 
 
 @pytest.mark.parametrize("place", [(91, 0), (0, 181), (float("nan"), 0), (0, float("inf"))])

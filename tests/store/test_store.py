@@ -27,7 +27,7 @@ from safety_check.store.store import Store
 from tests import scenes
 
 ROOT = Path(__file__).parents[2]
-FORTY_EIGHT_MEMBERS = [{"wind_speed": 0.1 * each} for each in range(48)]
+FORTY_EIGHT_MEMBERS = [{"wind_speed": 0.1 * one_number} for one_number in range(48)]
 
 
 @cache
@@ -152,10 +152,10 @@ def test_contact_and_keys_stay_out_of_the_history(tmp_path: Path) -> None:
 def test_checks_are_listed_newest_first_and_found_by_water_name_and_number(tmp_path: Path) -> None:
     with Store.open(tmp_path) as store:
         numbers = [save(store, name) for name in ("a", "b", "a")]
-        assert [each.id for each in store.checks()] == numbers[::-1]
-        assert [each.id for each in store.checks(limit=2)] == numbers[:0:-1]
-        assert [each.id for each in store.checks(name="a")] == [numbers[2], numbers[0]]
-        assert [each.id for each in store.checks(before=numbers[1])] == [numbers[0]]
+        assert [check.id for check in store.checks()] == numbers[::-1]
+        assert [check.id for check in store.checks(limit=2)] == numbers[:0:-1]
+        assert [check.id for check in store.checks(name="a")] == [numbers[2], numbers[0]]
+        assert [check.id for check in store.checks(before=numbers[1])] == [numbers[0]]
         assert store.checks(water="elsewhere") == ()
         assert store.checks(since=scenes.NOW + timedelta(seconds=1)) == ()
         assert len(store.checks(since=scenes.NOW, water="Invented Lake", launch="ramp")) == 3
@@ -172,7 +172,7 @@ def test_a_report_seen_with_two_checks_is_kept_once(tmp_path: Path) -> None:
         store.save_observation("Invented Lake", "ramp", eyes)
         seen = store.observations("Invented Lake", quantity="wind_speed")
         assert store.observations("elsewhere") == ()
-    assert [each.value for each in seen] == [4.2, 7.0]
+    assert [observation.value for observation in seen] == [4.2, 7.0]
     assert seen[1] == eyes
 
 
@@ -216,13 +216,13 @@ def test_only_near_winds_that_are_known_and_not_in_doubt_tell_what_came(tmp_path
         scenes.observation("wind_speed_of_gust", 4.0, at=scenes.NOW + timedelta(hours=2)),
     ]
     with Store.open(tmp_path) as store:
-        for each in (near, *(replace(each, station=str(n)) for n, each in enumerate(others))):
-            store.save_observation("Lake", "ramp", each)
+        for value in (near, *(replace(other, station=str(n)) for n, other in enumerate(others))):
+            store.save_observation("Lake", "ramp", value)
         found = store.winds_seen("Lake", "ramp", scenes.NOW + timedelta(hours=1), within=1000.0)
         assert store.winds_seen("Lake", "beach", scenes.NOW + timedelta(hours=9), 1000.0) == ()
-    assert [(each.quantity, each.value, each.time) for each in found] == [
-        ("wind_speed", 7.0, scenes.NOW)
-    ]
+    assert [
+        (observation.quantity, observation.value, observation.time) for observation in found
+    ] == [("wind_speed", 7.0, scenes.NOW)]
 
 
 # -- migrations --------------------------------------------------------------------------------
@@ -248,7 +248,7 @@ def test_a_history_of_a_newer_program_is_left_as_it_is(tmp_path: Path) -> None:
     newer.close()
     with pytest.raises(DataError, match="newer safety-check"):
         Store.open(tmp_path)
-    assert [each.name for each in tmp_path.iterdir() if "damaged" in each.name] == []
+    assert [path.name for path in tmp_path.iterdir() if "damaged" in path.name] == []
 
 
 # -- damage ------------------------------------------------------------------------------------
@@ -337,8 +337,8 @@ def test_200_kills_lose_no_check_that_was_reported_as_saved(tmp_path: Path) -> N
     for folder in tmp_path.iterdir():
         with Store.open(folder) as store:
             assert store.set_aside is None
-            kept = {(folder.name, str(each.id)) for each in store.checks(limit=100_000)}
-            lost = {each for each in reported if each[0] == folder.name} - kept
+            kept = {(folder.name, str(check.id)) for check in store.checks(limit=100_000)}
+            lost = {value for value in reported if value[0] == folder.name} - kept
             assert lost == set()
             for _, number in sorted(kept)[-1:]:
                 assert serialize(store.check(int(number)).kept.briefing) == serialize(briefing())
@@ -360,8 +360,8 @@ def test_several_processes_open_a_new_history_and_write_at_once(tmp_path: Path) 
         )
         for _ in range(4)
     ]
-    numbers = [int(each) for writer in writers for each in writer.communicate()[0].split()]
-    assert [each.returncode for each in writers] == [0] * 4
+    numbers = [int(word) for writer in writers for word in writer.communicate()[0].split()]
+    assert [one_writer.returncode for one_writer in writers] == [0] * 4
     assert sorted(numbers) == list(range(1, 41))
 
 

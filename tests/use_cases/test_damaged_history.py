@@ -132,8 +132,10 @@ def test_a_column_spoilt_in_every_row_is_noticed(place: tuple[str, str]) -> None
         spoil(folder, *place, "spoilt", 99)
         done = next_morning(folder)
         require_held(done)
-        assert any("can't be read" in each for each in done.remarks)
-        told = [each.hazard for each in done.verdict.findings if each.severity > Severity.GO]
+        assert any("can't be read" in remark for remark in done.remarks)
+        told = [
+            finding.hazard for finding in done.verdict.findings if finding.severity > Severity.GO
+        ]
         assert "forecast_missed" in told
 
 
@@ -171,7 +173,7 @@ def test_damage_holds_for_two_days_and_no_longer() -> None:
         )
         known, remarks = recall_case(at_home(shifted, folder))
         assert not known.past.lost
-        assert not any("can't be read (" in each for each in remarks)
+        assert not any("can't be read (" in remark for remark in remarks)
 
 
 # -- a store that can't be used ----------------------------------------------------------------
@@ -208,7 +210,7 @@ def test_a_store_that_is_no_history_never_costs_or_improves_the_verdict(change: 
         done = next_morning(folder)
         require_held(done)
         assert done.remarks
-        assert any("MARGINAL" in each for each in done.remarks)
+        assert any("MARGINAL" in remark for remark in done.remarks)
 
 
 LOCKS = {

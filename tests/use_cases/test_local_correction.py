@@ -80,8 +80,8 @@ def trip(number: int, wind: float, **more: object) -> Trip:
 def learnt(
     days: int, observed: float, forecast: float = 5.0
 ) -> tuple[dict[str, LocalCorrection], dict[str, int]]:
-    came = find_outcomes([seen(each, observed) for each in range(days)], [], [], ZONE)
-    told = [(_date(each), said(each, forecast)) for each in range(days)]
+    came = find_outcomes([seen(number, observed) for number in range(days)], [], [], ZONE)
+    told = [(_date(number), said(number, forecast)) for number in range(days)]
     return fit_corrections(
         told, came, load_error_models(), load_shrinkage(), FIRST + timedelta(days=days)
     )
@@ -110,19 +110,21 @@ def test_with_fewer_days_than_the_stated_minimum_nothing_is_learnt() -> None:
 
 def test_many_checks_of_one_day_do_not_make_many_days() -> None:
     came = find_outcomes([seen(0, 9.0)], [], [], ZONE)
-    told = [(_date(0), said(0, 5.0, hours_before=each)) for each in range(1, 40)]
+    told = [(_date(0), said(0, 5.0, hours_before=number)) for number in range(1, 40)]
     assert fit_corrections(told, came, load_error_models(), load_shrinkage(), FIRST) == ({}, {})
 
 
 def test_a_forecast_made_after_the_wind_was_seen_is_not_compared_with_it() -> None:
-    came = find_outcomes([seen(each, 9.0, minutes=-120) for each in range(FEWEST)], [], [], ZONE)
-    late = [(_date(each), said(each, 5.0, hours_before=1)) for each in range(FEWEST)]
+    came = find_outcomes(
+        [seen(number, 9.0, minutes=-120) for number in range(FEWEST)], [], [], ZONE
+    )
+    late = [(_date(number), said(number, 5.0, hours_before=1)) for number in range(FEWEST)]
     assert fit_corrections(late, came, load_error_models(), load_shrinkage(), FIRST) == ({}, {})
 
 
 def test_a_day_without_a_forecast_wind_makes_no_pair() -> None:
-    came = find_outcomes([seen(each, 9.0) for each in range(FEWEST)], [], [], ZONE)
-    told = [(_date(each), said(each, float("nan"))) for each in range(FEWEST)]
+    came = find_outcomes([seen(number, 9.0) for number in range(FEWEST)], [], [], ZONE)
+    told = [(_date(number), said(number, float("nan"))) for number in range(FEWEST)]
     assert fit_corrections(told, came, load_error_models(), load_shrinkage(), FIRST) == ({}, {})
 
 
@@ -193,10 +195,10 @@ def test_logged_trips_raise_the_next_check_of_that_launch_and_it_repeats_exactly
             store.save_trip(met)
     after = check(own, FEWEST)
     assert (before.remarks, after.remarks) == ((), ())
-    assert any("On 10 days at this launch" in each for each in after.verdict.widening)
-    assert not any("days at this launch" in each for each in before.verdict.widening)
+    assert any("On 10 days at this launch" in sentence for sentence in after.verdict.widening)
+    assert not any("days at this launch" in sentence for sentence in before.verdict.widening)
     wind = [
-        next(each.value for each in done.verdict.findings if each.quantity == "wind_speed")
+        next(finding.value for finding in done.verdict.findings if finding.quantity == "wind_speed")
         for done in (before, after)
     ]
     assert wind[1] > wind[0]

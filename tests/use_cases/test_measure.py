@@ -142,8 +142,8 @@ def test_a_logged_trip_measures_as_its_track_does(tmp_path: Path, run: Runner) -
     assert by_trip.status == 0, by_trip.err
     assert "Stored your own cruise speed and wind limits." in by_trip.out
     by_worst = [
-        next(line for line in each.out.splitlines() if "your own" in line)
-        for each in (by_file, by_trip)
+        next(line for line in item.out.splitlines() if "your own" in line)
+        for item in (by_file, by_trip)
     ]
     assert by_worst[0] == by_worst[1]
     assert "44.9" not in str(run("trip", "export", "--json").json)

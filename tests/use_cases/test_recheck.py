@@ -95,8 +95,8 @@ def test_the_more_is_seen_the_less_is_permitted(
     unit = "m" if name == "waves" else "m/s"
     scale = 0.1 if name == "waves" else 1.0
     less, greater = (
-        LaunchObservation(**{name: f"{scale * each:.3f} {unit}"})  # type: ignore[arg-type]
-        for each in (amount, amount + more)
+        LaunchObservation(**{name: f"{scale * value:.3f} {unit}"})  # type: ignore[arg-type]
+        for value in (amount, amount + more)
     )
     assert severity(given, greater) >= severity(given, less)
 
@@ -140,7 +140,11 @@ def test_whitecaps_mean_wind_even_where_none_is_forecast() -> None:
 def test_whitecaps_are_a_least_wind_and_not_a_reading() -> None:
     def sign(seen: LaunchObservation) -> str:
         _, told = add_observation(TRIP, Briefing(NOW), seen)
-        return next(each.sign for each in told.observations if each.quantity == "wind_speed")
+        return next(
+            observation.sign
+            for observation in told.observations
+            if observation.quantity == "wind_speed"
+        )
 
     assert sign(LaunchObservation(whitecaps=True)) == "whitecaps"
     assert sign(LaunchObservation(whitecaps=True, wind="3 mph")) == "whitecaps"
@@ -164,7 +168,7 @@ def sea(given: Forecast, seen: LaunchObservation) -> float:
     """Return the wave that decides in the worst hour of the trip. [m]."""
     plan, briefing = add_observation(TRIP, scenes.with_warnings_read(Briefing(NOW, (given,))), seen)
     findings = scenes.judge(plan, briefing, LAKE, scenes.settings()).findings
-    return next(each.value for each in findings if each.quantity == SEA)
+    return next(finding.value for finding in findings if finding.quantity == SEA)
 
 
 def test_a_direction_seen_that_blows_along_the_lake_raises_its_sea() -> None:
@@ -255,7 +259,7 @@ def test_a_new_forecast_takes_the_place_of_the_earlier_one() -> None:
 def test_a_warning_holds_on_until_the_services_are_asked_for_warnings_again() -> None:
     stored = Briefing(NOW, alerts=(WARNED,))
     silent = Briefing(NOW, silences=(QUIET,))
-    assert [each.event for each in fill_from_stored(silent, stored).alerts] == ["Gale Warning"]
+    assert [alert.event for alert in fill_from_stored(silent, stored).alerts] == ["Gale Warning"]
     assert fill_from_stored(Briefing(NOW), stored).alerts == ()
 
 
@@ -264,7 +268,9 @@ def test_with_nobody_asked_a_warning_service_speaks_until_its_last_answer_is_too
     ages = {WARNED.provenance.source: 3600.0}
     assert offline_briefing(stored, NOW + timedelta(minutes=59), ages).silences == ()
     overdue = offline_briefing(stored, NOW + timedelta(minutes=61), ages).silences
-    assert [(each.source, each.applies) for each in overdue] == [(WARNED.provenance.source, True)]
+    assert [(entry.source, entry.applies) for entry in overdue] == [
+        (WARNED.provenance.source, True)
+    ]
 
 
 def test_what_was_seen_an_hour_ago_is_not_forgotten() -> None:
@@ -279,4 +285,4 @@ def test_what_was_seen_an_hour_ago_is_not_forgotten() -> None:
 
 def test_the_sighting_is_dated_by_the_clock_of_the_check() -> None:
     _, briefing = add_observation(TRIP, Briefing(NOW), LaunchObservation(wind="3 m/s"))
-    assert [each.time for each in briefing.observations] == [NOW]
+    assert [observation.time for observation in briefing.observations] == [NOW]

@@ -78,8 +78,8 @@ def test_a_look_of_the_water_is_a_beaufort_number(words: str, number: int) -> No
 def test_no_word_has_two_meanings() -> None:
     said = load_trip_words()
     for words in (
-        [word for each in said.look for word in each.words],
-        [word for each in said.comfort for word in each.words],
+        [word for one_word in said.look for word in one_word.words],
+        [word for entry in said.comfort for word in entry.words],
     ):
         assert len(words) == len(set(words))
         assert all(word == word.casefold() for word in words)
@@ -92,7 +92,7 @@ def test_unknown_words_are_refused_with_those_that_are_known(words: str) -> None
 
 
 def test_comfort_is_a_number_or_a_word() -> None:
-    assert [comfort_level(each) for each in ("1", "Afraid", "ok", "at ease")] == [1, 1, 3, 5]
+    assert [comfort_level(value) for value in ("1", "Afraid", "ok", "at ease")] == [1, 1, 3, 5]
     with pytest.raises(PlanError, match="from 1"):
         comfort_level("6")
 
@@ -201,13 +201,16 @@ CALM = [trip(2.0, 5)] * 3
 
 
 def found(*trips: Trip) -> list[tuple[str, float, bool]]:
-    return [(each.level, each.bound, each.tighter) for each in suggest(trips, LIMITS, RULE)]
+    return [
+        (suggestion.level, suggestion.bound, suggestion.tighter)
+        for suggestion in suggest(trips, LIMITS, RULE)
+    ]
 
 
 def test_two_uneasy_trips_below_the_caution_speak_for_a_tighter_one() -> None:
     assert found(*CALM, trip(4.0, 2), trip(4.5, 2), trip(9.0, 2)) == [("marginal", 4.5, True)]
     (only,) = suggest([*CALM, trip(4.0, 2), trip(4.5, 2)], LIMITS, RULE)
-    assert [value_met(each, "wind_speed") for each in only.trips] == [4.0, 4.5]
+    assert [value_met(one_trip, "wind_speed") for one_trip in only.trips] == [4.0, 4.5]
     assert only.now == WIND.marginal
 
 
@@ -251,15 +254,15 @@ def test_five_trips_at_ease_speak_for_a_looser_caution_below_the_no_go() -> None
     )
 )
 def test_a_suggestion_is_tighter_or_says_that_it_is_not(trips: list[Trip]) -> None:
-    for each in suggest(trips, LIMITS, RULE):
-        assert each.trips
-        if each.tighter:
-            assert each.now is None or each.bound < each.now
+    for suggestion in suggest(trips, LIMITS, RULE):
+        assert suggestion.trips
+        if suggestion.tighter:
+            assert suggestion.now is None or suggestion.bound < suggestion.now
         else:
-            assert each.level == "marginal"
-            assert each.now is not None
-            no_go = LIMITS[each.quantity].no_go
-            assert each.now < each.bound < (math.inf if no_go is None else no_go)
+            assert suggestion.level == "marginal"
+            assert suggestion.now is not None
+            no_go = LIMITS[suggestion.quantity].no_go
+            assert suggestion.now < suggestion.bound < (math.inf if no_go is None else no_go)
 
 
 # -- the command that sets it ------------------------------------------------------------------
@@ -267,8 +270,8 @@ def test_a_suggestion_is_tighter_or_says_that_it_is_not(trips: list[Trip]) -> No
 
 def learnt(own: Settings, *trips: Trip) -> SuggestedLimits:
     with Store.open(own.folders.data) as store:
-        for each in trips:
-            store.save_trip(each)
+        for one_trip in trips:
+            store.save_trip(one_trip)
         return suggest_limits(store, own, None)
 
 

@@ -108,7 +108,7 @@ def run(
 def test_it_checks_at_once_evenly_and_at_the_launch_and_then_ends() -> None:
     checks = Checks()
     _, heard, time = run(regular_times(45 * MINUTE, START, LAUNCH), checks)
-    assert [(each - START) / MINUTE for each in checks.asked] == [0, 45, 90, 120]
+    assert [(request - START) / MINUTE for request in checks.asked] == [0, 45, 90, 120]
     assert time.now == LAUNCH
     assert heard.turns == []
     assert heard.waited == len(time.slept)
@@ -138,7 +138,7 @@ def test_after_a_slept_through_night_it_checks_once_and_not_for_every_missed_tim
     checks = Checks()
     time.oversleeps = 100 * 60  # the lid was closed right after the first check
     run(regular_times(15 * MINUTE, START, LAUNCH), checks, time)
-    assert [(each - START) / MINUTE for each in checks.asked] == pytest.approx(
+    assert [(request - START) / MINUTE for request in checks.asked] == pytest.approx(
         [0, 100, 105, 120], abs=0.1
     )
 

@@ -15,7 +15,7 @@ TABLE = {"fetch": np.arange(36.0).reshape(12, 3), "points": np.array([[0.0, np.n
 
 def same(one, other):
     return one.keys() == other.keys() and all(
-        np.array_equal(one[each], other[each], equal_nan=True) for each in one
+        np.array_equal(one[value], other[value], equal_nan=True) for value in one
     )
 
 

@@ -46,7 +46,7 @@ def test_a_sound_lake_with_an_island_keeps_its_positions_and_needs_no_repair():
 
 
 def test_heights_in_positions_are_passed_over():
-    rings, _ = check_shoreline(polygon([[*each, 518.0] for each in LAKE]), "lake.geojson")
+    rings, _ = check_shoreline(polygon([[*value, 518.0] for value in LAKE]), "lake.geojson")
 
     assert rings[0].shape == (5, 2)
 

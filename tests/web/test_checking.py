@@ -43,8 +43,8 @@ def test_the_form_proposes_the_bundled_scenario_and_checking_it_gives_its_verdic
     assert answer.url.path.startswith("/check/")
     assert headline(answer.text) == str(verdict.severity)
     said = Reader(answer.text).text
-    for each in verdict.findings:
-        assert each.severity == Severity.GO or each.reason in said
+    for finding in verdict.findings:
+        assert finding.severity == Severity.GO or finding.reason in said
 
 
 def test_looking_at_a_check_again_does_not_check_again(live: Live) -> None:

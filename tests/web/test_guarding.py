@@ -30,7 +30,7 @@ def _nothing_done(live: Live) -> None:
 def test_every_answer_allows_only_its_own_style_and_scripts(live: Live, path: str) -> None:
     answer = live.client.get(path)
     policy = dict(
-        each.strip().split(" ", 1) for each in answer.headers["content-security-policy"].split(";")
+        part.strip().split(" ", 1) for part in answer.headers["content-security-policy"].split(";")
     )
     assert policy["default-src"] == policy["frame-ancestors"] == policy["base-uri"] == "'none'"
     assert policy["form-action"] == "'self'"
@@ -153,12 +153,12 @@ def test_the_link_for_the_network_holds_a_key_that_is_new_each_time(
 ) -> None:
     monkeypatch.setattr(server, "_lan_address", lambda: "127.0.0.1")
     made = [server.open_address(0, lan=True) for _ in range(2)]
-    keys = {each.key for each in made}
+    keys = {item.key for item in made}
     assert len(keys) == 2
-    for each in made:
-        assert each.link == f"http://127.0.0.1:{each.port}/?key={each.key}"
-        assert len(str(each.key)) >= 20  # 16 random bytes
-        each.listening.close()
+    for item in made:
+        assert item.link == f"http://127.0.0.1:{item.port}/?key={item.key}"
+        assert len(str(item.key)) >= 20  # 16 random bytes
+        item.listening.close()
 
 
 def test_a_port_that_is_taken_is_one_clear_sentence() -> None:

@@ -69,7 +69,7 @@ def test_a_recorded_series_gives_its_newest_temperature():
 def test_a_recorded_empty_value_is_no_value():
     # 2014-09-28 00:00 has v "" and f "1,1,1": cut the series there, and it is the newest
     body = json.loads(recorded("8723970_water_temperature_20140927.json"))
-    body["data"] = [each for each in body["data"] if each["t"] <= "2014-09-28 00:00"]
+    body["data"] = [entry for entry in body["data"] if entry["t"] <= "2014-09-28 00:00"]
 
     [seen] = parse_water_temperature(json.dumps(body).encode(), provenance(), 10.0)
 
@@ -139,16 +139,16 @@ def wind(**changes: object) -> dict[str, Observation]:
     body = copy.deepcopy(WIND)
     body["data"][1].update(changes)
     seen = parse_wind(json.dumps(body).encode(), provenance(), 10.0)
-    return {each.quantity: each for each in seen}
+    return {observation.quantity: observation for observation in seen}
 
 
 def test_a_wind_is_told_with_gust_and_direction():
-    assert {name: each.value for name, each in wind().items()} == {
+    assert {name: item.value for name, item in wind().items()} == {
         "wind_speed": 5.25,
         "wind_speed_of_gust": 7.39,
         "wind_from_direction": 313.0,
     }
-    assert {each.time for each in wind().values()} == {at("2026-06-01T11:54:00")}
+    assert {item.time for item in wind().values()} == {at("2026-06-01T11:54:00")}
 
 
 def test_the_newest_counts_whatever_the_order_of_the_rows():

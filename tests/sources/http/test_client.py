@@ -103,7 +103,7 @@ def test_only_a_service_that_asks_for_a_contact_is_told_it(server):
     for source in ("nws_points", "open_meteo"):
         ask(server.url, source=source)
 
-    told = [each.headers["user-agent"] for each in server.asked]
+    told = [request.headers["user-agent"] for request in server.asked]
     assert told == ["safety-check/0.1.0 (+me@example.org)", "safety-check/0.1.0"]
 
 
@@ -365,7 +365,7 @@ def test_every_other_status_is_a_source_error(code):
 
 def foreign_errors():
     exported = (getattr(httpx, name) for name in httpx.__all__)
-    return [each for each in exported if isinstance(each, type) and issubclass(each, Exception)]
+    return [row for row in exported if isinstance(row, type) and issubclass(row, Exception)]
 
 
 def made(kind):
@@ -593,7 +593,7 @@ def test_an_address_in_the_settings_that_cannot_be_used_is_named(addresses):
 
 def test_every_source_says_how_long_its_word_holds():
     assert greatest_age()["Open-Meteo"] == 86400
-    assert all(each.ttl <= each.max_age for each in load_sources().values())
+    assert all(source.ttl <= source.max_age for source in load_sources().values())
     # the cache forgets after 400 days
     assert max(greatest_age().values()) < 400 * 86400
 

@@ -22,7 +22,10 @@ def recorded(name: str) -> bytes:
 
 
 def told(body: bytes) -> dict[str, Observation]:
-    return {each.quantity: each for each in parse(body, provenance(), "44013", 900.0)}
+    return {
+        observation.quantity: observation
+        for observation in parse(body, provenance(), "44013", 900.0)
+    }
 
 
 # -- recordings; every expected value was read in the file by eye -----------------------------
@@ -59,7 +62,7 @@ def test_a_recorded_buoy_without_an_air_sensor_tells_no_air_temperature():
 def test_recorded_swell_and_wind_sea_are_told_apart():
     seen = told(recorded("44013_realtime2_20220605.spec"))
 
-    assert {name: each.value for name, each in seen.items()} == pytest.approx(
+    assert {name: observation.value for name, observation in seen.items()} == pytest.approx(
         {
             WAVES: 0.5,
             "sea_surface_swell_wave_significant_height": 0.3,
@@ -71,7 +74,7 @@ def test_recorded_swell_and_wind_sea_are_told_apart():
             "sea_surface_wave_from_direction": 100,
         }
     )
-    assert {each.time for each in seen.values()} == {at("2022-06-05T12:40:00")}
+    assert {observation.time for observation in seen.values()} == {at("2022-06-05T12:40:00")}
 
 
 def test_in_recorded_continuous_winds_a_missing_gust_is_not_a_hurricane():
@@ -87,7 +90,7 @@ def test_in_recorded_continuous_winds_a_missing_gust_is_not_a_hurricane():
 def latest(latitude: float, longitude: float, within: float) -> dict[tuple[str, str], Observation]:
     source = provenance("2018-07-30T21:37:00+00:00")
     seen = parse_latest(recorded(LATEST), source, latitude, longitude, within)
-    return {(each.station, each.quantity): each for each in seen}
+    return {(observation.station, observation.quantity): observation for observation in seen}
 
 
 def test_recorded_newest_lines_are_found_by_their_place():
@@ -272,7 +275,7 @@ FIELD = st.sampled_from(
 @settings(max_examples=200, deadline=None)
 @given(
     st.binary(max_size=80)
-    | st.lists(FIELD, min_size=12, max_size=12).map(lambda each: file(" ".join(each) + "\n"))
+    | st.lists(FIELD, min_size=12, max_size=12).map(lambda fields: file(" ".join(fields) + "\n"))
     | st.tuples(st.integers(0, 200), st.binary(max_size=3)).map(
         lambda cut: file(LINE, LINE)[: cut[0]] + cut[1] + file(LINE, LINE)[cut[0] :]
     )
@@ -286,7 +289,7 @@ def test_any_bytes_are_observations_or_refused(body):
             found = reading()
         except DataError:
             continue
-        assert all(isinstance(each, Observation) for each in found)
+        assert all(isinstance(value, Observation) for value in found)
 
 
 LIST = (
@@ -302,4 +305,4 @@ def test_any_line_of_the_list_is_observations_or_none(fields):
 
     with suppress(DataError):  # its only station can't be placed
         found = parse_latest(body, provenance(), 0.0, 0.0, 1e7)
-        assert all(isinstance(each, Observation) for each in found)
+        assert all(isinstance(value, Observation) for value in found)

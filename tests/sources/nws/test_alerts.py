@@ -50,7 +50,7 @@ def test_a_place_without_alerts_has_none():
 
 
 def test_every_alert_of_a_recorded_list_is_kept():
-    events = [each.event for each in parse(recorded(MANY), provenance())]
+    events = [alert.event for alert in parse(recorded(MANY), provenance())]
 
     # counted in the file by the word "event"
     assert len(events) == 33
@@ -82,10 +82,10 @@ def test_the_end_of_every_recorded_alert_is_that_of_its_code():
 
 def test_a_statement_without_an_end_lasts_until_its_message_lapses():
     told = parse(recorded(MANY), provenance())
-    statements = [each for each in told if each.event == "Special Weather Statement"]
+    statements = [alert for alert in told if alert.event == "Special Weather Statement"]
 
     # expires 785 and 5 minutes after 21:55; `ends` is not in the file
-    assert [each.ends for each in statements] == [
+    assert [statement.ends for statement in statements] == [
         at("2025-12-16T11:00:00"),
         at("2025-12-15T22:00:00"),
     ]
@@ -126,7 +126,7 @@ def answer(*alerts: object) -> dict[str, Any]:
     return {
         "title": "Current watches, warnings, and advisories",
         "updated": "2026-06-01T11:00:00+00:00",
-        "features": [{"geometry": None, "properties": each} for each in alerts],
+        "features": [{"geometry": None, "properties": alert} for alert in alerts],
     }
 
 
@@ -157,7 +157,7 @@ def test_a_cancel_message_ends_the_alert_that_it_names_and_no_other():
         "references": [{"identifier": "urn:oid:1"}, "rubbish", None],
     }
 
-    assert [each.event for each in told(GOOD, cancel)] == []
+    assert [alert.event for alert in told(GOOD, cancel)] == []
     assert len(told({**GOOD, "id": "urn:oid:2"}, cancel)) == 1
 
 
@@ -231,10 +231,10 @@ def test_an_alert_with_a_polygon_is_read_like_one_with_zones():
 def test_an_alert_heard_at_both_ends_of_the_route_counts_once():
     here, there = told(GOOD), told(GOOD, {**GOOD, "event": "Gale Warning"})
     elsewhere = tuple(
-        replace(each, provenance=replace(each.provenance, url="another point")) for each in there
+        replace(entry, provenance=replace(entry.provenance, url="another point")) for entry in there
     )
 
-    assert [each.event for each in distinct(here + elsewhere)] == [
+    assert [alert.event for alert in distinct(here + elsewhere)] == [
         "Lake Wind Advisory",
         "Gale Warning",
     ]
@@ -267,7 +267,7 @@ def test_any_bytes_are_alerts_or_refused(body):
         found = parse(body, provenance())
     except DataError:
         return
-    assert all(isinstance(each, Alert) and each.event for each in found)
+    assert all(isinstance(alert, Alert) and alert.event for alert in found)
 
 
 @settings(max_examples=100, deadline=None)

@@ -92,7 +92,7 @@ def test_a_recorded_grid_has_whole_hours_without_a_gap_and_one_member(name):
     assert set(np.diff(found.time)) == {np.timedelta64(3600, "s")}
     assert found.models == ("nws",)
     assert found.members == ("",)
-    assert {each.shape for each in found.quantities.values()} == {(1, len(found.time))}
+    assert {quantity.shape for quantity in found.quantities.values()} == {(1, len(found.time))}
 
 
 @pytest.mark.parametrize("name", GRIDS)
@@ -385,7 +385,7 @@ def test_a_place_is_asked_for_with_three_decimals_at_most(latitude, longitude, p
 @settings(max_examples=100)
 @given(st.floats(-90, 90), st.floats(-180, 180))
 def test_a_place_stays_within_ten_metres_of_itself(latitude, longitude):
-    back = [float(each) for each in place("nws_alerts", latitude, longitude).split(",")]
+    back = [float(part) for part in place("nws_alerts", latitude, longitude).split(",")]
 
     assert back == pytest.approx([latitude, longitude], abs=5.1e-5)  # half the last decimal
 
@@ -444,7 +444,7 @@ def test_any_bytes_are_a_forecast_or_refused(body):
     except DataError:
         return
     assert isinstance(found, Forecast)
-    assert {each.shape for each in found.quantities.values()} == {(1, len(found.time))}
+    assert {quantity.shape for quantity in found.quantities.values()} == {(1, len(found.time))}
 
 
 @settings(max_examples=150, deadline=None)

@@ -23,7 +23,9 @@ def recorded(name: str) -> bytes:
 
 
 def values(body: bytes) -> dict[str, float]:
-    return {each.quantity: each.value for each in parse(body, provenance(), 1200.0)}
+    return {
+        observation.quantity: observation.value for observation in parse(body, provenance(), 1200.0)
+    }
 
 
 # -- recordings; every expected value was read in the file by eye -----------------------------
@@ -84,24 +86,24 @@ def test_an_empty_collection_of_one_station_says_that_it_has_nothing_to_report()
 def test_a_recorded_observation_says_who_saw_it_when_and_how_far_away():
     seen = parse(recorded("observation_KMSP_20240112T1553Z.json"), provenance(), 1200.0)
 
-    assert {each.time for each in seen} == {at("2024-01-12T15:53:00")}
-    assert {each.station for each in seen} == {"KMSP"}
-    assert {each.distance for each in seen} == {1200.0}
-    assert {each.provenance.issued for each in seen} == {at("2024-01-12T15:53:00")}
-    assert not any(each.flagged for each in seen)
+    assert {observation.time for observation in seen} == {at("2024-01-12T15:53:00")}
+    assert {observation.station for observation in seen} == {"KMSP"}
+    assert {observation.distance for observation in seen} == {1200.0}
+    assert {observation.provenance.issued for observation in seen} == {at("2024-01-12T15:53:00")}
+    assert not any(observation.flagged for observation in seen)
 
 
 def test_a_newer_answer_names_the_station():
     seen = parse(recorded("relative_time/observation_LBNL1.json"), provenance(), None)
 
-    assert {each.station for each in seen} == {"LBNL1 Berkeley Lab"}
-    assert {each.time for each in seen} == {at("2026-03-04T21:15:00")}
+    assert {observation.station for observation in seen} == {"LBNL1 Berkeley Lab"}
+    assert {observation.time for observation in seen} == {at("2026-03-04T21:15:00")}
 
 
 def test_a_recorded_list_has_its_stations_nearest_first():
     stations = parse_stations(recorded("gridpoint_stations_GUM_47_48.json"), provenance())
 
-    assert [each.name for each in stations[:2]] == ["PGUM", "PGUA"]
+    assert [station.name for station in stations[:2]] == ["PGUM", "PGUA"]
     assert stations[0].label == "Guam International Airport"
     assert (stations[0].latitude, stations[0].longitude) == (13.48395, 144.79712)
 
@@ -143,7 +145,7 @@ def answer(**changes: object) -> dict[str, Any]:
 
 def told(**changes: object) -> dict[str, Observation]:
     body = json.dumps(answer(**changes)).encode()
-    return {each.quantity: each for each in parse(body, provenance(), 0.0)}
+    return {observation.quantity: observation for observation in parse(body, provenance(), 0.0)}
 
 
 @pytest.mark.parametrize("flag", ["X", "B"])
@@ -229,7 +231,9 @@ def test_of_several_the_first_counts():
 
     seen = parse(json.dumps(body).encode(), provenance(), None)
 
-    assert [each.value for each in seen if each.quantity == "wind_speed"] == [5]
+    assert [observation.value for observation in seen if observation.quantity == "wind_speed"] == [
+        5
+    ]
 
 
 @pytest.mark.parametrize("feature", [{}, {"properties": None}, {"properties": []}])
@@ -277,7 +281,7 @@ def test_any_bytes_are_observations_or_refused(body):
         found = parse(body, provenance(), 0.0)
     except DataError:
         return
-    assert all(isinstance(each, Observation) for each in found)
+    assert all(isinstance(value, Observation) for value in found)
 
 
 STATIONS = {
@@ -297,4 +301,4 @@ def test_any_bytes_are_stations_or_refused(body):
         found = parse_stations(body, provenance())
     except DataError:
         return
-    assert all(abs(each.latitude) <= 90 for each in found)
+    assert all(abs(item.latitude) <= 90 for item in found)

@@ -51,7 +51,7 @@ def hours(told, quantity, member=0):
 
 
 def nan_or(values):
-    return pytest.approx([np.nan if each is None else each for each in values], nan_ok=True)
+    return pytest.approx([np.nan if value is None else value for value in values], nan_ok=True)
 
 
 # -- quantities and units ------------------------------------------------------------------------
@@ -247,7 +247,7 @@ def test_unordered_hours_are_sorted_with_their_values():
 
 def test_an_hour_told_twice_holds_only_where_both_say_the_same():
     twice = {"wind_speed_10m": [3.0, 3.0, 4.0, 9.0, 5.0, None]}
-    told = forecast(twice, time=[each for each in TIMES for _ in range(2)])
+    told = forecast(twice, time=[time for time in TIMES for _ in range(2)])
 
     assert utc(told) == THREE
     assert hours(told, "wind_speed") == nan_or([3.0, None, None])
@@ -372,8 +372,8 @@ def test_what_a_model_is_listed_to_lack_is_not_read():
 def test_every_absent_model_is_a_silence_that_costs_the_go():
     told = open_meteo.missing_models(forecast(by_model(*FOUR[1:]), FOUR))
 
-    assert [each.source for each in told] == ["Open-Meteo, US GFS"]
-    assert all(each.applies for each in told)
+    assert [entry.source for entry in told] == ["Open-Meteo, US GFS"]
+    assert all(item.applies for item in told)
 
 
 def test_an_ensemble_is_its_control_and_its_runs():
@@ -396,7 +396,7 @@ def test_two_ensembles_in_one_answer():
 
 
 def test_a_run_that_did_not_come_is_unknown_and_not_forgotten():
-    columns = {name: each for name, each in ensemble(31).items() if "member17" not in name}
+    columns = {name: value for name, value in ensemble(31).items() if "member17" not in name}
     told = forecast(columns, ("ncep_gefs025",))
 
     assert len(told.members) == 31
@@ -481,8 +481,8 @@ def test_any_bytes_are_a_forecast_or_a_data_error(noise):
 
 JSON = st.recursive(
     st.none() | st.booleans() | st.floats() | st.integers() | st.text(max_size=8),
-    lambda each: (
-        st.lists(each, max_size=4) | st.dictionaries(st.text(max_size=8), each, max_size=4)
+    lambda inner: (
+        st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=4)
     ),
     max_leaves=12,
 )
@@ -513,7 +513,10 @@ def test_losing_a_number_changes_no_other_and_invents_none(data):
     columns = by_model(*FOUR)
     name = data.draw(st.sampled_from(sorted(columns)))
     row = data.draw(st.integers(0, 2))
-    lost = {**columns, name: [None if at == row else each for at, each in enumerate(columns[name])]}
+    lost = {
+        **columns,
+        name: [None if at == row else column for at, column in enumerate(columns[name])],
+    }
     before, after = forecast(columns, FOUR), forecast(lost, FOUR)
 
     for quantity, values in after.quantities.items():
@@ -535,7 +538,7 @@ def test_units_time_and_zone_are_asked_for():
     assert asked["timezone"] == "GMT"
     assert asked["cell_selection"] == "nearest"
     assert asked["models"] == "ncep_gfs_seamless,ecmwf_ifs,dwd_icon_seamless,cmc_gem_seamless"
-    assert set(asked["hourly"].split(",")) == {each.name for each in FORECAST.values()}
+    assert set(asked["hourly"].split(",")) == {column.name for column in FORECAST.values()}
 
 
 def asked_of(server, question, cache=None):
@@ -618,5 +621,5 @@ def test_what_models_lack_are_quantities_that_are_read():
 def test_every_quantity_is_given_by_at_least_two_models_that_are_asked_for_it():
     # one is no comparison, and its outage would leave the quantity unknown
     for quantity in FORECAST:
-        givers = [each for each in FOUR if quantity not in registry.lacks()[each]]
+        givers = [value for value in FOUR if quantity not in registry.lacks()[value]]
         assert len(givers) >= 2, quantity

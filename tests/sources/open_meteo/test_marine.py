@@ -73,8 +73,8 @@ def test_an_impossible_sea_is_unknown(name, quantity, value):
 def runs(days=3):
     names = [f"{name}{end}" for name in GOOD for end in ("", *(f"_previous_day{n}" for n in days))]
     return {
-        name: [each + (0.1 * int(name[-1]) if name[-1].isdigit() and "day" in name else 0)
-               for each in GOOD[next(known for known in GOOD if name.startswith(known))]]
+        name: [column + (0.1 * int(name[-1]) if name[-1].isdigit() and "day" in name else 0)
+               for column in GOOD[next(known for known in GOOD if name.startswith(known))]]
         for name in names
     }  # fmt: skip
 
@@ -86,7 +86,7 @@ def test_the_runs_before_are_asked_for_and_told_apart():
     assert "wind_speed_10m_previous_day3" in query["hourly"].split(",")
     assert query["models"] == ",".join(FOUR)
     assert sorted(told) == [0, 1, 2, 3]
-    assert all(each.models == FOUR for each in told.values())
+    assert all(forecast.models == FOUR for forecast in told.values())
     assert [round(float(told[day].quantities["wind_speed"][0, 0]), 1) for day in told] == [
         3.0,
         3.1,
@@ -102,7 +102,7 @@ def test_a_day_of_nulls_is_left_out():
 
 
 def test_the_newest_run_alone_is_what_a_forecast_reads():
-    columns = {f"{name}_previous_day1": each for name, each in GOOD.items()}
+    columns = {f"{name}_previous_day1": column for name, column in GOOD.items()}
     told = previous_runs.parse(body(columns), provenance())
 
     assert sorted(told) == [1]

@@ -124,7 +124,7 @@ def test_two_models_are_two_members_by_their_suffix(folder):
     told = read_forecast(folder / "forecast_multi_model_minutely15.json")
 
     assert told.models == ("best_match", "ncep_gfs_seamless")
-    assert [at(told, "weather_code", "2023-11-14T06:00", each) for each in (0, 1)] == [3, 51]
+    assert [at(told, "weather_code", "2023-11-14T06:00", value) for value in (0, 1)] == [3, 51]
     assert told.time.size == 168
 
 

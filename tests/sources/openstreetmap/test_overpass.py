@@ -74,12 +74,12 @@ def in_pieces(ring: Ring, count: int, role: str) -> list[dict[str, Any]]:
 
 def chained(ways: list[dict[str, Any]]) -> list[Ring]:
     """Return the rings of ways by following their ends: another way than the program's."""
-    lines = [[(each["lon"], each["lat"]) for each in way["geometry"]] for way in ways]
+    lines = [[(entry["lon"], entry["lat"]) for entry in way["geometry"]] for way in ways]
     rings = []
     while lines:
         ring = lines.pop()
         while ring[0] != ring[-1]:
-            at_end = next(each for each in lines if ring[-1] in (each[0], each[-1]))
+            at_end = next(line for line in lines if ring[-1] in (line[0], line[-1]))
             lines.remove(at_end)
             ring += (at_end if at_end[0] == ring[-1] else at_end[::-1])[1:]
         rings += loops(ring)
@@ -109,9 +109,10 @@ def test_recorded_pieces_of_many_rings_are_joined_as_following_their_ends_joins_
     body = json.loads(recorded("overpass_relation_out_geom_many_rings.json"))
     element = body["elements"][0]
     element["tags"]["natural"] = "water"
-    ways = [each for each in element["members"] if each["type"] == "way"]
+    ways = [one_member for one_member in element["members"] if one_member["type"] == "way"]
     shores, islands = (
-        chained([each for each in ways if each["role"] == role]) for role in ("outer", "inner")
+        chained([one_way for one_way in ways if one_way["role"] == role])
+        for role in ("outer", "inner")
     )
 
     [outline] = parse(json.dumps(body).encode(), provenance(), (51.44, 4.93)).outlines
@@ -138,7 +139,10 @@ def test_a_recorded_lake_cut_into_ways_is_the_same_lake_when_joined(index, count
     members = [
         piece
         for part in lake.geoms
-        for ring, role in [(part.exterior, "outer"), *((each, "inner") for each in part.interiors)]
+        for ring, role in [
+            (part.exterior, "outer"),
+            *((interior, "inner") for interior in part.interiors),
+        ]
         for piece in in_pieces([(x, y) for x, y in ring.coords], count, role)
     ]
 
@@ -224,7 +228,7 @@ def test_islands_may_touch_each_other_and_the_shore():
     one, other = square(10.2, 45.2, 0.2), square(10.4, 45.2, 0.2)
     tip = [(10.2, 45), (10.3, 45.1), (10.1, 45.1), (10.2, 45)]
 
-    joined = area(relation(shore, *(member(each, "inner") for each in (one, other, tip))))
+    joined = area(relation(shore, *(member(value, "inner") for value in (one, other, tip))))
 
     assert joined == pytest.approx(1 - 0.04 - 0.04 - 0.01)
 
@@ -236,7 +240,8 @@ def test_islands_that_share_a_way_are_both_land():
 
     joined = area(
         relation(
-            member(square(10, 45, 1.0)), *(member(each, "inner") for each in (shared, left, right))
+            member(square(10, 45, 1.0)),
+            *(member(value, "inner") for value in (shared, left, right)),
         )
     )
 
@@ -266,7 +271,7 @@ def test_repeated_points_and_members_of_other_roles_change_nothing():
 
 def test_ways_and_nodes_may_come_apart():
     ring = square(10, 45, 0.1)
-    apart = [{"type": "node", "id": each, **nodes(ring)[each]} for each in range(4)]
+    apart = [{"type": "node", "id": number, **nodes(ring)[number]} for number in range(4)]
     shore = {"type": "way", "id": 9, "nodes": [0, 1, 2, 3, 0]}
     lake = relation({"type": "way", "ref": 9, "role": "outer"})
 
@@ -330,7 +335,7 @@ def test_a_broken_water_does_not_hide_a_sound_one_but_is_told():
         {**broken, "id": 8, "tags": {"natural": "water", "name": "Torn"}}, way(square(10, 45, 0.1))
     )
 
-    assert [each.osm_id for each in both.outlines] == ["way/3"]
+    assert [outline.osm_id for outline in both.outlines] == ["way/3"]
     assert both.refused[0].startswith("Torn (way/8): its shore crosses itself")
 
 
@@ -340,7 +345,7 @@ def test_however_a_shore_is_cut_the_lake_is_the_same(corners, count, turn, turne
     lake = affinity.rotate(Polygon(square(0, 0, 1)), turn).buffer(0.5, quad_segs=corners)
     ring = [(x, y) for x, y in lake.exterior.coords][:: -1 if turned else 1]
     pieces = [
-        [(each["lon"], each["lat"]) for each in piece["geometry"]]
+        [(entry["lon"], entry["lat"]) for entry in piece["geometry"]]
         for piece in in_pieces(ring, count, "outer")
     ]
 
@@ -383,7 +388,7 @@ def test_waters_are_told_nearest_first_with_their_distance():
 
     told = found(north, east, around).outlines
 
-    assert [each.osm_id for each in told] == ["way/1", "way/3", "way/2"]
+    assert [item.osm_id for item in told] == ["way/1", "way/3", "way/2"]
     assert told[0].distance == 0
     # 0.06° east and 0.1° north at 45°: 78.85 and 111.13 km a degree (WGS84, from memory)
     assert told[1].distance == pytest.approx(4731, abs=2)
@@ -461,4 +466,4 @@ def test_any_bytes_are_outlines_or_refused(body):
         told = parse(body, provenance(), HERE)
     except DataError:
         return
-    assert all(shape(each.geometry).is_valid for each in told.outlines)
+    assert all(shape(outline.geometry).is_valid for outline in told.outlines)

@@ -25,7 +25,9 @@ def recorded(name: str) -> bytes:
 
 
 def told(seen: tuple[Observation, ...]) -> dict[tuple[str, str], Observation]:
-    return {(each.station.split()[0], each.quantity): each for each in seen}
+    return {
+        (observation.station.split()[0], observation.quantity): observation for observation in seen
+    }
 
 
 # -- recordings; every expected value was read in the file by eye -----------------------------
@@ -49,7 +51,7 @@ def test_recorded_values_give_the_newest_of_each_series():
 def test_recorded_values_without_a_place_have_no_distance():
     body = recorded("ogc_continuous_USGS-15484000_20220930.json")
 
-    assert {each.distance for each in parse(body, provenance(), {}, HERE)} == {None}
+    assert {item.distance for item in parse(body, provenance(), {}, HERE)} == {None}
 
 
 def test_recorded_gauges_have_their_place():
@@ -99,9 +101,9 @@ def test_two_recorded_sensors_under_one_parameter_are_both_told():
     seen = gauges_legacy.parse(body, provenance(), HERE)
 
     # −0.50 and 0.00 at one gauge; the third, at Sabino Creek, is −999999 with Eqp
-    assert [each.value / CUBIC_FOOT for each in seen] == pytest.approx([-0.5, 0.0])
+    assert [observation.value / CUBIC_FOOT for observation in seen] == pytest.approx([-0.5, 0.0])
     assert seen[1].station.endswith("(GCS) Grade Control Structure")
-    assert {each.time for each in seen} == {at("2026-05-31T00:45:00")}
+    assert {observation.time for observation in seen} == {at("2026-05-31T00:45:00")}
 
 
 def test_a_recording_of_other_quantities_tells_none_of_ours():
@@ -131,7 +133,11 @@ POINT = {"type": "Point", "coordinates": [-147.0, 64.51]}
 
 
 def answer(*properties: object) -> dict[str, object]:
-    return {"features": [{"geometry": POINT, "properties": each} for each in properties]}
+    return {
+        "features": [
+            {"geometry": POINT, "properties": property_value} for property_value in properties
+        ]
+    }
 
 
 def newest(*properties: object) -> tuple[Observation, ...]:
@@ -154,7 +160,9 @@ def test_the_newest_of_a_series_counts_whatever_the_order():
 def test_each_sensor_of_a_gauge_is_told():
     deep = {**GOOD, "time_series_id": "two", "value": "6.0"}
 
-    assert [each.value for each in newest(GOOD, deep)] == pytest.approx([285.65, 279.15])
+    assert [observation.value for observation in newest(GOOD, deep)] == pytest.approx(
+        [285.65, 279.15]
+    )
 
 
 VOID = [
@@ -281,8 +289,8 @@ def older(*sensors: object, **variable: object) -> Listing[Observation]:
 def test_sensors_at_several_depths_are_told_apart():
     seen = older(sensor("12.5", "[Surface]"), sensor("6.0", "at depth 10 m", 2))
 
-    assert [each.value for each in seen] == pytest.approx([285.65, 279.15])
-    assert [each.station for each in seen] == [
+    assert [observation.value for observation in seen] == pytest.approx([285.65, 279.15])
+    assert [observation.station for observation in seen] == [
         "USGS-01 LAKE [Surface]",
         "USGS-01 LAKE at depth 10 m",
     ]
@@ -349,7 +357,7 @@ def test_any_bytes_are_observations_or_refused(body):
             found = reading()
         except DataError:
             continue
-        assert all(isinstance(each, Observation | Station) for each in found or ())
+        assert all(isinstance(value, Observation | Station) for value in found or ())
 
 
 @settings(max_examples=200, deadline=None)
@@ -359,4 +367,4 @@ def test_any_bytes_are_observations_of_the_older_service_or_refused(body):
         found = gauges_legacy.parse(body, provenance(), HERE)
     except DataError:
         return
-    assert all(isinstance(each, Observation) for each in found)
+    assert all(isinstance(value, Observation) for value in found)
