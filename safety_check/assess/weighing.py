@@ -42,6 +42,7 @@ from safety_check.conditions.hour_parts import (
     trip_parts,
 )
 from safety_check.conditions.light import light, light_of_trip
+from safety_check.conditions.local_rules import add_local_wind
 from safety_check.conditions.water_memory import recall_water
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
@@ -109,6 +110,7 @@ def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> Forecast
     missed = find_missed_forecasts(case, rulebook)
     observed = [miss.observation for miss in missed]
     members = calibrate(raw, briefing, case.trust, calibration, observed)
+    members = add_local_wind(members, case.plan.water)
     summary = replace(
         summarize_forecast(from_instant(raw, LEAD_IN), briefing.at),
         from_file=any(forecast.provenance.read_from_file for forecast in briefing.forecasts),

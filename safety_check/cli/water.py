@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from safety_check.cli import complete
+from safety_check.cli import complete, water_notes
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 
 app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
 app.command("set")(set_)
+
+app.command("rule")(water_notes.rule)
 
 Name = Annotated[str, typer.Argument(help="Your name for it.", show_default=False)]
 OwnName = Annotated[
@@ -167,6 +169,7 @@ def show(name: OwnName, as_json: AsJson = False) -> None:
         return
     typer.echo(water.name)
     _describe(water)
+    water_notes.print_notes(name)
 
 
 @app.command()

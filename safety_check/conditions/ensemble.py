@@ -172,6 +172,8 @@ class Ensemble:
         cannot be computed.
     seen
         CF name → observations of a quantity that is computed from these on the water.
+    local
+        The user's rule for the place → array (member, instant): the wind that it adds. [m s⁻¹]
     """
 
     time: TimeArray
@@ -183,6 +185,7 @@ class Ensemble:
     lead_hours: FloatArray
     complete: BoolArray
     seen: Mapping[str, tuple[ObservedExcess, ...]] = field(default_factory=dict)
+    local: Mapping[str, FloatArray] = field(default_factory=dict)
 
 
 def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:

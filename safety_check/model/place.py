@@ -44,6 +44,28 @@ class FetchTable:
 
 
 @dataclass(frozen=True)
+class LocalRule:
+    """What the user learnt of a place: wind there that the forecasts do not show. It only adds.
+
+    Parameters
+    ----------
+    name
+        What it is about, in the user's words.
+    wind_added
+        To wind and gusts. [m s⁻¹]
+    hours
+        From which to which minute of the local day, perhaps past midnight; None for all day.
+    sector
+        The wind's directions, clockwise from the first to the second [deg true]; None for all.
+    """
+
+    name: str
+    wind_added: float
+    hours: tuple[int, int] | None = None
+    sector: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
 class Water:
     """A lake, reservoir, bay or river reach.
 
@@ -73,6 +95,10 @@ class Water:
         declared.
     estimate
         What the user declared so that its temperature may be estimated; None forbids it.
+    rules
+        What the user learnt of it.
+    drive
+        How long the user drives to it [s]; None where that was not said.
     """
 
     name: str
@@ -85,6 +111,8 @@ class Water:
     repairs: tuple[str, ...] = ()
     elevation: float | None = None
     estimate: EstimateBasis | None = None
+    rules: tuple[LocalRule, ...] = ()
+    drive: float | None = None
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from safety_check.arrays import TimeArray
 from safety_check.model.advice import Advice
 from safety_check.model.leave_signs import LeaveSigns
 from safety_check.model.missed_forecast import MissedForecast
+from safety_check.model.place import LocalRule
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Provenance
 
@@ -211,6 +212,14 @@ class Alternative:
 
 
 @dataclass(frozen=True)
+class LocalRuleUse:
+    """A rule of the user's for the water, and the hours of the trip in which it adds wind. UTC."""
+
+    rule: LocalRule
+    hours: tuple[datetime, ...]
+
+
+@dataclass(frozen=True)
 class AssumedCourse:
     """How far from the launch a trip is assumed to be, and when.
 
@@ -279,6 +288,8 @@ class Verdict:
         Changes that would give a better verdict, the smallest first; None where not asked for.
     leave_signs
         Signs on the water that mean: leave now.
+    local_rules
+        The user's own rules for the water, and when they count.
     """
 
     plan: Plan
@@ -306,3 +317,4 @@ class Verdict:
     called_for: tuple[str, ...] = ()
     alternatives: tuple[Alternative, ...] | None = None
     leave_signs: LeaveSigns | None = None
+    local_rules: tuple[LocalRuleUse, ...] = ()

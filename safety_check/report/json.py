@@ -21,6 +21,7 @@ from safety_check.model.verdict import (
 from safety_check.model.weather import Provenance
 from safety_check.report import json_advice, json_alternatives, json_missed
 from safety_check.report.credits import credits_of
+from safety_check.report.local_rules import LocalRuleItem, local_rules_part
 
 SCHEMA_VERSION = 1
 
@@ -179,6 +180,7 @@ class Report(Part):
     water_temperature: json_alternatives.WaterTemperature | None = None
     alternatives: list[json_alternatives.AlternativeItem] | None = None
     leave_signs: json_alternatives.LeaveSigns | None = None
+    local_rules: list[LocalRuleItem] = []
 
 
 def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -222,6 +224,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         water_temperature=json_alternatives.water_part(verdict.water),
         alternatives=json_alternatives.alternatives_part(verdict),
         leave_signs=json_alternatives.leave_part(verdict),
+        local_rules=local_rules_part(verdict),
     )
 
 

@@ -13,6 +13,7 @@ from safety_check.report.head import add_opening
 from safety_check.report.hour_limits import describe_limits
 from safety_check.report.hour_table import add_hours
 from safety_check.report.layout import Layout
+from safety_check.report.local_rules import TITLE, local_rule_lines
 from safety_check.report.reasons import weighty_reasons
 from safety_check.report.words import SPREAD, course_text, go_share, origin, window
 from safety_check.units import Preferences
@@ -27,6 +28,8 @@ def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> N
     _add_windows(verdict, zone, layout)
     add_alternatives(verdict, preferences, layout)
     add_leave_signs(verdict, preferences, layout)
+    if rules := local_rule_lines(verdict, preferences):
+        _add_items(TITLE, rules, layout)
     for title, lines in advice_paragraphs(verdict, preferences):
         _add_items(title, lines, layout)
     if verdict.unknown:

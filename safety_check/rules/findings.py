@@ -12,11 +12,14 @@ from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.course import describe_course
 from safety_check.conditions.ensemble import AS_FORECAST
+from safety_check.conditions.hour_parts import LEAD_IN
+from safety_check.conditions.local_rules import rules_that_add
 from safety_check.conditions.return_trip import FARTHEST
 from safety_check.model.verdict import (
     Finding,
     HourVerdict,
     Limit,
+    LocalRuleUse,
     Severity,
     Verdict,
     Window,
@@ -25,7 +28,12 @@ from safety_check.model.weather import Briefing, Provenance
 from safety_check.physics.odds import Tolerance
 from safety_check.rules.advice import build_advice
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
-from safety_check.rules.engine import WeighedHazard, Weighing, share_that_decides
+from safety_check.rules.engine import (
+    OF_WIDENED_WINDS,
+    WeighedHazard,
+    Weighing,
+    share_that_decides,
+)
 from safety_check.rules.limits import REDUCTION_CAUSES
 from safety_check.rules.loosened import describe_loosened
 from safety_check.rules.ranking import (
@@ -105,6 +113,7 @@ def build_verdict(
         loosened=describe_loosened(context, tolerance.share),
         trip_odds=trip_odds(weighing, trip),
         judged_until=plan.end + timedelta(seconds=rulebook.course.margin),
+        local_rules=use_of_rules(case, conditions, trip),
         course=describe_course(plan, conditions.way.ways.farthest, rulebook.course),
     )
 
@@ -171,6 +180,7 @@ def build_finding(
         odds,
         where,
         _reduction_causes(weighing, weighed, member, hour),
+        _local_rules(weighed, conditions, member, hour),
     )
     return Finding(
         hazard=hazard.name,
@@ -226,6 +236,28 @@ def _reduction_causes(
         for cause, part in weighing.reduction_parts.items()
         if np.broadcast_to(part, shape)[member, hour] > 0
     )
+
+
+def _local_rules(
+    weighed: WeighedHazard, conditions: Conditions, member: int, hour: int
+) -> tuple[tuple[str, float], ...]:
+    """Return the user's rules that add to the wind behind a value, and how much each adds."""
+    if conditions.inputs is None or weighed.hazard.weighs not in OF_WIDENED_WINDS:
+        return ()
+    return tuple(rules_that_add(conditions.inputs.members, member, hour).items())
+
+
+def use_of_rules(case: Case, conditions: Conditions, hours: IntArray) -> tuple[LocalRuleUse, ...]:
+    """Return the user's rules of a plan's water, and in which hours they add to the wind."""
+    if conditions.inputs is None or not case.plan.water.rules:
+        return ()
+    local = conditions.inputs.members.local
+    used = []
+    for rule in case.plan.water.rules:
+        adds = np.any(local[rule.name] > 0, axis=0)[LEAD_IN:]
+        counted = [int(hour) for hour in hours if adds[hour : hour + 2].any()]
+        used.append(LocalRuleUse(rule, tuple(to_utc(conditions.time[hour]) for hour in counted)))
+    return tuple(used)
 
 
 def several_together(weighing: Weighing, trip: IntArray, tolerance: Tolerance) -> list[Finding]:

@@ -262,6 +262,8 @@ class WorstHour:
         The place of the worst value, or the headlines of the warnings in force.
     causes
         In words, what lowers the limit in that hour.
+    local
+        The user's rules that add to the wind behind the value, and how much. [m s⁻¹]
     """
 
     severity: Severity
@@ -271,6 +273,7 @@ class WorstHour:
     odds: float
     where: str
     causes: tuple[str, ...] = ()
+    local: tuple[tuple[str, float], ...] = ()
 
 
 def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> str:
@@ -286,12 +289,20 @@ def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> st
     text = _write(hazard, context, worst, context.limit)
     if proved(worst) and worst.severity > Severity.GO and worst.odds < SHARE_WORTH_SAYING:
         text = f"{text.removesuffix('.')} (in {100 * worst.odds:.0f} % of the forecasts)."
-    return text
+    return text + _with_rules(context, worst)
 
 
 def write_brief(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> str:
     """Return the reason with value, limit and hour alone."""
-    return _write(hazard, context, worst, context.bare_limit)
+    return _write(hazard, context, worst, context.bare_limit) + _with_rules(context, worst)
+
+
+def _with_rules(context: ReasonContext, worst: WorstHour) -> str:
+    """Return which of the user's rules for the place are in a value; nothing without any."""
+    if not worst.local or not proved(worst):
+        return ""
+    added = [f'{context.value(more, "wind")} by your rule "{name}"' for name, more in worst.local]
+    return f" The wind includes up to {' and '.join(added)}."
 
 
 def proved(worst: WorstHour) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -18,6 +19,7 @@ from safety_check.settings import toml_file
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.add import DEEPEST, polygons_of
 from safety_check.waters.geojson import launches_in, read_json
+from safety_check.waters.notes import read_drive, read_rules
 
 LONGEST_FILE = 255  # bytes that common file systems take for a name
 
@@ -34,7 +36,9 @@ def slug(name: str) -> str:
 
 
 def save(water: Water, folder: Path) -> Path:
-    """Write a water's file completely or not at all; one with the same name is replaced.
+    """Write a new water's file completely or not at all; one with the same name is replaced.
+
+    What the user learnt of a water that is replaced stays: its rules and its drive.
 
     Raises
     ------
@@ -42,21 +46,28 @@ def save(water: Water, folder: Path) -> Path:
         Where its file is that of a water with another name.
     """
     path = folder / f"{slug(water.name)}.geojson"
-    other = _name_in(path) if path.exists() else None
-    if other not in (None, water.name):
+    before = _before(path)
+    if before is not None and before.name != water.name:
         raise PlanError(
-            f"water {water.name!r}: its name is too similar to {other!r}, which exists already."
-            " Choose another name, or remove that water first."
+            f"water {water.name!r}: its name is too similar to {before.name!r}, which exists"
+            " already. Choose another name, or remove that water first."
         )
-    text = json.dumps(_as_geojson(water), ensure_ascii=False, allow_nan=False)
-    toml_file.save(path, text)
+    if before is not None:
+        water = replace(water, rules=before.rules, drive=before.drive)
+    return change(water, folder)
+
+
+def change(water: Water, folder: Path) -> Path:
+    """Write a known water's file as it is now, completely or not at all."""
+    path = folder / f"{slug(water.name)}.geojson"
+    toml_file.save(path, json.dumps(_as_geojson(water), ensure_ascii=False, allow_nan=False))
     return path
 
 
-def _name_in(path: Path) -> str | None:
-    """Return the name of the water in a file; None where it can't be read."""
+def _before(path: Path) -> Water | None:
+    """Return the water in a file; None where there is none, or it can't be read."""
     try:
-        return load_file(path).name
+        return load_file(path) if path.exists() else None
     except ConfigError:
         return None
 
@@ -127,6 +138,8 @@ def load_file(path: Path) -> Water:
             repairs=tuple(map(str, own["repairs"])),
             elevation=_elevation(own.get("elevation_m")),
             estimate=_estimate(own.get("estimate")),
+            rules=read_rules(own),
+            drive=read_drive(own),
         )
     except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError) as trouble:
         raise ConfigError(
@@ -207,6 +220,8 @@ def _as_geojson(water: Water) -> dict[str, Any]:
             "attribution": water.attribution,
             "repairs": list(water.repairs),
             "fetch_table": [table.bearing.tolist(), table.fetch.tolist()] if table else None,
+            "rules": [asdict(rule) for rule in water.rules],
+            "drive_s": water.drive,
             "estimate": _estimate_as_json(water.estimate) if water.estimate else None,
         },
         "features": features,

@@ -1,0 +1,112 @@
+"""What a user learnt of a place adds wind in its hours and from its sector, and never helps."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from safety_check.assess.verdict import judge
+from safety_check.conditions.case import Case
+from safety_check.conditions.local_rules import add_local_wind
+from safety_check.model.place import LocalRule
+from safety_check.model.verdict import Severity, Verdict
+from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.trust import load_trust
+from tests import scenes
+
+NOON = LocalRule("funnels", 3.0, (12 * 60, 18 * 60), (225.0, 315.0))
+RULES = load_rulebook()
+HOURS = st.one_of(st.none(), st.tuples(st.integers(0, 1440), st.integers(0, 1440)))
+SECTOR = st.one_of(st.none(), st.tuples(st.floats(0, 360), st.floats(0, 360)))
+RULE = st.builds(LocalRule, st.just("funnels"), st.floats(0.1, 8.0), HOURS, SECTOR)
+
+
+def added(rule: LocalRule, direction: float = 270.0) -> dict[int, float]:
+    """Return what a rule adds by the water's local hour of 13 June."""
+    time = np.arange("2026-06-13T05", "2026-06-14T05", dtype="datetime64[h]")
+    told = scenes.briefing(scenes.forecast({"wind_from_direction": direction}))
+    before = scenes.ensemble(told, time.astype("datetime64[s]"))
+    after = add_local_wind(before, replace(scenes.WATER, rules=(rule,)))
+    wind, gust = (
+        (after.quantities[name] - before.quantities[name])[0]
+        for name in ("wind_speed", "wind_speed_of_gust")
+    )
+    assert (wind == gust).all()
+    return {hour: float(more) for hour, more in enumerate(wind)}
+
+
+def test_it_adds_at_both_ends_of_its_hours_and_nowhere_else() -> None:
+    assert [hour for hour, more in added(NOON).items() if more == 3.0] == [*range(12, 19)]
+    half = replace(NOON, hours=(12 * 60 + 30, 17 * 60 + 30))
+    assert [hour for hour, more in added(half).items() if more] == [*range(12, 19)]
+    night = replace(NOON, hours=(22 * 60, 2 * 60))
+    assert [hour for hour, more in added(night).items() if more] == [0, 1, 2, 22, 23]
+    assert all(added(replace(NOON, hours=None)).values())
+
+
+@pytest.mark.parametrize(
+    ("direction", "more"), [(225.0, 3.0), (270.0, 3.0), (315.0, 3.0), (224.0, 0.0), (90.0, 0.0)]
+)
+def test_it_adds_to_wind_from_its_sector_alone(direction: float, more: float) -> None:
+    assert added(NOON, direction)[13] == more
+
+
+def test_a_sector_runs_clockwise_through_north() -> None:
+    through_north = replace(NOON, sector=(315.0, 45.0))
+    assert added(through_north, 0.0)[13] == 3.0
+    assert added(through_north, 180.0)[13] == 0.0
+
+
+def test_a_direction_that_is_not_known_may_be_in_the_sector() -> None:
+    assert added(NOON, np.nan)[13] == 3.0
+
+
+def verdict(seed: int, *rules: LocalRule) -> Verdict:
+    rng = np.random.default_rng(seed)
+    made = scenes.forecast(*({} for _ in range(rng.integers(1, 4))))
+    wind = np.abs(rng.normal(4.0, 2.0, made.quantities["wind_speed"].shape))
+    made.quantities["wind_speed"][:], made.quantities["wind_speed_of_gust"][:] = wind, 1.4 * wind
+    made.quantities["wind_from_direction"][:] = rng.uniform(0.0, 360.0, wind.shape)
+    water = replace(scenes.WATER, rules=rules)
+    trip = scenes.plan(hours=float(rng.choice([1.5, 3, 5])))
+    told = scenes.briefing(made)
+    seen = [scenes.observation("wind_speed", float(rng.uniform(0, 9)))] if seed % 2 else []
+    told = replace(told, observations=tuple(seen))
+    around = scenes.open_water(float(rng.choice([300.0, 3000.0])), from_shore=50.0)
+    case = Case(replace(trip, water=water), told, around, scenes.settings(), load_trust())
+    return judge(case, RULES)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(0, 2**32 - 1), RULE, st.floats(0.0, 6.0))
+def test_no_rule_improves_any_hour_and_more_wind_never_less(
+    seed: int, rule: LocalRule, more: float
+) -> None:
+    runs = [
+        verdict(seed), verdict(seed, rule),
+        verdict(seed, replace(rule, wind_added=rule.wind_added + more)),
+    ]  # fmt: skip
+    for milder, stricter in pairwise(runs):
+        assert stricter.severity >= milder.severity
+        for before, after in zip(milder.around, stricter.around, strict=True):
+            assert after.severity >= before.severity
+
+
+def test_the_reason_and_the_verdict_name_the_rule() -> None:
+    breeze = scenes.forecast({"wind_speed": 5.0, "wind_speed_of_gust": 6.0})
+    water = replace(scenes.WATER, rules=(NOON,))
+    trip = replace(scenes.plan(hours=4), water=water)  # 10:00 to 14:00
+    told = scenes.verdict(breeze, trip)
+    assert told.severity == Severity.NO_GO
+    decides = told.findings[0]
+    assert 'The wind includes up to 7 mph by your rule "funnels".' in decides.reason
+    assert 'by your rule "funnels"' in decides.short
+    used = told.local_rules[0]
+    assert [hour.hour - 5 for hour in used.hours] == [11, 12, 13, 14]  # 11 ends at noon
+    calm = scenes.verdict(breeze, replace(scenes.plan(hours=0.25), water=water))
+    assert "your rule" not in " ".join(finding.reason for finding in calm.findings)
