@@ -16,7 +16,8 @@ from pathlib import Path
 
 import numpy as np
 
-from benchmarks.limits_and_odds import WidenedRows, report_limits
+from benchmarks.best_reachable import report_best_reachable
+from benchmarks.limits_and_odds import COMPANY, WidenedRows, limits_of, report_limits
 from benchmarks.widening import Cases, Corrections, corrections, crps, evidence, fitted, read
 from safety_check.arrays import BoolArray, FloatArray
 from safety_check.conditions.calibration import Calibration, widen
@@ -179,9 +180,8 @@ def main() -> None:
     local = corrections(train, shipped.several, load_shrinkage())
     rows = forecasts(test, shipped, local)
     report(test.observed, rows)
-    report_limits(
-        (train.observed, forecasts(train, shipped, {})), (test.observed, rows), test.members
-    )
+    report_limits((train.observed, forecasts(train, shipped, {})), (test.observed, rows))
+    report_best_reachable(test, {company: limits_of(company) for company in COMPANY})
     for name in ("mix, as forecast", "mix, widened"):
         print(f"{name}: odds off by {reliability_error(rows[name], test.observed):.3f}")
     before, after = (

@@ -146,8 +146,8 @@ def _torn(members: Ensemble, name: str, wide: FloatArray) -> BoolArray:
 
 SWITCHED_OFF = "The forecasts' widening is switched off in your settings (odds.dressing)."
 WEIGHED_AS_FORECAST = (
-    "No model runs more than once here, so the winds are weighed as forecast; the limits have a"
-    " margin for their error (odds.lone_runs widens them too)."
+    "No model runs more than once here, so the winds are weighed as forecast, without the usual"
+    " error of a forecast (odds.lone_runs includes it)."
 )
 WIDENED = (
     "The wind and gusts of each forecast are shifted and widened by how far such forecasts err."
@@ -212,8 +212,8 @@ def tells_odds(
 ) -> bool:
     """Return whether the forecasts, or past days at the launch, show how likely a wind is.
 
-    Single runs alone do not. They are weighed as received, since the limits have a margin of
-    their own for the error of a forecast.
+    Single runs alone do not. They are weighed as received, and the verdict says so:
+    docs/odds.md tells what that misses, and what widening them would refuse.
     """
     several = not _single_runs(models).all()
     learned = bool(corrections) and odds.local_correction
