@@ -243,6 +243,17 @@ def show_limit(value: float, kind: str, unit: str, worse: str = "higher") -> str
     return f"{whole * step:.10g} {degree}{unit}"
 
 
+def show_pace(speed: float, unit: str) -> str:
+    """Return the speed of a craft, to a tenth: whole numbers are too coarse for a paddler's.
+
+    Examples
+    --------
+    >>> show_pace(1.207, "mph"), show_pace(1.207, "m/s")
+    ('2.7 mph', '1.2 m/s')
+    """
+    return f"{in_unit(speed, 'speed', unit):.1f} {unit}"
+
+
 def show_radius(metres: float, unit: str) -> str:
     """Return a distance for searchers, never rounded down.
 

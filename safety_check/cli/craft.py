@@ -111,7 +111,7 @@ def show_(name: OwnName, as_json: AsJson = False) -> None:
 
     from safety_check.settings.crafts import load_craft_classes
     from safety_check.settings.settings import load_settings
-    from safety_check.units import in_unit, show
+    from safety_check.units import in_unit, show_pace
 
     loaded = load_settings()
     craft = loaded.craft(name)
@@ -121,7 +121,7 @@ def show_(name: OwnName, as_json: AsJson = False) -> None:
     origin = load_craft_classes()[craft.kind]
     prefer = loaded.preferences
     typer.echo(f"{craft.name}: {craft.label}")
-    typer.echo(f"  cruises at     {show(craft.cruise_speed, 'speed', prefer.wind)} in calm water")
+    typer.echo(f"  cruises at     {show_pace(craft.cruise_speed, prefer.wind)} in calm water")
     slow, fast = (f"{in_unit(speed, 'speed', prefer.wind):.1f}" for speed in craft.troll)
     typer.echo(f"  trolls at      {slow} to {fast} {prefer.wind}")
     typer.echo(f"  length, beam   {craft.length:.1f} m, {craft.beam:.2f} m")

@@ -18,7 +18,7 @@ from safety_check.settings.limits import load_default_limits
 from safety_check.settings.propulsion import derive_drive
 from safety_check.settings.settings import Settings
 from safety_check.store.store import Store
-from safety_check.units import parse, show, show_limit
+from safety_check.units import parse, show_limit, show_pace
 from safety_check.use_cases.launch_observation import parse_direction
 from safety_check.waters.projection import to_metres
 
@@ -225,18 +225,16 @@ def describe_measurement(craft: Craft, found: Measured, settings: Settings) -> l
     """Return the result of a track, with the default limits and the user's own."""
     fit, wind = found.fit, settings.preferences.wind
     default = load_default_limits()["wind_speed", craft.kind]
-    best, least = (
-        show(speed, "speed", wind) for speed in (fit.cruise_speed, fit.least_cruise_speed)
-    )
+    best, least = (show_pace(speed, wind) for speed in (fit.cruise_speed, fit.least_cruise_speed))
     rows = {
         "default, in company": (default.marginal, default.no_go),
         "your own, by the worst fit": (found.marginal, found.no_go),
     }
     return [
         f"{craft.name}: {found.stretches} steady minutes, speeds within"
-        f" {show(fit.misfit, 'speed', wind)} of the fit",
+        f" {show_pace(fit.misfit, wind)} of the fit",
         f"  cruise in calm water  {best}, at least {least}; so far"
-        f" {show(craft.cruise_speed, 'speed', wind)}",
+        f" {show_pace(craft.cruise_speed, wind)}",
         f"  drag area  {fit.best.drag_area:.2f} m², in the worst fit {fit.worst.drag_area:.2f} m²",
         *(
             f"  {name}: caution from {show_limit(caution, 'speed', wind)},"
