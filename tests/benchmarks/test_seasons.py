@@ -9,9 +9,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from benchmarks import seasons
+from benchmarks import season_report, seasons
+from benchmarks.invented_seasons import CLIMATES, invented_mornings, invented_season
 from benchmarks.mornings import ON_THE_WATER, Mornings, read_mornings
+from benchmarks.season_counts import Count, Outing, parts
 from benchmarks.shores import invented_lake
+from safety_check.conditions.hour_parts import LEAD_IN
 from safety_check.errors import DataError
 
 HEADING = "#YY  MM DD hh mm WDIR WSPD GST  WVHT\n#yr  mo dy hr mn degT m/s  m/s     m\n"
@@ -67,7 +70,7 @@ def test_a_folder_without_a_season_is_refused(tmp_path):
 
 def test_a_pond_is_go_on_a_fine_morning_and_never_in_a_blow(mornings, tmp_path):
     water = invented_lake("0.6 km")
-    case = seasons.Outing(*seasons.SOLO, "0.6 km", "200 m")
+    case = Outing(*season_report.SOLO, "0.6 km", "200 m")
     seen = seasons.run_launch(mornings, water, water.launches[0], [case], tmp_path)[case]
     assert (seen.mornings, seen.fine, seen.blow, seen.breeze) == (4, 2, 1, 1)
     assert (seen.fine_refused, seen.blow_go) == (0, 0)
@@ -76,22 +79,22 @@ def test_a_pond_is_go_on_a_fine_morning_and_never_in_a_blow(mornings, tmp_path):
 
 def test_the_headline_counts_every_case():
     zero = np.zeros((5, 2), dtype=int)
-    one = seasons.Count(10, 4, 5, 1, 3, 0, 2, 2, Counter(), zero)
+    one = Count(10, 4, 5, 1, 3, 0, 2, 2, Counter(), zero)
     found = {
-        seasons.Outing(*seasons.HEADLINE): one,
-        seasons.Outing("canoe", "group", "3 km", "1 mi"): replace(one, blow_go=2),
+        Outing(*season_report.HEADLINE): one,
+        Outing("canoe", "group", "3 km", "1 mi"): replace(one, blow_go=2),
     }
-    assert seasons.headline(found) == "fine_refused: 0.200\nblow_permitted: 2"
+    assert season_report.headline(found) == "fine_refused: 0.200\nblow_permitted: 2"
 
 
 def test_each_figure_with_an_aim_is_held_against_it(capsys):
     zero = np.zeros((5, 2), dtype=int)
-    good = seasons.Count(100, 40, 50, 0, 30, 0, 20, 20, Counter(), zero)
-    found = {seasons.Outing(*outing): good for outing, _ in seasons.AIMS.values()}
-    found[seasons.Outing(*seasons.SOLO, "0.6 km", "200 m")] = replace(good, breeze_bearable=17)
-    found[seasons.Outing(*seasons.HEADLINE)] = replace(good, fine_refused=6)
-    shore = {seasons.Outing(*seasons.SOLO, "some lake", "1 mi"): replace(good, fine_refused=5)}
-    seasons.show_aims(found, shore)
+    good = Count(100, 40, 50, 0, 30, 0, 20, 20, Counter(), zero)
+    found = {Outing(*outing): good for outing, _ in season_report.AIMS.values()}
+    found[Outing(*season_report.SOLO, "0.6 km", "200 m")] = replace(good, breeze_bearable=17)
+    found[Outing(*season_report.HEADLINE)] = replace(good, fine_refused=6)
+    shore = {Outing(*season_report.SOLO, "some lake", "1 mi"): replace(good, fine_refused=5)}
+    season_report.show_aims(found, shore)
     said = {
         line[:54].strip(): line.split()[-1] for line in capsys.readouterr().out.split("\n") if line
     }
@@ -105,3 +108,65 @@ def test_a_subset_keeps_whole_mornings(mornings):
     some = seasons.thinned(mornings, 2)
     assert some.name == mornings.name[::2]
     assert (some.wind == mornings.wind[::2]).all()
+
+
+def test_parts_are_each_file_and_its_halves(mornings):
+    two = replace(mornings, name=("a 1", "a 2", "b 1", "b 2"))
+
+    found = {name: at.tolist() for name, at in parts(two).items()}
+
+    assert found == {
+        "all": [True] * 4,
+        "a": [True, True, False, False],
+        "b": [False, False, True, True],
+        "earlier halves": [True, False, True, False],
+        "later halves": [False, True, False, True],
+    }
+
+
+def test_parts_of_the_mornings_add_up_to_all(mornings, tmp_path):
+    water = invented_lake("0.6 km")
+    case = Outing(*season_report.SOLO, "0.6 km", "200 m")
+    seen = seasons.run_launch(mornings, water, water.launches[0], [case], tmp_path)
+    earlier, later = (replace(case, part=f"{half} halves") for half in ("earlier", "later"))
+    together = seen[earlier] + seen[later]
+    assert vars(together).keys() == vars(seen[case]).keys()
+    assert (together.mornings, together.go) == (seen[case].mornings, seen[case].go)
+    assert (together.hours == seen[case].hours).all()
+
+
+def test_an_aim_that_one_part_misses_is_marked(capsys):
+    zero = np.zeros((5, 2), dtype=int)
+    good = Count(100, 40, 50, 0, 30, 0, 20, 20, Counter(), zero)
+    outings = [*(outing for outing, _ in season_report.AIMS.values())]
+    outings.append((*season_report.SOLO, "0.6 km", "200 m"))
+    found = {Outing(*outing, part): good for outing in outings for part in ("all", "a", "b")}
+    found[Outing(*season_report.HEADLINE, "b")] = replace(good, fine_refused=6)
+
+    season_report.show_parts(found, {})
+
+    said = capsys.readouterr().out
+    row = next(line for line in said.split("\n") if "kayak alone, 3 km, 0.5 mi" in line)
+    assert row.split()[-2:] == ["0.0", "12.0!"]
+    assert said.count("!") == 2  # the heading's and this one
+
+
+def test_a_climate_is_the_same_each_time_and_unlike_the_others():
+    once, again = (invented_season("valley", 20) for _ in range(2))
+    assert (once.wind == again.wind).all()
+    assert once.name[:2] == ("valley 1", "valley 2")
+    ratio = {name: (one.gust / one.wind).mean() for name, one in every_climate().items()}
+    assert ratio["inland-summer"] > 1.6 > 1.5 > ratio["trade-wind"]
+    at_six, at_nine, at_three = (
+        every_climate()["valley"].wind[:, LEAD_IN + hour].mean() for hour in (0, 3, 9)
+    )
+    assert at_nine < at_six < at_three  # down the valley, a lull, up the valley
+
+
+def every_climate() -> dict[str, Mornings]:
+    return {name: invented_season(name, 60) for name in CLIMATES}
+
+
+def test_a_season_needs_a_day():
+    with pytest.raises(DataError, match="at least 1 day"):
+        invented_mornings(0)
