@@ -91,7 +91,7 @@ def invented_season(name: str, days: int) -> Mornings:
     """
     climate = CLIMATES[name]
     chance = np.random.default_rng([SEED, list(CLIMATES).index(name)])
-    clock = np.arange((days + 3) * HOURS)
+    clock = np.arange(float((days + 3) * HOURS))
     passing, turned = _passing(climate, clock, chance)
     breeze = _by_clock(climate.by_day, clock) * _held(chance.uniform(0.5, 1.4, days + 3))
     side = np.radians(_from(climate.turns, clock) + chance.normal(0, 10, len(clock)))

@@ -98,8 +98,8 @@ class Aimed:
 def aimed(found: Mapping[Outing, Count], on_shores: Mapping[Outing, Count]) -> list[Aimed]:
     """Return each figure that has an aim, of one part of the mornings."""
     rows = []
-    for name, (outing, most) in AIMS.items():
-        one = found[Outing(*outing)]
+    for name, (which, most) in AIMS.items():
+        one = found[Outing(*which)]
         rows.append(Aimed(f"fine refused, {name}", one.fine_refused, one.fine, most))
     for outing, one in on_shores.items():
         name = f"fine refused, {outing.lake}, {outing.reach}"

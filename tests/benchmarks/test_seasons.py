@@ -12,6 +12,7 @@ import pytest
 from benchmarks import season_report, seasons
 from benchmarks.invented_seasons import CLIMATES, invented_mornings, invented_season
 from benchmarks.mornings import ON_THE_WATER, Mornings, read_mornings
+from benchmarks.offshore_mornings import off_the_shore
 from benchmarks.season_counts import Count, Outing, parts
 from benchmarks.shores import invented_lake
 from safety_check.conditions.hour_parts import LEAD_IN
@@ -170,3 +171,15 @@ def every_climate() -> dict[str, Mornings]:
 def test_a_season_needs_a_day():
     with pytest.raises(DataError, match="at least 1 day"):
         invented_mornings(0)
+
+
+def test_wind_off_the_shore_is_told_by_the_side_of_the_lake(mornings):
+    west = replace(mornings, direction=np.full_like(mornings.direction, 280.0))
+
+    off = off_the_shore(west, askew=60.0)
+
+    # Off the western shore, though ten degrees askew; the first and fourth morning have 1.0 m/s.
+    assert off.tolist() == [[False] * 4, [False] * 4, [False] * 4, [True] * 4]
+    assert not off_the_shore(west, askew=5.0).any()
+    calm = replace(west, wind=0.9 * np.ones_like(west.wind))
+    assert not off_the_shore(calm, askew=60.0).any()
