@@ -132,7 +132,7 @@ def show_parts(found: Mapping[Outing, Count], on_shores: Mapping[Outing, Count])
     for number, name in enumerate(names, 1):
         part, shores = of_part(found, name), of_part(on_shores, name)
         one = part[Outing(*HEADLINE)]
-        blow = sum(each.blow_go for each in {**part, **shores}.values())
+        blow = sum(other.blow_go for other in {**part, **shores}.values())
         told = f"{one.fine} fine, {one.breeze} breeze, {one.blow} blow; blow mornings GO: {blow}"
         print(f"{number:3d}: {name}: {told}, over launches")
         columns.append(aimed(part, shores))

@@ -139,7 +139,7 @@ def by_part(
     """Return what was said to an outing on each part of the mornings."""
     return {
         replace(outing, part=part): count(
-            chosen(mornings, at), hours[at], {name: each[at] for name, each in by_hazard.items()}
+            chosen(mornings, at), hours[at], {name: found[at] for name, found in by_hazard.items()}
         )
         for part, at in parts(mornings).items()
     }
