@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from safety_check.use_cases.plan_request import PlanRequest
 
 WHO = ("name", "phone", "emergency_name", "emergency_phone", "vehicle", "colours")
+WIDEST = 80  # columns
 NO_ADDRESS = ("", "n", "no", "none", "-")
 
 
@@ -187,11 +188,10 @@ def complete_float_plan(settings: Settings, quiet: bool) -> Settings:
         return settings
     import typer
 
-    typer.echo(
+    tell(
         "For your float plans, once: your name; your phone; who waits ashore; their phone; your"
         " vehicle; colours of craft and clothing. Separate them with ; and leave out what you"
-        " like.",
-        err=True,
+        " like."
     )
     said = str(typer.prompt("Who goes and who waits (Enter for none)", default="",
                             show_default=False, err=True))  # fmt: skip
@@ -201,6 +201,15 @@ def complete_float_plan(settings: Settings, quiet: bool) -> Settings:
         return settings
     edit_settings(lambda document: document.setdefault("contact", {}).update(known))
     return load_settings()
+
+
+def tell(text: str) -> None:
+    """Print a remark to standard error, wrapped to the width of the terminal."""
+    import shutil
+    import textwrap
+
+    width = min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns)
+    print(textwrap.fill(text, width, break_on_hyphens=False), file=sys.stderr)  # noqa: T201
 
 
 def on_a_terminal() -> bool:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from safety_check.cli.ask import tell
 from safety_check.settings.crafts import load_craft_classes
 
 if TYPE_CHECKING:
@@ -72,7 +73,7 @@ def ask_gear(settings: Settings) -> dict[str, str]:
         if not unknown and all(key in answers for key in required):
             break
     answers = {key: value for key, value in STRICTEST.items() if key in wanted} | answers
-    typer.echo(f"Stored: {_in_words(answers)}. Change it with safety-check paddler set.", err=True)
+    tell(f"Stored: {_in_words(answers)}. Change it with safety-check paddler set.")
     return answers
 
 
@@ -86,7 +87,7 @@ def _explain(wanted: list[str]) -> None:
         typer.echo("Life jacket: worn (fastened), carried, or none.", err=True)
     offers = [OFFERS[key] for key in STRICTEST if key in wanted]
     if offers:
-        typer.echo(f"Add what is true: {'; '.join(offers)}. {UNSAID}", err=True)
+        tell(f"Add what is true: {'; '.join(offers)}. {UNSAID}")
 
 
 def _question(wanted: list[str], required: list[str]) -> str:

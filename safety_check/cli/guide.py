@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from safety_check.cli.ask import on_a_terminal
+from safety_check.cli.ask import on_a_terminal, tell
 
 if TYPE_CHECKING:
     from safety_check.settings.settings import Settings
@@ -69,7 +69,7 @@ def _first_water() -> str:
     from safety_check.cli.ramp import read_position
     from safety_check.errors import DataError, PlanError, SourceError
 
-    typer.echo(WELCOME, err=True)
+    tell(WELCOME)
     while True:
         said = typer.prompt(WHICH, err=True).strip()
         wanted = new_water.Wanted("", None, (), None, quiet=False)

@@ -142,7 +142,12 @@ def draw(
         row = int(np.clip((top - place_north) / (LETTER * step), 0, rows - 1))
         letters[row, column] = str(number)
     scale = f"North is up; the map is {_far(columns * step)} wide."
-    return (*("".join(line).rstrip() for line in letters.tolist()), scale)
+    drawn = ["".join(line).rstrip() for line in letters.tolist()]
+    while drawn and not drawn[0]:
+        drawn.pop(0)
+    while drawn and not drawn[-1]:
+        drawn.pop()
+    return (*drawn, scale)
 
 
 def _far(metres: float) -> str:

@@ -38,6 +38,9 @@ def test_a_check_with_nothing_set_up_leads_to_a_verdict(
         ("nowhere", AT_THE_SHORE, GEAR, "2026-06-13 09:00 for 3 h"),
     )
     assert "No water has been added yet" in printed
+    remarks = [line for line in printed.splitlines() if line.startswith(("No water", "Add what"))]
+    assert len(remarks) == 2
+    assert all(len(line) <= 80 for line in remarks)
     assert "no lake or reservoir named 'nowhere' was found" in printed
     assert (
         "Stored: sit-on-top kayak, life jacket worn, no immersion clothing, in a group" in printed
