@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -47,6 +48,7 @@ from safety_check.conditions.water_memory import recall_water
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import WaterReading
+from safety_check.model.water_estimate import WaterEstimate
 from safety_check.physics.odds import Tolerance
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.hazard import Hazard
@@ -59,6 +61,7 @@ from safety_check.rules.warnings import warnings_known, warnings_over
 from safety_check.rules.weighed_hours import WeighedHours
 
 AS_ENTERED = "as you entered it"
+ESTIMATED = "estimated from air temperature"
 
 
 def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHours:
@@ -74,10 +77,12 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
         The limits and tables that hold.
     """
     given = forecast_hours(case, hours, rulebook)
-    temperature = read_water(case).value
+    reading = read_water(case)
     conditions = build_conditions(
-        case.plan, hours, given.members, case.water, temperature, rulebook.coefficients
+        case.plan, hours, given.members, case.water, reading.value, rulebook.coefficients
     )
+    if reading.warmest is not None:
+        conditions = conditions.with_water(reading.value, reading.warmest)
     return weigh_conditions(case, given, conditions, rulebook)
 
 
@@ -134,7 +139,7 @@ def weigh_conditions(
     """
     plan, briefing, hours = case.plan, case.briefing, conditions.time
     tolerance = rulebook.tolerance(case.settings.user.odds, widened=given.calibration is not None)
-    forecast, temperature = given.forecast, read_water(case).value
+    forecast, reading = given.forecast, read_water(case)
     known = warnings_known(briefing, case.trust.greatest_age)
     warned = warnings_over(briefing.alerts, hours, rulebook.alerts, known)
     added = {
@@ -156,6 +161,7 @@ def weigh_conditions(
         judged=(plan.start, plan.end + timedelta(seconds=rulebook.course.margin)),
         plan_end=plan.end,
         from_shore=float(np.max(conditions.water.distance_from_shore)),
+        warmest_water=reading.warmest,
     )
     return WeighedHours(
         trip=hours_of(plan, hours, rulebook.course.margin),
@@ -164,7 +170,7 @@ def weigh_conditions(
         conditions=conditions,
         weighing=with_return(by_itself, conditions, limits, tolerance, alone),
         context=context,
-        water_temperature=temperature,
+        water_temperature=reading.value,
         forecast=forecast,
         tolerance=tolerance,
         calibration=given.calibration,
@@ -276,4 +282,12 @@ def read_water(case: Case) -> WaterReading:
     coldest = min(observed, key=lambda reading: reading.value, default=None)
     if coldest is not None:
         return WaterReading(coldest.value, coldest.provenance.source, coldest.time)
-    return recall_water(case.past.water, case.briefing.at, trust.water_memory)
+    remembered = recall_water(case.past.water, case.briefing.at, trust.water_memory)
+    return _estimated(case.past.estimate) if math.isnan(remembered.value) else remembered
+
+
+def _estimated(estimate: WaterEstimate | None) -> WaterReading:
+    """Return what the air tells of the water, where nobody measured it and the user allows it."""
+    if estimate is None or not estimate.cold <= estimate.warm:
+        return WaterReading(math.nan, why_not=estimate.why_not if estimate else "")
+    return WaterReading(estimate.cold, ESTIMATED, warmest=estimate.warm)

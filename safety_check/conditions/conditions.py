@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
@@ -46,6 +47,7 @@ WEATHER_CODES = (
     *(0, 1, 2, 3, 45, 48, 51, 53, 55, 56, 57, 61, 63, 65, 66, 67),
     *(71, 73, 75, 77, 80, 81, 82, 85, 86, 95, 96, 99),
 )
+AT_WARM_END = "_at_warm_end"  # of an estimated water temperature; ends the quantity's name
 COOL = 299.0  # K; saturated air at 79 °F has a heat index of 81 °F, well below any caution
 
 
@@ -104,6 +106,21 @@ class Conditions:
         changed = hour_quantities(self.inputs, parts, lights, within)
         return replace(self, quantities={**self.quantities, **changed})
 
+    def with_water(self, coldest: float, warmest: float = math.nan) -> Conditions:
+        """Return the conditions of the same hours on water of another temperature.
+
+        Parameters
+        ----------
+        coldest, warmest
+            The ends of its range; without the second the first is its temperature. [K]
+        """
+        assert self.inputs is not None
+        inputs = replace(self.inputs, water_temperature=coldest, warmest_water=warmest)
+        kept = {
+            name: value for name, value in self.quantities.items() if not name.endswith(AT_WARM_END)
+        }
+        return replace(self, inputs=inputs, quantities=kept).with_plan(inputs.plan)
+
     def with_plan(self, plan: Plan) -> Conditions:
         """Return the conditions of the same hours on the same water for another plan.
 
@@ -135,9 +152,11 @@ class Inputs:
     offshore : array (member, instant)
         How far the wind blows off the shore. [1]
     water_temperature
-        NaN where it is not known. [K]
+        NaN where it is not known; the cold end where it is estimated. [K]
     coefficients
         How dangers are graded.
+    warmest_water
+        The warm end of an estimated water temperature; NaN where it is not estimated. [K]
     """
 
     plan: Plan
@@ -149,6 +168,7 @@ class Inputs:
     downwind: FloatArray
     water_temperature: float
     coefficients: Coefficients
+    warmest_water: float = math.nan
 
 
 def build_conditions(
@@ -238,16 +258,10 @@ def hour_quantities(
     it. A yes-or-no quantity such as thunder counts in the whole hour, even if only a part of the
     hour is judged.
     """
-    members, plan, shape = inputs.members, inputs.plan, np.zeros((1, 1))
+    members, plan = inputs.members, inputs.plan
     values, whole = members.quantities, whole_hours(len(parts.first))
     wind, air = max_of_parts(values[WIND], parts), min_of_parts(values["air_temperature"], parts)
     offshore, downwind = (max_of_parts(one, parts) for one in (inputs.offshore, inputs.downwind))
-    swimmer = drift.Swimmer(
-        farthest_from_shore(inputs.water, within),
-        inputs.water_temperature,
-        plan.paddler,
-        inputs.coefficients.swim,
-    )
     by_rain = inputs.coefficients.grades[CAPE, "precipitation_amount"]
     rain = values["precipitation_amount"][:, LEAD_IN + 1 :]
     thunder = max_of_parts(_weather(values["weather_code"], THUNDER), whole)
@@ -267,17 +281,48 @@ def hour_quantities(
         "wind_chill_temperature": wind_chill(air, wind),
         "heat_index": max_of_parts(heat, parts),
         CAPE: usable_energy(max_of_parts(values[CAPE], parts), rain, thunder, by_rain),
-        "water_temperature": shape + inputs.water_temperature,
-        "sum_of_air_and_water_temperature": air + inputs.water_temperature - 2 * ZERO_CELSIUS,
         "open_water_downwind": downwind,
         "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
         "forecast_complete": min_of_parts(complete, whole),
         **_readiness(plan),
         **lights,
         **return_trip.quantities(plan, inputs.way, within, wind, lights),
-        **drift.quantities(wind, offshore, downwind, swimmer, inputs.coefficients),
+        **_of_water(inputs, within, air, (wind, offshore, downwind)),
         **fronts.quantities(members, LEAD_IN),
     }
+
+
+def _of_water(
+    inputs: Inputs,
+    within: FloatArray,
+    air: FloatArray,
+    winds: tuple[FloatArray, FloatArray, FloatArray],
+) -> dict[str, FloatArray]:
+    """Return what the water's temperature decides, also at the warm end of an estimate.
+
+    Parameters
+    ----------
+    inputs, within
+        As for `hour_quantities`.
+    air : array (member, hour)
+        The colder end of each hour. [K]
+    winds : arrays (member, hour)
+        Wind, offshore share and open water downwind. [m s⁻¹, 1, m]
+    """
+    far, swim = farthest_from_shore(inputs.water, within), inputs.coefficients.swim
+    wind, offshore, downwind = winds
+    found = {}
+    for temperature, end in ((inputs.water_temperature, ""), (inputs.warmest_water, AT_WARM_END)):
+        if end and math.isnan(temperature):
+            continue
+        swimmer = drift.Swimmer(far, temperature, inputs.plan.paddler, swim)
+        at_end = {
+            "water_temperature": np.full((1, 1), temperature),
+            "sum_of_air_and_water_temperature": air + temperature - 2 * ZERO_CELSIUS,
+            **drift.quantities(wind, offshore, downwind, swimmer, inputs.coefficients),
+        }
+        found.update({f"{name}{end}": value for name, value in at_end.items()})
+    return found
 
 
 # -- weather ---------------------------------------------------------------------------------

@@ -178,12 +178,23 @@ class WaterReading:
     measured
         The measurement [K], where it is from an earlier day: then the value above is the coldest
         that the water may be now. None where the value above is the measurement itself.
+    warmest
+        The warm end where nobody measured and the air tells a range [K]; then the value above
+        is its cold end. None where it is not estimated.
+    why_not
+        Why it can't be estimated, where the user allows that; empty elsewhere.
+    enough
+        The lowest measured temperature that would make the verdict a GO [K]; None where the
+        water is not estimated, or no temperature in the range would.
     """
 
     value: float
     source: str = ""
     at: datetime | None = None
     measured: float | None = None
+    warmest: float | None = None
+    why_not: str = ""
+    enough: float | None = None
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,8 @@ from safety_check.report.words import (
     MEANS,
     age,
     assumed_reach,
+    enough_warmth,
+    estimated_water,
     go_share,
     own_word,
     own_word_read,
@@ -193,6 +195,15 @@ def _hours(finding: Finding, verdict: Verdict, clock: LocalClock) -> str:
 
 
 def _instead(verdict: Verdict, preferences: Preferences, clock: LocalClock) -> Forms:
+    """Return what would be better, a measurement of the water first."""
+    measure = enough_warmth(verdict.water, preferences)
+    others = _otherwise(verdict, preferences, clock)
+    if not measure:
+        return others
+    return (*(f"{measure} {other}".strip() for other in others), measure)
+
+
+def _otherwise(verdict: Verdict, preferences: Preferences, clock: LocalClock) -> Forms:
     if verdict.severity == Severity.GO:
         return _stays(verdict, clock)
     better = [found for found in verdict.windows if found.severity < verdict.severity]
@@ -286,7 +297,11 @@ def _water(verdict: Verdict, preferences: Preferences) -> Forms:
     if water is None:
         return ("",)
     if math.isnan(water.value):
-        return ("Water temperature: not known.",)
+        why = f" It can't be estimated: {water.why_not}." if water.why_not else ""
+        plain = "Water temperature: not known."
+        return (f"{plain}{why}", plain) if why else (plain,)
+    if water.warmest is not None:
+        return estimated_water(water, preferences)
     unit, measured = preferences.temperature, water.measured
     shown = f"Water {show(water.value if measured is None else measured, 'temperature', unit)}"
     old = f", {age(verdict.at - water.at)} old" if water.at else ""

@@ -14,7 +14,10 @@ class WaterTemperature(BaseModel):
     """The temperature of the water that was weighed [K], and its source.
 
     `measured` is set where an earlier measurement is used; `value` is then the coldest that
-    the water may be now.
+    the water may be now. `warmest` is set where nobody measured and the air tells a range, of
+    which `value` is the cold end; `enough` is the lowest measured temperature in it that would
+    make the verdict a GO, null where none would. `why_not` says why there is no estimate where
+    one is allowed.
     """
 
     model_config = ConfigDict(extra="forbid")
@@ -23,6 +26,9 @@ class WaterTemperature(BaseModel):
     source: str
     at: datetime | None
     measured: float | None = None
+    warmest: float | None = None
+    enough: float | None = None
+    why_not: str = ""
 
 
 class AlternativeItem(BaseModel):
@@ -87,7 +93,13 @@ def water_part(water: WaterReading | None) -> WaterTemperature | None:
     if water is None:
         return None
     return WaterTemperature(
-        value=number_or_none(water.value), source=water.source, at=water.at, measured=water.measured
+        value=number_or_none(water.value),
+        source=water.source,
+        at=water.at,
+        measured=water.measured,
+        warmest=water.warmest,
+        enough=water.enough,
+        why_not=water.why_not,
     )
 
 

@@ -73,10 +73,30 @@ def assumed_reach(plan: Plan, preferences: Preferences) -> str:
     return f"No reach given: {reach} from the launch assumed. Give yours with --reach."
 
 
+def estimated_water(water: WaterReading, preferences: Preferences) -> tuple[str, str]:
+    """Return that a water's temperature is estimated, with its range, at length and shorter."""
+    unit = preferences.temperature
+    low = show_limit(water.value, "temperature", unit)
+    high = show(water.warmest or math.nan, "temperature", unit)
+    said = f"Water estimated from air temperature: {low} to {high}, not measured."
+    return said, f"Water estimated: {low} to {high}."
+
+
+def enough_warmth(water: WaterReading | None, preferences: Preferences) -> str:
+    """Return which measured water temperature makes a verdict a GO; empty where none would."""
+    if water is None or water.enough is None:
+        return ""
+    enough = show(water.enough, "temperature", preferences.temperature)
+    return f"Measure the water: {enough} or more makes it a GO."
+
+
 def assumed_water(
     water: WaterReading | None, at: datetime, zone: tzinfo, preferences: Preferences
 ) -> str:
     """Return the sentence that an earlier water temperature is used; empty where none is."""
+    if water is not None and water.warmest is not None:
+        said = estimated_water(water, preferences)[0]
+        return " ".join(filter(None, (said, enough_warmth(water, preferences))))
     if water is None or water.measured is None or water.at is None:
         return ""
     unit = preferences.temperature

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
-from safety_check.conditions.conditions import Conditions
+from safety_check.conditions.conditions import AT_WARM_END, Conditions
 from safety_check.model.verdict import Severity
 from safety_check.physics.odds import Tolerance, severity_at_tolerance
 from safety_check.rules.hazard import Hazard
@@ -241,6 +241,9 @@ def _weigh_hazard(
         )
         worse = limits.limits[hazard.weighs].worse
     members = severity(value, marginal, no_go, worse)
+    warmest = conditions.quantities.get(f"{hazard.weighs}{AT_WARM_END}")
+    if warmest is not None:
+        members = _at_most_caution(members, severity(warmest, marginal, no_go, worse))
     if not hazard.required:
         members = np.where(members == Severity.UNKNOWN, Severity.MARGINAL, members)
     strict = strict_finding(hazard, members)
@@ -251,6 +254,12 @@ def _weigh_hazard(
         nothing = Severity.UNKNOWN if hazard.required else Severity.MARGINAL
         hours = np.full(members.shape[1], int(nothing))
     return WeighedHazard(hazard, value, marginal, no_go, members, counted, hours)
+
+
+def _at_most_caution(members: IntArray, at_warm_end: IntArray) -> IntArray:
+    """Return severities at the cold end of an estimate, NO-GO only where the warm end is too."""
+    spared = (members == Severity.NO_GO) & (at_warm_end <= Severity.MARGINAL)
+    return np.where(spared, int(Severity.MARGINAL), members)
 
 
 def _lacks_variable(hazard: Hazard, conditions: Conditions) -> BoolArray:

@@ -23,6 +23,7 @@ from safety_check.units import Preferences, compass, show, show_limit
 SHARE_WORTH_SAYING = 0.995
 AT_THE_LAUNCH = 100.0  # m
 HOUR = timedelta(hours=1)
+AT_COLD_END = ("sum_of_air_and_water_temperature", "swim_to_shore_share")
 # of these the lower value may be the worse one
 FIGURES = ("distance", "temperature", "temperature_sum")
 LONG_AFTER = 7200.0  # s after dusk; from then on it is night
@@ -53,6 +54,8 @@ class ReasonContext:
         When the trip ends; None where there is no single trip.
     from_shore
         How far the shore is at most. [m]
+    warmest_water
+        The warm end of an estimated water temperature; None where it is not estimated. [K]
     """
 
     preferences: Preferences
@@ -64,6 +67,7 @@ class ReasonContext:
     judged: tuple[datetime, datetime] | None = None
     plan_end: datetime | None = None
     from_shore: float = math.nan
+    warmest_water: float | None = None
 
     def value(self, value: float, shown_as: str) -> str:
         """Return a value as the user reads it.
@@ -287,9 +291,25 @@ def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> st
         The hour that decides.
     """
     text = _write(hazard, context, worst, context.limit)
+    if hazard.weighs in AT_COLD_END and context.warmest_water is not None and proved(worst):
+        text = f"{text.removesuffix('.')} (at the cold end of the estimated water temperature)."
     if proved(worst) and worst.severity > Severity.GO and worst.odds < SHARE_WORTH_SAYING:
         text = f"{text.removesuffix('.')} (in {100 * worst.odds:.0f} % of the forecasts)."
     return text + _with_rules(context, worst)
+
+
+def _estimated(
+    context: ReasonContext, warmest: float, worst: WorstHour, limit: str, brief: bool
+) -> str:
+    """Return the reason where the water's temperature is a range that the air tells."""
+    cold, warm = (context.value(end, "temperature") for end in (worst.value, warmest))
+    if brief:
+        return f"Water estimated, {cold} to {warm}; {limit}."
+    said = f"The water is estimated at {cold} to {warm} from air temperature, not measured;"
+    if worst.severity == Severity.MARGINAL:
+        return f"{said} {limit}. Measure it."
+    even = "cold" if worst.severity == Severity.GO else "warm"
+    return f"{said} even at the {even} end {limit}."
 
 
 def write_brief(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> str:
@@ -320,6 +340,9 @@ def _write(
         return hazard.says_undeclared
     if not proved(worst):
         return f"{hazard.says_unknown.format(hour=context.hour(worst.time))} {hazard.remedy}"
+    if hazard.weighs == "water_temperature" and context.warmest_water is not None:
+        brief = limit == context.bare_limit
+        return _estimated(context, context.warmest_water, worst, limit(hazard, worst), brief)
     says = hazard.says_within if worst.severity == Severity.GO else hazard.says
     night = hazard.shown_as in ("before_sunset", "before_dusk") and worst.value < -LONG_AFTER
     return says.format(

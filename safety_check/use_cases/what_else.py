@@ -33,7 +33,12 @@ REACHES = {
 def with_alternatives(case: Case, made: Assessment, rulebook: Rulebook) -> Verdict:
     """Return a verdict with the changes to the plan that would make it better."""
     found = find_alternatives(case, made, changes_of(case), rulebook)
-    return replace(made.verdict, alternatives=found)
+    water = made.verdict.water
+    if water is not None and water.warmest is not None:
+        from safety_check.assess.enough_warmth import find_enough_warmth
+
+        water = replace(water, enough=find_enough_warmth(case, made, rulebook))
+    return replace(made.verdict, alternatives=found, water=water)
 
 
 def changes_of(case: Case) -> Iterator[Change]:

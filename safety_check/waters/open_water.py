@@ -11,6 +11,7 @@ from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError
 from safety_check.model.place import FetchTable, OpenWater, Water, WholeWater
 from safety_check.model.plan import Plan
+from safety_check.model.water_estimate import EXCLUSIONS
 from safety_check.physics import places
 from safety_check.physics.fetch import distance_to_shore, smoothed_fetch, straight_fetch
 from safety_check.physics.off_wind import smoothed_radials
@@ -164,6 +165,7 @@ def summary(water: Water) -> list[str]:
     lines.append(f"depth: {'not known' if water.depth is None else f'{water.depth:g} m'}")
     if water.elevation is not None:
         lines.append(f"elevation: {water.elevation:.0f} m above sea level")
+    lines += _estimate(water)
     if water.shoreline:
         lines += _shape(water)
     if water.fetch_table is not None:
@@ -175,6 +177,16 @@ def summary(water: Water) -> list[str]:
         lines.append("launches: none; give a point with --launch LAT,LON")
     lines += [f"repaired: {repair}" for repair in water.repairs]
     return lines + ([f"shoreline: {water.attribution}"] if water.attribution else [])
+
+
+def _estimate(water: Water) -> list[str]:
+    """Return whether the water's temperature may be estimated, and from what."""
+    basis = water.estimate
+    if basis is None:
+        return []
+    depth = basis.depth if basis.mean_depth is None else f"mean depth {basis.mean_depth:g} m"
+    excluded = "".join(f"; not possible, since {EXCLUSIONS[name]}" for name in basis.excluded)
+    return [f"water temperature: may be estimated ({depth}){excluded}"]
 
 
 def _shape(water: Water) -> list[str]:
