@@ -74,12 +74,12 @@ def set_(
             " changed."
         )
     folder = load_settings().folders.waters
+    basis = _basis(files.load(name, folder), estimate, depth, excluded)
     if elevation is not None:
         _set_elevation(name, elevation, folder)
     if drive is not None:
         set_drive(name, drive, folder)
     water = files.load(name, folder)
-    basis = _basis(water, estimate, depth, excluded)
     if basis != water.estimate:
         water = replace(water, estimate=basis)
         files.save(water, folder)
