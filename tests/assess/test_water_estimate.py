@@ -19,6 +19,8 @@ from safety_check.model.verdict import Severity
 from safety_check.model.water_estimate import WaterEstimate
 from safety_check.report.head import head_parts
 from safety_check.report.json_alternatives import water_part
+from safety_check.report.page.page import render_page
+from safety_check.report.page.water_band import draw_water_band
 from safety_check.report.words import assumed_water
 from safety_check.units import ZERO_CELSIUS, Preferences
 from safety_check.use_cases.rulebook import load_rulebook
@@ -112,6 +114,21 @@ def test_the_report_says_that_it_is_an_estimate_and_what_would_be_enough():
     assert part is not None
     assert part.source == "estimated from air temperature"
     assert (part.value, part.warmest, part.measured) == (water.value, water.warmest, None)
+
+
+def test_the_page_shows_the_range_as_a_band_beside_the_limits():
+    verdict = judged(14.0, 25.0).verdict
+    band = draw_water_band(verdict, Preferences())
+    assert band is not None
+    no_go, caution = sorted(mark.x for mark in band.limits)
+    assert band.left < no_go < caution < band.right
+    assert [mark.text for mark in band.ends] == ["57 °F", "77 °F"]
+    page = render_page(verdict, scenes.settings())
+    assert 'class="water-band"' in page
+    assert f'width="{band.right - band.left}"' in page
+    measured = judged(water_temperature=290.0).verdict
+    assert draw_water_band(measured, Preferences()) is None
+    assert 'class="water-band"' not in render_page(measured, scenes.settings())
 
 
 def test_nothing_is_promised_where_no_temperature_would_be_a_go():

@@ -27,6 +27,7 @@ from safety_check.report.page.chart import build_chart
 from safety_check.report.page.chart_parts import key
 from safety_check.report.page.page_map import PageMap
 from safety_check.report.page.page_reasons import explain
+from safety_check.report.page.water_band import draw_water_band
 from safety_check.settings.settings import Settings
 
 LONGEST_NAME = 80  # characters in a title; the float plan has the whole name
@@ -63,6 +64,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "made": f"{words.day(at)} {words.clock(at)}",
         "weighty": [reason for reason in reasons if reason.severity > Severity.GO],
         "within": [reason for reason in reasons if reason.severity == Severity.GO],
+        "water_band": draw_water_band(verdict, settings.preferences),
         "chart": build_chart(verdict, settings.preferences),
         "map": lake,
         "units": settings.preferences,
