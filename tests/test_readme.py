@@ -108,7 +108,7 @@ def _run(line: str, folder: Path, environment: dict[str, str]) -> tuple[int, lis
     return done.returncode, done.stdout.splitlines(), f"{line}\n{done.stderr}"
 
 
-def test_the_first_use_leads_a_new_user_to_a_verdict_and_go_is_said_only_on_a_go(
+def test_the_first_use_leads_to_a_verdict_and_prints_go_only_for_a_go(
     tmp_path: Path, new_user: dict[str, str]
 ) -> None:
     section = README.split("## First use", 1)[1].split("\n## ", 1)[0]

@@ -187,7 +187,7 @@ def test_on_paper_every_reason_is_open_and_the_ground_is_white(
 
 
 @pytest.mark.parametrize("name", HOSTILE)
-def test_hostile_text_is_seen_as_text_and_nothing_runs(
+def test_hostile_text_is_shown_as_text_and_nothing_runs(
     opened: Opener, tmp_path: Path, name: str
 ) -> None:
     file = tmp_path / "page.html"

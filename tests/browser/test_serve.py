@@ -87,7 +87,7 @@ def test_the_accessibility_checker_finds_nothing_serious(
 
 
 @pytest.mark.parametrize("name", HOSTILE)
-def test_hostile_text_typed_into_every_field_is_seen_as_text(
+def test_hostile_text_typed_into_every_field_is_shown_as_text(
     opened: Opener, live: Live, name: str
 ) -> None:
     text = HOSTILE[name][:2000]

@@ -157,16 +157,14 @@ def test_an_older_forecast_never_makes_a_better_verdict_when_widened(
 
 @pytest.mark.parametrize("quantity", [WIND, GUST])
 @pytest.mark.parametrize("members", [1, 2, 40])
-def test_one_member_that_falls_silent_leaves_no_odds_and_permits_nothing(
-    quantity: str, members: int
-) -> None:
+def test_one_member_without_values_leaves_no_odds_and_no_go(quantity: str, members: int) -> None:
     calm = forecast(*[(1.0, 1.0)] * members, models=["many"] * members)
     assert severity(calm) == Severity.GO
     silent = scenes.without(calm, quantity, slice(0, 1))
     assert severity(silent) == Severity.UNKNOWN
 
 
-def test_a_no_go_stays_one_when_another_member_falls_silent() -> None:
+def test_a_no_go_stays_one_when_another_member_has_no_values() -> None:
     storm = forecast((1.0, 1.0), (1.0, 1.0), (20.0, 5.0))
     assert severity(scenes.without(storm, WIND, slice(0, 1))) == Severity.NO_GO
 
@@ -258,7 +256,7 @@ def test_only_the_user_lets_a_correction_improve_a_verdict() -> None:
     assert severity(breeze, IMPROVING) == severity(breeze)
 
 
-def test_the_wind_as_forecast_stays_to_be_told() -> None:
+def test_the_wind_as_forecast_stays_available_for_the_report() -> None:
     found = members(forecast((4.0, 2.0)), shipped_calibration(OddsTable(), {}))
     assert set(found.quantities["wind_speed_as_forecast"].ravel()) == {4.0}
 

@@ -96,7 +96,7 @@ def test_cool_air_without_humidity_is_known_not_to_be_hot() -> None:
     assert np.isnan(conditions(hot).quantities["heat_index"]).all()
 
 
-def test_a_model_that_never_gives_a_quantity_is_not_missed_and_not_heard() -> None:
+def test_a_model_that_never_gives_a_quantity_does_not_count_and_is_not_missing() -> None:
     models = ["dwd_icon_seamless", "ncep_gfs_seamless"]
     given = scenes.forecast({"visibility_in_air": 50.0}, {}, models=models)
     verdict = scenes.verdict(given)

@@ -71,7 +71,7 @@ def test_a_longer_plan_more_margin_or_a_faster_craft_is_never_nearer(
         assert (farthest(other, rule)[touched] >= here - 1e-6).all()
 
 
-def test_what_is_said_is_when_the_reach_can_be_reached() -> None:
+def test_the_sentence_says_when_the_reach_can_be_reached() -> None:
     trip = replace(scenes.plan(hours=5), reach=1350.0)
     said = describe_course(trip, 1350.0, RULE)
     assert said.farthest == 1350.0

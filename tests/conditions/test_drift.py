@@ -152,7 +152,7 @@ def test_near_the_end_of_the_hours_a_drift_is_followed_for_less() -> None:
     assert craft.within == 3 * 3600.0
 
 
-def test_without_a_shoreline_no_landfall_is_told() -> None:
+def test_without_a_shoreline_no_landfall_is_given() -> None:
     craft, _ = adrift(8.0, 270.0, water=scenes.LARGE_LAKE)
     assert np.isnan(craft.time).all()
     assert np.isfinite(craft.speed).all()

@@ -108,7 +108,7 @@ def test_hours_that_the_earlier_check_did_not_reach_are_not_compared() -> None:
     assert forecast_growth(later, [early]).tolist() == [0.0] * len(later.time)
 
 
-def test_a_model_that_has_fallen_silent_can_not_be_said_not_to_have_grown() -> None:
+def test_a_model_without_values_now_leaves_the_rise_unknown() -> None:
     now = scenes.without(wind(1.5, 1.5), "wind_speed", slice(1, 2))
     assert np.isnan(forecast_growth(said(now, 0), [said(wind(1.5, 1.5), 6)])).all()
 

@@ -49,7 +49,7 @@ def test_a_jump_of_the_wind_counts_and_a_lull_does_not() -> None:
     assert rise[0, :3] == pytest.approx([6.0, 0.0, 0.5])
 
 
-def test_falling_pressure_is_told_over_the_three_hours_to_the_end_of_the_hour() -> None:
+def test_falling_pressure_is_given_over_the_three_hours_to_the_end_of_the_hour() -> None:
     steps = {hour: 101_000.0 - 130.0 * hour for hour in range(-3, 7)}
     fall = turned(air_pressure_at_mean_sea_level=steps)["pressure_fall"]
     assert fall[0, :6] == pytest.approx(390.0)

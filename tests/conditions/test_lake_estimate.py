@@ -63,14 +63,14 @@ def test_a_pond_in_july_has_a_range_that_holds_the_air():
         (replace(POND, area=900e6), "so large a lake"),
     ],
 )
-def test_outside_its_range_nothing_is_said(site, why):
+def test_outside_its_range_nothing_is_estimated(site, why):
     found = estimate(site)
     assert math.isnan(found.cold)
     assert math.isnan(found.warm)
     assert why in found.why_not
 
 
-def test_without_a_year_of_air_nothing_is_said():
+def test_without_a_year_of_air_nothing_is_estimated():
     start = DAYS - 5 - 365
     for cut in (slice(start + 1, None), slice(0, DAYS - 5)):
         short = DailyAir(AIR.day[cut], AIR.temperature[cut], AIR.ahead[cut])

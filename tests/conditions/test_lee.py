@@ -111,7 +111,7 @@ def test_the_wind_at_the_end_of_the_last_hour_counts(lake):
     assert find_lee(lake, winds, BOUND, 0.1).share < 0.5
 
 
-def test_a_wind_that_turns_spoils_both_lees(lake):
+def test_a_wind_that_turns_leaves_no_lee_on_either_side(lake):
     winds = steady(8.0, 270.0)
     turned = replace(winds, direction=np.array([[270.0, 90.0, 90.0]]))
 
@@ -242,11 +242,11 @@ def test_a_stale_forecast_proves_no_lee(trip):
     assert said == "not known, since the wind is not known in every hour."
 
 
-def test_a_verdict_without_a_shoreline_has_no_word_on_the_lee():
+def test_a_verdict_without_a_shoreline_has_no_sentence_on_the_lee():
     assert scenes.verdict().lee == ""
 
 
-def test_waves_seen_at_the_launch_leave_no_lee(trip):
+def test_observed_waves_at_the_launch_leave_no_lee(trip):
     plan, water = trip
     seen = scenes.observation("sea_surface_wave_significant_height", 1.0, at=scenes.START)
 

@@ -174,7 +174,7 @@ def test_an_hour_whose_waves_are_not_known_has_none_on_the_map(checked, trip, ca
 
 
 @given(st.floats(0.0, 3.0), st.floats(0.0, 3.0), st.floats(0.0, 3.0))
-def test_a_map_is_raised_to_what_is_told_and_never_lowered(there, told, elsewhere):
+def test_a_map_is_raised_to_the_given_height_and_never_lowered(there, told, elsewhere):
     heights = np.array([there, elsewhere])
 
     raised = _raised(heights, there, told)
@@ -212,7 +212,7 @@ def test_the_lee_of_one_wind_is_sought_from_the_launch_by_the_craft_s_own_limit(
     assert "launch" not in all_of_them.lee
 
 
-def test_without_a_craft_there_is_a_map_but_no_word_on_the_lee(cache):
+def test_without_a_craft_there_is_a_map_but_no_sentence_on_the_lee(cache):
     mapped = map_wind(LAKE, own(cache), 12.0, 250.0, launch="cove")
 
     assert mapped.lee == ""

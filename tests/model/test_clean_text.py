@@ -44,5 +44,5 @@ def test_a_long_text_is_cut_and_says_so():
     assert clean_text("word " * 10_000, limit=50) == "word " * 9 + "word…"
 
 
-def test_paragraphs_of_a_warning_can_be_kept():
+def test_paragraphs_of_a_warning_can_stay():
     assert clean_text("WHAT: wind\r\n\r\nWHEN: noon\x85", lines=True) == "WHAT: wind\n\nWHEN: noon"

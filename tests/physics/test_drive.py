@@ -36,6 +36,6 @@ def test_a_hard_hour_keeps_hull_and_thrust():
 
 
 @pytest.mark.parametrize("cruise", [0.0, -1.0, 10.1, np.nan, np.inf])
-def test_a_speed_that_nobody_cruises_at_has_no_power(cruise):
+def test_an_implausible_cruise_speed_has_no_power(cruise):
     assert np.isnan(cruise_power(cruise, 4.5, 0.5))
     assert not cruising(cruise, 4.5, 0.5, 22.0).able

@@ -90,7 +90,7 @@ def test_a_bend_hides_the_other_arm():
     assert fetch[1].tolist() == [900.0, 400.0]
 
 
-def test_an_island_ends_the_fetch_and_the_water_behind_it_begins_anew():
+def test_an_island_ends_the_fetch_and_the_water_behind_it_has_its_own():
     island = rectangle(400, 400, 600, 600)
 
     fetch = straight_fetch([SQUARE, island], np.array([[100.0, 500.0], [900.0, 500.0]]), QUARTERS)
@@ -307,7 +307,7 @@ def test_an_island_never_adds_fetch(seed):
 
 @given(seeds)
 @settings(max_examples=20)
-def test_a_point_asked_alone_has_the_fetch_that_it_has_among_many(seed):
+def test_a_single_point_has_the_fetch_that_it_has_among_many(seed):
     rings, points, bearings = wild_lake(seed)
 
     together = straight_fetch(rings, points, bearings)
@@ -346,7 +346,7 @@ def test_inside_and_distance_are_those_of_shapely(seed):
 
 @given(seeds)
 @settings(max_examples=20)
-def test_the_nearest_shore_point_lies_on_the_shore(seed):
+def test_the_nearest_shore_point_is_on_the_shore(seed):
     rings, points, _ = wild_lake(seed)
 
     nearest = nearest_shore_point(rings, points)
@@ -373,7 +373,7 @@ def test_radials_smoothed_give_the_fetch_of_the_handbooks_example():
     assert smoothed[93] == pytest.approx(26.61, abs=0.005)  # printed to two decimals
 
 
-def test_nothing_is_told_of_a_wide_gap_between_radials():
+def test_a_wide_gap_between_radials_is_unknown():
     every_degree = weights_by_degree(ACES_BEARINGS) @ ACES_RADIALS
 
     assert np.isfinite(every_degree[:157]).all()
@@ -412,7 +412,7 @@ def test_a_width_of_one_degree_smooths_nothing():
     assert smoothed_fetch(radials, np.arange(0.0, 360.0, 5.0), 1.0) == pytest.approx(radials)
 
 
-def test_an_unknown_point_stays_unknown_and_spoils_no_other():
+def test_an_unknown_point_stays_unknown_and_affects_no_other():
     radials = np.full((72, 2), 500.0)
     radials[:, 0] = np.nan
 

@@ -92,7 +92,7 @@ def test_drift_goes_where_the_wind_goes_and_its_right_is_right(wind_from, down, 
 
 
 @pytest.mark.parametrize("bad", [np.nan, -1.0])
-def test_an_unknown_wind_drifts_nobody_knows_where(bad):
+def test_in_an_unknown_wind_the_drift_is_unknown(bad):
     wind, row = np.array([bad]), ROWS["sea_kayak"]
 
     assert np.isnan(downwind_speed(wind, row)).all()

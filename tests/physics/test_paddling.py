@@ -85,7 +85,7 @@ def test_the_wind_that_holds_each_craft_is_met(name):
     assert hold_station_wind(drive(figures)) == pytest.approx(holds, abs=0.05)  # to a tenth
 
 
-def test_the_craft_stands_still_in_the_wind_that_holds_it():
+def test_the_craft_makes_no_headway_in_its_limiting_wind():
     for figures, *_ in CRAFT.values():
         holding = hold_station_wind(drive(figures))
 
@@ -144,12 +144,12 @@ def test_waves_cost_a_fifth_from_force_four_and_come_in_evenly():
 
 
 @given(st.floats(0, 20))
-def test_a_little_more_wind_never_costs_much_speed_at_once(wind):
+def test_a_little_more_wind_never_takes_away_much_speed(wind):
     before, after = wave_factor(np.array([wind, wind + 0.01]))
     assert 0 <= before - after < 0.001
 
 
-def test_a_wind_abeam_costs_speed_and_pushes_no_way_home():
+def test_a_wind_abeam_slows_the_way_home():
     calm, beam = speed_made_good(np.array([0.0, 8.0]), np.array(90.0), NORTH, SIT_ON_TOP)
 
     assert 0 < beam < calm

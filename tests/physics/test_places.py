@@ -32,7 +32,7 @@ def test_neighbours_of_a_lattice_are_whole_spacings_apart():
     assert steps == pytest.approx(np.round(steps), abs=1e-9)
 
 
-def test_a_lattice_wider_than_the_water_still_stands_in_its_middle():
+def test_a_lattice_wider_than_the_water_is_still_centred_on_it():
     assert lattice([rectangle(0, 0, 10, 10)], 100.0).tolist() == [[5.0, 5.0]]
 
 
@@ -138,7 +138,7 @@ def test_the_reach_finds_the_longest_fetch_within_it(bearing):
     assert found >= longest - 20.0
 
 
-def test_a_long_coast_far_from_a_small_reach_costs_no_places():
+def test_a_long_coast_far_from_a_small_reach_takes_no_places():
     sea = [rectangle(0, 0, 400_000, 400_000)]
 
     points = reach_points(sea, np.array([0.0, 200_000.0]), 500.0, 200)

@@ -49,7 +49,7 @@ def test_the_strongest_wind_is_where_the_search_reaches_the_height(seed, reach, 
             assert low < BOUND <= high
 
 
-def test_no_wind_raises_a_sea_in_a_ditch_and_an_unknown_ray_bears_none():
+def test_no_wind_raises_a_sea_in_a_ditch_and_an_unknown_ray_allows_no_wind():
     radials = np.full((72, 2), 2.0)
     radials[10, 1] = np.nan
 
@@ -65,7 +65,7 @@ lengths = st.floats(1.0, 5e5)
 
 @given(lengths, lengths, st.floats(0.05, 1.0), st.floats(0.5, 50.0))
 @settings(max_examples=60)
-def test_longer_water_or_a_lower_bound_never_bears_more_wind(one, other, bound, depth):
+def test_longer_water_or_a_lower_bound_never_allows_more_wind(one, other, bound, depth):
     short, long = (np.full((72, 1), value) for value in sorted((one, other)))
     north = np.array([0])
 

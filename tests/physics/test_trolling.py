@@ -28,7 +28,7 @@ def test_the_effort_is_the_one_that_reaches_that_speed_in_the_waves_of_that_wind
     assert in_waves == pytest.approx(PACE, abs=1e-5)  # what the bisection leaves
 
 
-def test_up_the_wind_costs_more_than_across_and_across_more_than_down():
+def test_trolling_up_the_wind_needs_more_effort_than_across_and_across_more_than_down():
     up, across, down = effort_to_hold(
         PACE, np.array(5.0), NORTH, np.array([0.0, 90.0, 180.0]), SIT_ON_TOP
     )
@@ -44,7 +44,7 @@ def test_a_wind_beyond_the_thrust_asks_for_endless_effort():
     assert effort_to_hold(PACE, np.array(12.0), NORTH, NORTH, SIT_ON_TOP) == np.inf
 
 
-def test_more_headwind_never_costs_less():
+def test_more_headwind_never_needs_less_effort():
     effort = effort_to_hold(PACE, np.linspace(0, 20, 200), NORTH, NORTH, SIT_ON_TOP)
 
     assert (effort[1:] >= effort[:-1]).all()

@@ -188,7 +188,7 @@ def test_a_smoothed_radial_is_the_mean_of_fifteen_whole_degrees(fetch):
     assert smoothed_radials(BEARING, fetch) == pytest.approx(expected, rel=1e-12, abs=1e-9)
 
 
-def test_many_winds_searched_in_parts_have_the_seas_that_each_has_alone():
+def test_many_winds_searched_in_parts_have_the_same_seas_as_single_ones():
     rng = np.random.default_rng(5)
     radials = smoothed_radials(BEARING, rng.uniform(0, 9000, 72))
     wind, direction = rng.uniform(0, 15, (40, 12)), rng.uniform(0, 360, (40, 12))

@@ -76,7 +76,7 @@ def test_the_json_holds_the_same_and_fits_its_schema(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SCENES)
-def test_a_kept_verdict_tells_the_same_when_it_is_read_again(name: str) -> None:
+def test_a_stored_verdict_is_the_same_when_it_is_read_again(name: str) -> None:
     assert text(deserialize(Verdict, serialize(told(name)))) == text(told(name))
 
 
@@ -86,19 +86,19 @@ def test_a_verdict_of_an_older_version_has_no_advice_and_is_still_shown() -> Non
     assert json.loads(report.text(old, "0", 0))["advice"] is None
 
 
-def test_when_to_turn_back_is_told_in_the_waters_own_time() -> None:
+def test_the_time_to_turn_back_is_in_the_waters_own_time() -> None:
     assert "Turn back by 14:5" in text(told("calm pond"))  # the trip ends at 15:00 there
     assert "You cannot get back" in text(told("too short"))
     assert "is not known" in text(told("no wind known"))
 
 
-def test_no_headway_is_said_in_words_and_not_as_a_number() -> None:
+def test_no_headway_is_written_in_words_and_not_as_a_number() -> None:
     said = text(told("blown back"))
     assert "no headway" in said
     assert "You make no headway" in said
 
 
-def test_the_legs_of_a_route_are_told_with_their_speed() -> None:
+def test_the_legs_of_a_route_are_listed_with_their_speed() -> None:
     assert "1.1 mi to the W at" in text(told("route on a lake"))
 
 
@@ -110,17 +110,17 @@ def test_the_users_own_units_are_spoken() -> None:
     assert "°C" in said
 
 
-def test_an_unknown_water_temperature_is_told_with_the_way_to_enter_it() -> None:
+def test_an_unknown_water_temperature_is_reported_with_the_way_to_enter_it() -> None:
     assert "--water-temp" in text(told("no water temperature"))
 
 
-def test_cold_shock_is_not_told_of_warm_water() -> None:
+def test_cold_shock_is_not_mentioned_for_warm_water() -> None:
     assert "cold shock" not in text(told("hot water"))
     assert "cold shock" in text(told("ice water"))
     assert "even a drysuit may not be enough" in text(told("ice water"))
 
 
-def test_a_span_is_said_as_people_say_it() -> None:
+def test_a_span_is_written_as_people_say_it() -> None:
     assert [duration(value) for value in (59.0, 3600.0, 5400.0, 45_000.0)] == [
         "1 min", "1 h", "1 h 30 min", "12 h",
     ]  # fmt: skip

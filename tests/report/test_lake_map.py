@@ -96,7 +96,7 @@ def test_every_place_is_painted_in_the_band_of_its_height(windy):
     assert (near == 0).all(axis=0).mean() > 0.75
 
 
-def test_the_picture_lies_where_its_cells_are(windy):
+def test_the_picture_covers_its_cells(windy):
     (image,) = read(draw_wave_map(windy, READS)).iter(f"{SVG}image")
     placed = paper_for(windy.grid.rings, MARGIN, TOP,
                        WIDTH - 2 * MARGIN, TALLEST)  # fmt: skip
@@ -220,7 +220,7 @@ def test_the_lines_of_the_limits_differ_in_kind_and_have_their_words(windy):
     assert {"caution", "no-go", "caution from 0.8 ft", "no-go from 1.45 ft"} <= set(said)
 
 
-def test_a_map_without_limits_has_no_word_of_them(paper):
+def test_a_map_without_limits_does_not_mention_them(paper):
     said = " ".join(texts(draw_wave_map(map_under_wind(paper, 9.0, 315.0), READS)))
 
     assert "caution" not in said
@@ -230,7 +230,7 @@ def test_a_map_without_limits_has_no_word_of_them(paper):
 # -- words -----------------------------------------------------------------------------------
 
 
-def test_a_screen_reader_is_told_all_that_matters(windy):
+def test_a_screen_reader_gets_all_that_matters(windy):
     root = read(draw_wave_map(windy, READS, notes=["Lee: here."]))
 
     assert root.get("role") == "img"
@@ -259,7 +259,7 @@ def test_an_hour_says_when_it_is_in_the_water_s_own_time(windy):
     assert "Sat 13 Jun 17:00, wind 20 mph from NW" in texts(draw_wave_map(hour, READS))
 
 
-def test_what_is_not_known_is_hatched_and_said(paper):
+def test_unknown_water_is_hatched_and_named(paper):
     unknown = map_under_wind(paper, np.nan, np.nan, 0.25, 0.45)
 
     svg = draw_wave_map(unknown, READS)
@@ -284,7 +284,7 @@ def test_the_arrow_flies_with_the_wind(paper, comes_from, flies):
     assert f"rotate({flies})" in draw_wave_map(map_under_wind(paper, 5.0, comes_from), READS)
 
 
-def test_the_credit_of_the_shape_stands_under_it(cache):
+def test_the_credit_of_the_shape_is_under_it(cache):
     credited = replace(LAKE, attribution="© OpenStreetMap contributors, ODbL 1.0")
 
     said = texts(draw_wave_map(map_under_wind(grid_of_water(credited, cache), 5.0, 0.0), READS))

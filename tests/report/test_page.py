@@ -87,7 +87,7 @@ def test_the_answer_comes_first_in_the_words_of_the_terminal(sample: tuple[str, 
     assert verdict.plan.water.name in said
 
 
-def test_every_finding_stands_there_worst_first(sample: tuple[str, Verdict]) -> None:
+def test_every_finding_is_listed_worst_first(sample: tuple[str, Verdict]) -> None:
     text, verdict = sample
     said = Reader(text).text
     places = [said.index(finding.reason) for finding in verdict.findings]
@@ -136,7 +136,7 @@ def test_cautions_provenance_and_what_is_not_known_are_all_there() -> None:
     assert words.origin(verdict.provenance[0], verdict.at) in said
 
 
-def test_what_is_ashore_to_know_stands_there_and_says_what_was_not_declared() -> None:
+def test_the_shore_contacts_part_is_there_and_names_what_was_not_declared() -> None:
     said = Reader(html(scenes.verdict())).text
     for part in ("If I am not back 15:00 I will be off the water", "Raise the alarm",
                  "Who name not given", "launch ramp (44.90000, -99.60000)"):  # fmt: skip
@@ -164,7 +164,7 @@ def _heights(path: str) -> list[float]:
     return [float(match) for match in re.findall(r"[ML][\d.]+ ([\d.]+)", path)]
 
 
-def test_a_stronger_wind_stands_higher_and_nothing_leaves_its_panel() -> None:
+def test_a_stronger_wind_is_drawn_higher_and_nothing_leaves_its_panel() -> None:
     _, verdict = check_sample()
     picture = build_chart(verdict, Preferences()).panels[0]
     heights = _heights(picture.middle)

@@ -29,14 +29,14 @@ def test_a_limit_below_which_it_is_dangerous_says_so() -> None:
     assert "°F or less" in finding(cold, "cold_water").reason
 
 
-def test_the_swim_is_told_as_distances() -> None:
+def test_the_swim_is_given_as_distances() -> None:
     far = scenes.verdict(water=scenes.open_water(2000.0, from_shore=1200.0))
     reason = finding(far, "too_far_to_swim").reason
     assert "The shore is up to 0.75 mi away" in reason
     assert "mi that you could swim in this water" in reason
 
 
-def test_a_wind_that_rises_within_an_hour_is_told_for_the_whole_of_it() -> None:
+def test_a_wind_that_rises_within_an_hour_is_given_for_the_whole_hour() -> None:
     made = scenes.forecast()
     at = made.time >= np.datetime64("2026-06-13T17:00:00")
     made.quantities["wind_speed"][:, at] = 12.0
@@ -44,7 +44,7 @@ def test_a_wind_that_rises_within_an_hour_is_told_for_the_whole_of_it() -> None:
     assert "between 11:00 and 12:00" in reason  # calm at 11:00, 12 m/s at 12:00
 
 
-def test_home_after_dusk_is_told_from_the_end_of_the_hour_or_the_plan() -> None:
+def test_home_after_dusk_is_counted_from_the_end_of_the_hour_or_the_plan() -> None:
     dusk = datetime(2026, 6, 14, 2, 0, tzinfo=UTC)  # 21:00; civil dusk is at about 21:55
     late = scenes.verdict(trip=scenes.plan(hours=1.5, start=dusk, night=True))
     reason = finding(late, "dusk_before_home").reason

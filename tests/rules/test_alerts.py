@@ -29,7 +29,7 @@ def test_case_and_spacing_of_a_name_do_not_matter(event):
 
 
 @pytest.mark.parametrize("severity", ["Severe", "Extreme", "severe", " EXTREME "])
-def test_an_unlisted_event_that_is_grave_forbids(severity):
+def test_an_unlisted_event_that_is_severe_is_a_no_go(severity):
     assert alert_severity("Ball Lightning Warning", severity, TABLE) is Severity.NO_GO
 
 
@@ -104,7 +104,7 @@ COUNTED = [
 
 
 @pytest.mark.parametrize(("event", "code", "severity"), COUNTED)
-def test_the_shipped_table_lists_what_the_service_was_seen_to_send(event, code, severity):
+def test_the_shipped_table_lists_every_event_in_recorded_answers(event, code, severity):
     assert LISTED[event] == (severity, code)
 
 
@@ -115,7 +115,7 @@ def test_every_entry_says_where_it_comes_from_and_since_when():
     assert {entry["severity"] for entry in ENTRIES} == {"no_go", "marginal", "caution"}
 
 
-def test_no_event_stands_twice():
+def test_no_event_is_listed_twice():
     assert len(LISTED) == sum(len(entry["events"]) for entry in ENTRIES)
 
 

@@ -78,7 +78,9 @@ def test_what_a_hazard_needs_of_a_model_is_a_forecast_variable(hazard: Hazard) -
 
 
 @pytest.mark.parametrize("variable", sorted({name for one in HAZARDS for name in one.lacking}))
-def test_a_model_that_by_design_lacks_a_variable_costs_a_calm_day_nothing(variable: str) -> None:
+def test_a_model_that_by_design_lacks_a_variable_does_not_lower_the_verdict_of_a_calm_day(
+    variable: str,
+) -> None:
     """Fails where a hazard that needs the variable does not name it in `lacking`."""
     given = scenes.without(all_variables("whole", "lacking"), variable, slice(1, 2))
     verdict = judged(given, {"lacking": frozenset({variable})})
@@ -113,7 +115,7 @@ def test_a_model_that_should_give_a_variable_and_does_not_is_no_calm_day(variabl
     assert scenes.verdict(given).severity >= Severity.MARGINAL
 
 
-def test_what_no_forecast_gives_is_listed_and_costs_nothing() -> None:
+def test_a_quantity_that_no_forecast_gives_is_listed_and_does_not_lower_the_verdict() -> None:
     verdict = scenes.verdict()
     assert verdict.severity == Severity.GO
     listed = {one.what: one for one in verdict.unknown}

@@ -55,7 +55,7 @@ def test_a_calm_warm_day_on_a_pond_in_company_is_a_go() -> None:
 
 
 @given(WEATHER, st.sampled_from(scenes.REQUIRED))
-def test_losing_a_required_datum_never_permits_a_launch(
+def test_losing_required_data_never_permits_a_launch(
     weather: dict[str, float], quantity: str
 ) -> None:
     lost = scenes.without(scenes.forecast(weather), quantity)
@@ -137,7 +137,7 @@ def test_an_unknown_water_temperature_is_unknown_with_a_way_to_enter_it() -> Non
 
 
 @given(WEATHER)
-def test_a_silent_source_that_covers_the_place_holds_the_verdict_at_marginal(
+def test_a_source_that_covers_the_place_and_does_not_answer_holds_the_verdict_at_marginal(
     weather: dict[str, float],
 ) -> None:
     silent = SourceFailure("official warnings", "no answer within 10 s", ("alerts",))

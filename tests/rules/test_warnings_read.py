@@ -26,7 +26,7 @@ def read(hours_ago: float) -> scenes.Provenance:
     return replace(OWN, fetched=scenes.NOW - timedelta(hours=hours_ago))
 
 
-def test_with_nobodys_word_it_is_marginal_and_the_first_reason_says_so() -> None:
+def test_with_warnings_unread_it_is_marginal_and_the_first_reason_says_so() -> None:
     verdict = judged()
     assert verdict.severity == Severity.MARGINAL
     assert "Nobody has read the official warnings" in verdict.findings[0].reason
@@ -36,7 +36,7 @@ def test_with_nobodys_word_it_is_marginal_and_the_first_reason_says_so() -> None
 @pytest.mark.parametrize(
     ("hours_ago", "severity"), [(0, "GO"), (11.9, "GO"), (12.1, "MARGINAL"), (-1, "MARGINAL")]
 )
-def test_the_users_own_word_counts_for_twelve_hours(hours_ago: float, severity: str) -> None:
+def test_the_users_own_reading_counts_for_twelve_hours(hours_ago: float, severity: str) -> None:
     assert str(judged(read(hours_ago)).severity) == severity
 
 
@@ -45,19 +45,19 @@ def test_a_stale_answer_of_the_service_does_not_count() -> None:
     assert judged(stale).severity == Severity.MARGINAL
 
 
-def test_no_warning_is_said_only_where_somebody_who_knows_answered() -> None:
+def test_no_warning_is_reported_only_where_a_service_that_covers_the_place_answered() -> None:
     sentence = "No official warning is known"
     assert not any(sentence in finding.reason for finding in judged().findings)
     assert any(sentence in finding.reason for finding in judged(read(1)).findings)
 
 
-def test_a_warning_still_forbids_where_the_user_read_of_none() -> None:
+def test_a_warning_is_still_a_no_go_where_the_user_read_of_none() -> None:
     gale = Alert("Gale Warning", "Severe", "", "", "Gale Warning", "", "", None, None, "",
                  scenes.FROM_THE_ALERT_SERVICE)  # fmt: skip
     assert judged(read(1), alerts=(gale,)).severity == Severity.NO_GO
 
 
-def test_the_users_word_stands_in_for_an_alert_service_that_did_not_answer() -> None:
+def test_the_users_reading_replaces_an_alert_service_that_did_not_answer() -> None:
     silent = SourceFailure("National Weather Service, alerts", "No answer.", ("alerts",))
     assert judged(silences=(silent,)).severity == Severity.MARGINAL
     without = replace(scenes.briefing(), warnings_read=(), silences=(silent,))
@@ -67,10 +67,10 @@ def test_the_users_word_stands_in_for_an_alert_service_that_did_not_answer() -> 
     assert verdict.severity == Severity.GO
 
 
-def test_the_users_word_stands_in_for_no_other_service() -> None:
+def test_the_users_reading_replaces_no_other_service() -> None:
     silent = SourceFailure("Buoys", "No answer.", ("wind_speed",))
     assert judged(read(1), silences=(silent,)).severity == Severity.MARGINAL
 
 
-def test_a_briefing_has_no_word_unless_somebody_gave_it() -> None:
+def test_a_briefing_has_no_reading_of_warnings_unless_someone_gave_it() -> None:
     assert Briefing(scenes.NOW).warnings_read == ()

@@ -26,7 +26,7 @@ def tables(value: Any) -> Iterator[dict[str, Any]]:
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.name)
-def test_a_published_value_stands_in_its_source(file: Path) -> None:
+def test_a_published_value_is_in_its_source(file: Path) -> None:
     for table in tables(tomllib.loads(file.read_text(encoding="utf-8"))):
         if table["basis"] == "published":
             said = f"{table.get('source', '')} {table.get('title', '')}".casefold()

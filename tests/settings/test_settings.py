@@ -98,7 +98,7 @@ def test_an_unsound_change_leaves_the_file_as_it_was(home: Path) -> None:
     assert [path.name for path in home.iterdir()] == ["settings.toml"]
 
 
-def test_an_unknown_craft_is_told_with_the_nearest_name(home: Path) -> None:
+def test_an_error_for_an_unknown_craft_names_the_nearest_one(home: Path) -> None:
     with pytest.raises(PlanError, match="Did you mean 'float-tube'"):
         load_settings().craft("float tub")
 

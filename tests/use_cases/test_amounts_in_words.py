@@ -58,7 +58,7 @@ def test_words_for_the_wind_reach_to_the_next_number(words: str, low: float, hig
     assert (said.low, said.high) == (low, high)
 
 
-def test_the_upper_end_of_what_is_seen_counts() -> None:
+def test_the_upper_end_of_an_observed_range_counts() -> None:
     seen = observed_values(LaunchObservation(wind="10-14 mph", gust="18 to 20 mph", waves="1-2 ft"))
     assert seen["wind_speed"] == pytest.approx(parse("14 mph", "speed", ""))
     assert seen["wind_speed_of_gust"] == pytest.approx(parse("20 mph", "speed", ""))

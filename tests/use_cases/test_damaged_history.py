@@ -110,7 +110,7 @@ def require_held(done: CompletedCheck) -> None:
 
 @budget(max_examples=120, deadline=None)
 @given(st.sampled_from(PLACES), SPOILT, st.integers(1, 4))
-def test_a_spoilt_column_of_the_last_rows_never_costs_or_improves_the_verdict(
+def test_a_damaged_column_of_the_last_rows_never_prevents_or_improves_the_verdict(
     place: tuple[str, str], value: Any, rows: int
 ) -> None:
     with copied() as folder:
@@ -152,7 +152,7 @@ def test_random_bytes_in_the_file_never_cost_or_improve_the_verdict(at: int, bod
 
 
 @pytest.mark.parametrize("keep", [0, 10, 100, 4096, 9000])
-def test_a_file_cut_short_never_costs_or_improves_the_verdict(keep: int) -> None:
+def test_a_file_cut_short_never_prevents_or_improves_the_verdict(keep: int) -> None:
     with copied() as folder:
         os.truncate(folder / "data" / NAME, keep)
         done = next_morning(folder)
@@ -204,7 +204,7 @@ def newer(path: Path) -> None:
 
 
 @pytest.mark.parametrize("change", [as_folder, as_text, without_a_table, older, newer])
-def test_a_store_that_is_no_history_never_costs_or_improves_the_verdict(change: Any) -> None:
+def test_a_store_that_is_not_a_history_never_prevents_or_improves_the_verdict(change: Any) -> None:
     with copied() as folder:
         change(folder / "data" / NAME)
         done = next_morning(folder)
@@ -221,7 +221,7 @@ GREATEST_DELAY = 4.0  # s; three waits of SHORT_PATIENCE, and a busy machine
 
 
 @pytest.mark.parametrize("lock", LOCKS)
-def test_a_locked_store_never_costs_improves_or_delays_the_verdict(lock: str) -> None:
+def test_a_locked_store_never_prevents_improves_or_delays_the_verdict(lock: str) -> None:
     case = case_of((), OLD_RUN, at=MORNING)
     plan = replace(case.plan, water_temperature=290.0)
     with copied() as folder, closing(sqlite3.connect(folder / "data" / NAME)) as other:

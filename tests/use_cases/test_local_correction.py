@@ -114,7 +114,7 @@ def test_many_checks_of_one_day_do_not_make_many_days() -> None:
     assert fit_corrections(told, came, load_error_models(), load_shrinkage(), FIRST) == ({}, {})
 
 
-def test_a_forecast_made_after_the_wind_was_seen_is_not_compared_with_it() -> None:
+def test_a_forecast_made_after_the_observation_is_not_compared_with_it() -> None:
     came = find_outcomes(
         [seen(number, 9.0, minutes=-120) for number in range(FEWEST)], [], [], ZONE
     )
@@ -131,7 +131,7 @@ def test_a_day_without_a_forecast_wind_makes_no_pair() -> None:
 # -- what counts as what came ----------------------------------------------------------------------
 
 
-def test_a_logged_trip_speaks_for_its_day_before_any_station() -> None:
+def test_a_logged_trip_counts_for_its_day_before_any_station() -> None:
     (only,) = find_outcomes([seen(0, 2.0)], [trip(0, 9.0)], [], ZONE)
     assert only.strongest
     assert set(only.value) == {9.0}
@@ -209,7 +209,7 @@ def test_logged_trips_raise_the_next_check_of_that_launch_and_it_repeats_exactly
     assert repeat_check(saved, own, TRUST).same
 
 
-def test_what_was_learnt_is_kept_to_the_bit() -> None:
+def test_corrections_are_stored_exactly() -> None:
     found, days = learnt(FEWEST, 9.0)
     past = PastChecks((said(0),), found, days)
     assert serialize(deserialize(PastChecks, serialize(past))) == serialize(past)

@@ -79,7 +79,7 @@ WEATHER = st.fixed_dictionaries(
 
 @budget(max_examples=40)
 @given(st.lists(WEATHER, min_size=1, max_size=3), SEEN)
-def test_what_is_seen_never_makes_a_better_verdict(
+def test_an_observation_never_makes_a_better_verdict(
     weather: list[dict[str, float]], seen: LaunchObservation
 ) -> None:
     given = scenes.forecast(*weather)
@@ -88,7 +88,7 @@ def test_what_is_seen_never_makes_a_better_verdict(
 
 @budget(max_examples=20)
 @given(WEATHER, st.floats(0, 20), st.floats(0, 20), st.sampled_from(["wind", "gust", "waves"]))
-def test_the_more_is_seen_the_less_is_permitted(
+def test_more_observed_wind_never_improves_a_verdict(
     weather: dict[str, float], amount: float, more: float, name: str
 ) -> None:
     given = scenes.forecast(weather)
@@ -113,7 +113,7 @@ def test_nor_where_the_forecast_is_unknown_at_just_that_hour(
     assert severity(given, seen) >= severity(given, LaunchObservation())
 
 
-def test_wind_that_was_forecast_later_still_forbids_when_the_hour_of_the_sighting_is_unknown() -> (
+def test_wind_forecast_for_later_still_forbids_when_the_hour_of_the_observation_is_unknown() -> (
     None
 ):
     given = scenes.forecast({"wind_speed": 9.0, "wind_speed_of_gust": 12.0})
@@ -157,7 +157,7 @@ def test_whitecaps_never_lower_a_wind_that_was_read() -> None:
     )
 
 
-def test_waves_seen_count_where_no_wind_explains_them_and_fade() -> None:
+def test_observed_waves_count_where_no_wind_explains_them_and_fade() -> None:
     seen = LaunchObservation(waves="2 ft")
     assert severity(scenes.forecast(), seen) == Severity.NO_GO
     tomorrow = scenes.plan()
@@ -171,7 +171,7 @@ def sea(given: Forecast, seen: LaunchObservation) -> float:
     return next(finding.value for finding in findings if finding.quantity == SEA)
 
 
-def test_a_direction_seen_that_blows_along_the_lake_raises_its_sea() -> None:
+def test_an_observed_direction_along_the_lake_raises_its_sea() -> None:
     north, east = (
         scenes.forecast({"wind_speed": 5.0, "wind_from_direction": bearing})
         for bearing in (0.0, 90.0)
@@ -191,7 +191,7 @@ def test_colder_water_than_entered_counts_and_warmer_does_not() -> None:
     )
 
 
-def test_a_water_temperature_that_nobody_knew_is_known_once_it_is_measured() -> None:
+def test_an_unknown_water_temperature_is_known_once_it_is_measured() -> None:
     unknown_water = replace(TRIP, water_temperature=None)
     assert severity(scenes.forecast(), LaunchObservation(), trip=unknown_water) == Severity.UNKNOWN
     measured = LaunchObservation(water_temperature="75 F")
@@ -239,7 +239,7 @@ WARNED = Alert(
 QUIET = SourceFailure("official warnings", "no answer", ("alerts",))
 
 
-def test_an_earlier_forecast_stands_in_where_there_is_no_other_and_keeps_its_age() -> None:
+def test_an_earlier_forecast_is_used_where_there_is_no_other_and_keeps_its_age() -> None:
     stored = Briefing(NOW, (scenes.forecast(provenance=LIVE),))
     for later, expected in ((8, Severity.GO), (30, Severity.UNKNOWN)):
         at = NOW + timedelta(hours=later)
@@ -263,7 +263,7 @@ def test_a_warning_holds_on_until_the_services_are_asked_for_warnings_again() ->
     assert fill_from_stored(Briefing(NOW), stored).alerts == ()
 
 
-def test_with_nobody_asked_a_warning_service_speaks_until_its_last_answer_is_too_old() -> None:
+def test_offline_a_warning_service_counts_until_its_last_answer_is_too_old() -> None:
     stored = Briefing(NOW, others=(WARNED.provenance,))
     ages = {WARNED.provenance.source: 3600.0}
     assert offline_briefing(stored, NOW + timedelta(minutes=59), ages).silences == ()
@@ -273,7 +273,7 @@ def test_with_nobody_asked_a_warning_service_speaks_until_its_last_answer_is_too
     ]
 
 
-def test_what_was_seen_an_hour_ago_is_not_forgotten() -> None:
+def test_an_observation_of_an_hour_ago_still_counts() -> None:
     _, earlier = add_observation(
         TRIP, Briefing(NOW, (scenes.forecast(),)), LaunchObservation(wind="12 m/s")
     )

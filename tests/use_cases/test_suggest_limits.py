@@ -147,7 +147,7 @@ def checked(store: Store, start: datetime) -> int:
     return store.save_check(StoredCheck(verdict, briefing, scenes.settings().user), "0.1.0")
 
 
-def test_a_trip_takes_what_is_not_said_from_the_check_that_it_followed(own: Settings) -> None:
+def test_a_trip_takes_what_is_not_given_from_the_check_that_it_followed(own: Settings) -> None:
     with Store.open(own.folders.data) as store:
         number = checked(store, scenes.START)
         checked(store, AFTER + timedelta(days=1))
@@ -186,7 +186,7 @@ def test_a_trip_finds_its_own_check_by_the_time_that_it_began(own: Settings) -> 
         (TripReport(water="Invented Lake", began="06:00", check=9), "no such check"),
     ],
 )
-def test_what_can_not_be_logged_is_told_and_nothing_is_kept(
+def test_what_can_not_be_logged_is_an_error_and_nothing_is_stored(
     own: Settings, told: TripReport, part: str
 ) -> None:
     with Store.open(own.folders.data) as store:

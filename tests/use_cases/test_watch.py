@@ -114,7 +114,7 @@ def test_it_checks_at_once_evenly_and_at_the_launch_and_then_ends() -> None:
     assert heard.waited == len(time.slept)
 
 
-def test_each_change_of_the_verdict_is_told_once() -> None:
+def test_each_change_of_the_verdict_is_reported_once() -> None:
     checks = Checks(Severity.GO, Severity.NO_GO, Severity.NO_GO, Severity.MARGINAL)
     done, heard, _ = run(regular_times(30 * MINUTE, START, LAUNCH), checks)
     assert heard.turns == [Severity.NO_GO, Severity.MARGINAL]
@@ -123,7 +123,7 @@ def test_each_change_of_the_verdict_is_told_once() -> None:
     assert done.changes.after == Severity.MARGINAL
 
 
-def test_a_check_that_fails_is_told_and_the_next_is_made() -> None:
+def test_a_check_that_fails_is_reported_and_the_next_is_made() -> None:
     times = regular_times(60 * MINUTE, START, LAUNCH)
     done, heard, _ = run(times, Checks(None, None, Severity.NO_GO))
     assert heard.troubles == ["no network", "no network"]
@@ -195,7 +195,7 @@ def test_a_change_rings_and_goes_out_as_a_notice_with_verdict_and_place() -> Non
     assert sent[0][1].startswith("04:00 NO-GO, was GO")
 
 
-def test_a_notice_that_was_not_taken_is_said() -> None:
+def test_a_notice_that_was_not_accepted_is_reported() -> None:
     said: list[str] = []
     with teller([], said, taken=False) as reporter:
         reporter.changed(answer(Severity.GO, Severity.NO_GO))
@@ -255,7 +255,9 @@ def test_an_address_that_is_none_is_refused_without_repeating_its_secrets() -> N
     assert "secret" not in str(refused.value)
 
 
-def test_without_the_library_the_mend_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_without_the_library_the_error_says_how_to_install_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     monkeypatch.setitem(sys.modules, "apprise", None)
     with pytest.raises(PlanError, match=r"safety-check\[notify\]"):
         build_notifier(["ntfy://ramp"])

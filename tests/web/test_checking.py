@@ -66,7 +66,7 @@ def test_a_check_can_be_made_again_with_one_button(live: Live) -> None:
     assert headline(again.text) == headline(first.text)
 
 
-def test_the_users_word_on_official_warnings_is_a_field_of_both_forms(live: Live) -> None:
+def test_the_users_reading_of_official_warnings_is_a_field_of_both_forms(live: Live) -> None:
     nobody = live.send("/check", **SHORT)
     assert "Nobody has read the official warnings" in Reader(nobody.text).text
     said = live.send("/check", **SHORT, read_at="20:10")  # the clock stands at Fri 12 Jun 20:30
@@ -94,7 +94,7 @@ def test_a_tighter_limit_moves_the_verdict_and_the_default_moves_it_back(live: L
     assert headline(back.text) == headline(before.text)
 
 
-def test_a_looser_limit_needs_a_word(live: Live) -> None:
+def test_a_looser_limit_needs_an_explicit_option(live: Live) -> None:
     before = live.send("/check", **SHORT)
     loose = {"quantity": "wind_speed", "marginal": "30 mph", "no_go": "40 mph"}
     refused = live.send(f"{before.url.path}/limit", **loose)
@@ -115,7 +115,7 @@ def test_a_trip_is_logged_in_the_paddlers_words(live: Live) -> None:
         assert part in said
 
 
-def test_a_check_can_be_kept_as_one_file(live: Live) -> None:
+def test_a_check_can_be_saved_as_one_file(live: Live) -> None:
     shown = live.send("/check", **SHORT)
     kept = live.client.get(f"{shown.url.path}/file")
     assert (
@@ -142,7 +142,7 @@ WRONG = [
 
 
 @pytest.mark.parametrize(("change", "part"), WRONG)
-def test_what_is_wrong_in_the_form_is_said_and_the_rest_of_it_stays(
+def test_an_error_in_the_form_is_shown_and_its_other_fields_stay(
     live: Live, change: dict[str, str], part: str
 ) -> None:
     answer = live.send("/check", **{**SHORT, **change})

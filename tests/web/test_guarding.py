@@ -112,7 +112,7 @@ def on_lan(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Live]:
         yield made
 
 
-def test_without_the_link_nothing_is_told_on_the_network(on_lan: Live) -> None:
+def test_without_the_link_nothing_is_shown_on_the_network(on_lan: Live) -> None:
     with httpx.Client(base_url=on_lan.base) as stranger:
         for path in (*PAGES, "/?key=guessed", "/?key="):
             answer = stranger.get(path)
