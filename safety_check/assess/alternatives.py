@@ -22,6 +22,7 @@ from safety_check.rules.rulebook import Rulebook
 
 MOST = 5  # alternatives that are listed
 MOST_JUDGED_AGAIN = 5  # of the changes that leave the water as it is
+MOST_WATERS = 2  # each asks the services for its own forecast
 MOST_JUDGED_ANEW = 2  # of those that go elsewhere on the water: they take most of the time
 
 # The hazards that a change can help against. Other changes are not judged, which saves time;
@@ -43,6 +44,7 @@ HELPS = {
     ),
     "craft": WIND | PLACE | {"held_in_place"},
 }
+OF_THE_PADDLER = frozenset({"no_life_jacket", "overloaded", "company_not_declared"})
 FOLLOWS = {"worse_before_home", SEVERAL_TOGETHER}  # from the other hazards
 
 
@@ -92,8 +94,13 @@ def find_alternatives(
         return ()
     possible = [change for change in changes if _can_help(change, verdict)]
     again = [*_other_times(case, made), *(one for one in possible if not one.elsewhere)]
-    anew = [one for one in possible if one.elsewhere]
-    tried = [*_least(again, MOST_JUDGED_AGAIN), *_least(anew, MOST_JUDGED_ANEW)]
+    waters = [one for one in possible if one.kind == "water"]
+    anew = [one for one in possible if one.elsewhere and one.kind != "water"]
+    tried = [
+        *_least(again, MOST_JUDGED_AGAIN),
+        *_least(anew, MOST_JUDGED_ANEW),
+        *_least(waters, MOST_WATERS),
+    ]
     found = [(change, one) for change in tried if (one := _judged(change, case, made, rulebook))]
     found.sort(key=lambda pair: (pair[1].severity, pair[0].cost))
     smallest = {(one.kind, one.plan.start, one.severity): id(one) for _, one in reversed(found)}
@@ -109,6 +116,8 @@ def _deciding(verdict: Verdict) -> set[str]:
 
 
 def _can_help(change: Change, verdict: Verdict) -> bool:
+    if change.kind == "water":  # other weather, other waves; the paddler is the same
+        return not _deciding(verdict) & OF_THE_PADDLER
     return _deciding(verdict) - FOLLOWS <= HELPS[change.kind]
 
 

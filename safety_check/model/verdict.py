@@ -204,7 +204,8 @@ class Alternative:
     Parameters
     ----------
     kind
-        What changes: "time", "from_shore", "reach", "launch", "company", "wearing" or "craft".
+        What changes: "time", "from_shore", "reach", "launch", "water", "company", "wearing" or
+        "craft".
     plan
         The plan with the change.
     severity

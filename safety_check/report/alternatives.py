@@ -7,7 +7,7 @@ from collections.abc import Callable
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Alternative, Severity, Verdict
-from safety_check.units import Preferences, show_radius
+from safety_check.units import Preferences, show, show_radius
 
 NOTHING = (
     "No change to the plan makes this trip better on this day. For other days and waters:"
@@ -55,6 +55,11 @@ def _reach(changed: Plan, _: Plan, preferences: Preferences) -> str:
     return f"within {show_radius(changed.reach, preferences.distance)} of the launch"
 
 
+def _water(changed: Plan, _: Plan, __: Preferences) -> str:
+    drive = show(changed.water.drive or 0.0, "duration", "min")
+    return f"on {changed.water.name}, {changed.launch.name} ({drive} to drive)"
+
+
 WORDS: dict[str, Callable[[Plan, Plan, Preferences], str]] = {
     "time": _time,
     "from_shore": _from_shore,
@@ -62,6 +67,7 @@ WORDS: dict[str, Callable[[Plan, Plan, Preferences], str]] = {
     "launch": lambda changed, plan, _: (
         f"from {changed.launch.name}, by the forecast for {plan.launch.name}"
     ),
+    "water": _water,
     "company": lambda *_: "in company",
     "wearing": lambda changed, *_: f"in a {changed.paddler.wearing}",
     "craft": lambda changed, *_: f"with {changed.craft.name}",

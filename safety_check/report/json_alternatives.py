@@ -34,9 +34,10 @@ class WaterTemperature(BaseModel):
 class AlternativeItem(BaseModel):
     """A change to the plan that gives a better verdict, judged like the plan itself.
 
-    `kind` is "time", "from_shore", "reach", "launch", "company", "wearing" or "craft". `option`
-    holds the options of `check` that make it; `reason` decides that verdict and is empty for
-    a GO. Lengths in m.
+    `kind` is "time", "from_shore", "reach", "launch", "water", "company", "wearing" or "craft".
+    `option` holds the options of `check` that make it; of another water they replace the water,
+    its launch, its temperature and your word on warnings. `reason` decides that verdict and is
+    empty for a GO. Lengths in m.
     """
 
     model_config = ConfigDict(extra="forbid")
@@ -47,6 +48,7 @@ class AlternativeItem(BaseModel):
     end: datetime
     reach: float
     from_shore: float | None
+    water: str
     launch: str
     craft: str
     company: str | None
@@ -117,6 +119,7 @@ def _alternative(one: Alternative) -> AlternativeItem:
         end=plan.end,
         reach=plan.reach,
         from_shore=number_or_none(plan.from_shore),
+        water=plan.water.name,
         launch=plan.launch.name,
         craft=plan.craft.name,
         company=plan.paddler.company,

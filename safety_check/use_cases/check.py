@@ -42,6 +42,7 @@ def check_plan(
     name
         What the user calls the plan.
     """
+    from safety_check.use_cases.other_waters import changes_of_water
     from safety_check.use_cases.record import judge_and_store, recall_case
 
     asked = fill_from_saved(asked, settings)
@@ -51,7 +52,13 @@ def check_plan(
     unheard = () if forecast else store_air(plan, now, settings)
     case, remarks = recall_case(Case(plan, briefing, water, settings, load_trust()))
     remarks += (*unheard, *store_measurement(plan, now, settings))
-    return judge_and_store(case, load_rulebook(), name or asked.saved_plan, remarks)
+
+    def briefing_for(other: Plan, there: OpenWater) -> Briefing:
+        # The user's word on warnings is for the water of the plan, not for another.
+        return load_briefing(other, PlanRequest(as_of=asked.as_of), settings, now, forecast, there)
+
+    others = changes_of_water(case, briefing_for)
+    return judge_and_store(case, load_rulebook(), name or asked.saved_plan, remarks, others)
 
 
 def pack_plan(

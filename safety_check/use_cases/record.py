@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from safety_check import __version__
+from safety_check.assess.alternatives import Change
 from safety_check.assess.verdict import assess_case, judge
 from safety_check.conditions.case import Case
 from safety_check.conditions.ensemble import Trust
@@ -32,7 +34,7 @@ from safety_check.use_cases.local_correction import (
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.water_estimate import estimate_from_store
 from safety_check.use_cases.water_memory import stored_measurements
-from safety_check.use_cases.what_else import with_alternatives
+from safety_check.use_cases.what_else import with_alternatives, without_alternatives
 from safety_check.waters.open_water import open_water
 
 HELD = (
@@ -62,7 +64,11 @@ class CompletedCheck:
 
 
 def judge_and_store(
-    case: Case, rulebook: Rulebook, name: str = "", remarks: tuple[str, ...] = ()
+    case: Case,
+    rulebook: Rulebook,
+    name: str = "",
+    remarks: tuple[str, ...] = (),
+    others: Iterable[Change] = (),
 ) -> CompletedCheck:
     """Return the verdict on a case, and store it.
 
@@ -74,6 +80,8 @@ def judge_and_store(
         What the user calls the plan.
     remarks
         What the user should know about the history so far.
+    others
+        Changes of the water, which may be alternatives.
 
     Notes
     -----
@@ -81,7 +89,7 @@ def judge_and_store(
     all the same, and the remarks say what is wrong.
     """
     done = assess_case(case, rulebook)
-    verdict, number = with_alternatives(case, done, rulebook), None
+    verdict, number = with_alternatives(case, done, rulebook, others), None
     try:
         with Store.open(case.settings.folders.data, SHORT_PATIENCE) as store:
             made = StoredCheck(verdict, case.briefing, case.settings.user, case.past)
@@ -172,7 +180,7 @@ def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> Repeat
         before=kept.verdict,
         again=again,
         today=today,
-        same=serialize(again) == serialize(replace(kept.verdict, alternatives=None)),
+        same=serialize(again) == serialize(without_alternatives(kept.verdict)),
         changes=compare_verdicts(kept.verdict, again),
         settings_changes=compare_verdicts(again, today),
     )

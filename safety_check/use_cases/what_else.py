@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import partial
+from itertools import chain
 from typing import Any
 
 from safety_check.assess.alternatives import Change, find_alternatives
@@ -30,15 +31,31 @@ REACHES = {
 }
 
 
-def with_alternatives(case: Case, made: Assessment, rulebook: Rulebook) -> Verdict:
-    """Return a verdict with the changes to the plan that would make it better."""
-    found = find_alternatives(case, made, changes_of(case), rulebook)
+def with_alternatives(
+    case: Case, made: Assessment, rulebook: Rulebook, others: Iterable[Change] = ()
+) -> Verdict:
+    """Return a verdict with the changes to the plan that would make it better.
+
+    Parameters
+    ----------
+    case, made, rulebook
+        The plan as it is, its verdict, and the limits that hold.
+    others
+        Further changes, such as those of the water; asked for only where they may help.
+    """
+    found = find_alternatives(case, made, chain(changes_of(case), others), rulebook)
     water = made.verdict.water
     if water is not None and water.warmest is not None:
         from safety_check.assess.enough_warmth import find_enough_warmth
 
         water = replace(water, enough=find_enough_warmth(case, made, rulebook))
     return replace(made.verdict, alternatives=found, water=water)
+
+
+def without_alternatives(verdict: Verdict) -> Verdict:
+    """Return a verdict as the judgement alone gives it."""
+    water = verdict.water and replace(verdict.water, enough=None)
+    return replace(verdict, alternatives=None, water=water)
 
 
 def changes_of(case: Case) -> Iterator[Change]:

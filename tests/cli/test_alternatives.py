@@ -81,3 +81,13 @@ def test_one_line_is_all_that_quiet_prints_and_forms_exclude_each_other(arm: Run
     full, short = (arm(*asked, *more).out for more in (("--full",), ()))
     assert full.splitlines()[0] == short.splitlines()[0]
     assert len(full.splitlines()) > 2 * len(short.splitlines())
+
+
+def test_a_stored_check_keeps_its_alternatives_and_repeats_without_a_difference(
+    arm: Runner,
+) -> None:
+    given = arm(*ASKED, *PLANS["the sea breeze"], "--json")
+    assert given.json["alternatives"]
+    assert arm("history", "show", "1", "--json").json == given.json
+    assert "What would make it better" in arm("history", "show", "1").out
+    assert arm("history", "repeat", "1").status == 0
