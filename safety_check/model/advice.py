@@ -40,16 +40,16 @@ class GettingHome:
     hour
         The hour of the trip in which it takes longest.
     time, hard, calm
-        Time home from then: at cruise effort, working hard, and at cruise in calm air [s];
+        From then at cruise effort, working hard, and at a cruise in calm air [s];
         infinite without headway, NaN where it is not known.
     turn_back
         Latest time to turn back; None where even the launch is too late, or it is not known.
     home_by
-        When to be home.
+        What turning back then is in time for.
     home_by_for
-        Why: "end" of the plan, "dark", or "worse" weather.
+        "end" of the plan, "dark", or "worse" weather.
     stands_still
-        Wind in which the craft makes no headway. [m s⁻¹]
+        Wind in which the craft makes no way. [m s⁻¹]
     legs
         Back along the route, or the one straight way.
     """
@@ -76,8 +76,8 @@ class Pass:
     heading
         "up", "across" or "down" the wind.
     effort : array (hour,)
-        Effort relative to cruising, in the windiest of the forecasts that count [1]; infinite
-        where it needs more thrust than there is, zero or less where the wind alone is enough.
+        Over the cruise's own, in the windiest of the forecasts that count [1]; infinite
+        where it takes more thrust than there is, zero or less where the wind alone drives.
     works
         For each hour "easy", "hard", "no", "too fast" or "unknown".
     """
@@ -94,7 +94,7 @@ class Fishing:
     Parameters
     ----------
     slow, fast
-        The lowest and the highest trolling speed. [m s⁻¹]
+        The speeds that are trolled at. [m s⁻¹]
     time : array (hour,)
         Of the trip, UTC.
     passes
@@ -119,19 +119,19 @@ class Drift:
     what
         "craft" or "swimmer".
     begins
-        When it begins: the windiest hour of the trip.
+        When: the windiest hour of the trip.
     place
-        Where it begins: the place with the longest way home. [m east and north of the launch]
+        Where: the place with the longest way home. [m east and north of the launch]
     speed
-        Speed at first, median of the ensemble. [m s⁻¹]
+        At first, median of the ensemble. [m s⁻¹]
     within
-        For how long it is computed. [s]
+        How long it is followed. [s]
     share
-        Share of the members that reach a shore in that time; NaN where no shoreline is known.
+        Of the members that reach a shore in that time; NaN where no shoreline is known.
     time
         Until a shore is reached, median of the ensemble [s]; infinite where no shore is reached.
     shore
-        The place in that member [m east and north of the launch]; NaN where none is reached.
+        Where, in that member [m east and north of the launch]; NaN where none is reached.
     """
 
     what: str
@@ -157,7 +157,7 @@ class InTheWater:
     least, most
         Time to exhaustion or unconsciousness, afloat in calm water. [s]
     swim
-        How far a swimmer may expect to get. [m]
+        How far a swimmer gets in this water; nobody should plan on it. [m]
     from_shore
         How far the shore is at most. [m]
     wear
@@ -187,7 +187,7 @@ class Advice:
     because
         The hazards that make it so.
     getting_home, fishing, drifts, in_the_water
-        The advice on each.
+        What they say.
     """
 
     off_the_water_by: datetime | None

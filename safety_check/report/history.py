@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from safety_check.model.clean_text import clean_text
 from safety_check.model.history import CheckLine, FindingChange, RepeatedCheck
 from safety_check.model.verdict import Finding, Limit
 from safety_check.report.layout import WIDTH
@@ -21,7 +22,7 @@ def _two_lines(check: CheckLine) -> str:
     zone = ZoneInfo(check.time_zone)
     at, start, end = (moment.astimezone(zone) for moment in (check.at, check.start, check.end))
     until = f"{end:%H:%M}" if end.date() == start.date() else f"{end:%a %d %b %H:%M}"
-    name = f" ({check.name})" if check.name else ""
+    name = f" ({clean_text(check.name)})" if check.name else ""
     place = f"{check.water}, {check.launch}{name}"
     first = f"{check.id:>4}  {at:%Y-%m-%d %H:%M}  {check.severity!s:8}  {place}"
     second = f"{start:%a %d %b %H:%M} to {until}, {check.craft}. {check.because}".strip()

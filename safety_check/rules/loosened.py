@@ -39,13 +39,15 @@ def _describe_limit(own: Limit, default: Limit, context: ReasonContext) -> str:
     hazard = SHOWN_AS[own.quantity]
     levels = (("caution", own.marginal, default.marginal), ("no-go", own.no_go, default.no_go))
     changed = [
-        f"{level} {_bound(mine, hazard.shown_as, context)} (default"
-        f" {_bound(theirs, hazard.shown_as, context)})"
+        f"{level} {_bound(mine, own, context)} (default {_bound(theirs, own, context)})"
         for level, mine, theirs in levels
         if mine != theirs
     ]
     return f"You loosened the limit for {hazard.quantity_label}: {', '.join(changed)}."
 
 
-def _bound(bound: float | None, shown_as: str, context: ReasonContext) -> str:
-    return "never" if bound is None else f"from {context.value(bound, shown_as)}"
+def _bound(bound: float | None, limit: Limit, context: ReasonContext) -> str:
+    if bound is None:
+        return "never"
+    shown_as = SHOWN_AS[limit.quantity].shown_as
+    return f"from {context.bound(bound, shown_as, limit.worse)}"

@@ -14,6 +14,7 @@ from safety_check.model.craft import Craft
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.verdict import Limit, Severity
+from safety_check.rules.bounds_in_words import describe_bound
 from safety_check.rules.endless import describe_endless, describe_far, describe_swim
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.limits import CHANGEABLE_CAUSES, Limits
@@ -106,7 +107,32 @@ class ReasonContext:
     def bound(self, value: float, shown_as: str, worse: str) -> str:
         """Return a limit as the user reads it, never rounded to the permissive side."""
         kind = self._kind(shown_as)
-        return self.value(value, shown_as) if kind is None else show_limit(value, *kind, worse)
+        if kind is not None:
+            return show_limit(value, *kind, worse)
+        words = describe_bound(value, shown_as, worse, self.preferences.temperature)
+        return self.value(value, shown_as) if words is None else words
+
+    def value_beside(self, bound: float, value: float, hazard: Hazard, reached: bool) -> str:
+        """Return a value as the user reads it, with the digits that show whether it is reached.
+
+        Parameters
+        ----------
+        bound, value
+            Of a finding.
+        hazard
+            Of which hazard.
+        reached
+            Whether the value has reached the bound.
+        """
+        plain, kind = self.value(value, hazard.shown_as), self._kind(hazard.shown_as)
+        limit_of_it = self.limits.limits.get(hazard.weighs)
+        if kind is None or limit_of_it is None or not math.isfinite(value + bound):
+            return plain
+        worse = limit_of_it.worse
+        sign = 1.0 if worse == "higher" else -1.0
+        shown, limit = (float(text.split()[0]) for text in (plain, show_limit(bound, *kind, worse)))
+        as_it_is = (sign * shown >= sign * limit) == reached
+        return plain if as_it_is else show_limit(value, *kind, worse)
 
     def _kind(self, shown_as: str) -> tuple[str, str] | None:
         """Return the kind and the user's unit of a value that has one."""
@@ -346,7 +372,7 @@ def _write(
     says = hazard.says_within if worst.severity == Severity.GO else hazard.says
     night = hazard.shown_as in ("before_sunset", "before_dusk") and worst.value < -LONG_AFTER
     return says.format(
-        value=context.value(worst.value, hazard.shown_as),
+        value=context.value_beside(worst.bound, worst.value, hazard, worst.severity > Severity.GO),
         hour=context.hour(worst.time),
         start=context.start(worst.time),
         end=context.end(worst.time),

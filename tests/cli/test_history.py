@@ -185,3 +185,11 @@ def test_every_number_of_the_history_is_json(ready: Runner, file: Path) -> None:
     check(ready, file, "--water-temp", "40 F")
     done: Run = ready("history", "show", "1", "--json")
     assert json.dumps(done.json, allow_nan=False)
+
+
+def test_a_name_with_line_breaks_takes_no_line_of_its_own(ready: Runner, tmp_path: Path) -> None:
+    file = forecasts.write(tmp_path)
+    name = "dawn\u2028   9  2026-06-12 20:00  GO        pond"
+    ready("check", "pond", "--start", "2026-06-13 09:00", "--hours", "3", "--as-of",
+          "2026-06-12 20:00", "--forecast", file, "--name", name)  # fmt: skip
+    assert len(ready("history", "list").out.splitlines()) == 2

@@ -72,7 +72,8 @@ def _odds(finding: Finding) -> str:
 
 
 def _figures(finding: Finding, hazard: Hazard, context: ReasonContext) -> Iterable[tuple[str, str]]:
-    yield "Value", context.value(finding.value, hazard.shown_as)
+    reached = finding.severity > Severity.GO
+    yield "Value", context.value_beside(finding.bound, finding.value, hazard, reached)
     if hazard.shown_as not in YES_OR_NO and finding.limit:
         yield "Limit here", _bound(finding, hazard, context)
         yield "Limit as set", _limit(finding.limit, hazard, context)
