@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 import re
 from dataclasses import replace
+from datetime import date
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
@@ -13,11 +15,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from safety_check.errors import ConfigError
+from safety_check import sources
+from safety_check.errors import ConfigError, DataError
+from safety_check.model.weather import Provenance
 from safety_check.physics.sphere import great_circle_distance
 from safety_check.sources.gather import gather_briefing
-from safety_check.sources.http.client import open_client
-from safety_check.sources.open_meteo import previous_runs
+from safety_check.sources.http.client import Client, open_client
+from safety_check.sources.open_meteo import daily_air, previous_runs
 from safety_check.sources.openstreetmap import overpass
 from safety_check.sources.registry import Source, load_sources
 from safety_check.sources.sent_place import sent_box, sent_place
@@ -28,8 +32,26 @@ from tests.sources.gathering import question, settings, trip
 HERE = (44.9004321987, -99.6004321987)
 FAR = (44.9123456789, -99.5876543211)
 FRACTION = re.compile(r"\d+\.(\d+)")
+
+
+async def ask_archive(client: Client, *here: float) -> object:
+    query = daily_air.archive_query((here[0], here[1]), date(2026, 1, 1), date(2026, 1, 9))
+    return await client.read("/v1/archive", query, refuse, source=daily_air.ARCHIVE)
+
+
+async def ask_recent(client: Client, *here: float) -> object:
+    query = daily_air.recent_query((here[0], here[1]))
+    return await client.read("/v1/forecast", query, refuse, source=daily_air.RECENT)
+
+
+def refuse(body: bytes, provenance: Provenance) -> object:
+    raise DataError(provenance.source)
+
+
 OTHERS: dict[str, tuple[Any, str]] = {  # of sources that a check does not ask by itself
     "open_meteo_previous_runs": (previous_runs.ask, "/v1/forecast"),
+    "open_meteo_archive": (ask_archive, "/v1/archive"),
+    "open_meteo_recent": (ask_recent, "/v1/forecast"),
     "overpass": (overpass.ask, "/api/interpreter"),
 }
 
@@ -91,6 +113,12 @@ def test_no_other_request_has_more_digits_than_its_service_needs(source, tmp_pat
     (request,) = asked_alone(source, tmp_path)
 
     assert max(digits(request)) == load_sources()[source].decimals
+
+
+def test_only_one_module_writes_coordinates() -> None:
+    for path in (Path(sources.__file__).parent).rglob("*.py"):
+        text = path.read_text(encoding="utf-8")
+        assert not re.search(r'"l(at|on|ng|ongitude|atitude)": f"', text), path
 
 
 @pytest.mark.parametrize("name", load_sources())

@@ -20,6 +20,7 @@ from safety_check.sources.grid_point import distance_to
 from safety_check.sources.open_meteo.answer import REMEDY, Place, hours, numbers, read_answer
 from safety_check.sources.open_meteo.variables import FORECAST, UNITS
 from safety_check.sources.question import TROUBLE, failure_of
+from safety_check.sources.sent_place import coordinates
 
 if TYPE_CHECKING:
     from safety_check.sources.http.client import Client
@@ -38,18 +39,17 @@ FARTHEST = 40_000.0  # m; the archive's cells are about 28 km wide (from memory)
 
 def archive_query(here: Place, first: date, last: date) -> dict[str, str]:
     """Return what to ask for days that are over."""
-    return {**_place(here), "start_date": first.isoformat(), "end_date": last.isoformat()}
+    return {**_place(ARCHIVE, here), "start_date": first.isoformat(), "end_date": last.isoformat()}
 
 
 def recent_query(here: Place) -> dict[str, str]:
     """Return what to ask for the last days and those to come."""
-    return {**_place(here), "past_days": str(OVERLAP), "forecast_days": str(AHEAD)}
+    return {**_place(RECENT, here), "past_days": str(OVERLAP), "forecast_days": str(AHEAD)}
 
 
-def _place(here: Place) -> dict[str, str]:
+def _place(source: str, here: Place) -> dict[str, str]:
     return {
-        "latitude": f"{here[0]:.2f}",
-        "longitude": f"{here[1]:.2f}",
+        **coordinates(source, *here),
         "hourly": AIR.name,
         "timeformat": "unixtime",
         "timezone": "GMT",
