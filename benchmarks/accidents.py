@@ -1,4 +1,4 @@
-"""What the rules would have said before real small-craft accidents: `--cases FILE`.
+"""The verdicts of the rules before real small-craft accidents: `--cases FILE`.
 
 Run with `python -m benchmarks.accidents --cases FILE`, a table of boating accident reports with
 the columns named below, one row a vessel. Only what a report tells is weighed: craft, wind
@@ -42,7 +42,7 @@ from safety_check.settings.user_file import UserSettings
 from safety_check.units import FOOT, MILE_PER_HOUR, kelvin
 from safety_check.use_cases.planning import COLDEST, WARMEST
 
-# Our class for each type of vessel. Which kind of kayak it was, no report says.
+# Our class for each type of vessel. No report says which kind of kayak it was.
 CRAFT = {
     "Kayak": "sit-on-top-kayak",
     "Canoe": "canoe",
@@ -94,11 +94,11 @@ class Case:
     wind, waves
         Words of the report.
     water
-        [K]; NaN where it is not told.
+        [K]; NaN where it is not stated.
     paddler
-        Life jacket and company as told; no immersion clothing, of which no report speaks.
+        Life jacket and company as stated; no immersion clothing, which no report mentions.
     deaths
-        On this vessel.
+        Deaths on this vessel.
     """
 
     craft: Craft
@@ -137,13 +137,13 @@ def case(row: Mapping[str, str]) -> Case:
 
 
 def water_temperature(fahrenheit: float) -> float:
-    """Return what open water can be [K]; NaN for anything else."""
+    """Return a temperature that open water can have [K]; NaN for anything else."""
     value = kelvin(fahrenheit, "F")
     return value if COLDEST <= value <= WARMEST else float("nan")
 
 
 def number(text: str, otherwise: float) -> float:
-    """Return a cell as a number, or what stands for an empty or garbled one."""
+    """Return a cell as a number, or the value used for an empty or garbled one."""
     try:
         return float(text)
     except ValueError:
@@ -154,7 +154,7 @@ def number(text: str, otherwise: float) -> float:
 
 
 def calm_hour() -> Conditions:
-    """Return an hour of which every quantity is missing, to put a case's own into."""
+    """Return an hour without any quantity, to be filled with those of a case."""
     start = datetime(2023, 7, 1, 15, tzinfo=UTC)
     launch = Launch("ramp", 45.0, -95.0)
     nobody = Settings(Folders(Path(), Path(), Path()), UserSettings())
@@ -234,12 +234,12 @@ def decided(cases: Sequence[Case]) -> tuple[Counter[str], Counter[str]]:
 
 
 def main() -> None:
-    """Weigh every fatal case and print what it met."""
+    """Weigh every fatal case and print the verdicts."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--cases", type=Path, required=True, help="accident reports as CSV")
     fatal = [case for case in read(parser.parse_args().cases) if case.deaths > 0]
     if not fatal:
-        sys.exit("The file holds no fatal case of a craft that is known here.")
+        sys.exit("The file has no fatal case of a craft that the rules know.")
     rules = tuple(FIELD)
     kinds = Counter(case.craft.label for case in fatal)
     print(f"{len(fatal)} vessels with a death: " + ", ".join(f"{n} {k}" for k, n in kinds.items()))
@@ -266,7 +266,7 @@ def main() -> None:
 
 
 def complete(one: Case) -> bool:
-    """Return whether a report tells all that is weighed."""
+    """Return whether a report states everything that is weighed."""
     told = one.wind in WIND and one.waves in WAVES and one.paddler.company is not None
     return bool(told and np.isfinite(one.water))
 

@@ -30,7 +30,7 @@ HOUR = timedelta(hours=1)
 
 
 def cases() -> Iterator[tuple[str, Case]]:
-    """Yield plans that are no GO, each with its name."""
+    """Yield plans that are not a GO, each with its name."""
     sample = sample_case()
     yield "sample", sample
     alone = replace(sample.plan.paddler, company="alone", wearing="none")

@@ -12,7 +12,7 @@ from safety_check.errors import DataError
 from safety_check.physics.wind import wind_at_height
 
 MISSING_FROM = {"WDIR": 361.0, "WSPD": 99.0, "GST": 99.0, "WVHT": 99.0}
-"""A value from here on is the file's mark for a missing one."""
+"""A value of this size or more means that the value is missing."""
 
 OLD_NAMES = {"YY": "YEAR", "YYYY": "YEAR", "WD": "WDIR"}
 LONGEST_SEASON = np.timedelta64(3 * 366, "D")
@@ -20,7 +20,7 @@ LONGEST_SEASON = np.timedelta64(3 * 366, "D")
 
 @dataclass(frozen=True)
 class Hours:
-    """What a buoy saw, by whole hours; NaN where it saw nothing.
+    """The measurements of a buoy, by whole hours; NaN where there is none.
 
     Parameters
     ----------
@@ -43,15 +43,19 @@ def read_hours(path: Path) -> Hours:
     """Return a file's hours; DataError where it can't be read as a buoy's."""
     lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
     if not lines or not {"WVHT", "WSPD"} <= set(lines[0].split()):
-        raise DataError(f"{path.name}: no heading with WSPD and WVHT, so no buoy's file. Left out.")
+        raise DataError(
+            f"{path.name}: no heading with WSPD and WVHT, so it is not a buoy's file. Left out."
+        )
     names = [OLD_NAMES.get(name, name) for name in lines[0].lstrip("#").split()]
     rows = [dict(zip(names, line.split(), strict=False)) for line in lines[1:] if line[:1] != "#"]
     reports = [report for report in map(_report, rows) if report is not None]
     if not reports:
-        raise DataError(f"{path.name}: no line of it can be read. Left out.")
+        raise DataError(f"{path.name}: no line of it can be read. It was left out.")
     time = np.array([when for when, _ in reports])
     if time.max() - time.min() > LONGEST_SEASON:
-        raise DataError(f"{path.name}: spans {time.min()} to {time.max()}. Give one season a file.")
+        raise DataError(
+            f"{path.name}: spans {time.min()} to {time.max()}. Give one file for each season."
+        )
     return _by_hour(time, np.array([values for _, values in reports]))
 
 

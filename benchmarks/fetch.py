@@ -75,7 +75,7 @@ def water_points(rings: Sequence[FloatArray], count: int) -> FloatArray:
 
 
 def seconds(work: Callable[[], object], repeats: int = REPEATS) -> float:
-    """Return the shortest of some runs, which other programs disturb least."""
+    """Return the shortest of some runs, the one that other programs disturbed least."""
     taken = []
     for _ in range(repeats):
         begin = time.perf_counter()

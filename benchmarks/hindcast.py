@@ -70,7 +70,7 @@ def open_water(station: Station, lakes: Path) -> FloatArray:
 
 
 def predictions(hours: Hours, wind: FloatArray, fetch: FloatArray) -> dict[str, FloatArray]:
-    """Return the height of every hour by each way of reckoning it, in metres."""
+    """Return the height of every hour by each method, in metres."""
     direction = hours.wind_from_direction
     followed = sea_through_hours(wind[None], direction[None], BEARING, fetch).height[0]
     straight = np.interp(direction, BEARING, fetch, period=360)
@@ -103,7 +103,7 @@ def compare(path: Path, station: Station, lakes: Path) -> tuple[FloatArray, Floa
     wind = ten_metre_wind(hours.wind_speed, station.mast)
     fetch = open_water(station, lakes)
     if not np.isfinite(fetch).all():
-        raise DataError(f"{path.name}: its station does not lie on {station.lake}. Left out.")
+        raise DataError(f"{path.name}: its station is not on {station.lake}. It was left out.")
     reach = f"fetch {fetch.min() / 1e3:.0f} to {fetch.max() / 1e3:.0f} km"
     print(f"\n{path.name}: {station.name}, mast {station.mast:g} m, {reach}")
     print(f"{'':38s}{HEADING}")
@@ -126,7 +126,7 @@ def headline(results: dict[str, list[tuple[FloatArray, FloatArray]]]) -> str:
 
 
 def main() -> int:
-    """Compare every file of a folder; 1 where none could be."""
+    """Compare every file of a folder; return 1 where none could be compared."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("--buoys", type=Path, required=True, help="folder of season files, *.txt")
     parser.add_argument("--lakes", type=Path, required=True, help="folder of *.geojson")
@@ -136,7 +136,7 @@ def main() -> int:
     for path in sorted(asked.buoys.glob("*.txt")):
         number = path.name[:5]
         if number not in known:
-            print(f"\n{path.name}: station {number} is not in benchmarks/stations.toml. Left out.")
+            print(f"\n{path.name}: station {number} is not in benchmarks/stations.toml; left out.")
             continue
         try:
             results.setdefault(number, []).append(compare(path, known[number], asked.lakes))

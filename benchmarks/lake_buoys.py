@@ -1,4 +1,4 @@
-"""What the band would miss on a great lake, from buoys that measured air and water."""
+"""The days on a great lake that the band would miss, by buoys with air and water."""
 
 from __future__ import annotations
 

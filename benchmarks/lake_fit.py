@@ -1,4 +1,4 @@
-"""Fit the lake model on all lakes but one, and the margins that its errors call for."""
+"""Fit the lake model on all lakes but one, and the margins needed for its errors."""
 
 from __future__ import annotations
 

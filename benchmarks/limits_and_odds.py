@@ -54,7 +54,7 @@ class WidenedRows:
 
 @dataclass(frozen=True)
 class Outcome:
-    """Of some verdicts by gusts.
+    """The errors of some verdicts by gusts.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def verdicts(rows: WidenedRows, bounds: tuple[float, float], tolerance: Toleranc
 def outcome(
     observed: FloatArray, rows: WidenedRows, bounds: tuple[float, float], share: float
 ) -> Outcome:
-    """Return what verdicts at a share missed and refused."""
+    """Return how many gusts the verdicts at a share missed, and how many they refused."""
     found = verdicts(rows, bounds, Tolerance(share / 2, share))
     caution, no_go = (observed >= bound for bound in bounds)
     go = found == Severity.GO

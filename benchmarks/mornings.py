@@ -1,4 +1,4 @@
-"""Mornings of a buoy's season, laid beside each other as if each were one forecast of one day."""
+"""Mornings of a buoy's season, combined as if each were one forecast of the same day."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How true the odds of gusts are, as forecast and widened, on rows that were not trained on.
+"""How reliable the odds of gusts are, as forecast and widened, on rows not used in training.
 
 Usage: python -m benchmarks.odds --train FILE --test FILE
 
@@ -38,7 +38,7 @@ CENTRAL = (0.5, 0.8, 0.9)  # nominal coverage of the central intervals
 BINS = (0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1.01)  # edges of the shares, for reliability
 TRAINED = 0.6  # of one file's rows, where it must serve for both
 
-# -- what is trained on, what is tested on ------------------------------------------------------
+# -- rows to train and to test on ---------------------------------------------------------------
 
 
 def parted(train: Path, test: Path) -> tuple[Cases, Cases]:

@@ -28,7 +28,7 @@ class Outing:
 
 @dataclass
 class Count:
-    """What the rules said over some launches, added up.
+    """The verdicts over some launches, added up.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ class Count:
     because
         Hazard → fine mornings that it refuses, with others or alone.
     hours : array (hour, 2)
-        Fine hours by hour of the trip, and how many of them are no GO.
+        Fine hours by hour of the trip, and how many of them are not GO.
     """
 
     mornings: int
@@ -75,7 +75,7 @@ def chosen(mornings: Mornings, at: BoolArray) -> Mornings:
 
 
 def count(mornings: Mornings, hours: IntArray, by_hazard: Mapping[str, IntArray]) -> Count:
-    """Return what was said of some mornings, by kind of morning and by hour."""
+    """Return the verdicts on some mornings, by kind of morning and by hour."""
     worst = hours.max(axis=1)
     go, refused = worst == Severity.GO, mornings.fine & (worst > Severity.GO)
     fine_hours = mornings.fine_hours

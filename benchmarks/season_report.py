@@ -57,9 +57,9 @@ def show_reasons(found: Mapping[Outing, Count]) -> None:
 
 
 def show_hours(found: Mapping[Outing, Count]) -> None:
-    """Print how many fine hours are no GO for a kayak alone, by the hour of the trip."""
+    """Print how many fine hours are not GO for a kayak alone, by the hour of the trip."""
     clock = "".join(f"{hour:02d}:00 " for hour in range(FIRST, LAST))
-    print(f"\n{'Fine hours that are no GO, kayak alone, %':54}{clock}")
+    print(f"\n{'Fine hours that are not GO, kayak alone, %':54}{clock}")
     for outing, one in found.items():
         if (outing.craft, outing.company) == SOLO:
             shares = "".join(percent(int(bad), int(fine)) for fine, bad in one.hours)

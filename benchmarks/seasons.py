@@ -1,4 +1,4 @@
-"""What the rules say on the mornings of real seasons: `--buoys DIR` or `--invented DAYS`.
+"""The verdicts of the rules on the mornings of real seasons: `--buoys DIR` or `--invented DAYS`.
 
 Run with `python -m benchmarks.seasons --buoys DIR`, a folder of the National Data Buoy Center's
 season files. The measured wind and gusts, at ten metres, stand for a perfect forecast of a trip
@@ -73,7 +73,7 @@ LOOKED_AHEAD = 12  # h from the launch on, so that a slow way home ends in known
 
 
 def everything_allowed(folder: Path) -> Settings:
-    """Return settings of nobody; the forecasts count as they come, for they are perfect."""
+    """Return default settings; the forecasts are not widened, because they are perfect."""
     return Settings(Folders(folder, folder, folder), UserSettings(odds=OddsTable(dressing=False)))
 
 
@@ -119,7 +119,7 @@ def judge_mornings(
 def run_launch(
     mornings: Mornings, water: Water, launch: Launch, outings: Sequence[Outing], cache: Path
 ) -> dict[Outing, Count]:
-    """Return what is said to each outing at one launch, all of one reach."""
+    """Return the verdicts on each outing at one launch, all of one reach."""
     settings = everything_allowed(cache)
     reach = REACHES[outings[0].reach]
     found: dict[Outing, Count] = {}
@@ -146,7 +146,7 @@ def by_part(
 
 
 def computed_once(compute: Callable[..., Any]) -> Callable[..., Any]:
-    """Return a function that remembers its answers: one launch has one sea for all craft."""
+    """Return a function that caches its results: one launch has one sea for all craft."""
     answers: dict[tuple[bytes, ...], Any] = {}
 
     def remembered(*arguments: FloatArray | float) -> Any:
@@ -161,7 +161,7 @@ def computed_once(compute: Callable[..., Any]) -> Callable[..., Any]:
 def run_all(
     mornings: Mornings, launches: Iterable[tuple[Water, Launch, list[Outing]]]
 ) -> dict[Outing, Count]:
-    """Return what is said to every outing, the launches together, on both cores."""
+    """Return the verdicts on every outing, the launches together, on both cores."""
     found: dict[Outing, Count] = {}
     with tempfile.TemporaryDirectory() as folder, ProcessPoolExecutor(2) as pool:
         jobs = [

@@ -3,8 +3,8 @@
 Run: python -m benchmarks.serve --seconds 30
 
 As many clients, for as long, ask both servers over the loopback address, by turns: a check as
-the browser shows it, and an empty page. Afterwards they look on while two of them make new
-checks. What is answered wrongly, or not at all, ends the run with an error.
+the browser shows it, and an empty page. Afterwards they show the page while two of them make new
+checks. A wrong or missing answer ends the run with an error.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from safety_check.web import demonstration, server
 
 CLIENTS, CHECKING = 50, 2
 REMEMBERED = 3  # checks, so that memory is full before it is measured
-TURNS = 6  # of each server, so that a busy machine burdens both alike
+TURNS = 6  # of each server, so that a busy machine slows both equally
 EMPTY = "<!doctype html><title>empty</title>"
 SAMPLE = {
     "place": '["Marrowick Arm (invented)", "mill slip"]',
@@ -80,7 +80,7 @@ class Running:
 
     @property
     def memory(self) -> float:
-        """What it holds in memory now; NaN where the system does not tell. [MB]."""
+        """Memory in use now; NaN where the system does not report it. [MB]."""
         file = Path(f"/proc/{self.process}/statm")
         if not file.exists():
             return float("nan")
@@ -100,7 +100,7 @@ def running(serve: Callable[[Connection], None]) -> Any:
         process.join()
 
 
-# -- the clients: as little as HTTP needs, so that the servers are measured --------------------
+# -- the clients: as small as possible, so that the servers are measured ----------------------
 
 
 @dataclass
@@ -169,7 +169,7 @@ async def rate(port: int, path: str, seconds: float) -> float:
 
 
 async def first_checks(port: int) -> tuple[str, str]:
-    """Fill what is remembered; return the token of the forms and the way to the newest check."""
+    """Fill the stored checks; return the token of the forms and the path of the newest check."""
     async with talk(port) as one:
         _, _, body = await one.ask("/")
         found = re.search(rb'name="token" value="([^"]+)"', body)
@@ -180,10 +180,10 @@ async def first_checks(port: int) -> tuple[str, str]:
 
 
 def led_to(said: str) -> str:
-    """Return where an answer's headers lead."""
+    """Return the address that an answer redirects to."""
     way = re.search(r"location: (\S+)", said, re.I)
     if way is None:
-        raise RuntimeError(f"no way on in: {said}")
+        raise RuntimeError(f"no redirect in: {said}")
     return way[1]
 
 
@@ -191,7 +191,7 @@ def led_to(said: str) -> str:
 
 
 async def compared(page: Running, empty: Running, path: str, seconds: float) -> float:
-    """Return the page's rate over the empty one's, the middle of the turns."""
+    """Return the page's rate over that of the empty page, the median of the turns."""
     ratios = []
     for _ in range(TURNS):
         ours = await rate(page.port, path, seconds / TURNS)
@@ -202,7 +202,7 @@ async def compared(page: Running, empty: Running, path: str, seconds: float) -> 
 
 
 async def while_checking(page: Running, token: str, seconds: float) -> None:
-    """Look on while new checks are made; print both rates."""
+    """Show the page while new checks are made; print both rates."""
     begun = time.perf_counter()
     end = begun + seconds
     lookers = [looking(page.port, "/last", end) for _ in range(CLIENTS - CHECKING)]

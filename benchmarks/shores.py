@@ -14,7 +14,7 @@ from safety_check.waters.projection import to_degrees
 from safety_check.waters.shoreline import check_shoreline
 
 LAKES = {"0.6 km": 600.0, "3 km": 3_000.0, "12 km": 12_000.0}
-MIDDLE = (-90.0, 45.0)  # longitude and latitude of the invented lakes, where nobody has to be
+MIDDLE = (-90.0, 45.0)  # longitude and latitude of the invented lakes; any place will do
 CORNERS = 72
 SIDES = {"north": (0, 1), "east": (1, 0), "south": (0, -1), "west": (-1, 0)}
 LONGEST = 0.6  # ° of latitude; larger lakes are drawn too coarsely here, and take minutes

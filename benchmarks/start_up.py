@@ -2,8 +2,8 @@
 
 Run: python -m benchmarks.start_up
 
-Bytecode is warm, as it is for whoever has started the program once: it is kept in a folder
-of the benchmark's own, like the program's cache.
+Bytecode is warm, as it is after the first start of the program. It is stored in a folder of the
+benchmark's own, like the program's cache.
 """
 
 from __future__ import annotations

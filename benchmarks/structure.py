@@ -180,7 +180,7 @@ def names_in(tree: ast.AST) -> set[str]:
 
 
 def duplicated_blocks(trees: Mapping[Path, ast.Module]) -> list[str]:
-    """Return each run of at least six lines that stands elsewhere before."""
+    """Return each run of at least six lines that occurs earlier elsewhere."""
     seen: set[tuple[str, ...]] = set()
     found = []
     for path, tree in trees.items():

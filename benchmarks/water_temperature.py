@@ -40,7 +40,7 @@ POND = 3.0  # m; the base margins come from lakes at least this deep
 
 @dataclass(frozen=True)
 class Figures:
-    """What a band is worth on one lake.
+    """The quality of a band on one lake.
 
     Parameters
     ----------

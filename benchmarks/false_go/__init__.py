@@ -1,1 +1,1 @@
-"""A campaign that tries to get a GO that nothing has earned."""
+"""A campaign of faults that tries to get a GO although there is a danger."""

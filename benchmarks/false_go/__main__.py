@@ -3,7 +3,7 @@
 Run with `python -m benchmarks.false_go`; `--help` says how to try more or fewer cases. Each
 case starts from a verdict of MARGINAL or NO-GO that rests on one danger known to one service
 alone, while all else is calm. One fault is then put into that service's answers, which are
-asked over real sockets. A GO means that the danger was lost without a word. The last line is
+asked over real sockets. A GO means that the danger was lost unnoticed. The last line is
 the number of such GOs.
 """
 
@@ -30,7 +30,7 @@ def print_counts(outcomes: list[Outcome], name: str, of: Callable[[Outcome], str
 
 
 def main() -> None:
-    """Run the campaign and print what came of it."""
+    """Run the campaign and print its results."""
     asked = read_options()
     started = time.monotonic()
     outcomes = []

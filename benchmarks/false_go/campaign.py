@@ -1,4 +1,4 @@
-"""Every danger with every fault, over real sockets, and the verdicts that come of it."""
+"""Every danger with every fault, over real sockets, and the resulting verdicts."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ KNOWN = (Severity.MARGINAL, Severity.NO_GO)
 
 @dataclass(frozen=True)
 class Outcome:
-    """What came of one fault.
+    """The result of one fault.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ class Outcome:
 
     @property
     def false_go(self) -> bool:
-        """Whether the danger was lost in silence."""
+        """Whether the danger was lost unnoticed."""
         return self.severity == Severity.GO
 
 
@@ -65,13 +65,13 @@ class Case:
 
     @property
     def replies(self) -> dict[str, Reply]:
-        """What is served in place of a calm day's answers."""
+        """The answers served in place of those of a calm day."""
         spoilt = {path: self.fault.spoil(self.danger.replies[path]) for path in self.paths}
         return {**self.danger.replies, **spoilt}
 
 
 def list_cases(danger: Danger) -> Iterator[Case]:
-    """Yield the cases of one danger: each answer spoiled by itself, then all in the same way."""
+    """Yield the cases of one danger: each answer damaged by itself, then all in the same way."""
     by_path = {path: list(list_faults(danger, path)) for path in danger.attacked}
     for path, faults in by_path.items():
         for fault in faults:
@@ -95,21 +95,21 @@ class Campaign:
     def gather(
         self, replies: dict[str, Reply], measured: bool, policy: RetryPolicy = PATIENT
     ) -> Briefing:
-        """Return what is told when these answers take the place of a calm day's."""
+        """Return the briefing when these answers replace those of a calm day."""
         for path, reply in {**self._calm, **replies}.items():
             self._services.server.serve(path, reply)
         with tempfile.TemporaryDirectory(dir=IN_MEMORY if IN_MEMORY.is_dir() else None) as folder:
             return briefing(self._services, Path(folder), _plan(measured), policy)
 
     def judge(self, told: Briefing, measured: bool) -> Severity:
-        """Return the verdict on what was told."""
+        """Return the verdict on a briefing."""
         key = sha256(pickle.dumps((told, measured))).digest()
         if key not in self._judged:
             self._judged[key] = verdict(told, _plan(measured)).severity
         return self._judged[key]
 
     def run(self, case: Case, truth: Severity) -> Outcome:
-        """Return what came of a case, whose danger by itself gives a verdict."""
+        """Return the result of a case, with the verdict that its danger gives without a fault."""
         danger = case.danger
         told = self.gather(case.replies, danger.measured, HASTY if case.fault.stalls else PATIENT)
         held = best_possible(told)

@@ -42,7 +42,7 @@ COLUMN_FAULTS: dict[str, tuple[str, Change]] = {
     "beyond all numbers": (IMPOSSIBLE, lambda column: [10**400] * len(column)),
     "-9999 as text": (IMPOSSIBLE, lambda column: ["-9999"] * len(column)),
 }
-# A sea model gives nothing but null where it has no sea: that is an answer and no fault.
+# A sea model gives nothing but null where it has no sea: that is an answer and not a fault.
 NO_SEA = {("open_meteo_marine", "all null")}
 TIME_FAULTS: dict[str, Change] = {
     "ten days ago": lambda time: [second - 864_000 for second in time],
@@ -84,7 +84,7 @@ def list_column_faults(danger: Danger, good: Any) -> Iterator[Fault]:
 
 
 def _whole_model(danger: Danger, good: Any) -> Iterator[Fault]:
-    """Yield faults of everything that the model of the danger says."""
+    """Yield faults of all columns of the danger's model."""
     model = danger.keys[0].partition("10m_")[2]
     columns = tuple(column for column in good["hourly"] if model and column.endswith(model))
     if columns:

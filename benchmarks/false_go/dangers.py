@@ -22,18 +22,18 @@ GAUGES, OLDER_GAUGES = "/ogcapi/v0/collections/latest-continuous/items", "/nwis/
 
 @dataclass(frozen=True)
 class Danger:
-    """One danger and the answers that tell of it.
+    """One danger and the answers that contain it.
 
     Parameters
     ----------
     service
-        Who knows of it.
+        The service that reports it.
     hazard
-        What it is.
+        The danger in words.
     replies
-        Path → the answer that tells of it; every other path answers as on a calm day.
+        Path → the answer that contains it; every other path answers as on a calm day.
     attacked
-        The paths whose answers the campaign spoils.
+        The paths whose answers the campaign damages.
     keys
         The columns, layers or fields that carry the danger.
     whole

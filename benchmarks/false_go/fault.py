@@ -1,4 +1,4 @@
-"""What a fault of one answer is."""
+"""A fault of one answer."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ class Fault:
     Parameters
     ----------
     kind
-        Under which it is counted.
+        The kind under which it is counted.
     what
-        What is wrong, in short.
+        The fault in a few words.
     spoil
-        From the good reply to the faulty one.
+        Turns the good reply into the faulty one.
     stalls
         True where the answer never ends, so that only a deadline ends the wait.
     """

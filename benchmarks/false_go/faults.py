@@ -1,6 +1,6 @@
-"""Every fault that is tried on an answer; here those that need not know what it says.
+"""Every fault that is tried on an answer; here those that do not depend on its content.
 
-A change that a service documents as its way of saying "nothing here" is no fault, and is
+A change that a service documents as its way to answer "nothing here" is not a fault, and is
 left out.
 """
 
@@ -32,7 +32,7 @@ from tests.sources.fake_server import (
 
 REFUSALS = (400, 401, 403, 404, 408, 410, 418, 429, 451, 500, 501, 502, 503, 504)
 ODD = (204, 205, 206, 226, 300, 304, 305)
-# The only answers of this kind that say in good order that nothing is there.
+# The only answers of this kind that are documented to mean that nothing is there.
 MAY_BE_GONE = {(dangers.BUOY, 404), (dangers.BUOY, 410)}
 WORDS = {
     "InvalidPoint": b'{"type":"https://api.weather.gov/problems/InvalidPoint","status":404}',

@@ -1,6 +1,6 @@
 """Faults of a JSON answer: keys, values, units, times and places.
 
-They walk through the answer itself, so that a new field of a fake is spoiled too.
+They go through the answer itself, so that a new field of a fake is damaged too.
 """
 
 from __future__ import annotations
@@ -29,10 +29,10 @@ AGES = {
 UNIT_KEYS = ("uom", "unitCode", "unit_of_measure")
 TIME_KEYS = ("updated", "updateTime", "timestamp", "time", "t", "dateTime")
 PLACE_KEYS = ("lat", "lng", "latitude", "longitude")
-# A station that has been silent for two days counts as out of service, and may be.
+# A station without a report for two days counts as out of service, which is right.
 OUT_OF_SERVICE = ("1970", "a year old")
 STATIONS = (dangers.LATEST, dangers.TIDE, dangers.GAUGES, dangers.OLDER_GAUGES)
-# What a service documents as its way of saying that nothing is there or holds.
+# What a service documents as its way to answer that nothing is there or in force.
 OLDER_SENSOR: Path = ("value", "timeSeries", 0, "values", 0, "value")
 SAYS_NOTHING: tuple[tuple[str, Path, Any], ...] = (
     (dangers.ALERTS, ("features",), []),

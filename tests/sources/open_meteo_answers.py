@@ -7,28 +7,12 @@ from datetime import UTC, datetime
 from typing import Any
 
 from safety_check.model.weather import Provenance
+from tests.sources import fakes
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 SIX = int(datetime(2026, 11, 25, 6, tzinfo=UTC).timestamp())
 TIMES = [SIX, SIX + 3600, SIX + 7200]
-UNITS = {
-    "time": "unixtime",
-    "wind_speed_10m": "m/s",
-    "wind_gusts_10m": "m/s",
-    "wind_direction_10m": "°",
-    "temperature_2m": "°C",
-    "dew_point_2m": "°C",
-    "relative_humidity_2m": "%",
-    "precipitation": "mm",
-    "weather_code": "wmo code",
-    "visibility": "m",
-    "pressure_msl": "hPa",
-    "cape": "J/kg",
-    "wave_height": "m",
-    "wave_period": "s",
-    "wave_direction": "°",
-    "sea_surface_temperature": "°C",
-}
+UNITS = {"time": "unixtime", **fakes.UNITS}
 GOOD: dict[str, list[Any]] = {
     "wind_speed_10m": [3.0, 4.0, 5.0],
     "wind_gusts_10m": [6.0, 7.0, 8.0],

@@ -7,7 +7,7 @@ you" would show as a GO.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -28,20 +28,6 @@ LISTS = {
     ],
     "usgs": ["/ogcapi/v0/collections/latest-continuous/items"],
 }
-
-
-@pytest.fixture(scope="module")
-def running() -> Iterator[Services]:
-    with Services() as services:
-        yield services
-
-
-@pytest.fixture
-def services(running: Services) -> Iterator[Services]:
-    yield running
-    running.moved.clear()
-    for name in SAYS:
-        running.say(name)
 
 
 def alarm(services: Services, name: str) -> None:

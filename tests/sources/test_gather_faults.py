@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -39,20 +39,6 @@ SHARED = {"usgs": ("usgs", "usgs_legacy")}  # one service behind two addresses
 HUGE = huge(9_000_000)
 
 Fault = Callable[[Reply], Reply | list[Reply]]
-
-
-@pytest.fixture(scope="module")
-def running() -> Iterator[Services]:
-    with Services() as services:
-        yield services
-
-
-@pytest.fixture
-def services(running: Services) -> Iterator[Services]:
-    yield running
-    running.moved.clear()
-    for name in SAYS:
-        running.say(name)
 
 
 def parts(name: str) -> tuple[str, ...]:
