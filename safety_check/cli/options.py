@@ -85,7 +85,7 @@ Verbose = Annotated[
     bool,
     typer.Option(
         "--verbose",
-        help="Also print to stderr what is asked of the services, what came, and how long it took.",
+        help="Also print the requests to the services, their answers and their duration to stderr.",
         callback=print_requests,
     ),
 ]
