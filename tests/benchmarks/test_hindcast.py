@@ -74,7 +74,7 @@ def test_old_layouts_and_broken_lines_are_read(tmp_path):
         (HEADING, "no line"),
         (
             HEADING + "1990 01 01 00 00 1 1 1 1 1\n2023 01 01 00 00 1 1 1 1 1\n",
-            "one season a file",
+            "one file for each season",
         ),
     ],
 )
