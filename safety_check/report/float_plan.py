@@ -305,7 +305,12 @@ def _moment(made: FloatPlan, moment: datetime) -> str:
 def _degrees(made: FloatPlan, prefer: Preferences) -> str:
     if math.isnan(made.water_temperature):
         return "not known: dress for the coldest it may be"
-    return show(made.water_temperature, "temperature", prefer.temperature)
+    shown = show(made.water_temperature, "temperature", prefer.temperature)
+    water = made.verdict.water if made.verdict else None
+    estimated = water is not None and water.warmest is not None
+    if estimated and made.plan.water_temperature is None:
+        return f"{shown}, the cold end of an estimate: nobody measured it"
+    return shown
 
 
 def _span(seconds: float) -> str:

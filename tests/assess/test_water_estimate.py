@@ -11,12 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from safety_check.assess.enough_warmth import find_enough_warmth
+from safety_check.assess.float_plan import build_float_plan
 from safety_check.assess.verdict import assess_case
 from safety_check.assess.weighing import read_water
 from safety_check.conditions.case import Case
 from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.verdict import Severity
 from safety_check.model.water_estimate import WaterEstimate
+from safety_check.report.float_plan import sections
 from safety_check.report.head import head_parts
 from safety_check.report.json_alternatives import water_part
 from safety_check.report.page.page import render_page
@@ -129,6 +131,17 @@ def test_the_page_shows_the_range_as_a_band_beside_the_limits():
     measured = judged(water_temperature=290.0).verdict
     assert draw_water_band(measured, Preferences()) is None
     assert 'class="water-band"' not in render_page(measured, scenes.settings())
+
+
+def test_a_float_plan_says_that_the_temperature_is_the_cold_end_of_an_estimate():
+    for verdict, estimated in (
+        (judged(14.0, 25.0).verdict, True),
+        (judged(water_temperature=290.0).verdict, False),
+    ):
+        made = build_float_plan(verdict.plan, scenes.settings().user.contact, verdict)
+        rows = [row for part in sections(made, Preferences()) for row in part.rows]
+        told = " ".join(text for name, text in rows if name == "water")
+        assert ("cold end of an estimate" in told) is estimated
 
 
 def test_nothing_is_promised_where_no_temperature_would_be_a_go():
