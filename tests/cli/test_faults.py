@@ -39,7 +39,10 @@ UNWRITABLE: dict[str, tuple[tuple[str, ...], tuple[int, ...]]] = {
         ("page", "pond", *DAY, *WARM, *READ, "--forecast", "FORECAST", "--out", "OUT"),
         REFUSED,
     ),
-    "plan": (("plan", "--last", "--html", "OUT"), REFUSED),
+    "plan write": (("plan", "write", "--last", "--html", "OUT"), REFUSED),
+    "plan save": (("plan", "save", "bass", "pond", "--reach", "1 mi"), REFUSED),
+    "plan list": (("plan", "list"), ANSWERED),
+    "plan remove": (("plan", "remove", "bass"), (1, 2)),
     "serve": (("serve", "--port", "99999"), (1, 2)),  # it would run for ever
     "schema": (("schema",), ANSWERED),
     "history list": (("history", "list"), ANSWERED),
@@ -67,6 +70,11 @@ UNWRITABLE: dict[str, tuple[tuple[str, ...], tuple[int, ...]]] = {
             "ramp=44.9,-99.6",
         ),
         REFUSED,
+    ),
+    "water set": (("water", "set", "pond", "--elevation", "1200 ft"), REFUSED),
+    "water rule": (
+        ("water", "rule", "pond", "--name", "west wind", "--from", "SW-NW", "--add", "5 mph"),
+        (1, 2),
     ),
     "water list": (("water", "list"), ANSWERED),
     "water show": (("water", "show", "pond"), ANSWERED),
