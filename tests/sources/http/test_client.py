@@ -149,7 +149,7 @@ FAULTS = {
     "other port": (redirect("http://127.0.0.1:1/"), "another address (127.0.0.1)"),
     "other scheme": (redirect("ftp://127.0.0.1/"), "another address (127.0.0.1)"),
     "mail": (redirect("mailto:a@b.c"), "address can't be read"),
-    "circle": (redirect(PATH), "in a circle"),
+    "circle": (redirect(PATH), "redirects endlessly"),
     "gateway": (html_page(502), "gateway got an invalid response (status 502)"),
     "overloaded": (status(503), "status 503"),
     "broken": (status(500, b'{"error":true,"reason":"Something went wrong."}'), "'Something went"),
@@ -221,7 +221,7 @@ def test_redirects_that_never_end_are_given_up(server):
     for step in range(9):
         server.serve(f"/{step}", redirect(f"/{step + 1}"))
 
-    with pytest.raises(SourceError, match="circle"):
+    with pytest.raises(SourceError, match="redirects endlessly"):
         ask(server.url, path="/0")
 
     assert len(server.asked) == 1 + transport.HOPS
