@@ -11,6 +11,8 @@ from tests.sources.fake_server import Reply
 
 NO_NUMBERS = ("MM", "x", "nan", "inf", "-9999", "99.0", "999", "-", "1e9")
 PLACE = ("LAT", "LON")
+# A longitude like any other: whether a station was there or here, no answer can show.
+ON_EARTH = ("LON", "99.0")
 Row = list[str]
 Change = Callable[[list[Row]], list[Row]]
 
@@ -33,7 +35,7 @@ def list_table_faults(danger: Danger, path: str) -> Iterator[Fault]:
 
 
 def _in_column(at: int, name: str) -> Iterator[Fault]:
-    for word in NO_NUMBERS:
+    for word in (word for word in NO_NUMBERS if (name, word) != ON_EARTH):
         kind = "place" if name in PLACE else "unreadable value"
         yield _cell(kind, at, name, word)
     if name in PLACE:

@@ -339,3 +339,23 @@ def test_a_cell_without_waves_is_no_loss(services, parts, tmp_path):
     waves(services, {"uom": "wmoUnit:m", "values": parts})
 
     assert not held(services, tmp_path)
+
+
+# -- a gauge whose parameter can't be read ---------------------------------------------------------
+
+
+@pytest.mark.parametrize("code", ["x", "", "0001", "000100", None, 10], ids=str)
+@pytest.mark.parametrize("name", ["usgs", "usgs_legacy"])
+def test_a_gauge_whose_parameter_cannot_be_read_holds_the_verdict(services, name, code, tmp_path):
+    """Colder water than the user entered would be lost; the other address is down."""
+    [(path, reply)] = SAYS[name](True).items()
+    [(other, _)] = SAYS["usgs" if name == "usgs_legacy" else "usgs_legacy"](False).items()
+    told = document(reply)
+    if name == "usgs":
+        told["features"][0]["properties"]["parameter_code"] = code
+    else:
+        told["value"]["timeSeries"][0]["variable"]["variableCode"][0]["value"] = code
+    services.server.serve(path, json_reply(told))
+    services.server.serve(other, status(503))
+
+    assert held(services, tmp_path)

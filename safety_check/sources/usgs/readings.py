@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import math
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -25,6 +26,7 @@ PARAMETERS = {  # their code: our quantity, the units that may come
     "00060": ("water_volume_transport_in_river_channel", DISCHARGE),
 }
 NORMAL = ("A", "P")  # approved, provisional; any other qualifier makes a value doubtful
+CODE = re.compile(r"[0-9]{5}")
 
 
 @dataclass(frozen=True)
@@ -81,9 +83,13 @@ def observations(
 
 
 def _should_be_read(reading: Reading) -> bool:
-    ours = not reading.parameter or reading.parameter in PARAMETERS
+    """Return whether a value that was not read is a loss.
+
+    Of another parameter, whose codes have five digits, it is none.
+    """
+    other = reading.parameter not in PARAMETERS and CODE.fullmatch(reading.parameter)
     remarked = any(remark not in NORMAL for remark in reading.qualifiers)
-    return ours and reading.given and not (math.isnan(reading.value) and remarked)
+    return not other and reading.given and not (math.isnan(reading.value) and remarked)
 
 
 def _observed(
