@@ -83,7 +83,7 @@ def test_loosened_limits_are_said_on_a_go() -> None:
     assert find(verdict, "wind_too_strong").severity == Severity.GO
     assert len(verdict.loosened) == 2
     assert "wind speed" in verdict.loosened[0]
-    assert "no-go from 25 mph (default from 15 mph)" in verdict.loosened[0]
+    assert "no-go from 25 mph (default from 15.4 mph)" in verdict.loosened[0]
     assert not scenes.verdict(windy).loosened
 
 
