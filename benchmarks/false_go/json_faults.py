@@ -36,6 +36,8 @@ STATIONS = (dangers.LATEST, dangers.TIDE, dangers.GAUGES, dangers.OLDER_GAUGES)
 OLDER_SENSOR: Path = ("value", "timeSeries", 0, "values", 0, "value")
 SAYS_NOTHING: tuple[tuple[str, Path, Any], ...] = (
     (dangers.ALERTS, ("features",), []),
+    (dangers.GRID, ("properties", "waveHeight", "values"), []),
+    (dangers.GRID, ("properties", "probabilityOfThunder", "values"), []),
     (dangers.GAUGES, ("features",), []),
     (dangers.OLDER_GAUGES, ("value", "timeSeries"), []),
     (dangers.OLDER_GAUGES, OLDER_SENSOR, []),
