@@ -38,7 +38,7 @@ def slug(name: str) -> str:
 def save(water: Water, folder: Path) -> Path:
     """Write a new water's file completely or not at all; one with the same name is replaced.
 
-    What the user learnt of a water that is replaced stays: its rules and its drive.
+    What the user declared of a water that is replaced stays, unless the new one says it anew.
 
     Raises
     ------
@@ -53,8 +53,19 @@ def save(water: Water, folder: Path) -> Path:
             " already. Choose another name, or remove that water first."
         )
     if before is not None:
-        water = replace(water, rules=before.rules, drive=before.drive)
+        water = _with_declared(water, before)
     return change(water, folder)
+
+
+def _with_declared(water: Water, before: Water) -> Water:
+    """Return a water with what the user declared of the one that it replaces."""
+    return replace(
+        water,
+        rules=before.rules,
+        drive=before.drive,
+        elevation=before.elevation if water.elevation is None else water.elevation,
+        estimate=water.estimate or before.estimate,
+    )
 
 
 def change(water: Water, folder: Path) -> Path:

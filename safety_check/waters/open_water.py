@@ -200,7 +200,8 @@ def _shape(water: Water) -> list[str]:
     area = sum(shore - sum(islands) for shore, *islands in areas)
     corners = sum(len(ring) - 1 for ring in water.shoreline)
     islands = len(water.shoreline) - len(polygons)
-    return [f"size: {area / 1e6:.2f} km², {corners} shore points, {islands} islands"]
+    holes = f"{islands} island" if islands == 1 else f"{islands} islands"
+    return [f"size: {area / 1e6:.2f} km², {corners} shore points, {holes}"]
 
 
 def _area(ring: FloatArray) -> float:

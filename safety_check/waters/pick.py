@@ -76,7 +76,8 @@ def launches_of(
             continue
         near.append(launch)
     left_out = len(launches) - len(near)
-    return near, [f"left out {left_out} points that are not at this shore"] if left_out else []
+    points = "1 point that is" if left_out == 1 else f"{left_out} points that are"
+    return near, [f"left out {points} not at this shore"] if left_out else []
 
 
 def _refuse_without_area(found: Sequence[Mapping[str, Any]], file: str) -> None:

@@ -70,7 +70,7 @@ def test_a_polygon_with_islands_and_launches_becomes_a_water(added: Any, run: Ru
     for line in (
         "time zone: America/Chicago",
         "depth: 8 m",
-        "1 islands",
+        "1 island",
         "launch: ramp (44.90000, -99.65000)",
         "launch: cove (44.88040, -99.56000)",
     ):
@@ -162,7 +162,7 @@ def test_what_was_added_is_again_a_geojson_file_with_islands_as_holes(
     assert shape["type"] == "MultiPolygon"
     assert [len(coordinate) for coordinate in shape["coordinates"]] == [2]
     again = added(kept)
-    assert "1 islands" in again.out
+    assert "1 island" in again.out
     assert "mended" not in again.out
     nested = {"type": "MultiPolygon", "coordinates": [[LAKE, ISLAND], [pool]]}
     added(collection(feature(nested)))
@@ -230,7 +230,7 @@ def test_an_island_that_touches_the_shore_in_a_point_is_an_island(added: Any) ->
 
     done = added(polygon(LAKE, touching))
 
-    assert "1 islands" in done.out
+    assert "1 island" in done.out
     assert "mended" not in done.out
 
 
@@ -469,7 +469,7 @@ def test_a_water_of_the_same_name_is_replaced_and_that_is_said(added: Any, run: 
     again = added(polygon(LAKE, ISLAND))
 
     assert again.out.startswith("Replaced 'heron'.")
-    assert "1 islands" in run("water", "show", "heron").out
+    assert "1 island" in run("water", "show", "heron").out
 
 
 def test_two_names_that_would_share_a_file_are_kept_apart(run: Runner, tmp_path: Path) -> None:

@@ -73,7 +73,7 @@ def test_the_nearest_water_is_shown_and_stored_with_its_credit(
     done = add(run, "--yes", "--depth", "6 m", *RAMP)
     assert done.status == 0
     assert "Invented Lake (lake)" in done.err
-    assert "1 islands" in done.err
+    assert "1 island" in done.err
     assert "OpenStreetMap contributors" in done.out
     kept = run("water", "show", "mine", "--json").json
     assert "ODbL" in kept["properties"]["attribution"]

@@ -47,15 +47,21 @@ def test_a_rule_learnt_after_the_check_counts_in_the_recheck(ready: Runner, tmp_
     assert ready("recheck", "--offline", "--as-of", "2026-06-13T05:50").status == 30
 
 
-def test_rules_and_drive_stay_when_the_water_is_added_again(ready: Runner) -> None:
+def test_what_was_declared_stays_when_the_water_is_added_again(ready: Runner) -> None:
     ready(*RULE)
-    ready("water", "set", "pond", "--drive", "45 min")
+    declared = ("--drive", "45 min", "--elevation", "120 m", "--estimate", "--depth", "pond")
+    assert ready("water", "set", "pond", *declared).status == 0
+    before = ready("water", "show", "pond", "--json").json["properties"]
     again = ready("water", "add", "pond", "--fetch", "N 200 m, E 200 m, S 200 m, W 200 m",
                   "--launch", "ramp=44.9,-99.6")  # fmt: skip
     assert again.out.startswith("Replaced")
     shown = ready("water", "show", "pond").out
     assert NAME in shown
     assert "drive: 45 min" in shown
+    kept = ready("water", "show", "pond", "--json").json["properties"]
+    assert {name: kept[name] for name in ("elevation_m", "estimate")} == {
+        name: before[name] for name in ("elevation_m", "estimate")
+    }
     assert ready(*RULE).out.startswith("Replaced")
     assert ready("water", "show", "pond").out.count("rule") == 1
 

@@ -137,7 +137,7 @@ def test_a_file_with_several_waters_names_them_and_one_is_picked(tmp_path: Path)
         water = from_file("x", file, pick=pick)
         assert [launch.name for launch in water.launches] == [ramp]
         assert np.concatenate(water.shoreline)[:, 0].min() == pytest.approx(east)
-        assert any("left out 1 points" in note for note in water.repairs)
+        assert any("left out 1 point that is" in note for note in water.repairs)
     with pytest.raises(ConfigError, match=r"--pick 'Herron'.*Did you mean 'Heron'"):
         from_file("x", file, pick="Herron")
 

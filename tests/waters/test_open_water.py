@@ -82,7 +82,7 @@ def test_a_water_in_words_counts_its_islands_and_leaves_them_out_of_its_size() -
     ring = np.column_stack([island[:, 1] - 144.97, island[:, 0]])
     with_island = replace(LAKE, shoreline=(SQUARE, ring))
     size = next(line for line in summary(with_island) if line.startswith("size"))
-    assert size.endswith("1 islands")
+    assert size.endswith("1 island")
     whole = 0.0566 * 0.04 * DEGREE**2 * np.cos(np.radians(45.0)) / 1e6
     hole = 0.01 * 0.01 * DEGREE**2 * np.cos(np.radians(45.0)) / 1e6
     # 1 %: the earth is no ball, and the figure is rounded to 0.01 km²
