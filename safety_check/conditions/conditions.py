@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -12,7 +12,7 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.conditions import drift, fronts, return_trip
 from safety_check.conditions.coefficients import Coefficients
-from safety_check.conditions.course import anywhere, farthest_from_shore, water_within
+from safety_check.conditions.course import anywhere, farthest_from_shore
 from safety_check.conditions.ensemble import (
     AS_FORECAST,
     FROM,
@@ -21,7 +21,6 @@ from safety_check.conditions.ensemble import (
     SEA,
     WIND,
     Ensemble,
-    raise_by_observation,
 )
 from safety_check.conditions.hour_parts import (
     LEAD_IN,
@@ -32,23 +31,21 @@ from safety_check.conditions.hour_parts import (
 )
 from safety_check.conditions.light import light
 from safety_check.conditions.return_trip import HomeWinds, ReturnTrip
+from safety_check.conditions.sea_met import (
+    sea_complete,
+    waves_met,
+    waves_within,
+    worst_over_directions,
+)
 from safety_check.conditions.storms import CAPE, usable_energy
+from safety_check.conditions.weather_met import FOG, THUNDER, heat_felt, weather_met
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.physics.exposure import heat_index, wind_chill
-from safety_check.physics.growth_through_hours import sea_through_hours
-from safety_check.physics.off_wind import largest_sea
+from safety_check.physics.exposure import wind_chill
 from safety_check.units import ZERO_CELSIUS
 from safety_check.waters.route import along_route
 
-THUNDER = (95, 96, 99)  # WMO code table 4677, those that the forecast service uses
-FOG = (45, 48)
-WEATHER_CODES = (
-    *(0, 1, 2, 3, 45, 48, 51, 53, 55, 56, 57, 61, 63, 65, 66, 67),
-    *(71, 73, 75, 77, 80, 81, 82, 85, 86, 95, 96, 99),
-)
 AT_WARM_END = "_at_warm_end"  # of an estimated water temperature; ends the quantity's name
-COOL = 299.0  # K; saturated air at 79 °F has a heat index of 81 °F, well below any caution
 
 
 @dataclass(frozen=True)
@@ -197,7 +194,7 @@ def build_conditions(
         How dangers are graded.
     """
     water = along_route(plan, water)
-    height, place = _waves(members, water)
+    height, place = waves_met(members, water)
     offshore, downwind = (
         worst_over_directions(members, of)
         for of in (
@@ -264,19 +261,19 @@ def hour_quantities(
     offshore, downwind = (max_of_parts(one, parts) for one in (inputs.offshore, inputs.downwind))
     by_rain = inputs.coefficients.grades[CAPE, "precipitation_amount"]
     rain = values["precipitation_amount"][:, LEAD_IN + 1 :]
-    thunder = max_of_parts(_weather(values["weather_code"], THUNDER), whole)
+    thunder = max_of_parts(weather_met(values["weather_code"], THUNDER), whole)
     complete = np.where(members.complete, 1.0, np.nan)[None, :]
-    heat = _heat(values["air_temperature"], values["relative_humidity"])
+    heat = heat_felt(values["air_temperature"], values["relative_humidity"])
     return {
         WIND: wind,
         AS_FORECAST: max_of_parts(values[AS_FORECAST], parts),
         GUST: np.maximum(max_of_parts(values[GUST], parts), wind),
         FROM: values[FROM][:, LEAD_IN:-1],
-        SEA: _waves_within(inputs, parts, within),
+        SEA: waves_within(members, inputs.water, inputs.height, parts, within),
         "thunderstorm": thunder,
         "visibility_in_air": min_of_parts(values["visibility_in_air"], parts),
-        "fog": max_of_parts(_weather(values["weather_code"], FOG), whole),
-        "sea_forecast_complete": min_of_parts(_sea_complete(values[SEA]), whole),
+        "fog": max_of_parts(weather_met(values["weather_code"], FOG), whole),
+        "sea_forecast_complete": min_of_parts(sea_complete(values[SEA]), whole),
         "precipitation_amount": rain,
         "wind_chill_temperature": wind_chill(air, wind),
         "heat_index": max_of_parts(heat, parts),
@@ -323,87 +320,6 @@ def _of_water(
         }
         found.update({f"{name}{end}": value for name, value in at_end.items()})
     return found
-
-
-# -- weather ---------------------------------------------------------------------------------
-
-
-def _weather(code: FloatArray, wanted: tuple[int, ...]) -> FloatArray:
-    """Return 1 for the wanted weather, 0 for any other; NaN for a code that is not known."""
-    known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
-    return np.where(np.isin(code, wanted), 1.0, known)
-
-
-def _heat(air: FloatArray, humidity: FloatArray) -> FloatArray:
-    """Return the heat index; in cool air, where no humidity matters, that of saturated air."""
-    damp = np.where(np.isnan(humidity) & (air < COOL), 1.0, humidity)
-    return heat_index(air, damp)
-
-
-# -- the sea on this water -------------------------------------------------------------------
-
-
-def _waves(members: Ensemble, water: OpenWater) -> tuple[FloatArray, tuple[float, float]]:
-    """Return the highest significant wave that the trip may meet, and where it stands."""
-    wind, envelope = members.quantities["wind_speed"], water.fetch.max(axis=1)
-
-    def sea(direction: FloatArray) -> FloatArray:
-        return sea_through_hours(wind, direction, water.bearings, envelope, water.depth).height
-
-    own = worst_over_directions(members, sea)
-    height = np.maximum(own, _forecast_sea(members.quantities[SEA]))
-    for seen in members.seen.get(SEA, ()):
-        height = raise_by_observation(members.time, height, seen)
-    return height, _highest_place(wind, members.quantities[FROM], own, water)
-
-
-def _waves_within(inputs: Inputs, parts: HourParts, within: FloatArray) -> FloatArray:
-    """Return the highest significant wave in each hour that the trip may meet from there."""
-    height = max_of_parts(inputs.height, parts)
-    for far in np.unique(within[np.isfinite(within)]):
-        near = water_within(inputs.water, float(far))
-        if near is not inputs.water:
-            at = within == far
-            height[:, at] = max_of_parts(_waves(inputs.members, near)[0], parts)[:, at]
-    return height
-
-
-def worst_over_directions(members: Ensemble, of: Callable[[FloatArray], FloatArray]) -> FloatArray:
-    """Return a quantity for the forecast or the observed wind direction, whichever is worse."""
-    direction = members.quantities[FROM]
-    value = of(direction)
-    for seen in members.seen.get(FROM, ()):
-        weight = seen.weight(members.time)
-        other = of(np.where(weight > 0, seen.value, direction))
-        value = np.where(other > value, value + (other - value) * weight, value)
-    return value
-
-
-def _sea_complete(height: FloatArray) -> FloatArray:
-    """Return 1 where every forecast that gives waves has them at that instant, else NaN."""
-    gives = np.isfinite(height).any(axis=1, keepdims=True)
-    gap = (gives & ~np.isfinite(height)).any(axis=0, keepdims=True)
-    return np.where(gap, np.nan, 1.0)
-
-
-def _forecast_sea(height: FloatArray) -> FloatArray:
-    """Return the highest sea of any wave model at an instant, 0 without any: it can only add."""
-    highest: FloatArray = np.where(np.isfinite(height), height, 0.0).max(axis=0)
-    return highest
-
-
-def _highest_place(
-    wind: FloatArray, direction: FloatArray, height: FloatArray, water: OpenWater
-) -> tuple[float, float]:
-    """Return the worst point in the worst hour of the worst member."""
-    shown = np.where(np.isfinite(height), height, -1.0)[:, LEAD_IN:]
-    member, hour = np.unravel_index(int(np.argmax(shown)), shown.shape)
-    if shown[member, hour] <= 0:
-        return 0.0, 0.0
-    at_worst = member, hour + LEAD_IN
-    sea = largest_sea(wind[at_worst], direction[at_worst], water.radials, water.depth)
-    at = int(np.argmax(np.where(np.isfinite(sea.height), sea.height, -1.0)))
-    return float(water.points[at, 0]), float(water.points[at, 1])
 
 
 # -- the paddler -----------------------------------------------------------------------------
