@@ -16,7 +16,8 @@ import numpy as np
 from safety_check.arrays import FloatArray, TimeArray, to_datetime64
 from safety_check.conditions.calibration import Calibration, calibrate
 from safety_check.conditions.case import Case
-from safety_check.conditions.ensemble import HOUR, Ensemble, ModelRuns, as_forecast
+from safety_check.conditions.ensemble import HOUR, Ensemble, as_forecast
+from safety_check.conditions.trust import ModelRuns
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.weather import Briefing, Forecast, Observation
 from safety_check.rules.reached import weighted_quantile

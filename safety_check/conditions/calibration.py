@@ -12,10 +12,10 @@ from safety_check.arrays import BoolArray, FloatArray, IntArray
 from safety_check.conditions.ensemble import (
     GUST,
     Ensemble,
-    Trust,
     raise_to_observed,
 )
 from safety_check.conditions.error_models import ErrorModels
+from safety_check.conditions.trust import Trust
 from safety_check.model.weather import Briefing, Observation
 from safety_check.physics.ensemble_calibration import (
     LocalCorrection,

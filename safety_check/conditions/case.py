@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from safety_check.conditions.ensemble import Trust
 from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.conditions.trust import Trust
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing

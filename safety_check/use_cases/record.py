@@ -11,9 +11,9 @@ from safety_check import __version__
 from safety_check.assess.alternatives import Change
 from safety_check.assess.verdict import assess_case, judge
 from safety_check.conditions.case import Case
-from safety_check.conditions.ensemble import Trust
 from safety_check.conditions.error_models import load_error_models, load_shrinkage
 from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.conditions.trust import Trust
 from safety_check.errors import SafetyCheckError
 from safety_check.model.history import FindingChange, RepeatedCheck
 from safety_check.model.plan import Plan

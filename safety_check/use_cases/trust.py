@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from safety_check.conditions.ensemble import MissedTrust, ModelRuns, Trust
+from safety_check.conditions.trust import MissedTrust, ModelRuns, Trust
 from safety_check.conditions.water_memory import WaterMemoryTrust
 from safety_check.model.weather import OWN_WORD
 from safety_check.settings import toml_file

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from safety_check.conditions.ensemble import Trust
+from safety_check.conditions.trust import Trust
 from safety_check.errors import PlanError, SafetyCheckError
 from safety_check.model.plan import Plan
 from safety_check.model.weather import OWN_EYES, Observation, Provenance
