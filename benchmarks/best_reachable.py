@@ -119,8 +119,8 @@ def report_best_reachable(cases: Cases, bounds: Mapping[str, tuple[float, float]
         for name, value in scores_of(cases, bound[0]).items():
             found = [least_false_alarms(cases.observed, value, bound, most) for most in MISSES]
             both = least_false_alarms(cases.observed, value, bound, MOST_MISSED, 0)
-            told = "".join(f"{share:12.1%}" for share in found)
-            print(f"{f'{company}: {name}':56}{told}{both:15.1%}")
+            figures = "".join(f"{share:12.1%}" for share in found)
+            print(f"{f'{company}: {name}':56}{figures}{both:15.1%}")
             best = min(best, both)
         within = "within reach" if best <= AIMS[company] else "out of reach"
         print(f"{company}: {best:.1%} at least, aim {AIMS[company]:.0%}: {within}")

@@ -1,4 +1,4 @@
-"""Invented winds of several climates, for seasons that no buoy file in hand has.
+"""Invented winds of several climates, for seasons that none of our buoy files has.
 
 Each climate has its own course of the day, gustiness, and change of the weather from day to day.
 The numbers are invented; they are round, and no limit was looked at when they were chosen.

@@ -56,9 +56,9 @@ def read_lake(folder: Path, about: dict[str, str]) -> LakeSeries:
     """Return one lake's series on successive days."""
     with (folder / f"{about['lake']}.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    said = np.array([row["date"] for row in rows], dtype="datetime64[D]")
-    day = np.arange(said.min(), said.max() + 1)
-    at = (said - day[0]).astype(np.int64)
+    dates = np.array([row["date"] for row in rows], dtype="datetime64[D]")
+    day = np.arange(dates.min(), dates.max() + 1)
+    at = (dates - day[0]).astype(np.int64)
     air, water = (
         _laid(rows, name, at, len(day)) for name in ("air_temperature", "water_temperature")
     )

@@ -1,7 +1,7 @@
 """Fine mornings on a large lake with the wind off the shore: `--buoys DIR`.
 
 Common practice keeps a float tube off a large water while the wind blows off the shore. So a share
-of fine mornings is refused at each of four shores, and that is meant. This counts how often the
+of fine mornings is refused at each of four shores, and that is intended. This counts how often the
 wind blows off the launch's shore, what is refused with and without that, and on how many mornings
 one of the four shores gets a GO.
 """
@@ -95,8 +95,8 @@ def report(offshore: BoolArray, of: Mapping[str, Shares]) -> None:
     print(f"{'in company, 12 km, 200 m':24} refused, refused without it, GO with it, ", end="")
     print("mornings with a GO from a shore")
     for craft, one in of.items():
-        told = (one.refused, one.refused_onshore, one.permitted_offshore, one.anywhere)
-        print(f"{craft:24}" + "".join(f"{share:12.0%}" for share in told))
+        figures = (one.refused, one.refused_onshore, one.permitted_offshore, one.anywhere)
+        print(f"{craft:24}" + "".join(f"{share:12.0%}" for share in figures))
 
 
 def main() -> None:

@@ -48,12 +48,12 @@ def show_reasons(found: Mapping[Outing, Count]) -> None:
             one for outing, one in found.items() if (outing.craft, outing.company) == (craft, who)
         ]
         together = sum(outings[1:], outings[0])
-        told = [
+        reasons = [
             f"{name} {100 * number / together.fine:.0f}"
             for name, number in together.because.most_common()
             if number > 0.005 * together.fine
         ]
-        print(f"{craft}, {who}: {', '.join(told) or 'nothing'}")
+        print(f"{craft}, {who}: {', '.join(reasons) or 'nothing'}")
 
 
 def show_hours(found: Mapping[Outing, Count]) -> None:
@@ -113,8 +113,10 @@ def show_aims(found: Mapping[Outing, Count], on_shores: Mapping[Outing, Count]) 
     """Print each figure that has an aim, and whether it is reached."""
     print(f"\n{'against the aims, %':54} reached      aim")
     for row in aimed(found, on_shores):
-        sign, said = ">=" if row.at_least else "<=", "MISSED" if row.missed else "met"
-        print(f"{row.name:54}{percent(row.counted, row.mornings)}   {sign} {row.aim:4.0f}  {said}")
+        sign, result = ">=" if row.at_least else "<=", "MISSED" if row.missed else "met"
+        print(
+            f"{row.name:54}{percent(row.counted, row.mornings)}   {sign} {row.aim:4.0f}  {result}"
+        )
     blow = sum(one.blow_go for one in {**found, **on_shores}.values())
     print(f"{'blow mornings GO, all cases':54}{blow:6d}   <=    0  {'MISSED' if blow else 'met'}")
 
@@ -133,8 +135,8 @@ def show_parts(found: Mapping[Outing, Count], on_shores: Mapping[Outing, Count])
         part, shores = of_part(found, name), of_part(on_shores, name)
         one = part[Outing(*HEADLINE)]
         blow = sum(other.blow_go for other in {**part, **shores}.values())
-        told = f"{one.fine} fine, {one.breeze} breeze, {one.blow} blow; blow mornings GO: {blow}"
-        print(f"{number:3d}: {name}: {told}, over launches")
+        counts = f"{one.fine} fine, {one.breeze} breeze, {one.blow} blow; blow mornings GO: {blow}"
+        print(f"{number:3d}: {name}: {counts}, over launches")
         columns.append(aimed(part, shores))
     print(f"{'':54}" + "".join(f"{number:6d} " for number in range(1, len(names) + 1)))
     for rows in zip(*columns, strict=True):
@@ -145,7 +147,7 @@ def show_parts(found: Mapping[Outing, Count], on_shores: Mapping[Outing, Count])
 
 
 def headline(found: Mapping[Outing, Count]) -> str:
-    """Return the two lines that all work on the limits is steered by."""
+    """Return the two figures by which changes of the limits are judged."""
     solo = found[Outing(*HEADLINE)]
     permitted = sum(one.blow_go for one in found.values())
     refused = solo.fine_refused / solo.fine if solo.fine else float("nan")

@@ -61,7 +61,7 @@ class Figures:
 
 
 def measure(lake: LakeSeries, band: Band) -> Figures:
-    """Return what a band is worth on a lake."""
+    """Return how good a band is on a lake."""
     below, above = {}, {}
     for season, months in SEASONS.items():
         days = lake.usable & np.isin(lake.month, months)
@@ -120,7 +120,7 @@ def _as_text(found: Errors) -> str:
     return ", ".join(f"{season} {low:+.2f} {high:+.2f}" for season, (low, high) in found.items())
 
 
-# -- plain ways --------------------------------------------------------------------------------
+# -- simple methods ----------------------------------------------------------------------------
 
 
 def mean_air(lake: LakeSeries, others: Sequence[LakeSeries]) -> FloatArray:
@@ -152,11 +152,11 @@ def _days_apart(lake: LakeSeries, number: int) -> IntArray:
 
 
 def plain_bands(
-    lakes: Sequence[LakeSeries], way: Callable[[LakeSeries, Sequence[LakeSeries]], FloatArray]
+    lakes: Sequence[LakeSeries], method: Callable[[LakeSeries, Sequence[LakeSeries]], FloatArray]
 ) -> dict[str, Figures]:
-    """Return what a plain way is worth on each lake, with margins by the same rule."""
+    """Return how good a simple method is on each lake, with margins by the same rule."""
     others = {lake.name: [one for one in lakes if one is not lake] for lake in lakes}
-    middle = {lake.name: way(lake, others[lake.name]) for lake in lakes}
+    middle = {lake.name: method(lake, others[lake.name]) for lake in lakes}
     errors = {lake.name: quantiles(lake, middle[lake.name], middle[lake.name]) for lake in lakes}
     found = {}
     for lake in lakes:
@@ -231,12 +231,12 @@ def main() -> None:
     print_figures("as shipped", shipped)
     if left_out:
         print_figures("leave one lake out: coefficients and margins of the others", left_out)
-        for title, way in (("mean air of 30 days", mean_air), ("day of the year", day_of_year)):
-            print_figures(f"plain way, leave one lake out: {title}", plain_bands(used, way))
+        for title, method in (("mean air of 30 days", mean_air), ("day of the year", day_of_year)):
+            print_figures(f"simple method, leave one lake out: {title}", plain_bands(used, method))
     judged = {
         name: left_out.get(name, one) if name in FITTED else one for name, one in shipped.items()
     }
-    print_figures("each lake by numbers that never saw it", judged)
+    print_figures("each lake by numbers fitted without it", judged)
     print_by_depth(used, judged)
     print_buoys(asked.buoys or asked.lakes.parent / "buoys", model)
     worst = max((share for one in judged.values() for share in one.below.values()), default=1.0)

@@ -24,8 +24,8 @@ from safety_check.physics.ensemble_calibration import (
     widened_value,
 )
 
-LEAD = np.zeros(1)  # a file tells one lead time at most: all its rows are at the only node
-LEVELS_OF_ONE, LEVELS_OF_SEVERAL = 15, 5  # quantiles of each run that the score is taken of
+LEAD = np.zeros(1)  # a file has one lead time at most: all its rows are at the only node
+LEVELS_OF_ONE, LEVELS_OF_SEVERAL = 15, 5  # quantiles of each run from which it is scored
 Corrections = Mapping[str, LocalCorrection | None]
 
 # -- the files ---------------------------------------------------------------------------------
@@ -33,7 +33,7 @@ Corrections = Mapping[str, LocalCorrection | None]
 
 @dataclass(frozen=True)
 class Cases:
-    """Forecasts and what came of them.
+    """Forecasts and what was then observed.
 
     Parameters
     ----------
@@ -158,7 +158,7 @@ def at_one_lead(values: Sequence[float]) -> ErrorModel:
 def least(
     function: Callable[[FloatArray], float], start: FloatArray, step: FloatArray
 ) -> FloatArray:
-    """Return where a function of a few numbers is least, by steps along the axes that halve."""
+    """Return where a function of a few numbers is least, by ever smaller steps along the axes."""
     point, value = start, function(start)
     steps = np.vstack([np.diag(step), -np.diag(step)])
     for _ in range(12):
@@ -182,12 +182,12 @@ def distribution(cases: Cases, model: ErrorModel) -> tuple[FloatArray, FloatArra
 
 
 def corrections(cases: Cases, model: ErrorModel, shrinkage: Shrinkage) -> Corrections:
-    """Return what each station's own cases say about the widening."""
+    """Return the correction of the widening that each station's own cases give."""
     found = {}
     for place in np.unique(cases.place):
         own = cases.rows(cases.place == place)
         location, scale = distribution(own, model)
-        lead = age = np.zeros_like(location)  # the files tell no dates
+        lead = age = np.zeros_like(location)  # the files have no dates
         pairs = ForecastPairs(location, scale, own.observed, lead, age)
         found[str(place)] = local_correction(pairs, LEAD, shrinkage)
     return found

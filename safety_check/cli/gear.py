@@ -34,7 +34,7 @@ WORDS = {
     "no drysuit": ("wearing", "none"),
 }
 FILLERS = re.compile(r"\b(?:life ?jacket|pfd|jacket|a|an|the|in|with|and|white|is|i|wear|go)\b")
-SAID = {
+IN_WORDS = {
     "wearing": {"none": "no immersion clothing", "wetsuit": "a wetsuit", "drysuit": "a drysuit"},
     "company": {"alone": "alone", "group": "in a group"},
     "light": {"yes": "a white light on board", "no": "no light on board"},
@@ -44,7 +44,7 @@ OFFERS = {
     "company": "group, if you are not alone",
     "light": "light, if a white light is on board",
 }
-UNSAID = "What you do not mention counts as: no immersion clothing, alone, no light."
+NOT_MENTIONED = "What you do not mention counts as: no immersion clothing, alone, no light."
 
 
 def ask_gear(settings: Settings) -> dict[str, str]:
@@ -87,7 +87,7 @@ def _explain(wanted: list[str]) -> None:
         typer.echo("Life jacket: worn (fastened), carried, or none.", err=True)
     offers = [OFFERS[key] for key in STRICTEST if key in wanted]
     if offers:
-        tell(f"Add what is true: {'; '.join(offers)}. {UNSAID}")
+        tell(f"Add what is true: {'; '.join(offers)}. {NOT_MENTIONED}")
 
 
 def _question(wanted: list[str], required: list[str]) -> str:
@@ -99,7 +99,7 @@ def _question(wanted: list[str], required: list[str]) -> str:
 
 
 def read_gear(line: str) -> tuple[dict[str, str], list[str]]:
-    """Return what a line says of craft and gear, and the words in it that say nothing.
+    """Return the craft and gear that a line names, and its words that are not understood.
 
     Examples
     --------
@@ -125,7 +125,7 @@ def read_gear(line: str) -> tuple[dict[str, str], list[str]]:
 
 
 def _words(line: str, classes: list[str]) -> list[str]:
-    """Return the phrases of a line that may say something."""
+    """Return the words and phrases of a line, without fillers."""
     found = []
     for part in re.split(r"[,;]", line):
         phrase = " ".join(FILLERS.sub(" ", part).split())
@@ -135,11 +135,11 @@ def _words(line: str, classes: list[str]) -> list[str]:
 
 
 def _in_words(answers: dict[str, str]) -> str:
-    said = []
+    words = []
     if CRAFT in answers:
-        said.append(load_craft_classes()[answers[CRAFT]].label)
+        words.append(load_craft_classes()[answers[CRAFT]].label)
     if JACKET in answers:
-        said.append(
+        words.append(
             {"none": "no life jacket"}.get(answers[JACKET], f"life jacket {answers[JACKET]}")
         )
-    return ", ".join([*said, *(SAID[key][answers[key]] for key in SAID if key in answers)])
+    return ", ".join([*words, *(IN_WORDS[key][answers[key]] for key in IN_WORDS if key in answers)])

@@ -1,4 +1,4 @@
-"""Watch until the user is home; tell the contact only what the user has agreed to."""
+"""Wait until the user is home; send the contact only what the user has agreed to."""
 
 from __future__ import annotations
 
@@ -54,15 +54,15 @@ def agreed_contact(made: FloatPlan, own: Settings, address: str | None, yes: boo
     if yes:
         return notify
     if not on_a_terminal():
-        raise PlanError("--tell: nothing is sent without your word. Add --yes to agree to it.")
-    said = str(typer.prompt("Send it then? yes or no", err=True)).strip().casefold()
-    if said != "yes":
+        raise PlanError("--tell: nothing is sent unless you agree. Add --yes to agree.")
+    answer = str(typer.prompt("Send it in that case? yes or no", err=True)).strip().casefold()
+    if answer != "yes":
         typer.echo("Nothing will be sent.", err=True)
-    return notify if said == "yes" else None
+    return notify if answer == "yes" else None
 
 
 def listen() -> Callable[[], bool]:
-    """Return whether the user has typed home since; reads standard input in a thread."""
+    """Return what says whether the user has typed home; a thread reads standard input."""
     home = threading.Event()
 
     def read() -> None:
@@ -78,7 +78,7 @@ def listen() -> Callable[[], bool]:
 def see_home(
     made: FloatPlan, own: Settings, clock: Clock, notify: Notify | None, contact: Notify | None
 ) -> bool:
-    """Return whether the user came home; remind and tell meanwhile."""
+    """Return whether the user came home; meanwhile remind the user and tell the contact."""
     from safety_check.cli.printed import print_marked
     from safety_check.model.clean_text import remove_invisible
     from safety_check.model.local_clock import LocalClock

@@ -27,7 +27,7 @@ class Wanted:
     Parameters
     ----------
     name
-        What the user calls it; empty to use the name that the map has.
+        The user's name for it; empty to use the name on the map.
     depth
         Of the whole water [m]; None where it is not known.
     launches
@@ -118,7 +118,7 @@ def _from_outline(wanted: Wanted, found: Found, outline: Outline) -> Water:
 
 
 def _picked(wanted: Wanted, described: Sequence[str]) -> int:
-    """Return the place in a list that the user picks, after showing it."""
+    """Show a list, and return the position that the user picks."""
     from safety_check.errors import PlanError
 
     if wanted.pick is not None:
@@ -134,16 +134,16 @@ def _picked(wanted: Wanted, described: Sequence[str]) -> int:
 
 
 def choose(described: Sequence[str]) -> int:
-    """Ask which of several waters is meant, and return its place in the list."""
+    """Ask which of several waters is meant, and return its position in the list."""
     from safety_check.errors import PlanError
 
     for number, words in enumerate(described, 1):
         typer.echo(f"{number} {words}", err=True)
     count = len(described)
-    said = typer.prompt(f"Store which one? 1 to {count}, or 0 for none", err=True, type=int)
-    if not 1 <= said <= count:
+    answer = typer.prompt(f"Store which one? 1 to {count}, or 0 for none", err=True, type=int)
+    if not 1 <= answer <= count:
         raise PlanError("water add: you chose none, so nothing was stored.")
-    return int(said) - 1
+    return int(answer) - 1
 
 
 def _show_refused(found: Found) -> None:
@@ -159,7 +159,7 @@ def _describe(outline: Outline) -> str:
     away = f", {outline.distance:.0f} m away" if outline.distance else ""
     return (
         f"{outline.name or 'unnamed'} ({outline.kind}{flows}): {outline.area / 1e6:.2f} km²,"
-        f" {islands} islands{away}, {outline.osm_id}"
+        f" {islands} {'island' if islands == 1 else 'islands'}{away}, {outline.osm_id}"
     )
 
 
@@ -214,7 +214,6 @@ def read_launch(text: str) -> Launch:
     if not (sound and -90 <= latitude <= 90 and -180 <= longitude <= 180):
         raise PlanError(
             f"launch {text!r} is not a named point on Earth. Write NAME=LATITUDE,LONGITUDE,"
-            f" latitude"
-            " first."
+            " latitude first."
         )
     return Launch(name, latitude, longitude)

@@ -15,16 +15,16 @@ from safety_check.use_cases.saved_plans import fill_from_saved
 
 
 def request_from(options: Mapping[str, Any]) -> PlanRequest:
-    """Return what a command's options ask for, by their names; what it has no option for is not.
+    """Return the request that a command's options make; it is empty where there is no option.
 
     Parameters
     ----------
     options
         The command's arguments. Those that no request has are ignored.
     """
-    said = {**options, "water_temperature": options.get("water_temp")}
-    known = [field.name for field in fields(PlanRequest) if field.name in said]
-    return PlanRequest(**{name: _plain(said[name]) for name in known})
+    given = {**options, "water_temperature": options.get("water_temp")}
+    known = [field.name for field in fields(PlanRequest) if field.name in given]
+    return PlanRequest(**{name: _plain(given[name]) for name in known})
 
 
 def complete_request(
@@ -52,8 +52,8 @@ def complete_request(
     return settings, replace(asked, reach=ask.reach_or_answer(asked.reach, asked.route, defer))
 
 
-def _plain(said: Any) -> Any:
+def _plain(value: Any) -> Any:
     """Return an option's value: a choice as its word, yes or no as a boolean."""
-    if isinstance(said, YesNo):
-        return said is YesNo.yes
-    return said.value if isinstance(said, Enum) else said
+    if isinstance(value, YesNo):
+        return value is YesNo.yes
+    return value.value if isinstance(value, Enum) else value

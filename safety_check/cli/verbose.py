@@ -24,8 +24,8 @@ def print_requests(context: typer.Context, asked: bool) -> bool:
 
         class ToStderr(logging.Handler):
             def emit(self, record: logging.LogRecord) -> None:
-                said = remove_invisible(record.getMessage())
-                print(f"safety-check: {said}", file=sys.stderr)  # noqa: T201
+                message = remove_invisible(record.getMessage())
+                print(f"safety-check: {message}", file=sys.stderr)  # noqa: T201
 
         log = logging.getLogger("safety_check.requests")
         log.setLevel(logging.INFO)

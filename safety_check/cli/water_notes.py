@@ -1,4 +1,4 @@
-"""What the user says of a water: local rules, and how far it is to drive."""
+"""Commands for what the user says about a water: local rules, and the drive to it."""
 
 from __future__ import annotations
 
@@ -36,10 +36,11 @@ def rule(
         ),
     ] = None,
     remove: Annotated[
-        str | None, typer.Option("--remove", help="Remove the rule named so.", show_default=False)
+        str | None,
+        typer.Option("--remove", help="Remove the rule with this name.", show_default=False),
     ] = None,
 ) -> None:
-    """Keep what you learnt of a water: a rule that adds wind, and never takes any away.
+    """Store what you learnt about a water as a rule that adds wind, never less wind.
 
     Every check of this water counts it, and names it where it decides. Without options, the
     rules are listed.

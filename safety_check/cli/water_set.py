@@ -1,4 +1,4 @@
-"""The command that says more about a water that is already stored."""
+"""The command that adds facts about a stored water."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def set_(
         bool | None,
         typer.Option(
             "--estimate/--no-estimate",
-            help="Whether its temperature may be estimated from the air where nobody measured.",
+            help="Whether its temperature may be estimated from the air where nobody measured it.",
             show_default=False,
         ),
     ] = None,
@@ -45,7 +45,7 @@ def set_(
     excluded: Annotated[
         list[str] | None,
         typer.Option(
-            help="What rules an estimate out: dam (below one), melt (glacier, snow, springs), sea"
+            help="What rules out an estimate: dam (below one), melt (glacier, snow, springs), sea"
             ' (connected with it), "great lake", or none; may be repeated.',
             show_default=False,
         ),
@@ -55,7 +55,7 @@ def set_(
 
     Air temperatures for another height do not count. A check of another water may offer one that
     has its drive time. An estimate is a range, with a cold end that decides; it needs the
-    elevation and the depth, and what rules it out must be said.
+    elevation and the depth, and you must say whether anything rules it out.
 
     Example: safety-check water set "Heron Lake" --elevation "1200 ft"
     """
@@ -68,7 +68,7 @@ def set_(
     from safety_check.waters import files
     from safety_check.waters.open_water import summary
 
-    if all(said is None for said in (elevation, drive, estimate, depth, excluded)):
+    if all(value is None for value in (elevation, drive, estimate, depth, excluded)):
         raise PlanError(
             "water set: give --elevation, --drive, --estimate, --depth or --excluded; nothing was"
             " changed."
@@ -109,7 +109,7 @@ def _set_elevation(name: str, elevation: str, folder: Path) -> None:
 def _basis(
     water: Water, estimate: bool | None, depth: str | None, excluded: list[str] | None
 ) -> EstimateBasis | None:
-    """Return what allows an estimate; what was said before holds where nothing else is said."""
+    """Return what allows an estimate; earlier answers hold where no new one is given."""
     from dataclasses import replace
 
     from safety_check.errors import PlanError

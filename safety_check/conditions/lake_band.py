@@ -13,13 +13,13 @@ from safety_check.physics.lake_temperature import DEEPEST_RUN, surface_temperatu
 
 @dataclass(frozen=True)
 class Band:
-    """Daily mean temperature of a lake's surface, as far as the air tells.
+    """Daily mean temperature of a lake's surface, as estimated from the air.
 
     Parameters
     ----------
     cold, warm : array (day,)
-        On at most one day in twenty the water is below the one, and on one above the other.
-        [degC]
+        On at most one day in twenty the water is below `cold`, and on at most one in twenty
+        above `warm`. [degC]
     middle : array (day,)
         The middle of the runs. [degC]
     """

@@ -63,9 +63,9 @@ def estimate_water(
     Parameters
     ----------
     air
-        The last twelve months at least, and the days asked.
+        At least the last twelve months, and the days of the estimate.
     site
-        Where, and what was declared of it.
+        Where the water is, and what was declared about it.
     days
         First and last; the coldest cold end and the warmest warm end of them count.
     logged
@@ -106,10 +106,10 @@ def out_of_range(site: LakeSite, model: LakeModel) -> str:
     depth, height = basis.mean_depth, site.elevation
     (south, north), (lowest, highest) = bounds.latitude, bounds.elevation
     if not south <= site.latitude <= north:
-        return f"only lakes from {south:g} to {north:g} degrees north were tried"
+        return f"the estimate was tested only on lakes from {south:g} to {north:g} degrees north"
     if height is None or not lowest <= height <= highest:
         known = "its elevation is not declared" if height is None else f"it lies at {height:.0f} m"
-        return f"{known}, and lakes were tried up to {highest:.0f} m only"
+        return f"{known}, and the estimate was tested only on lakes up to {highest:.0f} m"
     if depth is None and basis.depth not in (POND, RESERVOIR, NOT_DEEP):
         return "it is deep" if basis.depth == DEEP else "its depth is not declared"
     if depth is not None and not 0 < depth <= bounds.deepest:

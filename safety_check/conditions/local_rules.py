@@ -1,4 +1,4 @@
-"""Add the wind that the user's own rules for a place tell of; they never take any away."""
+"""Add the wind of the user's own rules for a place; a rule never takes wind away."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ FULL_CIRCLE = 360.0
 
 
 def add_local_wind(members: Ensemble, water: Water) -> Ensemble:
-    """Return the members with the wind that the rules of a water add, after all else was done.
+    """Return the members with the wind that the rules of a water add, as the last step.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def _hours(rule: LocalRule, time: TimeArray, zone: str) -> BoolArray:
 
 
 def _directions(rule: LocalRule, members: Ensemble) -> BoolArray:
-    """Return where the wind blows from a rule's sector; a direction that is not known does."""
+    """Return where the wind blows from a rule's sector; an unknown direction counts as one."""
     direction = members.quantities[FROM]
     if rule.sector is None:
         return np.ones(direction.shape, dtype=bool)

@@ -14,12 +14,12 @@ EXCLUSIONS = {
     "sea": "it is connected with the sea",
     "great lake": "it is a great lake, where cold deep water rises",
 }
-"""What rules an estimate out, and why."""
+"""What rules out an estimate, and why."""
 
 
 @dataclass(frozen=True)
 class EstimateBasis:
-    """What the user declared of a water, so that its temperature may be estimated.
+    """What the user declared about a water, so that its temperature may be estimated.
 
     Parameters
     ----------
@@ -57,7 +57,7 @@ class DailyAir:
 
 @dataclass(frozen=True)
 class WaterEstimate:
-    """The range in which the temperature of a water lies, as far as the air tells.
+    """The range in which the temperature of a water lies, as estimated from the air.
 
     Parameters
     ----------

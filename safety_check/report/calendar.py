@@ -62,7 +62,7 @@ def _events(outlook: Outlook) -> Iterator[Event]:
         event.add("summary", remove_invisible(name))
         event.add("description", remove_invisible(_description(day, outlook)))
         event.add("geo", (plan.launch.latitude, plan.launch.longitude))
-        event.add("transp", "TRANSPARENT")  # a window is no appointment
+        event.add("transp", "TRANSPARENT")  # a window does not mark the time as busy
         yield event
 
 
@@ -78,7 +78,7 @@ def _description(day: Day, outlook: Outlook) -> str:
     if day.why is not None and day.severity != Severity.GO:
         lines.append(day.why.reason)
     if day.ends is not None:
-        lines.append(f"It ends by: {day.ends.reason}")
+        lines.append(f"It ends because of this: {day.ends.reason}")
     if day.beyond_warnings:
         lines.append("Official warnings are not issued that far ahead.")
     credits = data_credits(

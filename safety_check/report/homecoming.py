@@ -1,4 +1,4 @@
-"""What is said to the user at the time of return, and to the contact at the alarm."""
+"""The messages to the user at the time of return, and to the contact at the alarm."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ class HomecomingReporter:
     def overdue(self, now: datetime) -> None:
         """Tell the contact, where the user agreed; else say that nobody is told."""
         text = alarm_text(self._made, self._prefer)
-        done = "Your contact is told now." if self._contact else "Nothing is sent to anybody."
+        done = "Your contact is being told." if self._contact else "Nothing is sent to anybody."
         self._say(f"{BELL}{self._clock.time(now)} You are overdue. {done}")
         self._send(self._own, "You are overdue", f"{done} Type home once you are.")
         self._send(self._contact, f"Overdue: {self._made.plan.water.name}", text)

@@ -33,7 +33,7 @@ class LocalRuleItem(BaseModel):
 
 
 def describe_rule(rule: LocalRule, preferences: Preferences) -> str:
-    """Return a rule in a sentence without its end."""
+    """Return a rule as a sentence without its full stop."""
     added = show(rule.wind_added, "speed", preferences.wind)
     hours = "all day" if rule.hours is None else "-".join(map(_clock, rule.hours))
     wind = "any wind" if rule.sector is None else _sector(rule.sector)
@@ -56,11 +56,11 @@ def local_rule_lines(verdict: Verdict, preferences: Preferences) -> list[str]:
 
 
 def _line(one: LocalRuleUse, clock: LocalClock, preferences: Preferences) -> str:
-    said = describe_rule(one.rule, preferences)
+    words = describe_rule(one.rule, preferences)
     if not one.hours:
-        return f"{said}. It does not count on this trip."
+        return f"{words}. It does not count on this trip."
     hours = np.array([hour.replace(tzinfo=None) for hour in one.hours], dtype="datetime64[s]")
-    return f"{said}. It counts {spans(hours, clock)}."
+    return f"{words}. It counts {spans(hours, clock)}."
 
 
 def local_rules_part(verdict: Verdict) -> list[LocalRuleItem]:

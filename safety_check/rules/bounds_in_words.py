@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-FIGURES = {  # way of showing: factor to what is shown, step, and the words around the number
+FIGURES = {  # how values are shown: factor to what is shown, step, and the words around the number
     "energy": (1.0, 1.0, "{:.10g} J/kg"),
     "rain": (1.0, 0.1, "{:.10g} mm"),
     "share": (100.0, 0.1, "{:.10g} %"),
@@ -18,7 +18,7 @@ EVENTS = {"before_sunset": "sunset", "before_dusk": "dusk"}
 
 
 def describe_bound(value: float, shown_as: str, worse: str, temperature: str) -> str | None:
-    """Return a limit as its reader sees it; None where it is no number.
+    """Return a limit in words and units; None where its hazard shows no number.
 
     Parameters
     ----------

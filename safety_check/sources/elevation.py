@@ -41,7 +41,7 @@ def check_elevations(briefing: Briefing, declared: float | None, unit: str) -> B
         named = _name(forecast, height)
         others = [other for other in briefing.forecasts if other is not forecast]
         reasons = list(_reasons(forecast, others, declared, height))
-        if reasons and _tells_temperature(forecast):
+        if reasons and _has_temperature(forecast):
             silences.append(SourceFailure(forecast.provenance.source, reasons[0], (AIR,)))
             unknown = np.full_like(forecast.quantities[AIR], np.nan)
             named = replace(named, quantities={**forecast.quantities, AIR: unknown})
@@ -53,20 +53,20 @@ def check_elevations(briefing: Briefing, declared: float | None, unit: str) -> B
     )
 
 
-def _tells_temperature(forecast: Forecast) -> bool:
+def _has_temperature(forecast: Forecast) -> bool:
     values = forecast.quantities.get(AIR)
     return values is not None and bool(np.isfinite(values).any())
 
 
 def _name(forecast: Forecast, unit: str) -> Forecast:
     """Return a forecast whose provenance names the height of its air temperature."""
-    if not _tells_temperature(forecast):
+    if not _has_temperature(forecast):
         return forecast
     at = forecast.elevation
-    told = "of unknown height" if at is None else f"for {_height(at, unit)}"
+    height = "of unknown height" if at is None else f"for {_height(at, unit)}"
     origin = forecast.provenance
     return replace(
-        forecast, provenance=replace(origin, model=f"{origin.model}; air temperature {told}")
+        forecast, provenance=replace(origin, model=f"{origin.model}; air temperature {height}")
     )
 
 
@@ -86,7 +86,7 @@ def _reasons(
         )
     if declared is not None:
         return
-    for other in filter(_tells_temperature, others):
+    for other in filter(_has_temperature, others):
         if other.elevation is not None and abs(at - other.elevation) > allowed:
             yield (
                 f"Its air temperature is for {own} above sea level, that of"

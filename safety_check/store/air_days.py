@@ -11,7 +11,7 @@ from safety_check.arrays import BoolArray
 from safety_check.model.water_estimate import DailyAir
 from safety_check.store.file import StoreFile
 
-COLDEST, WARMEST = 180.0, 335.0  # K; what else a row says is damage
+COLDEST, WARMEST = 180.0, 335.0  # K; a row with another value is damaged
 
 
 class AirDays(StoreFile):
@@ -64,9 +64,9 @@ class AirDays(StoreFile):
         if not found:
             nothing = np.empty(0)
             return DailyAir(np.empty(0, dtype="datetime64[D]"), nothing, nothing)
-        said = np.array([day for day, _, _ in found], dtype="datetime64[D]")
-        days = np.arange(said[0], said[-1] + 1)
-        at = (said - said[0]).astype(np.int64)
+        known = np.array([day for day, _, _ in found], dtype="datetime64[D]")
+        days = np.arange(known[0], known[-1] + 1)
+        at = (known - known[0]).astype(np.int64)
         temperature, ahead = np.full(len(days), np.nan), np.zeros(len(days))
         temperature[at] = [value for _, value, _ in found]
         ahead[at] = [lead for _, _, lead in found]

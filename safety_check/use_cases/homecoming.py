@@ -9,7 +9,9 @@ from typing import Protocol
 
 from safety_check.use_cases.watch import STEP, Clock
 
-GIVES_UP = timedelta(hours=12)  # after the alarm; judgement: whoever searches knows by then
+GIVES_UP = timedelta(
+    hours=12
+)  # after the alarm; judgement: by then a search has begun or the user is back
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,7 @@ def await_home(
     says_home
         Whether the user has said so.
     reporter
-        Told once of each of the two times, and of the return.
+        Called once at each of the two times, and on the return.
     """
     steps = [(trip.due, reporter.due), (trip.alarm, reporter.overdue)]
     while not says_home():

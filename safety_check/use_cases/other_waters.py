@@ -26,7 +26,7 @@ BriefingFor = Callable[[Plan, OpenWater], Briefing]
 def changes_of_water(case: Case, briefing_for: BriefingFor) -> Iterator[Change]:
     """Yield a change for each other water whose drive is known and fits before the start.
 
-    A water without a drive time is never asked about: each takes requests to the services.
+    A water without a drive time is never offered: each takes requests to the services.
 
     Parameters
     ----------

@@ -33,7 +33,7 @@ def save_plan(name: str, asked: PlanRequest, settings: Settings) -> bool:
     name
         Its name, which no water may have.
     asked
-        What the plan keeps. It is checked as a whole before anything is written.
+        What to store. It is checked as a whole before anything is written.
     settings
         For whom.
     """
@@ -51,7 +51,7 @@ def save_plan(name: str, asked: PlanRequest, settings: Settings) -> bool:
 def save_trip(name: str, plan: Plan, settings: Settings) -> bool:
     """Save the trip of a check under a name; return whether it replaced one.
 
-    What the paddler's settings say is not kept with it.
+    What equals the paddler's settings is not stored with it.
     """
     _require_free(name, settings)
     own = {field: getattr(plan.paddler, field) for field in PADDLER}
@@ -66,15 +66,15 @@ def save_trip(name: str, plan: Plan, settings: Settings) -> bool:
         from_shore=_metres(plan.from_shore) if math.isfinite(plan.from_shore) else None,
         route=None if plan.route is None else _route_in_words(plan.route),
         night=plan.night,
-        **{field: said for field, said in own.items() if said != getattr(usual, field)},
+        **{field: value for field, value in own.items() if value != getattr(usual, field)},
     )
     return _store(name, kept, settings)
 
 
 def remove_plan(name: str, settings: Settings) -> str:
     """Remove a saved plan; return its name as it was spelled."""
-    said = name.strip().casefold()
-    found = next((one for one in settings.user.plan if one.casefold() == said), None)
+    wanted = name.strip().casefold()
+    found = next((one for one in settings.user.plan if one.casefold() == wanted), None)
     if found is None:
         known = list(settings.user.plan)
         listed = f" Saved plans: {', '.join(known)}." if known else " No plan has been saved yet."

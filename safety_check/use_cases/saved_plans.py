@@ -23,8 +23,8 @@ def find_saved_plan(name: str | None, settings: Settings) -> str | None:
     PlanError
         Where a water has that name too: then nobody knows which of them is meant.
     """
-    said = (name or "").strip().casefold()
-    found = next((one for one in settings.user.plan if one.casefold() == said), None)
+    wanted = (name or "").strip().casefold()
+    found = next((one for one in settings.user.plan if one.casefold() == wanted), None)
     if found is not None and files.known(found, settings.folders.waters):
         raise PlanError(
             f"{found!r} names both a water and a saved plan. Remove the saved plan (safety-check"
@@ -35,8 +35,8 @@ def find_saved_plan(name: str | None, settings: Settings) -> str | None:
 
 def require_free_name(name: str, settings: Settings) -> None:
     """Refuse a name for a water that a saved plan has."""
-    said = name.strip().casefold()
-    if any(one.casefold() == said for one in settings.user.plan):
+    wanted = name.strip().casefold()
+    if any(one.casefold() == wanted for one in settings.user.plan):
         raise PlanError(
             f"water {name!r}: a saved plan has this name, and check could not tell which you mean."
             f" Choose another, or remove the plan first: safety-check plan remove {name!r}"
@@ -44,7 +44,7 @@ def require_free_name(name: str, settings: Settings) -> None:
 
 
 def fill_from_saved(asked: PlanRequest, settings: Settings) -> PlanRequest:
-    """Return a request completed by the saved plan that it names; what was asked for counts first.
+    """Return a request completed by the saved plan that it names; the request takes precedence.
 
     Parameters
     ----------
@@ -55,9 +55,9 @@ def fill_from_saved(asked: PlanRequest, settings: Settings) -> PlanRequest:
     if name is None:
         return asked
     saved = settings.user.plan[name]
-    said = {field: value for field, value in vars(asked).items() if value not in (None, False, "")}
-    said["start"] = _start(asked.start, saved)
-    completed = _not_replaced(saved, asked) | said
+    given = {field: value for field, value in vars(asked).items() if value not in (None, False, "")}
+    given["start"] = _start(asked.start, saved)
+    completed = _not_replaced(saved, asked) | given
     return replace(asked, **completed | {"water": saved.water, "saved_plan": name})
 
 
@@ -84,6 +84,6 @@ def require_clock_time(start: str) -> None:
     """Refuse a usual start that names a day: it would soon be past."""
     if not is_clock_only(start):
         raise PlanError(
-            f"--start {start!r}: a saved plan keeps only the usual clock time, such as 06:00. Give"
+            f"--start {start!r}: a saved plan stores only the usual clock time, such as 06:00. Give"
             " the day with the check: --start sat"
         )

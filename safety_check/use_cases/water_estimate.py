@@ -21,7 +21,7 @@ EARTH = 111_195.0  # m for a degree of latitude
 
 
 def store_air(plan: Plan, at: datetime, settings: Settings) -> tuple[str, ...]:
-    """Ask for the air temperatures that an estimate needs and store them; say what went wrong.
+    """Ask for the air temperatures that an estimate needs and store them; return what went wrong.
 
     Asks only where the water's temperature may be estimated and was not entered.
     """
@@ -80,7 +80,7 @@ def _day(moment: datetime) -> date:
 
 
 def _as_of(air: DailyAir, today: date) -> DailyAir:
-    """Return air whose days after the clock are as far ahead as that, whenever they were stored."""
+    """Return air whose future days count as at least so many days ahead of the clock."""
     beyond = (air.day - np.datetime64(today)).astype("timedelta64[D]").astype(np.int64)
     return DailyAir(air.day, air.temperature, np.maximum(air.ahead, np.maximum(beyond, 0)))
 

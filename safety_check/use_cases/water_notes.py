@@ -1,4 +1,4 @@
-"""Keep what the user says of a water: local rules, and how far it is to drive."""
+"""Store what the user says about a water: local rules, and the drive to it."""
 
 from __future__ import annotations
 
@@ -70,10 +70,10 @@ def _hours(text: str | None) -> tuple[int, int] | None:
 def _minute(text: str) -> int:
     if text == "24:00":
         return 24 * 60
-    told = read_time(text, "--hours")
-    if told.day is not None:
+    time = read_time(text, "--hours")
+    if time.day is not None:
         raise PlanError(f"--hours: {text!r} names a day; a rule holds every day. Write 12:00.")
-    return told.clock.hour * 60 + told.clock.minute
+    return time.clock.hour * 60 + time.clock.minute
 
 
 def _sector(text: str | None) -> tuple[float, float] | None:

@@ -63,8 +63,8 @@ def parse_xml(text: bytes, file: str, kind: str) -> Any:
         return ElementTree.fromstring(text)
     except DefusedXmlException as trouble:
         raise ConfigError(
-            f"{file}: it holds entities or references to other files, which are refused. Export it"
-            f" again as plain {kind}."
+            f"{file}: it contains entities or references to other files, which are refused. Export"
+            f" it again as plain {kind}."
         ) from trouble
     except (ElementTree.ParseError, ValueError, LookupError) as trouble:
         raise ConfigError(f"{file} is not {kind}: {trouble}. Export it again.") from trouble

@@ -13,7 +13,7 @@ from safety_check.waters.feature_files import feature, parse_xml
 if TYPE_CHECKING:
     from gpxpy.gpx import GPX
 
-CLOSES = 50.0  # m; judgement: a walk round a lake ends as near as this to where it began
+CLOSES = 50.0  # m; judgement: a walk around a lake ends this close to where it began
 FEWEST = 4  # points of a line that may be a shore
 
 

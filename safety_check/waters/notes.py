@@ -1,4 +1,4 @@
-"""Read what the user says of a water from its file: local rules, and the drive to it."""
+"""Read from a water's file what the user says about it: local rules, and the drive to it."""
 
 from __future__ import annotations
 
@@ -17,38 +17,38 @@ def read_rules(own: Mapping[str, Any]) -> tuple[LocalRule, ...]:
     Raises
     ------
     LookupError, TypeError, ValueError
-        Where one is damaged: a lost rule could permit what it forbids.
+        Where one is damaged: without it a check could be too mild.
     """
     return tuple(map(_rule, own.get("rules", ())))
 
 
-def _rule(said: Any) -> LocalRule:
-    added, hours, sector = float(said["wind_added"]), said["hours"], said["sector"]
-    if not (math.isfinite(added) and added > 0 and str(said["name"]).strip()):
+def _rule(table: Any) -> LocalRule:
+    added, hours, sector = float(table["wind_added"]), table["hours"], table["sector"]
+    if not (math.isfinite(added) and added > 0 and str(table["name"]).strip()):
         raise ValueError(f"rules: wind_added = {added!r}")
     return LocalRule(
-        name=str(said["name"]),
+        name=str(table["name"]),
         wind_added=added,
         hours=None if hours is None else (_minute(hours[0]), _minute(hours[1])),
         sector=None if sector is None else (_bearing(sector[0]), _bearing(sector[1])),
     )
 
 
-def _minute(said: Any) -> int:
-    if not 0 <= int(said) <= DAY:
-        raise ValueError(f"rules: minute {said!r} of a day")
-    return int(said)
+def _minute(value: Any) -> int:
+    if not 0 <= int(value) <= DAY:
+        raise ValueError(f"rules: minute {value!r} of a day")
+    return int(value)
 
 
-def _bearing(said: Any) -> float:
-    if not 0 <= float(said) <= 360:
-        raise ValueError(f"rules: direction {said!r}")
-    return float(said)
+def _bearing(value: Any) -> float:
+    if not 0 <= float(value) <= 360:
+        raise ValueError(f"rules: direction {value!r}")
+    return float(value)
 
 
 def read_drive(own: Mapping[str, Any]) -> float | None:
-    """Return how long the drive to a water is [s]; None where that was not said."""
-    said = own.get("drive_s")
-    if said is not None and not 0 <= float(said) < math.inf:
-        raise ValueError(f"drive_s = {said!r}")
-    return None if said is None else float(said)
+    """Return how long the drive to a water is [s]; None where it was not said."""
+    value = own.get("drive_s")
+    if value is not None and not 0 <= float(value) < math.inf:
+        raise ValueError(f"drive_s = {value!r}")
+    return None if value is None else float(value)

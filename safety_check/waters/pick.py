@@ -95,14 +95,14 @@ def _refuse_without_area(found: Sequence[Mapping[str, Any]], file: str) -> None:
 
 def _names(shapes: Sequence[Mapping[str, Any]]) -> list[str]:
     """Return a name for each shape, made different by a number where it is not."""
-    told = []
+    names = []
     for shape in shapes:
         properties = shape.get("properties")
         named = properties.get("name") if isinstance(properties, dict) else None
-        told.append(describe(named, LONGEST_NAME) or "unnamed")
+        names.append(describe(named, LONGEST_NAME) or "unnamed")
     return [
-        name if told.count(name) == 1 else f"{name} {told[: place + 1].count(name)}"
-        for place, name in enumerate(told)
+        name if names.count(name) == 1 else f"{name} {names[: place + 1].count(name)}"
+        for place, name in enumerate(names)
     ]
 
 

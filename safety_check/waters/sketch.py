@@ -87,7 +87,7 @@ def sketch_shore(
     marks = shapely.get_coordinates(shapely.line_interpolate_point(shore, along))
     degrees = to_degrees(marks, longitude, latitude)
     places = tuple(
-        ShorePlace(_seen_from_middle(*mark), float(north), float(east))
+        ShorePlace(_from_middle(*mark), float(north), float(east))
         for mark, (east, north) in zip(marks.tolist(), degrees, strict=True)
     )
     lines = draw(rings, marks, None if closer is None else marks)
@@ -104,7 +104,7 @@ def _along(length: float, closer: tuple[Sketch, int] | None) -> tuple[FloatArray
     return (before.along[number - 1] + offsets) % length, stretch
 
 
-def _seen_from_middle(east: float, north: float) -> str:
+def _from_middle(east: float, north: float) -> str:
     bearing = math.degrees(math.atan2(east, north)) % 360
     return f"{_far(math.hypot(east, north))} {compass(bearing)} of the middle"
 
@@ -112,7 +112,7 @@ def _seen_from_middle(east: float, north: float) -> str:
 def draw(
     rings: Sequence[FloatArray],
     marks: Sequence[FloatArray] | FloatArray,
-    seen: FloatArray | None = None,
+    around: FloatArray | None = None,
 ) -> tuple[str, ...]:
     """Return a map as lines of letters: water, land, the numbers of places, and its scale.
 
@@ -122,10 +122,10 @@ def draw(
         Closed, metres east and north of any point.
     marks
         Places, numbered from 1. [m]
-    seen
-        Draw only what is around these places [m]; the whole water by default.
+    around
+        Draw only the surroundings of these places [m]; the whole water by default.
     """
-    box = np.concatenate(rings) if seen is None else np.array(seen)
+    box = np.concatenate(rings) if around is None else np.array(around)
     low, high = box.min(axis=0), box.max(axis=0)
     wide, tall = high - low
     margin = MARGIN * float(max(wide, tall)) + 1.0

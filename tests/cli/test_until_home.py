@@ -65,7 +65,7 @@ def test_overdue_the_contact_gets_the_short_plan_once_and_the_all_clear_later(
     comes_home(monkeypatch, at_launch, at_launch.now + timedelta(hours=5))
     done = planned("watch", *TELL, "--yes")
     assert done.status == 0
-    assert "11:00 You are overdue. Your contact is told now." in done.out
+    assert "11:00 You are overdue. Your contact is being told." in done.out
     assert library.addresses == ["ntfy://contact"]
     assert library.titles == ["Overdue: pond", "Home again"]
     assert "has not reported back" in library.bodies[0]
@@ -78,7 +78,7 @@ def test_without_a_word_nothing_is_ever_sent(
     comes_home(monkeypatch, at_launch, None)
     refused = planned("watch", *TELL)
     assert refused.status == 2
-    assert "nothing is sent without your word" in refused.err
+    assert "nothing is sent unless you agree" in refused.err
 
     monkeypatch.setattr("safety_check.cli.homecoming.on_a_terminal", lambda: True)
     monkeypatch.setattr("typer.prompt", lambda *_, **__: "y")  # only the whole word counts

@@ -38,12 +38,12 @@ FARTHEST = 40_000.0  # m; the archive's cells are about 28 km wide (from memory)
 
 
 def archive_query(here: Place, first: date, last: date) -> dict[str, str]:
-    """Return what to ask for days that are over."""
+    """Return the query for past days."""
     return {**_place(ARCHIVE, here), "start_date": first.isoformat(), "end_date": last.isoformat()}
 
 
 def recent_query(here: Place) -> dict[str, str]:
-    """Return what to ask for the last days and those to come."""
+    """Return the query for the last days and the days ahead."""
     return {**_place(RECENT, here), "past_days": str(OVERLAP), "forecast_days": str(AHEAD)}
 
 
@@ -62,7 +62,7 @@ def parse(body: bytes, provenance: Provenance, *, here: Place, today: date) -> D
     Raises
     ------
     DataError
-        Where the answer means nothing, or is for another place.
+        Where the answer can't be read, or is for another place.
     """
     answer = read_answer(body, provenance.source, here)
     clock = hours(answer, provenance.source)

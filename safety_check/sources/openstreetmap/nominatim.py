@@ -1,7 +1,7 @@
 """Waters by name from OpenStreetMap (documentation: nominatim.org/release-docs/latest/api/Search/).
 
 Asked only for what a user has typed and sent off, when a water is added; never while typing, and
-never in a check. The answer is kept.
+never in a check. The answer is stored.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ class NamedWater:
     kind
         Such as lake or reservoir; "water" where the map does not say.
     osm_type, osm_id
-        Whose outline to ask for: "way" or "relation", and its number.
+        Of the outline to ask for: "way" or "relation", and its number.
     latitude, longitude
         A place on it or near its middle. [deg]
     """
@@ -74,7 +74,7 @@ def parse(body: bytes, provenance: Provenance, name: str) -> tuple[NamedWater, .
     found = [water for place in answer.places if (water := _water(place)) is not None]
     if not found:
         others = [where for place in answer.places if (where := _text(place, "display_name"))]
-        also = f" It knows {others[0]}, which is no lake or reservoir." if others else ""
+        also = f" It found {others[0]}, which is not a lake or reservoir." if others else ""
         raise DataError(
             f"{provenance.source}: no lake or reservoir named {name!r} was found.{also} Add the"
             ' state or country, as in "Heron Lake, Minnesota", or give coordinates with --near'
@@ -110,5 +110,5 @@ def _water(place: dict[str, Any]) -> NamedWater | None:
 
 
 def _text(place: dict[str, Any], key: str) -> str:
-    said = place.get(key)
-    return clean_text(said) if isinstance(said, str) else ""
+    value = place.get(key)
+    return clean_text(value) if isinstance(value, str) else ""

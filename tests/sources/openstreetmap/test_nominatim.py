@@ -76,7 +76,7 @@ def test_only_what_has_an_outline_of_water_is_offered() -> None:
 
 def test_a_name_that_is_no_water_is_said_with_what_was_found() -> None:
     village = place(category="place", type="village", display_name="Heron, Nowhere")
-    with pytest.raises(DataError, match="It knows Heron, Nowhere, which is no lake"):
+    with pytest.raises(DataError, match="It found Heron, Nowhere, which is not a lake"):
         found(village, name="Heron")
     with pytest.raises(DataError, match="no lake or reservoir named 'Heron' was found"):
         found(name="Heron")
@@ -91,7 +91,7 @@ def test_what_is_no_answer_is_refused(body: bytes) -> None:
 @pytest.mark.parametrize("name", ["nominatim_search_berlin", "nominatim_search_salzburg"])
 def test_recorded_answers_without_a_lake_name_what_they_know(name: str) -> None:
     body = (shared_folder("recorded", "osm") / f"{name}.json").read_bytes()
-    with pytest.raises(DataError, match="which is no lake or reservoir"):
+    with pytest.raises(DataError, match="which is not a lake or reservoir"):
         parse(body, provenance(), "a place")
 
 
