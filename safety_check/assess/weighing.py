@@ -287,7 +287,7 @@ def read_water(case: Case) -> WaterReading:
 
 
 def _estimated(estimate: WaterEstimate | None) -> WaterReading:
-    """Return what the air tells of the water, where nobody measured it and the user allows it."""
+    """Return the estimate of the water, where nobody measured it and the user allows it."""
     if estimate is None or not estimate.cold <= estimate.warm:
         return WaterReading(math.nan, why_not=estimate.why_not if estimate else "")
     return WaterReading(estimate.cold, ESTIMATED, warmest=estimate.warm)

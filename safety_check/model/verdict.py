@@ -179,7 +179,7 @@ class WaterReading:
         The measurement [K], where it is from an earlier day: then the value above is the coldest
         that the water may be now. None where the value above is the measurement itself.
     warmest
-        The warm end where nobody measured and the air tells a range [K]; then the value above
+        The warm end where nobody measured and a range is estimated [K]; then the value above
         is its cold end. None where it is not estimated.
     why_not
         Why it can't be estimated, where the user allows that; empty elsewhere.

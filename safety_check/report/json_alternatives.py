@@ -14,7 +14,7 @@ class WaterTemperature(BaseModel):
     """The temperature of the water that was weighed [K], and its source.
 
     `measured` is set where an earlier measurement is used; `value` is then the coldest that
-    the water may be now. `warmest` is set where nobody measured and the air tells a range, of
+    the water may be now. `warmest` is set where nobody measured and a range is estimated, of
     which `value` is the cold end; `enough` is the lowest measured temperature in it that would
     make the verdict a GO, null where none would. `why_not` says why there is no estimate where
     one is allowed.

@@ -327,7 +327,7 @@ def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> st
 def _estimated(
     context: ReasonContext, warmest: float, worst: WorstHour, limit: str, brief: bool
 ) -> str:
-    """Return the reason where the water's temperature is a range that the air tells."""
+    """Return the reason where the water's temperature is a range estimated from the air."""
     cold, warm = (context.value(end, "temperature") for end in (worst.value, warmest))
     if brief:
         return f"Water estimated, {cold} to {warm}; {limit}."
