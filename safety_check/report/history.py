@@ -10,15 +10,17 @@ from zoneinfo import ZoneInfo
 from safety_check.model.clean_text import clean_text
 from safety_check.model.history import CheckLine, FindingChange, RepeatedCheck
 from safety_check.model.verdict import Finding, Limit
-from safety_check.report.layout import WIDTH
+from safety_check.report.layout import terminal_width
+
+INDENT = " " * 6  # beneath the number of a check
 
 
 def lines(checks: Iterable[CheckLine]) -> str:
-    """Return two lines for each check: what was planned and found, and why."""
-    return "\n".join(map(_two_lines, checks))
+    """Return for each check what was planned and found, and why; wrapped to the terminal."""
+    return "\n".join(map(_two_parts, checks))
 
 
-def _two_lines(check: CheckLine) -> str:
+def _two_parts(check: CheckLine) -> str:
     zone = ZoneInfo(check.time_zone)
     at, start, end = (moment.astimezone(zone) for moment in (check.at, check.start, check.end))
     until = f"{end:%H:%M}" if end.date() == start.date() else f"{end:%a %d %b %H:%M}"
@@ -26,11 +28,17 @@ def _two_lines(check: CheckLine) -> str:
     place = f"{check.water}, {check.launch}{name}"
     first = f"{check.id:>4}  {at:%Y-%m-%d %H:%M}  {check.severity!s:8}  {place}"
     second = f"{start:%a %d %b %H:%M} to {until}, {check.craft}. {check.because}".strip()
-    return f"{_short(first, WIDTH)}\n      {_short(second, WIDTH - 6)}"
+    return f"{_wrapped(first, '')}\n{_wrapped(second, INDENT)}"
 
 
-def _short(text: str, width: int) -> str:
-    return text if len(text) <= width else f"{text[: width - 1]}…"
+def _wrapped(text: str, indent: str) -> str:
+    return textwrap.fill(
+        text,
+        terminal_width(),
+        initial_indent=indent,
+        subsequent_indent=INDENT,
+        break_on_hyphens=False,
+    )
 
 
 def as_json(check: CheckLine) -> dict[str, Any]:
@@ -58,7 +66,10 @@ def repeat(done: RepeatedCheck, program: str) -> str:
     if done.settings_changes:
         said.append(f"With today's settings: {done.today.severity}.")
         said += [_change(change) for change in done.settings_changes]
-    return "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in said)
+    width = terminal_width()
+    return "\n".join(
+        textwrap.fill(line, width, subsequent_indent="  ", break_on_hyphens=False) for line in said
+    )
 
 
 def repeat_as_json(done: RepeatedCheck, program: str) -> dict[str, Any]:

@@ -54,7 +54,7 @@ class Layout:
         """Return a layout that suits standard output."""
         plain = "NO_COLOR" in os.environ or os.environ.get("TERM") == "dumb"
         colour = not plain and ("FORCE_COLOR" in os.environ or sys.stdout.isatty())
-        return cls(min(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns), colour)
+        return cls(terminal_width(), colour)
 
     @property
     def text(self) -> str:
@@ -92,10 +92,15 @@ class Layout:
         return 1 + sum(widths) + len(GAP) * (len(columns) - 1) <= self.width
 
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
-        """Add a table, its columns as wide as they need to be; a cell of a verdict is coloured."""
+        """Add a table, its columns as wide as they need to be; a cell of a verdict is coloured.
+
+        Where it is wider than the terminal even so, each row becomes an item of a list.
+        """
         titles = [column.title for column in columns]
         rows = [[remove_invisible(cell) for cell in cells] for cells in rows]
         widths = self._widths(columns, [titles, *rows])
+        if sum(widths) > self._room(columns):
+            return self._list(titles, rows)
         for cells in [titles, *rows]:
             wrapped = [
                 textwrap.wrap(cell, width) or [""]
@@ -108,13 +113,24 @@ class Layout:
     def _widths(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[int]:
         widths = [max(map(len, cells)) for cells in zip(*rows, strict=True)]
         wrapping = [at for at, column in enumerate(columns) if column.wraps]
-        room = self.width - 1 - len(GAP) * (len(columns) - 1)
-        while wrapping and sum(widths) > room:
-            widest = max(wrapping, key=lambda at: widths[at])
-            if widths[widest] <= NARROWEST:
+        words = [" ".join(cells).split() for cells in zip(*rows, strict=True)]
+        least = [max(NARROWEST, *map(len, column)) for column in words]
+        while sum(widths) > self._room(columns):
+            wide = [at for at in wrapping if widths[at] > least[at]]
+            if not wide:
                 break
-            widths[widest] -= 1
+            widths[max(wide, key=lambda at: widths[at])] -= 1
         return widths
+
+    def _room(self, columns: Sequence[Column]) -> int:
+        return self.width - 1 - len(GAP) * (len(columns) - 1)
+
+    def _list(self, titles: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+        """Add the rows as a list; what is empty is left out."""
+        for first, *others in rows:
+            told = zip(titles[1:], others, strict=True)
+            said = "; ".join(f"{title} {cell}" for title, cell in told if cell not in ("", "-"))
+            self.item(f"{first}: {said}" if said else first)
 
     def _row(self, columns: Sequence[Column], parts: Sequence[str], widths: Sequence[int]) -> str:
         cells = [
@@ -137,3 +153,8 @@ class Layout:
     def _marked(self, text: str, code: str = "") -> str:
         code = code or COLOUR.get(text, "")
         return f"\x1b[{code}m{text}\x1b[0m" if self.colour and code and text else text
+
+
+def terminal_width() -> int:
+    """Return how many columns a text on standard output may take."""
+    return min(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns)

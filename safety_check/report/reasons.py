@@ -37,7 +37,7 @@ def weighty_reasons(
         names = [quantity_label(one.quantity) for one in grouped if one.severity == severity]
         where = "--full says" if brief else 'see "Not known" for'
         told.append((severity, f"Missing data ({where} what to do): {', '.join(names)}."))
-    return told
+    return list(dict.fromkeys(told))  # two hazards may lack the same declaration
 
 
 def _missing(finding: Finding) -> bool:

@@ -13,7 +13,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.model.trip import Trip
-from safety_check.report.layout import WIDTH
+from safety_check.report.layout import terminal_width
 from safety_check.units import Preferences, show
 
 UNITS = {
@@ -43,8 +43,9 @@ def _lines(trip: Trip, prefer: Preferences) -> str:
         *_met(trip, prefer),
     ]
     notes = [trip.notes] if trip.notes else []
-    head = textwrap.fill("; ".join(said), WIDTH - 6, subsequent_indent="  ")
-    body = "\n".join([head, *(textwrap.fill(note, WIDTH - 6) for note in notes)])
+    width = terminal_width() - 6
+    head = textwrap.fill("; ".join(said), width, subsequent_indent="  ")
+    body = "\n".join([head, *(textwrap.fill(note, width) for note in notes)])
     return f"{trip.id:>4}  {body}".replace("\n", "\n      ")
 
 

@@ -17,7 +17,7 @@ from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
 from safety_check.report.changes import describe_changes
 from safety_check.report.credits import credits_of
-from safety_check.report.layout import WIDTH
+from safety_check.report.layout import terminal_width
 from safety_check.units import Preferences
 
 if TYPE_CHECKING:
@@ -113,7 +113,7 @@ class WatchReporter(AbstractContextManager["WatchReporter"]):
 
 
 def _wrapped(line: str) -> str:
-    return textwrap.fill(line, WIDTH, subsequent_indent="      ", break_on_hyphens=False)
+    return textwrap.fill(line, terminal_width(), subsequent_indent="      ", break_on_hyphens=False)
 
 
 def _plain(done: CompletedRecheck) -> dict[str, object]:

@@ -145,11 +145,11 @@ GETTING_HOME = (
         needs_past=False,
         only_where_made=False,
         quantity_label="whether you could swim to the shore",
-        says="The shore is up to {far} away, {value} the {swim} that you could swim in this water"
-        " {hour}; {limit}. Stay closer to the shore. Company, practice in climbing back aboard, and"
+        says="The shore is up to {far} away, and in this water you could swim {swim} {hour};"
+        " {limit}. Stay closer to the shore. Company, practice in climbing back aboard, and"
         " a phone or radio on you also help.",
-        says_within="The shore is up to {far} away, {value} the {swim} that you could swim in this"
-        " water {hour}; {limit}.",
+        says_within="The shore is up to {far} away, and in this water you could swim {swim} {hour};"
+        " {limit}.",
         says_unknown="Whether you could swim to the shore is not known {hour}.",
         says_undeclared=WEARING_UNDECLARED,
         remedy=NEEDS_SHORE,

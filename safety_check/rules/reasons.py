@@ -15,7 +15,14 @@ from safety_check.model.local_clock import LocalClock
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.verdict import Limit, Severity
 from safety_check.rules.bounds_in_words import describe_bound
-from safety_check.rules.endless import describe_endless, describe_far, describe_swim
+from safety_check.rules.endless import (
+    NO_HEADWAY,
+    describe_endless,
+    describe_far,
+    describe_swim,
+    describe_swim_limit,
+    possible_swim,
+)
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.limits import CHANGEABLE_CAUSES, Limits
 from safety_check.rules.missed_words import describe_missed_forecasts
@@ -211,7 +218,14 @@ class ReasonContext:
         else:
             whose += _for_whom(hazard, limit, self.craft) + " is"
         below = " or less" if limit.worse == "lower" and hazard.shown_as in FIGURES else ""
-        return f"{whose} {self.bound(worst.bound, hazard.shown_as, limit.worse)}{below}"
+        return f"{whose} {self._bound_beside(hazard, worst, worst.bound)}{below}"
+
+    def _bound_beside(self, hazard: Hazard, worst: WorstHour, bound: float) -> str:
+        """Return a limit as its reason names it: that of the swim to the shore is a distance."""
+        if hazard.shown_as == "times":
+            swim = possible_swim(self.from_shore, worst.value)
+            return describe_swim_limit(bound, swim, self.preferences.distance)
+        return self.bound(bound, hazard.shown_as, self.limits.limits[hazard.weighs].worse)
 
     def _notes(self, hazard: Hazard, limit: Limit, beyond_no_go: bool, worst: WorstHour) -> str:
         """Return in brackets who set the bound and what changed it."""
@@ -220,9 +234,9 @@ class ReasonContext:
         own, water = by_user(limit, worst), limit.set_at[beyond_no_go]
         notes = [f"yours for {water}" if water else "yours"] if own else []
         if usual is not None and not math.isclose(usual, worst.bound):
-            first = self.bound(usual, hazard.shown_as, limit.worse)
+            first = self._bound_beside(hazard, worst, usual)
             if not own and worst.causes:
-                last = self.bound(worst.bound, hazard.shown_as, limit.worse)
+                last = self._bound_beside(hazard, worst, worst.bound)
                 notes.append(chain_of_limits(first, worst.causes, last))
             else:
                 notes.append(f"default {first}")
@@ -370,6 +384,7 @@ def _write(
         brief = limit == context.bare_limit
         return _estimated(context, context.warmest_water, worst, limit(hazard, worst), brief)
     says = hazard.says_within if worst.severity == Severity.GO else hazard.says
+    says = NO_HEADWAY if hazard.shown_as == "part" and math.isinf(worst.value) else says
     night = hazard.shown_as in ("before_sunset", "before_dusk") and worst.value < -LONG_AFTER
     return says.format(
         value=context.value_beside(worst.bound, worst.value, hazard, worst.severity > Severity.GO),

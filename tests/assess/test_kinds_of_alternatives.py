@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from safety_check.assess.alternatives import MOST
+from safety_check.assess.alternatives import MOST, Change, find_alternatives
 from safety_check.assess.verdict import assess_case, judge
 from safety_check.conditions.case import Case
 from safety_check.model.place import Launch, Water
@@ -150,7 +150,33 @@ def test_earlier_later_and_shorter(hours: int, first: int) -> None:
         assert any(one.start != plan.start and one.end - one.start == lasts for one in times)
 
 
-def test_of_alternatives_with_one_verdict_the_smallest_change_comes_first() -> None:
+@pytest.mark.parametrize("costs", [(1.0, 3.0), (3.0, 1.0)])
+def test_of_alternatives_with_one_verdict_the_smallest_change_comes_first(
+    costs: tuple[float, float],
+) -> None:
+    breeze = scenes.briefing(scenes.forecast({"wind_speed": 5.0, "wind_speed_of_gust": 7.0}))
+    alone = scenes.plan(paddler=ALONE)
+    case = Case(alone, breeze, scenes.POND, scenes.settings(), load_trust())
+    other = replace(case, plan=scenes.plan())
+    changes = [
+        Change(kind, cost, f"costs {cost}", lambda: other)
+        for kind, cost in zip(("company", "craft"), costs, strict=True)
+    ]
+    told = find_alternatives(case, assess_case(case, RULES), changes, RULES)
+    assert [one.severity for one in told] == [Severity.GO] * 2
+    assert [one.option for one in told] == ["costs 1.0", "costs 3.0"]
+
+
+def test_company_changes_less_than_another_craft() -> None:
+    canoe = scenes.plan("canoe", ALONE)
+    kayak = CraftTable.model_validate({"class": "sit-on-top-kayak"})
+    winds = {"wind_speed": 4.0, "wind_speed_of_gust": 5.5}
+    _, others = found(canoe, winds, own(kayak=kayak), around=False)
+    assert [one.severity for one in others] == [Severity.GO] * 2
+    assert [one.kind for one in others] == ["company", "craft"]
+
+
+def test_the_best_verdict_comes_first() -> None:
     plan = scenes.plan(paddler=ALONE)
     _, others = found(plan, {"wind_speed": 5.0, "wind_speed_of_gust": 7.0}, around=False)
     assert list(others) == sorted(others, key=lambda one: one.severity)

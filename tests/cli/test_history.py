@@ -52,6 +52,21 @@ def test_every_check_is_listed_the_newest_first(ready: Runner, file: Path) -> No
     assert max(map(len, told.splitlines())) <= 80
 
 
+@pytest.mark.parametrize("width", [40, 60, 80])
+def test_the_list_and_the_repeat_fit_the_terminal_and_cut_nothing(
+    ready: Runner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, width: int
+) -> None:
+    check(ready, windy(tmp_path, 12.0), "--name", "the long way round to the northern arm")
+    monkeypatch.setattr("safety_check.report.history.terminal_width", lambda: width)
+    told = ready("history", "list").out
+    assert max(map(len, told.splitlines())) <= width
+    assert "…" not in told
+    [line] = listed(ready)
+    assert line["because"] in " ".join(told.split())
+    repeated = ready("history", "repeat", 1).out
+    assert max(map(len, repeated.splitlines())) <= width
+
+
 def test_the_list_tells_the_reason_that_decided(ready: Runner, tmp_path: Path) -> None:
     check(ready, forecasts.write(tmp_path))
     refused = check(ready, windy(tmp_path, 12.0)).json
@@ -192,4 +207,6 @@ def test_a_name_with_line_breaks_takes_no_line_of_its_own(ready: Runner, tmp_pat
     name = "dawn\u2028   9  2026-06-12 20:00  GO        pond"
     ready("check", "pond", "--start", "2026-06-13 09:00", "--hours", "3", "--as-of",
           "2026-06-12 20:00", "--forecast", file, "--name", name)  # fmt: skip
-    assert len(ready("history", "list").out.splitlines()) == 2
+    first, *others = ready("history", "list").out.splitlines()
+    assert first.startswith("   1  ")
+    assert all(line.startswith(" " * 6) for line in others)

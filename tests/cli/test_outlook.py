@@ -119,6 +119,19 @@ def test_no_line_is_wider_than_a_terminal(ready: Runner, calm: Path, windy: Path
     assert max(map(len, done.out.splitlines())) <= 80
 
 
+def test_a_narrow_terminal_gets_a_list_in_which_nothing_is_cut(
+    ready: Runner, calm: Path, windy: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = ("large lake", "pond", "--forecast", windy, "--forecast", calm)
+    monkeypatch.setattr("safety_check.report.layout.terminal_width", lambda: 40)
+    for waters in (asked, ("pond", "--forecast", windy)):
+        told = ready("outlook", *waters, *COMMON).out
+        assert max(map(len, told.splitlines())) <= 40
+        assert "Sat 13 Jun" in " ".join(told.split())
+        assert "verdict NO-GO" in " ".join(told.split())
+        assert "  " not in " ".join(line.strip(" -") for line in told.splitlines() if line)
+
+
 def test_two_launches_of_one_water_are_told_apart(ready: Runner, calm: Path) -> None:
     at = "44.9,-99.6"
     done = ready("outlook", "pond:ramp", f"pond:{at}", "--days", 1, "--forecast", calm, *COMMON)

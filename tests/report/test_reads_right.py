@@ -33,7 +33,8 @@ def test_the_swim_is_given_as_distances() -> None:
     far = scenes.verdict(water=scenes.open_water(2000.0, from_shore=1200.0))
     reason = finding(far, "too_far_to_swim").reason
     assert "The shore is up to 0.75 mi away" in reason
-    assert "mi that you could swim in this water" in reason
+    assert "mi away, and in this water you could swim" in reason
+    assert "×" not in reason
 
 
 def test_a_wind_that_rises_within_an_hour_is_given_for_the_whole_hour() -> None:

@@ -114,4 +114,5 @@ def is_worse_high(told: ReasonContext, hazard: Hazard) -> bool:
 @given(st.floats(0.0, 1e7), st.floats(0.0) | st.just(math.nan))
 def test_the_swim_to_the_shore_always_reads_as_a_distance(metres: float, share: float) -> None:
     text = describe_swim(metres, share, "mi")
-    assert text == "distance" or (float(text.split()[0]) > 0 and text.endswith(" mi"))
+    unsayable = ("an unknown distance", "hardly any distance")
+    assert text in unsayable or (float(text.split()[0]) > 0 and text.endswith(" mi"))
