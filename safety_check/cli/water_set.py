@@ -82,7 +82,7 @@ def set_(
     water = files.load(name, folder)
     if basis != water.estimate:
         water = replace(water, estimate=basis)
-        files.save(water, folder)
+        files.change(water, folder)
     typer.echo("\n".join([water.name, *(f"  {line}" for line in summary(water))]))
     print_notes(name)
 
@@ -103,7 +103,7 @@ def _set_elevation(name: str, elevation: str, folder: Path) -> None:
             f"--elevation {elevation!r}: no water on Earth lies at {metres:.0f} m. Give the height"
             " of its surface above sea level."
         )
-    files.save(replace(files.load(name, folder), elevation=metres), folder)
+    files.change(replace(files.load(name, folder), elevation=metres), folder)
 
 
 def _basis(
