@@ -25,11 +25,16 @@ def describe_missed_forecasts(
     expected, highest = (
         show(value, "speed", prefer.wind) for value in (missed.expected, missed.highest)
     )
+    observed = _observed(missed.observation, prefer, zone)
+    if show(missed.observation.value, "speed", prefer.wind) == highest:  # the same when rounded
+        highest = f"almost {highest}"
+    else:
+        highest = f"at most {highest}"
     more = f" {len(others)} more observations were missed." if len(others) > 1 else ""
     more = " One more observation was missed." if len(others) == 1 else more
     return (
-        f"{_observed(missed.observation, prefer, zone)}, but {_forecasts(missed)} said"
-        f" {expected} and, with their usual error, at most {highest}.{more}"
+        f"{observed}, but {_forecasts(missed)} said"
+        f" {expected} and, with their usual error, {highest}.{more}"
         f" {_next_run(missed, zone)}"
     )
 

@@ -224,3 +224,14 @@ def test_a_remedy_is_a_sentence_and_not_a_bare_command(hazard: str) -> None:
     remedy = next(one.remedy for one in HAZARDS if one.name == hazard)
     assert remedy.startswith("Say it with: safety-check ")
     assert remedy.endswith(".")
+
+
+def test_an_observation_above_the_forecasts_is_never_said_to_equal_them() -> None:
+    """Rounded to whole miles per hour, 9.4 and 9.0 read alike."""
+    reasons = []
+    for wind in np.arange(3.6, 4.6, 0.05):
+        seen = [scenes.observation("wind_speed", float(wind))]
+        reasons.append(finding(scenes.verdict(observations=seen), "forecast_missed").reason)
+    missed = [re.search(r"wind of (.*?), .* at most (.*?)\.", text) for text in reasons]
+    assert all(one[1] != one[2] for one in missed if one)
+    assert any("almost 9 mph" in text for text in reasons)
