@@ -106,8 +106,8 @@ def describe_os_error(trouble: OSError) -> str:
 
     Examples
     --------
-    >>> describe_os_error(PermissionError(13, "Permission denied", "heron.html"))
-    'heron.html: Permission denied. Correct its permissions or free some space, then try again.'
+    >>> describe_os_error(PermissionError(13, "Permission denied", "orvel.html"))
+    'orvel.html: Permission denied. Correct its permissions or free some space, then try again.'
     """
     name = trouble.filename if isinstance(trouble.filename, str) else "the system"
     return (

@@ -57,7 +57,7 @@ def test_the_table_of_commands_names_every_command_and_none_besides() -> None:
     assert sorted(named - commands) == [], "the README's table of commands names what is none"
 
 
-HERON = "Heron Lake"
+ORVEL = "Orvel Lake"
 
 # -- the first use, run ------------------------------------------------------------------------
 
@@ -71,8 +71,8 @@ exec "$PYTHON" -c "from safety_check.cli import main; main()" "$@"
 @pytest.fixture
 def map_server() -> Iterator[FakeServer]:
     with FakeServer() as running:
-        running.serve("/search", json_reply([named(name="Heron Lake")]))
-        running.serve("/api/interpreter", answer(LAKE | {"tags": LAKE["tags"] | {"name": HERON}}))
+        running.serve("/search", json_reply([named(name="Orvel Lake")]))
+        running.serve("/api/interpreter", answer(LAKE | {"tags": LAKE["tags"] | {"name": ORVEL}}))
         yield running
 
 
@@ -128,7 +128,7 @@ def test_the_first_use_leads_to_a_verdict_and_prints_go_only_for_a_go(
 
     # Light wind, warm water, daylight, and nobody warns: the same trip near the shore is a GO.
     warm = (
-        'safety-check check "Heron Lake" --start "sat 7:00" --hours 4 --water-temp "75 F"'
+        'safety-check check "Orvel Lake" --start "sat 7:00" --hours 4 --water-temp "75 F"'
         ' --from-shore "150 yd" --warnings none --read-at now'
     )
     status, said, trouble = _run(f"{warm} && echo go", tmp_path, new_user)
@@ -148,7 +148,7 @@ def test_the_questions_of_the_first_use_are_asked_word_by_word_and_lead_to_a_ver
                "none", "--read-at", "now")  # fmt: skip
     status, printed = run_on_terminal(home, ["check", *options], answers)
     assert status == STATUS["NO-GO"], printed  # water of 58 °F and no immersion clothing
-    assert "Heron Lake, ramp; sit-on-top kayak; Sat 13 Jun 06:00 to 11:00" in printed
+    assert "Orvel Lake, ramp; sit-on-top kayak; Sat 13 Jun 06:00 to 11:00" in printed
     assert [question for question in asked if f"{question}: " not in printed] == []
 
 

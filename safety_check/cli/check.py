@@ -86,7 +86,7 @@ def check(
 
     Exit status: 0 GO, 20 MARGINAL, 30 NO-GO, 40 UNKNOWN; 1 failure, 2 usage.
 
-    Example: safety-check check "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
+    Example: safety-check check "Orvel Lake" --launch ramp --start "tomorrow 06:00" --hours 5
     --water-temp "58 F"
     """
     options = dict(locals())

@@ -18,7 +18,7 @@ WELCOME = (
     "No water has been added yet. safety-check needs the shoreline of yours to compute the waves,"
     " and downloads it from OpenStreetMap."
 )
-WHICH = 'Which lake? Its name and state, "Heron Lake, Minnesota", or LAT,LON of your ramp'
+WHICH = 'Which lake? Its name and state, "Orvel Lake, Minnesota", or LAT,LON of your ramp'
 WHEN = "When do you launch, and for how long?"
 AGAIN = "Next time: safety-check check {name!r}"
 TOMORROW, HOURS = "tomorrow 06:00", "4"

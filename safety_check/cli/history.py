@@ -30,7 +30,7 @@ def list_(
 ) -> None:
     """List the checks made so far, newest first.
 
-    Example: safety-check history list --water "Heron Lake"
+    Example: safety-check history list --water "Orvel Lake"
     """
     import json
 

@@ -38,7 +38,7 @@ Waters = Annotated[
     list[str],
     typer.Argument(
         metavar="WATER...",
-        help='Waters ("Heron Lake:ramp" names the launch), or saved plans.',
+        help='Waters ("Orvel Lake:ramp" names the launch), or saved plans.',
         autocompletion=complete.waters_and_plans,
     ),
 ]
@@ -97,7 +97,7 @@ def outlook(
 
     Exit status: 0 for any result; 1 failure, 2 usage.
 
-    Example: safety-check outlook "Heron Lake:ramp" "Gull Pond" --craft "my kayak" --hours 4
+    Example: safety-check outlook "Orvel Lake:ramp" "Tesk Pond" --craft "my kayak" --hours 4
     """
     options = dict(locals())
     from safety_check.cli import ask

@@ -58,7 +58,7 @@ def pack(
     The current verdict is stored too, for recheck. Exit status: 0 if a forecast was stored, 1
     if there was none.
 
-    Example: safety-check pack "Heron Lake" --launch ramp --start "tomorrow 06:00" --hours 5
+    Example: safety-check pack "Orvel Lake" --launch ramp --start "tomorrow 06:00" --hours 5
     """
     options = dict(locals())
     from zoneinfo import ZoneInfo

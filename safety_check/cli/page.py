@@ -66,8 +66,8 @@ def page(
 
     Exit status: as for check.
 
-    Example: safety-check page "Heron Lake" --start "tomorrow 06:00" --hours 5 --water-temp "58 F"
-    --out heron.html
+    Example: safety-check page "Orvel Lake" --start "tomorrow 06:00" --hours 5 --water-temp "58 F"
+    --out orvel.html
     """
     from safety_check.cli.exit_status import EXIT_STATUS
     from safety_check.report.page.page import render_page

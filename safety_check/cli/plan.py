@@ -174,7 +174,7 @@ def save(
 
     What is left out is asked for, or taken from your settings, when the plan is checked.
 
-    Example: safety-check plan save bass "Heron Lake" --launch ramp --reach "1 mi" --hours 5
+    Example: safety-check plan save bass "Orvel Lake" --launch ramp --reach "1 mi" --hours 5
     """
     options = dict(locals())
     from safety_check.cli.request import request_from

@@ -167,7 +167,7 @@ def written(path: Path, replaced: bool) -> str:
 
     Examples
     --------
-    >>> written(Path("heron.html"), replaced=True)
-    'Wrote heron.html, in place of the file that was there.'
+    >>> written(Path("orvel.html"), replaced=True)
+    'Wrote orvel.html, in place of the file that was there.'
     """
     return f"Wrote {path}{', in place of the file that was there' if replaced else ''}."

@@ -74,7 +74,7 @@ def add(
     find: Annotated[
         str | None,
         typer.Option(
-            help='Download the shoreline from OpenStreetMap by name: "Heron Lake, Minnesota".',
+            help='Download the shoreline from OpenStreetMap by name: "Orvel Lake, Minnesota".',
             show_default=False,
         ),
     ] = None,
@@ -103,7 +103,7 @@ def add(
 ) -> None:
     """Add a water from a shoreline file, OpenStreetMap, or fetch by sector.
 
-    Example: safety-check water add "Heron Lake" --find "Heron Lake, Minnesota" --depth "8 m"
+    Example: safety-check water add "Orvel Lake" --find "Orvel Lake, Minnesota" --depth "8 m"
     """
     from safety_check.cli import new_water
     from safety_check.errors import PlanError
@@ -157,7 +157,7 @@ def list_(as_json: AsJson = False) -> None:
 def show(name: OwnName, as_json: AsJson = False) -> None:
     """Show a water: launches, size, depth, repairs of its shape.
 
-    Example: safety-check water show "Heron Lake"
+    Example: safety-check water show "Orvel Lake"
     """
     from safety_check.settings.settings import load_settings
     from safety_check.waters import files
@@ -176,7 +176,7 @@ def show(name: OwnName, as_json: AsJson = False) -> None:
 def remove(name: OwnName) -> None:
     """Remove a water.
 
-    Example: safety-check water remove "Heron Lake"
+    Example: safety-check water remove "Orvel Lake"
     """
     from safety_check.settings.settings import load_settings
     from safety_check.waters import files
@@ -215,7 +215,7 @@ def map_(
 ) -> None:
     """Map the waves on a water for one wind, or for an hour of a trip.
 
-    Example: safety-check water map "Heron Lake" --wind "12 mph" --from NW --out heron.svg
+    Example: safety-check water map "Orvel Lake" --wind "12 mph" --from NW --out orvel.svg
     """
     from safety_check.errors import PlanError
     from safety_check.report.credits import data_credits

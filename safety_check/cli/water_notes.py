@@ -45,7 +45,7 @@ def rule(
     Every check of this water counts it, and names it where it decides. Without options, the
     rules are listed.
 
-    Example: safety-check water rule "Heron Lake" --name "west wind funnels from noon"
+    Example: safety-check water rule "Orvel Lake" --name "west wind funnels from noon"
     --add-wind "5 mph" --hours 12:00-18:00 --from SW-NW
     """
     from safety_check.errors import PlanError

@@ -57,7 +57,7 @@ def set_(
     has its drive time. An estimate is a range, with a cold end that decides; it needs the
     elevation and the depth, and you must say whether anything rules it out.
 
-    Example: safety-check water set "Heron Lake" --elevation "1200 ft"
+    Example: safety-check water set "Orvel Lake" --elevation "1200 ft"
     """
     from dataclasses import replace
 

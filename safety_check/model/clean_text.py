@@ -48,8 +48,8 @@ def remove_invisible(text: str) -> str:
 
     Examples
     --------
-    >>> remove_invisible("Heron\x1b[2J \u202eLake\t1\r\n")
-    'Heron Lake 1\n'
+    >>> remove_invisible("Orvel\x1b[2J \u202eLake\t1\r\n")
+    'Orvel Lake 1\n'
     """
     if text.isascii() and text.replace("\n", "").isprintable():
         return text

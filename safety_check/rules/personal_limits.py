@@ -46,7 +46,7 @@ def _holds(table: LimitTable, craft: str, water: str) -> bool:
 
 
 def whose(table: LimitTable) -> str:
-    """Return what a limit is for: "my kayak", "Heron Lake" or "my kayak at Heron Lake"."""
+    """Return what a limit is for: "my kayak", "Orvel Lake" or "my kayak at Orvel Lake"."""
     return " at ".join(filter(None, (table.craft, table.water)))
 
 

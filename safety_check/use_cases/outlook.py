@@ -145,7 +145,7 @@ def _outlook(
 
 
 def _place(name: str, settings: Settings) -> tuple[str, str | None]:
-    """Return water and launch of "Heron Lake:ramp"; a name may hold a colon itself."""
+    """Return water and launch of "Orvel Lake:ramp"; a name may hold a colon itself."""
     whole = find_saved_plan(name, settings) or files.known(name, settings.folders.waters)
     water, colon, launch = name.rpartition(":")
     return (name, None) if whole or not colon else (water, launch.strip())

@@ -47,7 +47,7 @@ def make_plan(asked: PlanRequest, settings: Settings, clock: datetime) -> tuple[
     if asked.water is None:
         raise PlanError(
             "which water? Name one that you added (safety-check water list), add one with its"
-            ' shoreline (safety-check water add "Heron Lake" --find "Heron Lake, Minnesota"), or'
+            ' shoreline (safety-check water add "Orvel Lake" --find "Orvel Lake, Minnesota"), or'
             " try the bundled scenario: safety-check check --sample"
         )
     water = files.load(asked.water, settings.folders.waters)

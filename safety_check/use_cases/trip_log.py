@@ -104,7 +104,7 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
     if check is None and (told.water is None or began is None):
         raise PlanError(
             "which trip? No check of a trip that has begun was found, so give the water and the"
-            ' time: safety-check trip log "Heron Lake" --began "today 06:00"'
+            ' time: safety-check trip log "Orvel Lake" --began "today 06:00"'
         )
     trip = Trip(
         id=0,

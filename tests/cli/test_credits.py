@@ -22,28 +22,28 @@ WARM = ("--water-temp", "74 F", "--reach", "1/2 mi")
 FORECAST = "FORECAST"
 OUT = "OUT"
 COMMANDS = {
-    "check": ("check", "heron", *TRIP, *WARM, "--forecast", FORECAST),
-    "check, JSON": ("check", "heron", *TRIP, *WARM, "--forecast", FORECAST, "--json"),
-    "page": ("page", "heron", *TRIP, *WARM, "--forecast", FORECAST, "--out", OUT),
-    "outlook": ("outlook", "heron", "--as-of", TRIP[-1], *WARM, "--forecast", FORECAST),
+    "check": ("check", "orvel", *TRIP, *WARM, "--forecast", FORECAST),
+    "check, JSON": ("check", "orvel", *TRIP, *WARM, "--forecast", FORECAST, "--json"),
+    "page": ("page", "orvel", *TRIP, *WARM, "--forecast", FORECAST, "--out", OUT),
+    "outlook": ("outlook", "orvel", "--as-of", TRIP[-1], *WARM, "--forecast", FORECAST),
     "outlook, JSON": (
-        *("outlook", "heron", "--as-of", TRIP[-1], *WARM, "--forecast", FORECAST, "--json"),
+        *("outlook", "orvel", "--as-of", TRIP[-1], *WARM, "--forecast", FORECAST, "--json"),
     ),
     "history show": ("history", "show", "1"),
     "history show, JSON": ("history", "show", "1", "--json"),
     "recheck": ("recheck", "--forecast", FORECAST, "--as-of", "2026-06-13 08:00"),
     "recheck, JSON": ("recheck", "--forecast", FORECAST, "--as-of", "2026-06-13 08:00", "--json"),
     "outlook, calendar": (
-        *("outlook", "heron", "--as-of", TRIP[-1], *WARM, "--forecast", FORECAST, "--ical", OUT),
+        *("outlook", "orvel", "--as-of", TRIP[-1], *WARM, "--forecast", FORECAST, "--ical", OUT),
     ),
     "plan": ("plan", "write", "--last"),
     "plan, JSON": ("plan", "write", "--last", "--json"),
     "plan, HTML": ("plan", "write", "--last", "--html", OUT),
-    "water show": ("water", "show", "heron"),
-    "water show, JSON": ("water", "show", "heron", "--json"),
-    "map of a trip": (*("water", "map", "heron", *TRIP, "--forecast", FORECAST, "--out", OUT),),
+    "water show": ("water", "show", "orvel"),
+    "water show, JSON": ("water", "show", "orvel", "--json"),
+    "map of a trip": (*("water", "map", "orvel", *TRIP, "--forecast", FORECAST, "--out", OUT),),
     "map of a trip, JSON": (
-        *("water", "map", "heron", *TRIP, "--forecast", FORECAST, "--out", OUT, "--json"),
+        *("water", "map", "orvel", *TRIP, "--forecast", FORECAST, "--out", OUT, "--json"),
     ),
 }
 
@@ -133,12 +133,12 @@ def test_every_option_that_writes_a_file_is_known_as_an_output() -> None:
 @pytest.fixture
 def checked(ready: Runner, tmp_path: Path) -> Runner:
     """Return the runner of a user who has checked a trip on a credited shore."""
-    shape = tmp_path / "heron.geojson"
+    shape = tmp_path / "orvel.geojson"
     content = collection(feature(polygon(LAKE), attribution=SHORE), RAMP)
     shape.write_text(json.dumps(content), encoding="utf-8")
-    assert ready("water", "add", "heron", "--file", shape).status == 0
+    assert ready("water", "add", "orvel", "--file", shape).status == 0
     file = forecasts.write(tmp_path)
-    done = ready("check", "heron", *TRIP, *WARM, "--forecast", file)
+    done = ready("check", "orvel", *TRIP, *WARM, "--forecast", file)
     assert done.status in (0, 20, 30, 40), done.err
     return ready
 

@@ -64,7 +64,7 @@ def test_a_second_check_asks_only_which_water_and_when(
 def test_a_program_is_asked_nothing_and_told_what_to_do(run: Runner) -> None:
     done = run("check")
     assert done.status == 2
-    assert 'water add "Heron Lake" --find' in done.err
+    assert 'water add "Orvel Lake" --find' in done.err
 
 
 def test_no_command_on_a_terminal_starts_the_first_check(home: Path) -> None:

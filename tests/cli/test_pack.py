@@ -170,12 +170,12 @@ def test_another_day_can_not_be_asked_of_the_services(ready: Runner, services: S
 def test_what_is_packed_names_the_credit_of_shore_and_forecast(
     ready: Runner, services: Services, tmp_path: Path, form: tuple[str, ...]
 ) -> None:
-    shape = tmp_path / "heron.geojson"
+    shape = tmp_path / "orvel.geojson"
     content = collection(feature(polygon(LAKE), attribution=SHORE), RAMP)
     shape.write_text(json.dumps(content), encoding="utf-8")
-    assert ready("water", "add", "heron", "--file", shape).status == 0
+    assert ready("water", "add", "orvel", "--file", shape).status == 0
 
-    done = ready("pack", "heron", *TRIP, *WARM, "--reach", "1/2 mi", *form)
+    done = ready("pack", "orvel", *TRIP, *WARM, "--reach", "1/2 mi", *form)
 
     said = " ".join(done.out.split())
     for part in (*PARTS, "https://creativecommons.org/licenses/by/4.0/"):

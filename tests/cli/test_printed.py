@@ -19,7 +19,7 @@ from tests.cli import forecasts
 from tests.cli.conftest import Run, Runner
 from tests.cli.test_water import LAKE, collection, feature, point, polygon
 
-SPOILT = "Heron\x1b[2J\x1b]0;owned\x07\u202eekaL\u2066\x9b31m\x1b[8mhidden\x00\x7f"
+SPOILT = "Orvel\x1b[2J\x1b]0;owned\x07\u202eekaL\u2066\x9b31m\x1b[8mhidden\x00\x7f"
 TRIP = ("--start", "2026-06-13 09:00", "--hours", "4", "--as-of", "2026-06-12 20:00")
 WARM = ("--water-temp", "74 F", "--reach", "1/2 mi")
 ROOT = Path(__file__).parents[2]
@@ -37,12 +37,12 @@ def require_clean(text: str) -> None:
 @pytest.fixture
 def spoilt(ready: Runner, home: Path, tmp_path: Path) -> Path:
     """Return a forecast file; everything that can have a name has a spoilt one."""
-    shape = tmp_path / "heron.geojson"
+    shape = tmp_path / "orvel.geojson"
     ramp = point("ramp\x1b[31m\u202e", -99.65, 44.9)
     shape.write_text(
         json.dumps(collection(feature(polygon(LAKE), attribution=SPOILT), ramp)), encoding="utf-8"
     )
-    added = ready("water", "add", "heron", "--file", shape)
+    added = ready("water", "add", "orvel", "--file", shape)
     assert added.status == 0, added.err
     settings = home / "settings.toml"
     more = (f"\n[contact]\nphone = {json.dumps(SPOILT)}\nvehicle = {json.dumps(SPOILT)}\n").replace(
@@ -58,22 +58,22 @@ def test_no_command_prints_what_is_no_text(ready: Runner, spoilt: Path, tmp_path
     out = tmp_path / "out"
     took = 0
     for command in (
-        ("check", "heron", *TRIP, *WARM, "--forecast", spoilt, "--name", name),
-        ("check", "heron", *TRIP, *WARM, "--forecast", spoilt, "--json"),
-        ("page", "heron", *TRIP, *WARM, "--forecast", spoilt, "--out", out),
+        ("check", "orvel", *TRIP, *WARM, "--forecast", spoilt, "--name", name),
+        ("check", "orvel", *TRIP, *WARM, "--forecast", spoilt, "--json"),
+        ("page", "orvel", *TRIP, *WARM, "--forecast", spoilt, "--out", out),
         ("plan", "--last", "--note", name),
         ("plan", "--last", "--note", name, "--json"),
         ("plan", "--last", "--note", name, "--html", out),
-        ("water", "map", "heron", *TRIP, "--forecast", spoilt, "--out", out),
+        ("water", "map", "orvel", *TRIP, "--forecast", spoilt, "--out", out),
         ("water", "list"),
-        ("water", "show", "heron"),
+        ("water", "show", "orvel"),
         ("craft", "list"),
         ("history", "list"),
         ("history", "show", "1"),
         ("settings", "show"),
         ("trip", "log", "--notes", name, "--began", "2026-06-13 09:00", "--went", "yes"),
         ("trip", "list"),
-        ("outlook", "heron", "--as-of", TRIP[-1], *WARM, "--forecast", spoilt),
+        ("outlook", "orvel", "--as-of", TRIP[-1], *WARM, "--forecast", spoilt),
         ("check", "no such " + name, *TRIP, *WARM),
         ("craft", "show", "no such " + name),
     ):

@@ -18,12 +18,12 @@ from tests.cli.test_credits import FORECAST, OUT, TRIP, WARM, checked
 
 __all__ = ["checked"]
 
-CHECK = ("heron", *TRIP, *WARM, "--forecast", FORECAST)
+CHECK = ("orvel", *TRIP, *WARM, "--forecast", FORECAST)
 TRIES: dict[str, list[tuple[str, tuple[str, ...]]]] = {
     "check": [("report", CHECK)],
     "page": [("report", (*CHECK, "--out", OUT))],
     "recheck": [("recheck", ("--forecast", FORECAST, "--as-of", "2026-06-13 08:00"))],
-    "outlook": [("outlook", ("heron", "--as-of", TRIP[-1], *WARM, "--forecast", FORECAST))],
+    "outlook": [("outlook", ("orvel", "--as-of", TRIP[-1], *WARM, "--forecast", FORECAST))],
     "plan write": [("plan", ("--last",)), ("plan", (*CHECK[:-2],))],
     "plan list": [("plan-list", ())],
     "history list": [("history-list", ())],
@@ -38,10 +38,10 @@ TRIES: dict[str, list[tuple[str, tuple[str, ...]]]] = {
     "trip list": [("trips", ())],
     "trip export": [("trips", ())],
     "water list": [("water-list", ())],
-    "water show": [("water", ("heron",))],
+    "water show": [("water", ("orvel",))],
     "water map": [
-        ("water-map", ("heron", "--wind", "12 mph", "--from", "NW", "--out", OUT)),
-        ("water-map", ("heron", *TRIP, "--forecast", FORECAST, "--out", OUT)),
+        ("water-map", ("orvel", "--wind", "12 mph", "--from", "NW", "--out", OUT)),
+        ("water-map", ("orvel", *TRIP, "--forecast", FORECAST, "--out", OUT)),
     ],
 }
 ELSEWHERE = {"watch", "pack"}  # their JSON is tried where a clock and services stand ready
@@ -72,7 +72,7 @@ def test_every_command_with_json_is_tried() -> None:
 def test_what_a_command_prints_follows_its_schema(
     checked: Runner, tmp_path: Path, command: str
 ) -> None:
-    checked("trip", "log", "--water", "heron", "--began", "2026-06-10 09:00", "--wind", "9 mph",
+    checked("trip", "log", "--water", "orvel", "--began", "2026-06-10 09:00", "--wind", "9 mph",
             "--comfort", "4")  # fmt: skip
     forecast = forecasts.write(tmp_path)
     places = {FORECAST: forecast, OUT: tmp_path / "written"}

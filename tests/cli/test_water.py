@@ -53,7 +53,7 @@ def added(run: Runner, tmp_path: Path) -> Any:
         path = tmp_path / "lake.geojson"
         text = content if isinstance(content, str) else json.dumps(content)
         path.write_text(text, encoding="utf-8")
-        return run("water", "add", "heron", "--file", path, *options)
+        return run("water", "add", "orvel", "--file", path, *options)
 
     return add
 
@@ -65,8 +65,8 @@ def test_a_polygon_with_islands_and_launches_becomes_a_water(added: Any, run: Ru
     done = added(collection(SHAPE, RAMP, point("cove", -99.56, 44.8804)), "--depth", "8 m")
 
     assert done.status == 0
-    assert done.out.startswith("Added 'heron'.")
-    shown = run("water", "show", "heron").out
+    assert done.out.startswith("Added 'orvel'.")
+    shown = run("water", "show", "orvel").out
     for line in (
         "time zone: America/Chicago",
         "depth: 8 m",
@@ -76,7 +76,7 @@ def test_a_polygon_with_islands_and_launches_becomes_a_water(added: Any, run: Ru
     ):
         assert line in shown
     assert "mended" not in shown
-    assert run("water", "list").out == "heron\n"
+    assert run("water", "list").out == "orvel\n"
 
 
 @pytest.mark.parametrize("content", [polygon(LAKE), feature(polygon(LAKE)), collection(SHAPE)],
@@ -118,7 +118,7 @@ def test_the_credit_of_a_shape_goes_with_it(added: Any, run: Runner) -> None:
     added(collection(feature(polygon(LAKE), attribution="© OpenStreetMap contributors",
                              licence="ODbL 1.0", source={"no": "text"})))  # fmt: skip
 
-    shown = run("water", "show", "heron").out
+    shown = run("water", "show", "orvel").out
     assert "shoreline: © OpenStreetMap contributors; ODbL 1.0" in shown
 
 
@@ -156,7 +156,7 @@ def test_what_was_added_is_again_a_geojson_file_with_islands_as_holes(
 ) -> None:
     pool = box(-99.606, 44.904, -99.604, 44.906)  # a lake on the island
     added(collection(feature(polygon(LAKE, ISLAND)), RAMP), "--depth", "8 m")
-    kept = json.loads(run("water", "show", "heron", "--json").out)
+    kept = json.loads(run("water", "show", "orvel", "--json").out)
     shape = kept["features"][0]["geometry"]
 
     assert shape["type"] == "MultiPolygon"
@@ -166,7 +166,7 @@ def test_what_was_added_is_again_a_geojson_file_with_islands_as_holes(
     assert "mended" not in again.out
     nested = {"type": "MultiPolygon", "coordinates": [[LAKE, ISLAND], [pool]]}
     added(collection(feature(nested)))
-    kept = json.loads(run("water", "show", "heron", "--json").out)
+    kept = json.loads(run("water", "show", "orvel", "--json").out)
     shape = kept["features"][0]["geometry"]
     assert sorted(len(coordinate) for coordinate in shape["coordinates"]) == [1, 2]
 
@@ -222,7 +222,7 @@ def test_a_repair_of_a_shape_is_printed_and_stored(added: Any, run: Runner, case
 
     assert done.status == 0
     assert f"repaired: {said}" in done.out or said in done.out
-    assert said in run("water", "show", "heron").out
+    assert said in run("water", "show", "orvel").out
 
 
 def test_an_island_that_touches_the_shore_in_a_point_is_an_island(added: Any) -> None:
@@ -335,7 +335,7 @@ def test_a_stored_water_whose_launch_is_off_the_shore_gives_no_verdict(
     run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
         "--light", "yes")  # fmt: skip
     run("craft", "add", "mine", "--class", "sit-on-top-kayak")
-    trip = ("check", "heron", "--start", "2026-06-13 06:00", "--hours", "3", "--reach", "300 m",
+    trip = ("check", "orvel", "--start", "2026-06-13 06:00", "--hours", "3", "--reach", "300 m",
             "--as-of", "2026-06-12 20:00", "--water-temp", "74 F", "--warnings", "none",
             "--read-at", "19:30", "--forecast",
             forecasts.write(tmp_path, forecasts.answer()))  # fmt: skip
@@ -356,7 +356,7 @@ def test_a_stored_water_whose_launch_is_off_the_shore_gives_no_verdict(
 def test_a_terminal_asks_for_the_ramp(home: Path, tmp_path: Path) -> None:
     path = tmp_path / "lake.geojson"
     path.write_text(json.dumps(collection(SHAPE, point("ramp", -99.64, 44.9))), encoding="utf-8")
-    add = ["water", "add", "heron", "--file", path]
+    add = ["water", "add", "orvel", "--file", path]
 
     status, printed = run_on_terminal(home, add, ["here", "44.9,-99.63", "1"])
 
@@ -411,13 +411,13 @@ def test_text_of_a_file_can_not_command_a_terminal_or_fill_it(added: Any) -> Non
 
 
 def test_a_missing_file_and_a_file_too_large_are_refused(run: Runner, tmp_path: Path) -> None:
-    missing = run("water", "add", "heron", "--file", tmp_path / "no.geojson")
+    missing = run("water", "add", "orvel", "--file", tmp_path / "no.geojson")
     assert missing.status == 1
     assert "no.geojson cannot be read" in missing.err
     large = tmp_path / "large.geojson"
     with large.open("wb") as file:
         file.truncate(60_000_000)
-    assert "more than 50 MB" in run("water", "add", "heron", "--file", large).err
+    assert "more than 50 MB" in run("water", "add", "orvel", "--file", large).err
 
 
 # -- a fetch table instead -----------------------------------------------------------
@@ -468,20 +468,20 @@ def test_a_water_of_the_same_name_is_replaced_and_that_is_said(added: Any, run: 
     added(polygon(LAKE))
     again = added(polygon(LAKE, ISLAND))
 
-    assert again.out.startswith("Replaced 'heron'.")
-    assert "1 island" in run("water", "show", "heron").out
+    assert again.out.startswith("Replaced 'orvel'.")
+    assert "1 island" in run("water", "show", "orvel").out
 
 
 def test_two_names_that_would_share_a_file_are_kept_apart(run: Runner, tmp_path: Path) -> None:
     path = tmp_path / "lake.geojson"
     path.write_text(json.dumps(polygon(LAKE)), encoding="utf-8")
-    run("water", "add", "North Bay", "--file", path)
+    run("water", "add", "Tesk Bay", "--file", path)
 
     done = run("water", "add", "north-bay", "--file", path)
 
     assert done.status == 2
-    assert "too similar to 'North Bay'" in done.err
-    assert run("water", "list").out == "North Bay\n"
+    assert "too similar to 'Tesk Bay'" in done.err
+    assert run("water", "list").out == "Tesk Bay\n"
 
 
 @pytest.mark.parametrize("name", ["", " ", "///", "a\nb", "a\x1b[31m", "x" * 100, "\u202eevil"])
@@ -535,12 +535,12 @@ def test_a_spoilt_file_is_refused_and_can_be_removed(
     path.write_text(SPOILT[spoil](text), encoding="utf-8")
     assert path.read_text(encoding="utf-8") != text
 
-    done = run("water", "show", "heron")
+    done = run("water", "show", "orvel")
 
     assert done.status == 1
-    assert done.err.startswith("safety-check: heron.geojson")
+    assert done.err.startswith("safety-check: orvel.geojson")
     assert done.err.count("\n") == 1
-    assert run("water", "remove", "heron").status == 0
+    assert run("water", "remove", "orvel").status == 0
 
 
 # -- the map ---------------------------------------------------------------------------------
@@ -554,9 +554,9 @@ def lake(added: Any, run: Runner) -> Runner:
 
 
 def test_a_map_of_one_wind_is_written_and_described(lake: Runner, tmp_path: Path) -> None:
-    out = tmp_path / "maps" / "heron.svg"
+    out = tmp_path / "maps" / "orvel.svg"
 
-    done = lake("water", "map", "heron", "--wind", "18 mph", "--from", "NW", "--launch", "cove",
+    done = lake("water", "map", "orvel", "--wind", "18 mph", "--from", "NW", "--launch", "cove",
                 "--out", out)  # fmt: skip
 
     assert done.status == 0
@@ -570,12 +570,12 @@ def test_a_map_of_one_wind_is_written_and_described(lake: Runner, tmp_path: Path
 
 
 def test_the_map_in_json_is_in_si(lake: Runner, tmp_path: Path) -> None:
-    out = tmp_path / "heron.svg"
+    out = tmp_path / "orvel.svg"
 
-    said = lake("water", "map", "heron", "--wind", "10 m/s", "--from", "315", "--out", out,
+    said = lake("water", "map", "orvel", "--wind", "10 m/s", "--from", "315", "--out", out,
                 "--json").json  # fmt: skip
 
-    assert (said["water"], said["file"], said["time"]) == ("heron", str(out), None)
+    assert (said["water"], said["file"], said["time"]) == ("orvel", str(out), None)
     assert (said["wind_speed"], said["wind_from_direction"]) == (10.0, 315.0)
     assert 0 <= said["lowest"] < said["highest"] < 1.0
     assert said["lee"]
@@ -588,7 +588,7 @@ def test_a_map_of_a_trip_shows_its_roughest_hour_or_the_one_that_is_named(
     rising = [2.0] * 36 + [8.0] + [4.0] * 35  # strongest at noon UTC, 07:00 there
     told["hourly"]["wind_speed_10m"] = rising
     told["hourly"]["wind_gusts_10m"] = [1.4 * value for value in rising]
-    trip = ("water", "map", "heron", "--launch", "ramp", "--start", "2026-06-13 06:00",
+    trip = ("water", "map", "orvel", "--launch", "ramp", "--start", "2026-06-13 06:00",
             "--hours", "4", "--as-of", "2026-06-12 20:00", "--forecast",
             forecasts.write(tmp_path, told), "--out", tmp_path / "trip.svg", "--json")  # fmt: skip
 
@@ -619,7 +619,7 @@ def test_a_map_of_a_trip_shows_its_roughest_hour_or_the_one_that_is_named(
 def test_a_map_that_is_asked_for_wrongly_is_a_usage_error(
     lake: Runner, tmp_path: Path, options: tuple[str, ...]
 ) -> None:
-    done = lake("water", "map", "heron", *options, "--out", tmp_path / "x.svg")
+    done = lake("water", "map", "orvel", *options, "--out", tmp_path / "x.svg")
 
     assert done.status == 2
     assert done.err.count("\n") == 1
@@ -637,7 +637,7 @@ def test_a_water_without_a_shape_has_no_map(ready: Runner, tmp_path: Path) -> No
 def test_a_map_that_can_not_be_written_is_an_error(lake: Runner, tmp_path: Path) -> None:
     (tmp_path / "folder").mkdir()
 
-    done = lake("water", "map", "heron", "--wind", "12 mph", "--from", "NW", "--out",
+    done = lake("water", "map", "orvel", "--wind", "12 mph", "--from", "NW", "--out",
                 tmp_path / "folder")  # fmt: skip
 
     assert done.status == 1
@@ -651,41 +651,41 @@ def test_a_declared_height_is_stored_shown_and_decides_about_a_forecast(
     run: Runner, added: Any, tmp_path: Path
 ) -> None:
     added(collection(SHAPE, RAMP))
-    told = run("water", "set", "heron", "--elevation", "1640 ft")
+    told = run("water", "set", "orvel", "--elevation", "1640 ft")
     assert told.status == 0
-    assert "elevation: 500 m above sea level" in run("water", "show", "heron").out
-    stored = json.loads(run("water", "show", "heron", "--json").out)
+    assert "elevation: 500 m above sea level" in run("water", "show", "orvel").out
+    stored = json.loads(run("water", "show", "orvel", "--json").out)
     assert stored["properties"]["elevation_m"] == pytest.approx(1640 * 0.3048)
     assert stored["properties"]["depth_m"] is None
-    asked = ("check", "heron", "--forecast", forecasts.write(tmp_path), "--start",
+    asked = ("check", "orvel", "--forecast", forecasts.write(tmp_path), "--start",
              "2026-06-13 10:00", "--hours", "3", "--reach", "0.5 mi", "--craft",
              "sit-on-top-kayak", "--as-of", "2026-06-12 17:00")  # fmt: skip
     assert "is at 1640 ft" not in run(*asked, "--full").out
-    run("water", "set", "heron", "--elevation", "6000 ft")
+    run("water", "set", "orvel", "--elevation", "6000 ft")
     held = " ".join(run(*asked, "--full").out.split())
     assert "air temperature is for 1640 ft above sea level, and the water is at 6000 ft" in held
 
 
 def test_a_water_may_lie_below_the_sea(run: Runner, added: Any) -> None:
     added(collection(SHAPE, RAMP))
-    run("water", "set", "heron", "--elevation", "-280 ft")
-    assert "elevation: -85 m above sea level" in run("water", "show", "heron").out
+    run("water", "set", "orvel", "--elevation", "-280 ft")
+    assert "elevation: -85 m above sea level" in run("water", "show", "orvel").out
 
 
 @pytest.mark.parametrize("height", ["40000 ft", "-900 m", "high", "500", "nan m", ""])
 def test_an_impossible_height_is_refused(run: Runner, added: Any, height: str) -> None:
     added(collection(SHAPE, RAMP))
-    refused = run("water", "set", "heron", "--elevation", height)
+    refused = run("water", "set", "orvel", "--elevation", height)
     assert refused.status == 2
     assert "elevation" in refused.err
-    assert "elevation" not in run("water", "show", "heron").out
+    assert "elevation" not in run("water", "show", "orvel").out
 
 
 def test_a_stored_height_beyond_every_water_is_refused(run: Runner, added: Any, home: Path) -> None:
     added(collection(SHAPE, RAMP))
-    [file] = home.rglob("heron.geojson")
+    [file] = home.rglob("orvel.geojson")
     file.write_text(file.read_text().replace('"elevation_m": null', '"elevation_m": 1e5'))
-    assert run("water", "show", "heron").status == 1
+    assert run("water", "show", "orvel").status == 1
 
 
 def test_a_table_of_open_water_describes_its_launch_alone(run: Runner) -> None:

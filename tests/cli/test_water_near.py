@@ -37,7 +37,7 @@ LAKE: dict[str, Any] = {
 POND = {
     "type": "way",
     "id": 18,
-    "tags": {"natural": "water", "name": "Far Pond"},
+    "tags": {"natural": "water", "name": "Tesk Pond"},
     "nodes": [1, 2, 3, 4, 1],
     "geometry": ring(WEST + 0.1, SOUTH, 0.002),
 }

@@ -63,9 +63,9 @@ def test_a_kml_polygon_is_a_water_with_its_islands_and_ramps(
     tmp_path: Path, namespace: str
 ) -> None:
     text = kml(
-        placemark("Heron", polygon(ISLAND)), placemark("west ramp", point()), namespace=namespace
+        placemark("Orvel", polygon(ISLAND)), placemark("west ramp", point()), namespace=namespace
     )
-    water = from_file("Heron Lake", written(tmp_path, "heron.KML", text))
+    water = from_file("Orvel Lake", written(tmp_path, "orvel.KML", text))
     assert [launch.name for launch in water.launches] == ["west ramp"]
     assert (water.launches[0].latitude, water.launches[0].longitude) == (44.9, -99.65)
     assert sorted(len(one) for one in water.shoreline) == [4, 5]
@@ -74,13 +74,13 @@ def test_a_kml_polygon_is_a_water_with_its_islands_and_ramps(
 
 def test_geometries_within_a_kml_geometry_are_read(tmp_path: Path) -> None:
     both = f"<MultiGeometry>{polygon()}{point()}</MultiGeometry>"
-    found = read_features(written(tmp_path, "heron.kml", kml(placemark("Heron", both))))
+    found = read_features(written(tmp_path, "orvel.kml", kml(placemark("Orvel", both))))
     assert [one["geometry"]["type"] for one in found] == ["Polygon", "Point"]
 
 
 def test_a_track_around_a_water_is_its_shore_and_a_waypoint_its_ramp(tmp_path: Path) -> None:
     walk = [*SHORE[:-1], (-99.65, 44.8803)]  # ends 33 m from where it began
-    water = from_file("Heron", written(tmp_path, "h.gpx", gpx(track=walk, waypoint="slip")))
+    water = from_file("Orvel", written(tmp_path, "h.gpx", gpx(track=walk, waypoint="slip")))
     assert [launch.name for launch in water.launches] == ["slip"]
     assert len(water.shoreline) == 1
 
@@ -88,11 +88,11 @@ def test_a_track_around_a_water_is_its_shore_and_a_waypoint_its_ramp(tmp_path: P
 def test_a_track_that_does_not_come_back_is_never_closed(tmp_path: Path) -> None:
     walk = [*SHORE[:-1], (-99.65, 44.883)]  # 330 m
     with pytest.raises(ConfigError, match="a track around the water must end where it began"):
-        from_file("Heron", written(tmp_path, "h.gpx", gpx(track=walk, waypoint="slip")))
+        from_file("Orvel", written(tmp_path, "h.gpx", gpx(track=walk, waypoint="slip")))
 
 
 def test_a_route_is_read_from_gpx_and_kml(tmp_path: Path) -> None:
-    water = from_file("Heron", written(tmp_path, "h.kml", kml(placemark("Heron", polygon()))))
+    water = from_file("Orvel", written(tmp_path, "h.kml", kml(placemark("Orvel", polygon()))))
     launch = from_file(
         "x", written(tmp_path, "r.kml", kml(placemark("a", polygon()), placemark("b", point())))
     ).launches[0]
@@ -124,22 +124,22 @@ EAST = [(east + 0.2, north) for east, north in SHORE]
 
 def test_a_file_with_several_waters_names_them_and_one_is_picked(tmp_path: Path) -> None:
     places = [
-        placemark("Heron", polygon()),
+        placemark("Orvel", polygon()),
         placemark("Gull", polygon(shore=EAST)),
         placemark("west ramp", point()),
         placemark("gull ramp", point((-99.45, 44.9))),
     ]
     file = written(tmp_path, "both.kml", kml(*places))
-    with pytest.raises(SeveralWatersError, match="--pick: 'Heron', 'Gull'") as several:
+    with pytest.raises(SeveralWatersError, match="--pick: 'Orvel', 'Gull'") as several:
         from_file("x", file)
-    assert several.value.names == ("Heron", "Gull")
+    assert several.value.names == ("Orvel", "Gull")
     for pick, ramp, east in (("gull", "gull ramp", -99.45), ("1", "west ramp", -99.65)):
         water = from_file("x", file, pick=pick)
         assert [launch.name for launch in water.launches] == [ramp]
         assert np.concatenate(water.shoreline)[:, 0].min() == pytest.approx(east)
         assert any("left out 1 point that is" in note for note in water.repairs)
-    with pytest.raises(ConfigError, match=r"--pick 'Herron'.*Did you mean 'Heron'"):
-        from_file("x", file, pick="Herron")
+    with pytest.raises(ConfigError, match=r"--pick 'Orvell'.*Did you mean 'Orvel'"):
+        from_file("x", file, pick="Orvell")
 
 
 def test_waters_of_one_name_are_numbered(tmp_path: Path) -> None:

@@ -180,8 +180,8 @@ def short(text: str, longest: int = LONGEST_NAME) -> str:
 
     Examples
     --------
-    >>> short("Heron Lake"), short("a long name", 6)
-    ('Heron Lake', 'a lon…')
+    >>> short("Orvel Lake"), short("a long name", 6)
+    ('Orvel Lake', 'a lon…')
     """
     return text if len(text) <= longest else text[: longest - 1] + "…"
 

@@ -77,7 +77,7 @@ def parse(body: bytes, provenance: Provenance, name: str) -> tuple[NamedWater, .
         also = f" It found {others[0]}, which is not a lake or reservoir." if others else ""
         raise DataError(
             f"{provenance.source}: no lake or reservoir named {name!r} was found.{also} Add the"
-            ' state or country, as in "Heron Lake, Minnesota", or give coordinates with --near'
+            ' state or country, as in "Orvel Lake, Minnesota", or give coordinates with --near'
             " LAT,LON."
         )
     return tuple({(water.osm_type, water.osm_id): water for water in found}.values())

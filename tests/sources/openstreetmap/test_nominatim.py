@@ -75,11 +75,11 @@ def test_only_what_has_an_outline_of_water_is_offered() -> None:
 
 
 def test_a_name_that_is_no_water_is_said_with_what_was_found() -> None:
-    village = place(category="place", type="village", display_name="Heron, Nowhere")
-    with pytest.raises(DataError, match="It found Heron, Nowhere, which is not a lake"):
-        found(village, name="Heron")
-    with pytest.raises(DataError, match="no lake or reservoir named 'Heron' was found"):
-        found(name="Heron")
+    village = place(category="place", type="village", display_name="Orvel, Nowhere")
+    with pytest.raises(DataError, match="It found Orvel, Nowhere, which is not a lake"):
+        found(village, name="Orvel")
+    with pytest.raises(DataError, match="no lake or reservoir named 'Orvel' was found"):
+        found(name="Orvel")
 
 
 @pytest.mark.parametrize("body", [*NO_JSON.values(), b'{"error": "bad"}', b"[1]", b"null"])
@@ -96,8 +96,8 @@ def test_recorded_answers_without_a_lake_name_what_they_know(name: str) -> None:
 
 
 def test_the_whole_name_is_asked_for_at_once() -> None:
-    asked = query("  Heron   Lake,  Minnesota ")
-    assert (asked["q"], asked["format"]) == ("Heron Lake, Minnesota", "jsonv2")
+    asked = query("  Orvel   Lake,  Minnesota ")
+    assert (asked["q"], asked["format"]) == ("Orvel Lake, Minnesota", "jsonv2")
     assert len(query("x" * 5000)["q"]) <= 200
 
 
