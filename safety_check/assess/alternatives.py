@@ -29,7 +29,7 @@ MOST_JUDGED_ANEW = 2  # of those that go elsewhere on the water: they take most 
 # whether a change really helps is decided by judging it.
 PLACE = frozenset(
     {
-        *("capsize_by_waves", "offshore_wind", "too_far_to_swim", "alone_far_out"),
+        *("capsize_by_waves", "offshore_wind", "too_far_to_swim"),
         *("slow_way_home", "dark_is_near", "dusk_before_home"),
     }
 )
@@ -38,10 +38,8 @@ HELPS = {
     "from_shore": PLACE,
     "reach": PLACE,
     "launch": PLACE,
-    "company": WIND | {"alone_far_out", "too_far_to_swim"},
-    "wearing": frozenset(
-        {"cold_water", "cold_air_over_cold_water", "too_far_to_swim", "alone_far_out"}
-    ),
+    "company": WIND | {"too_far_to_swim"},
+    "wearing": frozenset({"cold_water", "cold_air_over_cold_water", "too_far_to_swim"}),
     "craft": WIND | PLACE | {"held_in_place"},
 }
 OF_THE_PADDLER = frozenset({"no_life_jacket", "overloaded", "company_not_declared"})

@@ -239,7 +239,7 @@ def _times(verdict: Verdict, clock: LocalClock) -> Forms:
         return ()
     by, back = _off_by(verdict, advice), _back(advice, clock)
     because = ", ".join(hazard.replace("_", " ") for hazard in advice.because)
-    why = f" ({because})" if because else ""
+    why = f" ({because})" if because and by == advice.off_the_water_by else ""
     off = f"Off the water by {clock.time(by)}"
     return (f"{off}{why}; {back}.", f"{off}; {back}.")
 

@@ -10,12 +10,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from safety_check.assess.alternatives import MOST, Change, find_alternatives
+from safety_check.assess.alternatives import HELPS, MOST, OF_THE_PADDLER, Change, find_alternatives
 from safety_check.assess.verdict import assess_case, judge
 from safety_check.conditions.case import Case
 from safety_check.model.place import Launch, Water
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Alternative, Severity
+from safety_check.rules.hazards import HAZARDS
 from safety_check.settings.crafts import CraftTable
 from safety_check.settings.settings import Settings
 from safety_check.units import parse
@@ -180,3 +181,8 @@ def test_the_best_verdict_comes_first() -> None:
     plan = scenes.plan(paddler=ALONE)
     _, others = found(plan, {"wind_speed": 5.0, "wind_speed_of_gust": 7.0}, around=False)
     assert list(others) == sorted(others, key=lambda one: one.severity)
+
+
+def test_a_change_helps_only_against_hazards_that_exist() -> None:
+    named = set().union(*HELPS.values(), OF_THE_PADDLER)
+    assert named <= {hazard.name for hazard in HAZARDS}

@@ -142,3 +142,14 @@ def test_one_line_can_be_sent_as_a_text_message() -> None:
         assert len(said) <= 160, said
         assert re.match(r"(GO|MARGINAL|UNKNOWN|NO-GO) \d\d:\d\d-", said)
         assert "wind " in said
+
+
+def test_the_end_of_the_plan_is_not_explained_by_a_danger_that_comes_later() -> None:
+    verdict = scenes.verdict()
+    assert verdict.advice is not None
+    for later, explained in ((timedelta(hours=3), False), (timedelta(hours=-1), True)):
+        by = verdict.plan.end + later
+        advice = replace(verdict.advice, off_the_water_by=by, because=("wind_too_strong",))
+        head = " ".join(fit_head(replace(verdict, advice=advice), Preferences(), 80))
+        assert "Off the water by" in head
+        assert ("wind too strong" in head) is explained
