@@ -47,7 +47,7 @@ from benchmarks.season_report import (
 from benchmarks.shores import LAKES, invented_lake, real_lakes
 from safety_check.arrays import FloatArray, IntArray, hour_axis
 from safety_check.assess.weighing import weigh_hours, weigh_trip
-from safety_check.conditions import conditions
+from safety_check.conditions import sea_met
 from safety_check.conditions.case import Case
 from safety_check.errors import DataError
 from safety_check.model.craft import Paddler
@@ -124,7 +124,7 @@ def run_launch(
     reach = REACHES[outings[0].reach]
     found: dict[Outing, Count] = {}
     around: OpenWater | None = None
-    with patch.object(conditions, "sea_through_hours", computed_once(sea_through_hours)):
+    with patch.object(sea_met, "sea_through_hours", computed_once(sea_through_hours)):
         for outing in outings:
             plan = trip(water, launch, outing, reach, settings)
             around = around or replace(open_water(plan, cache), whole=None)

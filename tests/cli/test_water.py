@@ -477,7 +477,7 @@ def test_two_names_that_would_share_a_file_are_kept_apart(run: Runner, tmp_path:
     path.write_text(json.dumps(polygon(LAKE)), encoding="utf-8")
     run("water", "add", "Tesk Bay", "--file", path)
 
-    done = run("water", "add", "north-bay", "--file", path)
+    done = run("water", "add", "tesk-bay", "--file", path)
 
     assert done.status == 2
     assert "too similar to 'Tesk Bay'" in done.err

@@ -213,12 +213,17 @@ def local_rows(told: Any) -> Any:
 def layers(change: Callable[[Any], Any]) -> Spoiler:
     def spoil(told: Any) -> Any:
         properties = {
-            name: change(property_value) if isinstance(property_value, dict) else property_value
+            name: change(property_value) if _is_layer(property_value) else property_value
             for name, property_value in told["properties"].items()
         }
         return told | {"properties": properties}
 
     return spoil
+
+
+def _is_layer(value: Any) -> bool:
+    """Return whether a property of a grid cell is a layer with values in it."""
+    return isinstance(value, dict) and bool(value.get("values"))
 
 
 def in_days(layer: Any, *, order: int = 1, times: int = 1) -> Any:

@@ -91,7 +91,7 @@ def test_what_is_no_length_of_time_is_refused(text: str | float) -> None:
 
 def planned(hours: str, end: str) -> timedelta:
     asked = PlanRequest(
-        craft="sit-on-top-kayak", launch="0,0", start="2026-06-13 06:00", hours=hours, end=end
+        craft="sit-on-top-kayak", launch="ramp", start="2026-06-13 06:00", hours=hours, end=end
     )
     now = datetime(2026, 6, 12, tzinfo=UTC)
     plan, _ = make_plan_on(scenes.plan().water, asked, scenes.settings(), now)
