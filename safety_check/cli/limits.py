@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from safety_check.cli import complete
-from safety_check.cli.options import AsJson
+from safety_check.cli.options import AsJson, CraftName
 
 if TYPE_CHECKING:
     from safety_check.model.verdict import Limit
@@ -19,15 +19,6 @@ app = typer.Typer(
     help="Limits for each craft and water.", no_args_is_help=True, rich_markup_mode=None
 )
 
-AnyCraft = Annotated[
-    str | None,
-    typer.Option(
-        "--craft",
-        help="Your craft, or a craft class.",
-        show_default=False,
-        autocompletion=complete.crafts,
-    ),
-]
 OnWater = Annotated[
     str | None,
     typer.Option(
@@ -50,7 +41,7 @@ SHORT = {
 
 @app.command()
 def show(
-    craft: AnyCraft = None,
+    craft: CraftName = None,
     water: OnWater = None,
     as_json: AsJson = False,
 ) -> None:
@@ -146,7 +137,7 @@ def _bounds(hazard: Hazard, limit: Limit | PracticeEntry, context: ReasonContext
 @app.command("set")
 def set_(
     quantity: Quantity,
-    craft: AnyCraft = None,
+    craft: CraftName = None,
     water: OnWater = None,
     marginal: Annotated[
         str | None, typer.Option(help='MARGINAL from this value: "10 mph".', show_default=False)
@@ -211,7 +202,7 @@ def _words(craft: str | None, water: str | None) -> str:
 
 @app.command()
 def reset(
-    craft: AnyCraft = None,
+    craft: CraftName = None,
     water: Annotated[
         str | None,
         typer.Option("--water", help="The limits set with this --water.", show_default=False),
@@ -252,7 +243,7 @@ def reset(
 
 @app.command()
 def suggest(
-    craft: AnyCraft = None,
+    craft: CraftName = None,
     as_json: AsJson = False,
 ) -> None:
     """Suggest limits from your logged trips; nothing is changed.
