@@ -1,0 +1,1 @@
+"""Common Alerting Protocol: the messages of warning services all over the world."""
