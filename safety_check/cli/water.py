@@ -179,10 +179,14 @@ def remove(name: OwnName) -> None:
     Example: safety-check water remove "Orvel Lake"
     """
     from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.saved_plans import describe_what_names
     from safety_check.waters import files
 
-    files.remove(name, load_settings().folders.waters)
+    settings = load_settings()
+    files.remove(name, settings.folders.waters)
     typer.echo(f"Removed {name!r}.")
+    for line in describe_what_names(name, settings):
+        typer.echo(line)
 
 
 @app.command("map")

@@ -43,6 +43,28 @@ def require_free_name(name: str, settings: Settings) -> None:
         )
 
 
+def describe_what_names(water: str, settings: Settings) -> tuple[str, ...]:
+    """Return a line for the limits and one for the saved plans that name a water."""
+    named = files.slug(water)
+    limits = [
+        one
+        for one in settings.user.limit
+        if one.water is not None and files.slug(one.water) == named
+    ]
+    plans = [name for name, one in settings.user.plan.items() if files.slug(one.water) == named]
+    lines = []
+    if limits:
+        lines.append(
+            f"Your own limits for it ({len(limits)}) stay in settings.toml, and hold again if you"
+            f" add a water of this name. To drop them: safety-check limits reset --water {water!r}"
+        )
+    lines += [
+        f"The saved plan {plan!r} has no water now. To remove it: safety-check plan remove {plan!r}"
+        for plan in plans
+    ]
+    return tuple(lines)
+
+
 def fill_from_saved(asked: PlanRequest, settings: Settings) -> PlanRequest:
     """Return a request completed by the saved plan that it names; the request takes precedence.
 

@@ -170,3 +170,11 @@ def test_a_saved_plan_is_not_stored_with_each_check(
     saved("check", "bass", "--start", "sat", *of_file)
     with Store.open(load_settings().folders.data) as store:
         assert store.check(1).kept.user.plan == {}
+
+
+def test_a_removed_water_names_the_plans_and_limits_that_stay(saved: Runner) -> None:
+    saved("limits", "set", "wind", "--no-go", "7 mph", "--water", "pond")
+    said = saved("water", "remove", "pond").out
+    assert "Your own limits for it (1) stay" in said
+    assert "safety-check plan remove 'bass'" in said
+    assert saved("limits", "reset", "--water", "pond").status == 0
