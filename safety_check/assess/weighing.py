@@ -116,6 +116,10 @@ def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> Forecast
     observed = [miss.observation for miss in missed]
     members = calibrate(raw, briefing, case.trust, calibration, observed)
     members = add_local_wind(members, case.plan.water)
+    if briefing.moving is not None:
+        from safety_check.conditions.moving_water import add_flow  # not for still water
+
+        members = add_flow(members, briefing.moving)
     summary = replace(
         summarize_forecast(from_instant(raw, LEAD_IN), briefing.at),
         from_file=any(forecast.provenance.read_from_file for forecast in briefing.forecasts),

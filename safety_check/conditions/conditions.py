@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -44,6 +45,9 @@ from safety_check.model.plan import Plan
 from safety_check.physics.exposure import wind_chill
 from safety_check.units import ZERO_CELSIUS
 from safety_check.waters.route import along_route
+
+if TYPE_CHECKING:
+    from safety_check.conditions.moving_water import SeaOnCurrent
 
 AT_WARM_END = "_at_warm_end"  # of an estimated water temperature; ends the quantity's name
 
@@ -154,6 +158,8 @@ class Inputs:
         How dangers are graded.
     warmest_water
         The warm end of an estimated water temperature; NaN where it is not estimated. [K]
+    on_current
+        The sea that meets the current; None on still water.
     """
 
     plan: Plan
@@ -166,6 +172,7 @@ class Inputs:
     water_temperature: float
     coefficients: Coefficients
     warmest_water: float = math.nan
+    on_current: SeaOnCurrent | None = None
 
 
 def build_conditions(
@@ -206,6 +213,10 @@ def build_conditions(
     inputs = Inputs(
         plan, members, water, way, height, offshore, downwind, water_temperature, coefficients
     )
+    if members.flow is not None:
+        from safety_check.conditions.moving_water import sea_on_current  # not for still water
+
+        inputs = replace(inputs, on_current=sea_on_current(members, water))
     lights = light(plan.launch, hours, hours + HOUR)
     return Conditions(
         time=hours,
@@ -222,13 +233,18 @@ def build_conditions(
 
 def _home_winds(members: Ensemble) -> HomeWinds:
     """Return the winds from the first hour on, with directions and waves that are observed."""
-    time = members.time[LEAD_IN:]
+    time, current = members.time[LEAD_IN:], None
+    if members.flow is not None:
+        from safety_check.conditions.moving_water import through_hours  # not for still water
+
+        current = through_hours(members.flow.current, time)
     return HomeWinds(
         speed=members.quantities[WIND][:, LEAD_IN:],
         direction=members.quantities[FROM][:, LEAD_IN:],
         weights=members.weights,
         observed=tuple((one.value, one.weight(time)) for one in members.seen.get(FROM, ())),
         waves=tuple((one.value, one.weight(time)) for one in members.seen.get(SEA, ())),
+        current=current,
     )
 
 
@@ -286,7 +302,17 @@ def hour_quantities(
         **return_trip.quantities(plan, inputs.way, within, wind, lights),
         **_of_water(inputs, within, air, (wind, offshore, downwind)),
         **fronts.quantities(members, LEAD_IN),
+        **_of_current(inputs, parts, within),
     }
+
+
+def _of_current(inputs: Inputs, parts: HourParts, within: FloatArray) -> dict[str, FloatArray]:
+    """Return what the current decides; nothing on still water."""
+    if inputs.on_current is None:
+        return {}
+    from safety_check.conditions import moving_water  # not for still water
+
+    return moving_water.quantities(inputs, parts, within)
 
 
 def _of_water(

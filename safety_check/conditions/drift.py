@@ -64,10 +64,28 @@ class DriftRange:
 
 @dataclass(frozen=True)
 class DriftStart:
-    """Where a drift begins [m east and north of the launch], and in which hour."""
+    """Where and when a drift begins.
+
+    Parameters
+    ----------
+    place : array (2,)
+        [m east and north of the launch]
+    hour
+        The hour in which it begins.
+    current : array (hour, sample, 2)
+        Where the water flows to, east and north, in each hour [m s⁻¹]; None on still water.
+    """
 
     place: FloatArray
     hour: int
+    current: FloatArray | None = None
+
+    def carry(self, velocity: FloatArray) -> FloatArray:
+        """Return velocities (member, hour, 2) with the mean current of each hour [m s⁻¹]."""
+        assert self.current is not None
+        hours = slice(self.hour, self.hour + velocity.shape[1])
+        carried: FloatArray = velocity + self.current[hours].mean(axis=1)
+        return carried
 
 
 @dataclass(frozen=True)
@@ -262,12 +280,16 @@ def _follow(
     aside: FloatArray,
     direction: FloatArray,
 ) -> DriftRange:
-    path = drift_path(start.place, drift_velocity(along, aside, direction))
+    velocity = drift_velocity(along, aside, direction)
+    speed = np.hypot(along[:, 0], aside[:, 0])
+    if start.current is not None:
+        velocity = start.carry(velocity)
+        speed = np.hypot(velocity[:, 0, 0], velocity[:, 0, 1])
+    path = drift_path(start.place, velocity)
     time, point = np.full(len(path), np.nan), np.full((len(path), 2), np.nan)
     if water.rings:
         landed = landfall(path, water.rings)
         time, point = landed.time, landed.point
-    speed = np.hypot(along[:, 0], aside[:, 0])
     return DriftRange(what, start.hour, start.place, speed, time, point, along.shape[1] * HOUR)
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.conditions.trust import Trust
+from safety_check.model.moving_water import WaterFlow
 from safety_check.model.weather import Briefing, Forecast, Observation
 from safety_check.physics.odds import model_weights
 
@@ -84,6 +85,8 @@ class Ensemble:
         CF name → observations of a quantity that is computed from these on the water.
     local
         The user's rule for the place → array (member, instant): the wind that it adds. [m s⁻¹]
+    flow
+        How the water moves; None on still water.
     """
 
     time: TimeArray
@@ -96,6 +99,7 @@ class Ensemble:
     complete: BoolArray
     seen: Mapping[str, tuple[ObservedExcess, ...]] = field(default_factory=dict)
     local: Mapping[str, FloatArray] = field(default_factory=dict)
+    flow: WaterFlow | None = None
 
 
 def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:

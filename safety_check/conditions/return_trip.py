@@ -12,6 +12,7 @@ from safety_check.conditions.hour_parts import hours_of
 from safety_check.conditions.return_paths import LEAST, Legs, ReturnPaths, find_return_paths
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
+from safety_check.physics.current import CurrentOnCourse, current_on_course
 from safety_check.physics.drive import Drive
 from safety_check.physics.paddling import headway_wind, speed_left_in_waves, speed_made_good
 from safety_check.physics.passage import HOUR, last_turn_back, time_to_return
@@ -36,6 +37,9 @@ class HomeWinds:
         instant, array (hour + 1,). [1]
     waves
         Significant wave heights that are observed [m], each in the same way.
+    current : array (hour + 1, sample, 2)
+        Where the water flows to, east and north, through the hour that begins at each instant
+        [m s⁻¹]; None on still water.
     """
 
     speed: FloatArray
@@ -43,6 +47,23 @@ class HomeWinds:
     weights: FloatArray
     observed: tuple[tuple[float, FloatArray], ...] = ()
     waves: tuple[tuple[float, FloatArray], ...] = ()
+    current: FloatArray | None = None
+
+    def from_instant(self, first: int) -> HomeWinds:
+        """Return the winds from one instant on, by its index, without the current."""
+
+        def later(
+            observed: tuple[tuple[float, FloatArray], ...],
+        ) -> tuple[tuple[float, FloatArray], ...]:
+            return tuple((value, weight[first:]) for value, weight in observed)
+
+        return HomeWinds(
+            self.speed[:, first:],
+            self.direction[:, first:],
+            self.weights,
+            later(self.observed),
+            later(self.waves),
+        )
 
 
 @dataclass(frozen=True)
@@ -143,15 +164,57 @@ def ground_speed(winds: HomeWinds, courses: FloatArray, drive: Drive) -> FloatAr
     -------
     array (member, hour + 1, leg)
         [m s⁻¹]; after the last whole hour only one end counts.
+
+    Notes
+    -----
+    A current counts at its worst in each hour, against the craft and across its course. Where it
+    would carry the craft home it counts as none, since its time may be wrong.
     """
+    if winds.current is None:
+        speed = _speed_at(winds, courses, drive)
+        ends = speed[:, 1:]
+    else:
+        met = worst_on_course(winds.current, courses)
+        speed = _speed_at(winds, courses, drive, met)
+        before = CurrentOnCourse(met.along[:-1], met.across[:-1])
+        ends = _speed_at(winds.from_instant(1), courses, drive, before)
+    return np.concatenate([np.minimum(speed[:, :-1], ends), speed[:, -1:]], axis=1)
+
+
+def worst_on_course(current: FloatArray, courses: FloatArray) -> CurrentOnCourse:
+    """Return the worst of a current for some courses in each hour.
+
+    Parameters
+    ----------
+    current : array (hour, sample, 2)
+        Where the water flows to, east and north. [m s⁻¹]
+    courses : array (leg,)
+        [deg true]
+
+    Returns
+    -------
+    CurrentOnCourse, arrays (hour, leg)
+        Along the course what is most against it, 0 where nothing is; across it the most. [m s⁻¹]
+    """
+    east, north = current[..., 0, None], current[..., 1, None]
+    met = current_on_course(east, north, courses)
+    against = np.minimum(met.along, 0.0).min(axis=1)
+    return CurrentOnCourse(against, np.abs(met.across).max(axis=1))
+
+
+def _speed_at(
+    winds: HomeWinds, courses: FloatArray, drive: Drive, current: CurrentOnCourse | None = None
+) -> FloatArray:
+    """Return the speed made good at each instant, (member, instant, leg) [m s⁻¹]."""
     wind, left = winds.speed[..., None], _left_by_waves(winds)[:, None]
-    speed = speed_made_good(wind, winds.direction[..., None], courses, drive, left)
+    speed = speed_made_good(wind, winds.direction[..., None], courses, drive, left, current)
     for direction, weight in winds.observed:
-        observed = speed_made_good(wind, np.full_like(wind, direction), courses, drive, left)
+        facing = np.full_like(wind, direction)
+        observed = speed_made_good(wind, facing, courses, drive, left, current)
         slower = speed + (observed - speed) * weight[:, None]
         # Where the forecast direction is not known, the way home stays unknown.
         speed = np.where(observed < speed, slower, speed)
-    return np.concatenate([np.minimum(speed[:, :-1], speed[:, 1:]), speed[:, -1:]], axis=1)
+    return speed
 
 
 def _left_by_waves(winds: HomeWinds) -> FloatArray:

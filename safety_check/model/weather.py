@@ -7,45 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from safety_check.arrays import FloatArray, TimeArray
+from safety_check.model.moving_water import MovingWater
+from safety_check.model.provenance import Provenance
+
+__all__ = ["Alert", "Briefing", "Forecast", "Observation", "Provenance", "SourceFailure"]
 
 OWN_EYES = "your own eyes"
 OWN_WORD = "your own word on official warnings"
-
-
-@dataclass(frozen=True)
-class Provenance:
-    """Where an item comes from, and how old it is.
-
-    Parameters
-    ----------
-    source
-        The service or file, as a reader knows it.
-    model
-        Which model, station or office of that service.
-    url
-        The address of the request, without secrets; empty for a file.
-    issued
-        When it was made, as the service states; None where it does not say.
-    fetched
-        When this program received it.
-    recorded
-        True when it was read from a file or a store, false when asked live.
-    attribution
-        The credit and licence that the service asks for.
-    """
-
-    source: str
-    model: str
-    url: str
-    issued: datetime | None
-    fetched: datetime
-    recorded: bool
-    attribution: str = ""
-
-    @property
-    def read_from_file(self) -> bool:
-        """Whether it comes from a file of the user's, and not from a service, now or stored."""
-        return self.recorded and not self.url
 
 
 @dataclass(frozen=True)
@@ -198,6 +166,8 @@ class Briefing:
         Who answered about the official warnings of this place, and when: a service that covers
         it, or the user (`OWN_WORD`). Empty where nobody did; then it is not known whether there
         is a warning.
+    moving
+        Tide, current and river; None for still water, where they were not asked for.
     """
 
     at: datetime
@@ -207,3 +177,4 @@ class Briefing:
     silences: tuple[SourceFailure, ...] = ()
     others: tuple[Provenance, ...] = ()
     warnings_read: tuple[Provenance, ...] = ()
+    moving: MovingWater | None = None

@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from safety_check.arrays import FloatArray
+from safety_check.physics.current import CurrentOnCourse
 from safety_check.physics.drive import AIR_DENSITY, Drive
 from safety_check.physics.wind import BEAUFORT_EDGES, wind_at_height
 
@@ -96,8 +97,9 @@ def speed_made_good(
     course: FloatArray,
     drive: Drive,
     left_by_waves: FloatArray | float = 1.0,
+    current: CurrentOnCourse | None = None,
 ) -> FloatArray:
-    """Speed over the ground along the course, with waves, leeway and wind-driven current.
+    """Speed over the ground along the course, with waves, leeway and current.
 
     Parameters
     ----------
@@ -109,6 +111,8 @@ def speed_made_good(
         Power, thrust and drag of the craft.
     left_by_waves : array, broadcast against wind_speed
         Share of its speed that is left at most by waves other than those of this wind. [1]
+    current : arrays, broadcast against wind_speed
+        Tidal or river current as the course meets it; None on still water. [m s⁻¹]
 
     Returns
     -------
@@ -120,7 +124,9 @@ def speed_made_good(
     The waves slow the craft as in `wave_factor`. To stay on the course the bow points into the
     wind to make up for the leeway, and the rest of the speed is the other side of that triangle.
     The wind-driven current counts where it is against the craft, and is ignored where it would
-    help. Fatigue and yaw slow a craft further and are not included.
+    help. A tidal or river current sets the craft aside like its leeway, and the two are added
+    whatever their sides, so that more current across is never better; along the course it adds
+    to the rest. Fatigue and yaw slow a craft further and are not included.
 
     References
     ----------
@@ -132,15 +138,24 @@ def speed_made_good(
     >>> wind, north = np.array([8.0, 8.0, 8.0]), np.array(0.0)
     >>> speed_made_good(wind, np.array([0.0, 90.0, 180.0]), north, sit_on_top).round(2)
     array([0.31, 0.89, 1.32])
+
+    In calm air against half a metre a second, and across it.
+
+    >>> met = CurrentOnCourse(np.array([-0.5, 0.0]), np.array([0.0, 0.5]))
+    >>> speed_made_good(np.zeros(2), north, north, sit_on_top, current=met).round(2)
+    array([0.75, 1.15])
     """
     v = speed_through_water(wind_speed, wind_from_direction, course, drive)
     kept_in_waves = np.minimum(wave_factor(wind_speed), left_by_waves)
     v = np.where(v > 0, v * kept_in_waves, v)
     angle = np.radians(wind_from_direction - course)
     aside = SIDEWAYS_DRIFT * wind_speed * np.sin(angle)
+    if current is not None:
+        aside = np.abs(aside) + np.abs(current.across)
     kept = v * np.abs(v) - aside**2
-    current = SURFACE_CURRENT * wind_speed * np.maximum(np.cos(angle), 0.0)
-    return np.sign(kept) * np.sqrt(np.abs(kept)) - current
+    driven = SURFACE_CURRENT * wind_speed * np.maximum(np.cos(angle), 0.0)
+    made_good = np.sign(kept) * np.sqrt(np.abs(kept)) - driven
+    return made_good if current is None else made_good + current.along
 
 
 def wave_factor(wind_speed: FloatArray) -> FloatArray:

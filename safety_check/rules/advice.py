@@ -209,7 +209,7 @@ def _drifts(
     way = conditions.way
     found = find_drifts(
         {"craft": leeways[plan.craft.leeway], "swimmer": leeways[SWIMMER]},
-        DriftStart(way.longest.start, hour),
+        DriftStart(way.longest.start, hour, way.winds.current),
         conditions.water,
         way.winds.speed,
         way.winds.direction,

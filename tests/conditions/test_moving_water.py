@@ -1,0 +1,311 @@
+"""Moving water: the current by hour, what it does on the way home and to waves, and still water."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from safety_check.arrays import FloatArray, hour_axis, to_datetime64
+from safety_check.assess.weighing import weigh_hours
+from safety_check.conditions import moving_water
+from safety_check.conditions.case import Case
+from safety_check.conditions.conditions import Conditions
+from safety_check.conditions.drift import (
+    LONGEST,
+    SWIMMER,
+    DriftStart,
+    find_drifts,
+    load_leeways,
+)
+from safety_check.conditions.moving_water import (
+    choose_flow,
+    current_at,
+    depth_at_launch,
+    ferry_angles,
+    first_against,
+    predicted_series,
+    tide_at,
+)
+from safety_check.model.moving_water import (
+    CurrentEvent,
+    CurrentHint,
+    CurrentKind,
+    CurrentPrediction,
+    CurrentSeries,
+    MovingWater,
+    PredictionStation,
+    TideEvent,
+    TidePrediction,
+)
+from safety_check.store.serialize import deserialize, serialize
+from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.trust import load_trust
+from tests import invented_lake as lake
+from tests import scenes
+
+START = scenes.START
+HOURS = hour_axis(START, START + timedelta(hours=5))
+STATION = PredictionStation("inv0101", "Invented Narrows", 900.0)
+KNOT = 1852 / 3600
+
+
+def steady(speed: float, towards: float) -> CurrentSeries:
+    """A current that never changes, from two days before the trip to two days after."""
+    time = np.array([to_datetime64(START + timedelta(days=days)) for days in (-2, 2)])
+    turn = np.radians(towards)
+    return CurrentSeries(time, np.full(2, speed * np.sin(turn)), np.full(2, speed * np.cos(turn)))
+
+
+def predicted(*events: tuple[float, str, float]) -> CurrentPrediction:
+    """A current by hours after the start, kind and speed; flood to 30°, ebb to 200°."""
+    return CurrentPrediction(
+        tuple(
+            CurrentEvent(START + timedelta(hours=hour), CurrentKind(kind), float(speed))
+            for hour, kind, speed in events
+        ),
+        flood_towards=30.0,
+        ebb_towards=200.0,
+        depth=2.0,
+        station=STATION,
+        provenance=scenes.FROM_A_FILE,
+    )
+
+
+TURNING = predicted(
+    (-30, "flood", 1.0), (-27, "slack", 0), (-24, "ebb", 1.0), (-21, "slack", 0),
+    (-18, "flood", 1.0), (-15, "slack", 0), (-12, "ebb", 1.0), (-9, "slack", 0),
+    (-6, "flood", 1.0), (-3, "slack", 0), (0, "ebb", 1.2), (3, "slack", 0), (6, "flood", 0.8),
+    (9, "slack", 0), (12, "ebb", 1.0),
+)  # fmt: skip
+
+
+def conditions(moving: MovingWater | None, **said: float) -> Conditions:
+    """The conditions of a trip on the invented lake, whose launch is on the west shore."""
+    told = replace(scenes.briefing(scenes.forecast(said)), moving=moving)
+    trip = replace(scenes.plan(), water=lake.WATER)
+    case = Case(trip, told, lake.open_water(), scenes.settings(), load_trust())
+    return weigh_hours(case, HOURS, load_rulebook()).conditions
+
+
+def entered(speed: float, towards: float) -> MovingWater:
+    return MovingWater(entered=steady(speed, towards), tidal=True)
+
+
+# -- still water -----------------------------------------------------------------------------
+
+
+def test_still_water_is_untouched_byte_for_byte():
+    still, silent = conditions(None), conditions(MovingWater())
+
+    assert serialize(still.way) == serialize(silent.way)
+    assert still.quantities.keys() == silent.quantities.keys()
+    for name, values in still.quantities.items():
+        assert values.tobytes() == silent.quantities[name].tobytes(), name
+    assert not any(name in still.quantities for name in (moving_water.SPEED, moving_water.WAVES))
+
+
+def test_a_check_of_still_water_imports_nothing_of_moving_water():
+    code = (
+        "import sys\n"
+        "from safety_check.cli import main\n"
+        "sys.argv = ['safety-check', 'check', '--sample']\n"
+        "try:\n main()\nexcept SystemExit:\n pass\n"
+        "names = ('conditions.moving_water', 'physics.tide', 'physics.waves_on_current')\n"
+        "print([name for name in names if 'safety_check.' + name in sys.modules])\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
+# -- the current through time ------------------------------------------------------------------
+
+
+def test_flood_and_ebb_flow_their_own_ways():
+    series = predicted_series(TURNING)
+    hours = np.array([0, 3, 6]) * np.timedelta64(3600, "s")
+
+    ebb, slack, flood = current_at(series, to_datetime64(START) + hours)
+
+    assert ebb == pytest.approx(1.2 * np.array([np.sin(np.radians(200)), np.cos(np.radians(200))]))
+    assert slack == pytest.approx([0, 0], abs=1e-12)
+    assert flood == pytest.approx([0.8 * np.sin(np.radians(30)), 0.8 * np.cos(np.radians(30))])
+
+
+def test_no_current_is_known_outside_the_prediction_or_without_one():
+    late = np.array([to_datetime64(START + timedelta(days=3))])
+
+    assert np.isnan(current_at(predicted_series(TURNING), late)).all()
+    assert np.isnan(current_at(predicted_series(predicted((0, "ebb", 1.0))), HOURS)).all()
+    flow = choose_flow(MovingWater(tidal=True))
+    assert flow is not None
+    assert np.isnan(current_at(flow.current, HOURS)).all()
+    assert choose_flow(MovingWater()) is None
+
+
+def test_what_the_user_entered_comes_before_a_prediction():
+    flow = choose_flow(MovingWater(currents=(TURNING,), entered=steady(0.5, 90.0)))
+
+    assert flow is not None
+    assert current_at(flow.current, HOURS)[0] == pytest.approx([0.5, 0.0], abs=1e-9)
+
+
+def test_the_strongest_moment_of_an_hour_counts():
+    # greatest ebb 30 minutes into the hour: neither end of the hour reaches it
+    middle = predicted((-2.5, "slack", 0), (0.5, "ebb", 2.0), (3.5, "slack", 0), (6, "flood", 1))
+    speed = conditions(MovingWater(currents=(middle,))).quantities[moving_water.SPEED]
+
+    assert speed[0, 0] == pytest.approx(2.0, rel=1e-3)
+    assert np.isnan(speed[0, -1]) or speed.shape == (1, len(HOURS))
+
+
+def test_an_unknown_current_makes_the_way_home_and_the_waves_unknown():
+    found = conditions(MovingWater(tidal=True)).quantities
+
+    for name in ("time_home", moving_water.SPEED, moving_water.SHARE_OF_CRUISE, moving_water.WAVES):
+        assert np.isnan(found[name]).all(), name
+
+
+# -- the way home ------------------------------------------------------------------------------
+
+
+def test_a_current_against_the_way_home_makes_it_longer_and_one_with_it_gives_no_credit():
+    still = conditions(None).quantities["time_home"]
+    against = conditions(entered(0.6, 90.0)).quantities["time_home"]  # away from the west shore
+
+    assert np.all(against > still)
+    assert np.all(conditions(entered(0.0, 0.0)).quantities["time_home"] == still)
+
+
+def test_a_current_as_fast_as_the_craft_leaves_no_way_home():
+    speed = scenes.settings().craft("sit-on-top-kayak").cruise_speed
+
+    assert np.isinf(conditions(entered(speed * 1.05, 90.0)).quantities["time_home"]).all()
+    share = conditions(entered(speed / 2, 90.0)).quantities[moving_water.SHARE_OF_CRUISE]
+    assert share == pytest.approx(0.5, rel=1e-9)
+
+
+@settings(max_examples=10, deadline=None)
+@given(
+    speed=st.floats(0, 1.5), more=st.floats(0, 1), towards=st.floats(0, 360), wind=st.floats(0, 9)
+)
+def test_more_current_is_never_better(speed, more, towards, wind):
+    weak, strong = (
+        conditions(entered(value, towards), wind_speed=wind, wind_speed_of_gust=wind * 1.3)
+        for value in (speed, speed + more)
+    )
+
+    for name in ("time_home", moving_water.SPEED, moving_water.SHARE_OF_CRUISE, moving_water.WAVES):
+        less, greater = weak.quantities[name], strong.quantities[name]
+        lower = greater < less * (1 - 2e-3)  # waves that broke: in steps of 0.025 U / c0
+        proved = np.isfinite(greater) & ~np.isfinite(less)
+        assert not np.any(lower | proved), name
+
+
+def test_the_bow_angle_and_the_turn_of_the_current_are_told():
+    found = conditions(entered(0.5, 0.0))  # across a way home to the west
+    course = float(found.way.longest.courses[0])
+    across = abs(np.sin(np.radians(0.0 - course))) * 0.5
+
+    angle = ferry_angles(found.way, 1.0)[0, 0]
+    turn = first_against(
+        predicted_series(TURNING), 200.0, HOURS[0], HOURS[0] + np.timedelta64(8, "h")
+    )
+
+    assert angle == pytest.approx(np.degrees(np.arcsin(across)), abs=0.01)
+    assert turn - to_datetime64(START) <= np.timedelta64(3 * 3600 + 300, "s")
+    assert turn - to_datetime64(START) >= np.timedelta64(3 * 3600, "s")
+    assert np.isnat(first_against(steady(1, 0), 0.0, HOURS[0], HOURS[-1]))
+
+
+# -- waves -------------------------------------------------------------------------------------
+
+
+def waves(current: float, towards: float, wind: float = 6.0) -> FloatArray:
+    found = conditions(entered(current, towards), wind_speed=wind, wind_speed_of_gust=wind)
+    return found.quantities[moving_water.WAVES]
+
+
+def test_wind_against_current_raises_the_waves_and_wind_with_it_does_not_lower_them():
+    still = conditions(None, wind_speed=6.0, wind_speed_of_gust=6.0).quantities[
+        "sea_surface_wave_significant_height"
+    ]
+
+    assert waves(0.0, 0.0) == pytest.approx(still, rel=1e-9)
+    assert np.all(waves(KNOT, 270.0) > 1.2 * still)  # the wind blows from 270
+    assert np.all(waves(KNOT, 90.0) >= still)
+
+
+def test_an_unknown_wind_direction_counts_as_straight_against_the_current():
+    head = waves(0.5, 270.0)
+    found = conditions(
+        entered(0.5, 90.0), wind_speed=6.0, wind_speed_of_gust=6.0, wind_from_direction=np.nan
+    )
+
+    there = found.quantities[moving_water.WAVES]
+    assert np.all(np.isnan(there) | (there >= head * 0.99))
+
+
+# -- drift -------------------------------------------------------------------------------------
+
+
+def test_a_craft_and_a_swimmer_drift_with_the_current():
+    found = conditions(entered(KNOT, 0.0), wind_speed=0.0, wind_speed_of_gust=0.0)
+    leeways = load_leeways()
+    craft = leeways[scenes.settings().craft("sit-on-top-kayak").leeway]
+    start = DriftStart(np.array([2000.0, -1900.0]), 0, found.way.winds.current)
+    drifts = find_drifts(
+        {"craft": craft, "swimmer": leeways[SWIMMER]}, start, found.water,
+        found.way.winds.speed, found.way.winds.direction, found.weights,
+    )  # fmt: skip
+
+    for drift in drifts:
+        # one knot is half a metre a second; the published leeway has an offset of 0.1 m/s
+        assert drift.speed == pytest.approx(KNOT, abs=0.15)
+        assert np.all(drift.time < LONGEST * 3600)
+
+
+# -- the tide ------------------------------------------------------------------------------------
+
+
+def tide(*events: tuple[float, float, bool]) -> TidePrediction:
+    return TidePrediction(
+        tuple(TideEvent(START + timedelta(hours=hour), height, high)
+              for hour, height, high in events),
+        "MLLW", STATION, scenes.FROM_A_FILE,
+    )  # fmt: skip
+
+
+def test_a_launch_dries_at_low_water():
+    falling = tide((-1, 2.0, True), (5, 0.0, False), (11, 2.0, True))
+
+    depth = depth_at_launch(falling, HOURS, 0.5)
+
+    assert depth[0] > 0
+    assert depth[4] < 0
+    assert np.all(np.diff(depth[:5]) < 0)
+
+
+def test_two_high_waters_in_a_row_miss_a_low_one():
+    assert np.isnan(tide_at(tide((0, 2.0, True), (6, 1.9, True)), HOURS)).all()
+    assert np.isnan(tide_at(tide((0, 2.0, True)), HOURS)).all()
+
+
+# -- stored --------------------------------------------------------------------------------------
+
+
+def test_a_briefing_of_moving_water_is_stored_exactly():
+    hint = CurrentHint(steady(0.3, 10.0), (44.9, -99.6), scenes.FROM_A_FILE)
+    moving = MovingWater((tide((0, 1.0, True)),), (TURNING,), (hint,), (), steady(1, 2), True)
+
+    again = deserialize(MovingWater, serialize(moving))
+
+    assert serialize(again) == serialize(moving)
+    assert again.currents == moving.currents
