@@ -169,12 +169,15 @@ class Link:
         The words of the entry, to show where the message itself can't be read.
     updated
         When the entry says that the message was sent; None where it does not say.
+    expires
+        When the entry says that the message ends; None where it does not say.
     """
 
     url: str
     identifier: str = ""
     title: str = ""
     updated: datetime | None = None
+    expires: datetime | None = None
 
 
 @dataclass(frozen=True)

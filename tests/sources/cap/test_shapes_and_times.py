@@ -1,0 +1,205 @@
+"""Polygons, circles and times, also as services should not send them."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from safety_check.sources.cap.message import Circle
+from safety_check.sources.cap.read import read_cap
+from safety_check.sources.cap.shapes import circle, geojson_shapes, polygon, turn_axes
+from safety_check.sources.cap.times import earliest, in_order, latest, mail_time
+from tests.sources.cap.recorded import alert_xml, info_xml, made
+from tests.sources.spoiled import at
+
+SQUARE = [[10.0, 60.0], [11.0, 60.0], [11.0, 61.0], [10.0, 60.0]]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "60,10 60,11 61,11 60,10",
+        "60,10 60,11 61,11",  # not closed
+        "\n 60,10\n\t60,11   61,11\r\n60,10 ",
+        "60, 10 60, 11 61, 11 60, 10",
+        "60.0,10.0;60.0,11.0;61.0,11.0",
+        "60 10 60 11 61 11 60 10",
+        "+60,1e1 60,11 61,11 60,10",
+    ],
+)
+def test_a_ring_is_read_whatever_separates_its_corners(text):
+    ring = polygon(text)
+
+    assert ring is not None
+    assert ring.tolist() == SQUARE
+
+
+def test_axes_that_are_plainly_turned_are_turned_back():
+    ring = polygon("-120.14,38.47 -119.95,38.34 -119.74,38.52 -120.14,38.47")
+
+    assert ring is not None
+    assert ring[0].tolist() == [-120.14, 38.47]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "60,10",
+        "60,10 60,11",
+        "60,10 60,11 60,10",  # two corners
+        "60,10 60,11 61",
+        "60,10 60,north 61,11 60,10",
+        "95,200 95,201 96,201 95,200",
+        "60,10 nan,11 61,11 60,10",
+        "85,0 85,90 85,180 85,-90 85,0",  # round the pole: which side is meant is not known
+    ],
+)
+def test_what_is_no_ring_is_named_and_never_guessed(text):
+    assert polygon(text) is None
+
+    shape = f"<area><areaDesc>here</areaDesc><polygon>{text}</polygon></area>"
+    [area] = made(info_xml(shape)).infos[0].areas
+    assert area.polygons == ()
+    assert area.unread == (f"polygon '{text}'",)
+
+
+def test_a_ring_across_the_date_line_does_not_jump():
+    ring = polygon("-44,176 -43,-176 -45,-177 -44,176")
+
+    assert ring is not None
+    assert ring[:, 0].tolist() == [176.0, 184.0, 183.0, 176.0]
+
+
+@pytest.mark.parametrize("text", ["60,10", "60,10 -5", "95,10 5", "60,10 far", "", "60,10 1e9"])
+def test_what_is_no_circle_is_none(text):
+    assert circle(text) is None
+
+
+def test_a_circle_is_in_metres():
+    assert circle("60.5, 10 2.5") == Circle(10.0, 60.5, 2500.0)
+
+
+def test_a_geojson_geometry_gives_its_outer_rings():
+    many = {"type": "MultiPolygon", "coordinates": [[SQUARE], [SQUARE, SQUARE]]}
+    nested = {"type": "GeometryCollection", "geometries": [many, None]}
+
+    rings, unread = geojson_shapes(nested)
+
+    assert [ring.tolist() for ring in rings] == [SQUARE, SQUARE]
+    assert unread == ()
+    assert geojson_shapes(None) == ((), ())
+
+
+@pytest.mark.parametrize(
+    "geometry",
+    [
+        {"type": "Point", "coordinates": [10, 60]},
+        {"type": "Polygon", "coordinates": []},
+        {"type": "Polygon", "coordinates": [[["a", 1], [2, 3], [4, 5]]]},
+        {"type": "Polygon", "coordinates": [[[500000, 5500000], [500001, 5500000], [0, 1]]]},
+        {"type": "MultiPolygon", "coordinates": "x"},
+        {"type": "MultiPolygon", "coordinates": []},
+        "POLYGON((10 60, 11 60))",
+        7,
+    ],
+)
+def test_a_geometry_that_is_no_area_is_named(geometry):
+    rings, unread = geojson_shapes(geometry)
+
+    assert rings == ()
+    assert unread
+
+
+NORWAY = (4.0, 57.0, 32.0, 72.0)
+
+
+@pytest.mark.parametrize("text", ["60,10 60,11 61,11 60,10", "10,60 11,60 11,61 10,60"])
+def test_axes_in_the_wrong_order_are_found_by_the_area_of_the_service(text):
+    shape = f"<area><areaDesc>here</areaDesc><polygon>{text}</polygon></area>"
+    listing = turn_axes(read_cap(alert_xml(info_xml(shape)), "a service"), NORWAY)
+
+    assert listing.messages[0].infos[0].areas[0].polygons[0].tolist() == SQUARE
+
+
+def test_a_shape_in_another_part_of_the_world_is_left_as_it_is():
+    shape = "<area><areaDesc>here</areaDesc><polygon>-45,170 -44,170 -44,171</polygon></area>"
+    listing = turn_axes(read_cap(alert_xml(info_xml(shape)), "a service"), NORWAY)
+
+    assert listing.messages[0].infos[0].areas[0].polygons[0][0].tolist() == [170.0, -45.0]
+
+
+@settings(max_examples=100)
+@given(st.lists(st.tuples(st.floats(-80, 80), st.floats(-80, 80)), min_size=3, max_size=6))
+def test_every_ring_is_closed_and_holds_the_corners_that_were_sent(corners):
+    ring = polygon(" ".join(f"{latitude!r},{longitude!r}" for latitude, longitude in corners))
+
+    if ring is None:
+        assert len(set(corners)) < 3
+    else:
+        assert np.array_equal(ring[0], ring[-1])
+        assert ring[: len(corners), ::-1].tolist() == [list(corner) for corner in corners]
+
+
+# -- times --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2026-06-01T12:00:00-00:00",
+        "2026-06-01T12:00:00Z",
+        "2026-06-01T12:00:00.000Z",
+        "2026-06-01T14:00:00+02:00",
+        "2026-06-01T14:00:00+0200",
+        " 2026-06-01 12:00:00+00:00 ",
+        "2569-06-01T12:00:00Z",  # Buddhist era
+    ],
+)
+def test_a_time_with_an_offset_is_one_instant(text):
+    assert earliest(text) == latest(text) == in_order(text) == at("2026-06-01T12:00:00")
+
+
+def test_the_leap_day_of_the_buddhist_calendar_is_the_common_one():
+    assert latest("2567-02-29T12:00:00Z") == at("2024-02-29T12:00:00")
+
+
+def test_a_time_without_an_offset_is_as_early_or_as_late_as_it_can_be():
+    assert earliest("2026-06-01T12:00:00") == at("2026-05-31T22:00:00")  # UTC+14
+    assert latest("2026-06-01T12:00:00") == at("2026-06-02T00:00:00")  # UTC-12
+
+
+@pytest.mark.parametrize("text", ["", "noon", "2026-02-30T00:00:00Z", "1970-01-01T00:00:00Z", "0"])
+def test_what_is_no_time_is_none(text):
+    assert (earliest(text), latest(text), mail_time(text)) == (None, None, None)
+
+
+def test_a_time_that_cannot_be_read_is_named_and_the_message_stays():
+    info = made(info_xml(onset="soon", expires="later")).infos[0]
+
+    assert (info.onset, info.expires) == (None, None)
+    assert info.unread == ("onset 'soon'", "expires 'later'")
+
+
+@pytest.mark.parametrize("text", ["Mon, 01 Jun 2026 12:00:00 GMT", "2026-06-01T12:00:00Z"])
+def test_lists_give_their_times_in_two_ways(text):
+    assert mail_time(text) == at("2026-06-01T12:00:00")
+
+
+@given(st.text())
+def test_any_text_is_a_time_or_none(text):
+    for reading in (earliest, latest, in_order, mail_time):
+        found = reading(text)
+        assert found is None or found.tzinfo is UTC
+
+
+@given(st.recursive(st.none() | st.booleans() | st.floats() | st.text(), st.lists))
+def test_any_coordinates_give_rings_or_say_what_cannot_be_read(coordinates):
+    rings, unread = geojson_shapes({"type": "Polygon", "coordinates": coordinates})
+
+    assert rings or unread
+    assert json.dumps([ring.tolist() for ring in rings])
