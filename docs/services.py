@@ -16,7 +16,8 @@ goes into settings.toml, table services; nothing else sends a request to another
 redirect to another host is not followed."""
 REGIONS = """\
 Elsewhere these services are listed as not applying, and no request is sent to them.
-Open-Meteo is asked everywhere, the map only when a water is added."""
+Open-Meteo and the Aviation Weather Center are asked everywhere, the map only when a water is
+added."""
 ELSEWHERE = "not asked by itself during a check"
 
 

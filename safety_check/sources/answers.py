@@ -54,7 +54,7 @@ class Answer(BaseModel):
     model_config = ConfigDict(strict=True, extra="ignore", frozen=True, defer_build=True)
 
 
-Shape = TypeVar("Shape", bound=Answer)
+Shape = TypeVar("Shape", bound=BaseModel)
 
 
 def read(body: bytes, shape: type[Shape], source: str) -> Shape:

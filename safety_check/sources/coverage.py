@@ -13,6 +13,7 @@ from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 from safety_check.sources.registry import load_sources
+from safety_check.sources.sent_place import METRES_A_DEGREE
 from safety_check.sources.stations import Station, distance
 
 
@@ -131,7 +132,10 @@ def may_have_station(source: str, latitude: float, longitude: float) -> bool:
     if not file:
         return True
     listed = load_station_list(file)
-    places = (Station("", "", *place) for place in listed.places)
+    band = listed.margin / METRES_A_DEGREE  # most places need no exact distance
+    places = (
+        Station("", "", *place) for place in listed.places if abs(place[0] - latitude) <= band
+    )
     return any(distance(latitude, longitude, place) <= listed.margin for place in places)
 
 

@@ -29,6 +29,7 @@ from safety_check.sources.question import (
     not_covered,
 )
 from safety_check.sources.registry import adapters
+from safety_check.sources.same_station import count_once
 
 Adapter = Callable[[Client, Question], Awaitable[Briefing]]
 
@@ -93,6 +94,7 @@ async def ask_all(client: Client, question: Question) -> Briefing:
         *(_ask(name, sources, client, question) for name, sources in adapters().items())
     )
     briefing = join_briefings(parts, question.at)
+    briefing = replace(briefing, observations=count_once(briefing.observations))
     if not warnings_covered(*question.here):
         briefing = replace(briefing, silences=(*briefing.silences, NO_WARNING_SERVICE))
     near = check_grid_points(_with_sea(briefing), question.here, question.unit)

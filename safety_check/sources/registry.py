@@ -45,6 +45,7 @@ class Source(Strict):
     checked: date
     service: str = ""
     station_list: str = ""
+    empty_status: int | None = None
     contact: bool = False
     pause: float = Field(default=0.0, ge=0)
     decimals: int | None = Field(None, ge=0, le=4)

@@ -45,12 +45,23 @@ def sent_box(source: str, latitude: float, longitude: float, within: float) -> s
 
     The edges are rounded outwards to what a source needs.
     """
+    return ",".join(box_edges(source, latitude, longitude, within))
+
+
+def box_edges(source: str, latitude: float, longitude: float, within: float) -> tuple[str, ...]:
+    """Return west, south, east and north of the box of `sent_box`.
+
+    Examples
+    --------
+    >>> box_edges("aviation_weather", 59.9, 10.7, 40_000.0)
+    ('9', '59', '12', '61')
+    """
     places = decimals(source)
     up = within / METRES_A_DEGREE
     across = up / max(math.cos(math.radians(latitude)), 0.1)
     lower = (_down(longitude - across, places), _down(latitude - up, places))
     upper = (-_down(-longitude - across, places), -_down(-latitude - up, places))
-    return ",".join(f"{edge + 0.0:.{places}f}" for edge in (*lower, *upper))
+    return tuple(f"{edge + 0.0:.{places}f}" for edge in (*lower, *upper))
 
 
 def _down(angle: float, places: int) -> float:

@@ -12,6 +12,7 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from types import TracebackType
 from typing import Any, Self
 from unittest.mock import patch
@@ -202,6 +203,33 @@ def observation(alarmed: bool) -> dict[str, Any]:
     return {"properties": told}
 
 
+# -- aerodromes ----------------------------------------------------------------------------------
+
+
+def aerodrome(alarmed: bool) -> list[dict[str, Any]]:
+    """Return the newest report of one invented aerodrome, which the other services lack."""
+    knots = 12 if alarmed else 3
+    return [
+        {
+            "icaoId": "KABC",
+            "receiptTime": "2026-06-13T13:58:12.000Z",
+            "obsTime": int(datetime(2026, 6, 13, 13, 55, tzinfo=UTC).timestamp()),
+            "reportTime": "2026-06-13T14:00:00.000Z",
+            "temp": 22,
+            "dewp": 12,
+            "wdir": 270,
+            "wspd": knots,
+            "visib": "10+",
+            "metarType": "METAR",
+            "rawOb": f"METAR KABC 131355Z 270{knots:02d}KT 10SM CLR 22/12 A2998",
+            "lat": 44.93,
+            "lon": -99.6,
+            "elev": 500,
+            "name": "Invented Field, SD, US",
+        }
+    ]
+
+
 # -- buoys, tides, gauges ------------------------------------------------------------------------
 
 LATEST_HEAD = (
@@ -304,6 +332,7 @@ SAYS: dict[str, Callable[[bool], Replies]] = {
         "/gridpoints/XYZ/1,2/stations": json_reply(stations()),
         "/stations/KXYZ/observations/latest": json_reply(observation(alarmed)),
     },
+    "aviation_weather": lambda alarmed: {"/api/data/metar": json_reply(aerodrome(alarmed))},
     "ndbc": _buoy_replies,
     "coops": lambda alarmed: {
         "/mdapi/prod/webapi/stations.json": json_reply(tide_stations()),
@@ -328,10 +357,14 @@ class Services:
     def __init__(self, latency: float = 0.0, *, inland: bool = False) -> None:
         self.server = Server(latency)
         self.moved: dict[str, str] = {}
-        shipped = coverage.load_station_list("sea_stations.toml")
         here = [] if inland else [HERE]
-        extended = shipped.model_copy(update={"places": [*here, *shipped.places]})
-        self._stations = patch.object(coverage, "load_station_list", lambda file: extended)
+        shipped = coverage.load_station_list
+
+        def extended(file: str) -> coverage.StationList:
+            listed = shipped(file)
+            return listed.model_copy(update={"places": [*here, *listed.places]})
+
+        self._stations = patch.object(coverage, "load_station_list", cache(extended))
 
     def __enter__(self) -> Self:
         self._stations.start()

@@ -8,18 +8,22 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from safety_check.model.place import Launch
+from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.sources.listing import Listing, read_list, require_entries
 from tests.sources.fake_server import Reply, json_reply, status, text_reply
 from tests.sources.fakes import SAYS, SPAN, Services, alert, document, marine, saying, stations
-from tests.sources.gathering import briefing, silent, verdict
+from tests.sources.gathering import briefing, silent, trip, verdict
 
 SHARED = {"usgs": ("usgs", "usgs_legacy")}
 LISTS = {
+    "aviation_weather": ["/api/data/metar"],
     "ndbc": ["/data/latest_obs/latest_obs.txt"],
     "coops": ["/mdapi/prod/webapi/stations.json", "/api/prod/datagetter"],
     "nws_observations": [
@@ -33,6 +37,12 @@ LISTS = {
 def alarm(services: Services, name: str) -> None:
     for part in SHARED.get(name, (name,)):
         services.say(part, alarmed=True)
+
+
+def off_the_map() -> Plan:
+    """Return a trip on an island in the South Pacific, a thousand kilometres from aerodromes."""
+    launch = Launch("landing", latitude=-49.7, longitude=-130.1)
+    return replace(trip(water_temperature=296.15), launch=launch)
 
 
 def held(services: Services, folder: Any) -> bool:
@@ -132,6 +142,7 @@ def replaced(old: str, new: str) -> Callable[[Reply], Reply]:
     return replace
 
 
+REPORT_KEYS = ("icaoId", "obsTime", "lat", "lon", "wspd", "rawOb")
 DRIFT: dict[tuple[str, str], Callable[[Reply], Reply]] = {
     **{
         ("coops", key): renamed(key, "other")
@@ -164,6 +175,12 @@ DRIFT: dict[tuple[str, str], Callable[[Reply], Reply]] = {
     ("coops", "an old sentinel"): replaced('"6.5"', '"-9999"'),
     ("nws_observations", "no number"): replaced("23.4", '"x"'),
     ("nws_observations", "an old sentinel"): replaced("23.4", "-9999"),
+    **{("aviation_weather", key): renamed(key, "other") for key in REPORT_KEYS},
+    ("aviation_weather", "no number"): replaced('"wspd": 12', '"wspd": "x"'),
+    ("aviation_weather", "an old sentinel"): replaced('"wspd": 12', '"wspd": -9999'),
+    ("aviation_weather", "the wind in m/s"): replaced('"wspd": 12', '"wspd": 6'),
+    ("aviation_weather", "the place in words"): replaced("44.93", '"N44.93"'),
+    ("aviation_weather", "the time in words"): replaced("1781358900", '"13:55"'),
     ("usgs", "no number"): replaced('"18.0"', '"x"'),
     ("usgs", "infinity"): replaced('"18.0"', '"Infinity"'),
 }
@@ -206,6 +223,36 @@ def test_an_empty_page_of_gauges_is_what_the_service_documents(services, tmp_pat
 
     notes = silent(briefing(services, tmp_path), "U.S. Geological Survey")
     assert [note.applies for note in notes] == [False]
+
+
+@pytest.mark.parametrize("empty", [json_reply([]), status(204)], ids=["[]", "204"])
+def test_no_report_at_all_is_a_failure_where_an_aerodrome_is_known(services, empty, tmp_path):
+    services.server.serve("/api/data/metar", empty)
+
+    assert held(services, tmp_path)
+    [note] = silent(briefing(services, tmp_path), "Aviation Weather Center")
+    assert "although one is known there" in note.reason
+
+
+@pytest.mark.parametrize("empty", [json_reply([]), status(204)], ids=["[]", "204"])
+def test_no_report_at_all_is_what_the_service_documents_far_from_aerodromes(empty, tmp_path):
+    with Services(inland=True) as services:
+        services.server.serve("/api/data/metar", empty)
+
+        briefed = briefing(services, tmp_path, plan=off_the_map())
+
+    [note] = silent(briefed, "Aviation Weather Center")
+    assert not note.applies
+    assert note.reason == "No aerodrome around this place reports."
+
+
+@pytest.mark.parametrize("name", [name for name in LISTS if name != "aviation_weather"])
+def test_no_content_is_an_answer_only_where_the_service_documents_it(services, name, tmp_path):
+    services.server.serve(LISTS[name][0], status(204))
+    if name == "usgs":
+        services.server.serve("/nwis/iv/", status(204))
+
+    assert held(services, tmp_path)
 
 
 def test_a_marine_answer_without_rows_is_not_an_absence_of_sea(services, tmp_path):

@@ -298,7 +298,8 @@ def test_abroad_the_american_services_are_listed_and_left_alone(services, tmp_pa
         for path, reply in SAYS[name](False).items()
     }
     for path, reply in replies.items():
-        there = document(reply) | {"latitude": 59.9, "longitude": 10.7}
+        told = document(reply)
+        there = told | {"latitude": 59.9, "longitude": 10.7} if isinstance(told, dict) else told
         services.server.serve(path, json_reply(there))
 
     told = briefing(services, tmp_path, abroad())

@@ -327,6 +327,7 @@ DISORDER: dict[tuple[str, str], Spoiler] = {
     ("nws_observations", "clock of the other season"): lambda told: _renamed(
         told, "2026-06-13T13:53:00+00:00", "2026-06-13T07:53:00-06:00"
     ),
+    ("aviation_weather", "reports twice"): lambda told: told * 2,
     ("coops", "rows twice"): lambda told: (
         told | {"data": told["data"] * 2} if "data" in told else told
     ),

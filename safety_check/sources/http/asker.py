@@ -90,11 +90,15 @@ class Asker:
     async def ask(
         self, entry: Source, address: str, saved: Saved | None, one_station: bool
     ) -> Saved:
-        """Return a new answer, or raise NothingToReport for a station that is gone."""
+        """Return a new answer, or raise NothingToReport where there is none by the documents.
+
+        That is the answer for a station that is gone, and the status by which a service says
+        that it has no data for a request.
+        """
         try:
             return await self._ask_until_deadline(entry, address, saved)
         except StatusError as trouble:
-            if one_station and trouble.status in GONE:
+            if trouble.status == entry.empty_status or (one_station and trouble.status in GONE):
                 raise NothingToReport(str(trouble)) from trouble
             raise
 

@@ -61,6 +61,7 @@ def no_answer(title: str, why: str, remedy: str, *, retryable: bool) -> SourceEr
 
 # Status: why, what to do, whether another try soon may help. Retries: client.py.
 _STATUS = {
+    204: ("it has no data for this request", AGAIN, False),
     400: ("it refuses the request", OURS, False),
     401: ("it requires an API key", "Choose another source, or another address for it.", False),
     403: (

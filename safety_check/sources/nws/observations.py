@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
-from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -17,7 +16,7 @@ from safety_check.model.weather import Observation, Provenance
 from safety_check.sources.answers import Sensor, instant, number, observed, read
 from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.listing import Listing, read_list, require_entries
-from safety_check.sources.nws import metar
+from safety_check.sources.metar_text import report_of_minute
 from safety_check.sources.nws.grid import ANGLE, SPEED, TEMPERATURE, Units, unit_of
 from safety_check.sources.nws.point import NwsAnswer, ask_point
 from safety_check.sources.stations import Station, all_that_answer, greatest_distance, nearest
@@ -150,7 +149,7 @@ def _observations(
     time = instant(properties.get("timestamp"))
     station = _label(properties)
     sensor = Sensor(station, distance, replace(provenance, model=station, issued=time))
-    report = _report(properties.get("rawMessage"), time)
+    report = report_of_minute(properties.get("rawMessage"), time)
     calm = _value(properties, "windSpeed", SPEED)[0] == 0
     found: list[Observation] = []
     unreadable = 0
@@ -190,12 +189,3 @@ def _null(properties: dict[str, Any], name: str) -> bool:
             return True
         case _:
             return name in properties and properties[name] is None
-
-
-def _report(message: object, time: datetime | None) -> metar.MetarReport | None:
-    """Return the raw report, if it is of the same minute as the values."""
-    report = metar.parse_metar(message) if isinstance(message, str) else None
-    if report is None or time is None:
-        return None
-    same = (report.day, report.hour, report.minute) == (time.day, time.hour, time.minute)
-    return report if same else None

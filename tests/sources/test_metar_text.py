@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from safety_check.sources.nws.metar import MetarReport, parse_metar
+from safety_check.sources.metar_text import MetarReport, parse_metar
 
 # Wind groups of WMO FM 15 (from memory, not read); a knot is 1852 m in 3600 s exactly.
 KNOT = 1852 / 3600

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from datetime import datetime
 
 from safety_check.units import KILOMETRE_PER_HOUR, KNOT
 
@@ -71,6 +72,15 @@ def parse_metar(message: str) -> MetarReport | None:
         wind_speed_of_gust=_speed(wind["gust"], factor),
         wind_from_direction=_direction(wind["direction"], speed),
     )
+
+
+def report_of_minute(message: object, time: datetime | None) -> MetarReport | None:
+    """Return a raw report, if it is of the same minute as the values beside it."""
+    report = parse_metar(message) if isinstance(message, str) else None
+    if report is None or time is None:
+        return None
+    same = (report.day, report.hour, report.minute) == (time.day, time.hour, time.minute)
+    return report if same else None
 
 
 def _speed(figures: str | None, factor: float) -> float:

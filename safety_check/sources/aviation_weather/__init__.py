@@ -1,0 +1,1 @@
+"""Aerodrome reports of the Aviation Weather Center."""
