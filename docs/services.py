@@ -42,7 +42,7 @@ def _service(name: str, source: registry.Source) -> str:
         ("documentation", f"<{source.docs}>"),
         ("credit", source.attribution),
         ("terms", source.terms),
-        ("provides", ", ".join(source.provides) or ELSEWHERE),
+        ("provides", _provided(source)),
         ("covers", source.covers.replace("_", " ")),
         ("fresh for", _lasting(source.ttl)),
         ("good for", _lasting(source.max_age)),
@@ -50,6 +50,12 @@ def _service(name: str, source: registry.Source) -> str:
         ("basis", f"{source.source} Checked {source.checked}."),
     ]
     return f"## {source.title}\n\n" + table((name, ""), rows)
+
+
+def _provided(source: registry.Source) -> str:
+    """Return what a source provides, and on which water alone it is asked."""
+    words = ", ".join(source.provides) or ELSEWHERE
+    return f"{words}; asked only where the water has a {source.moving}" if source.moving else words
 
 
 def _sent(source: registry.Source) -> str:

@@ -46,6 +46,7 @@ WAVES = "wave_height_on_current"
 STEEPNESS = "wave_steepness_ratio_on_current"
 BREAKING = "waves_break_on_current"
 OVER_WATER = "wind_speed_over_water"
+TIDE = "water_surface_height_above_reference_datum"
 
 STEP = np.timedelta64(300, "s")
 """Between the instants of a series that is made from events."""
@@ -75,11 +76,12 @@ def choose_flow(moving: MovingWater) -> WaterFlow | None:
     without either the current is unknown. None where nothing speaks of a current.
     """
     hint = moving.hints[0].series if moving.hints else None
+    tide = moving.tides[0] if moving.tides else None
     if moving.entered is not None:
-        return WaterFlow(moving.entered, hint)
+        return WaterFlow(moving.entered, hint, tide)
     if moving.currents:
-        return WaterFlow(predicted_series(moving.currents[0]), hint)
-    return WaterFlow(NOWHEN, hint) if moving.tidal or hint else None
+        return WaterFlow(predicted_series(moving.currents[0]), hint, tide)
+    return WaterFlow(NOWHEN, hint, tide) if moving.tidal or hint else None
 
 
 def predicted_series(prediction: CurrentPrediction) -> CurrentSeries:
@@ -129,10 +131,17 @@ def through_hours(series: CurrentSeries, hours: TimeArray) -> FloatArray:
 
 def through_parts(series: CurrentSeries, hours: TimeArray, parts: HourParts) -> FloatArray:
     """Return the current through parts of some hours, array (hour, sample, 2) [m s⁻¹]."""
+    return current_at(series, _instants(hours, parts))
+
+
+def _instants(hours: TimeArray, parts: HourParts) -> TimeArray:
+    """Return instants through parts of some hours, (hour, sample)."""
     share = np.linspace(0.0, 1.0, SAMPLES)
     within = parts.first[:, None] + (parts.last - parts.first)[:, None] * share
-    seconds = np.rint(within * (HOUR / SECOND)).astype("timedelta64[s]")
-    return current_at(series, hours[:, None] + seconds)
+    instants: TimeArray = hours[:, None] + np.rint(within * (HOUR / SECOND)).astype(
+        "timedelta64[s]"
+    )
+    return instants
 
 
 def _seconds(time: TimeArray) -> FloatArray:
@@ -211,11 +220,20 @@ def quantities(inputs: Inputs, parts: HourParts, within: FloatArray) -> dict[str
     found = {
         SPEED: speed,
         SHARE_OF_CRUISE: speed / inputs.plan.craft.cruise_speed,
+        TIDE: _lowest_tide(flow.tide, hours, parts),
         **_waves(sea, inputs.water, parts, within, current),
     }
     if flow.hint is not None:
         found[SPEED_OF_HINT] = _strongest(through_parts(flow.hint, hours, parts))
     return found
+
+
+def _lowest_tide(tide: TidePrediction | None, hours: TimeArray, parts: HourParts) -> FloatArray:
+    """Return the lowest tide in each part, (1, hour) [m]."""
+    if tide is None:
+        return np.full((1, len(hours)), np.nan)
+    lowest: FloatArray = tide_at(tide, _instants(hours, parts)).min(axis=1)[None, :]
+    return lowest
 
 
 def _strongest(current: FloatArray) -> FloatArray:
@@ -339,7 +357,5 @@ def depth_at_launch(prediction: TidePrediction, hours: TimeArray, dries: float) 
     array (hour,)
         [m]; 0 or less where it dries, NaN where the tide is not known.
     """
-    share = np.linspace(0.0, 1.0, SAMPLES) * (HOUR / SECOND)
-    time = hours[:, None] + np.rint(share).astype("timedelta64[s]")
-    least: FloatArray = tide_at(prediction, time).min(axis=1) - dries
+    least: FloatArray = _lowest_tide(prediction, hours, whole_hours(len(hours)))[0] - dries
     return least

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -178,10 +179,13 @@ class WaterFlow:
         The current that counts; unknown throughout where none is known.
     hint
         What a sea model says; it may worsen a verdict, never clear a place.
+    tide
+        High and low water; None where they are not known.
     """
 
     current: CurrentSeries
     hint: CurrentSeries | None = None
+    tide: TidePrediction | None = None
 
 
 @dataclass(frozen=True)
@@ -265,3 +269,21 @@ class MovingWater:
     rivers: tuple[RiverReading, ...] = ()
     entered: CurrentSeries | None = None
     tidal: bool = False
+
+
+def join_moving_water(parts: Sequence[MovingWater]) -> MovingWater | None:
+    """Return all that several sources say about one water, the nearest station of a kind first."""
+    if not parts:
+        return None
+    return MovingWater(
+        tides=tuple(sorted((one for part in parts for one in part.tides), key=_away)),
+        currents=tuple(sorted((one for part in parts for one in part.currents), key=_away)),
+        hints=tuple(one for part in parts for one in part.hints),
+        rivers=tuple(sorted((one for part in parts for one in part.rivers), key=_away)),
+        entered=next((part.entered for part in parts if part.entered is not None), None),
+        tidal=any(part.tidal for part in parts),
+    )
+
+
+def _away(item: TidePrediction | CurrentPrediction | RiverReading) -> float:
+    return item.station.distance or 0.0

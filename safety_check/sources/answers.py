@@ -41,6 +41,7 @@ BELIEVABLE = {
     "sea_surface_wind_wave_from_direction": (0.0, 360.0),
     "water_surface_height_above_reference_datum": (-30.0, 30.0),
     "water_volume_transport_in_river_channel": (-1e5, 1e6),
+    "sea_water_speed": (0.0, 12.0),
 }
 
 # judgement: clocks differ, and some services give the time of the end of a period

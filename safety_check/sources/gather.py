@@ -12,6 +12,7 @@ from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 
+from safety_check.model.moving_water import MovingWater
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
@@ -28,7 +29,7 @@ from safety_check.sources.question import (
     join_briefings,
     not_covered,
 )
-from safety_check.sources.registry import adapters
+from safety_check.sources.registry import adapters, moving_adapters
 from safety_check.sources.same_station import count_once
 
 Adapter = Callable[[Client, Question], Awaitable[Briefing]]
@@ -90,11 +91,15 @@ def saved_answers(folders: Folders) -> Path:
 
 async def ask_all(client: Client, question: Question) -> Briefing:
     """Return the answers of all services, requested through one client."""
+    asked = adapters() | moving_adapters(question.moving)
     parts = await asyncio.gather(
-        *(_ask(name, sources, client, question) for name, sources in adapters().items())
+        *(_ask(name, sources, client, question) for name, sources in asked.items())
     )
     briefing = join_briefings(parts, question.at)
     briefing = replace(briefing, observations=count_once(briefing.observations))
+    if "current" in question.moving:  # without a prediction its current is then unknown
+        moving = replace(briefing.moving or MovingWater(), tidal=True)
+        briefing = replace(briefing, moving=moving)
     if not warnings_covered(*question.here):
         briefing = replace(briefing, silences=(*briefing.silences, NO_WARNING_SERVICE))
     near = check_grid_points(_with_sea(briefing), question.here, question.unit)

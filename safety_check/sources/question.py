@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from safety_check.arrays import TimeArray
 from safety_check.errors import DataError, SafetyCheckError, SourceError
+from safety_check.model.moving_water import MovingWater, join_moving_water
 from safety_check.model.weather import (
     Alert,
     Briefing,
@@ -51,6 +52,9 @@ class Question:
         The unit in which the user reads distances.
     elevation
         Height of the water above sea level, as the user declares it [m]; None where not declared.
+    moving
+        What is asked of water that moves: "tide", "current" and "river"; empty for still water,
+        for which none of their services is asked.
     """
 
     here: Place
@@ -60,6 +64,7 @@ class Question:
     at: datetime
     unit: str
     elevation: float | None = None
+    moving: frozenset[str] = frozenset()
 
 
 def title(source: str) -> str:
@@ -131,6 +136,7 @@ def join_briefings(parts: Iterable[Briefing], at: datetime) -> Briefing:
     failures: list[SourceFailure] = []
     others: list[Provenance] = []
     warnings_read: list[Provenance] = []
+    moving: list[MovingWater] = []
     for part in parts:
         forecasts += part.forecasts
         observations += part.observations
@@ -138,6 +144,7 @@ def join_briefings(parts: Iterable[Briefing], at: datetime) -> Briefing:
         failures += part.silences
         others += part.others
         warnings_read += part.warnings_read
+        moving += [part.moving] if part.moving is not None else []
     return Briefing(
         at=at,
         forecasts=tuple(forecasts),
@@ -146,4 +153,5 @@ def join_briefings(parts: Iterable[Briefing], at: datetime) -> Briefing:
         silences=tuple(dict.fromkeys(failures)),
         others=tuple(dict.fromkeys(others)),
         warnings_read=tuple(dict.fromkeys(warnings_read)),
+        moving=join_moving_water(moving),
     )

@@ -51,6 +51,7 @@ class Source(Strict):
     decimals: int | None = Field(None, ge=0, le=4)
     decimals_reason: str = ""
     model: OwnModel | None = None
+    moving: Literal["", "tide", "current", "river"] = ""
     lacks: list[str] = Field(default_factory=list)
 
     @model_validator(mode="after")
@@ -152,9 +153,18 @@ def _moved(name: str, source: Source, own: Addresses) -> Source:
 
 def adapters() -> dict[str, tuple[str, ...]]:
     """Return every adapter that a check calls, with the names of the sources that it asks."""
+    return _adapters(frozenset({""}))
+
+
+def moving_adapters(kinds: frozenset[str]) -> dict[str, tuple[str, ...]]:
+    """Return the adapters that a check calls only for water that moves so."""
+    return _adapters(kinds) if kinds else {}
+
+
+def _adapters(kinds: frozenset[str]) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = {}
     for name, source in _sources().items():
-        if source.adapter:
+        if source.adapter and source.moving in kinds:
             found[source.adapter] = (*found.get(source.adapter, ()), name)
     return found
 

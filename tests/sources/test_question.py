@@ -247,21 +247,10 @@ def test_a_tide_station_without_data_is_trouble_and_not_calm(server):
         ask(server, coops.ask)
 
 
-def test_the_tide_is_asked_for_at_the_nearest_station(server):
-    server.serve(coops.STATIONS, json_reply(TIDES))
-    server.serve(coops.DATA, json_reply({"predictions": [{"t": "2026-06-01 12:00", "v": "1.5"}]}))
-
-    tide = ask(server, coops.ask_tide, NOW, 12)
-
-    assert tide.quantities[coops.TIDE][0, 0] == 1.5
-    assert server.asked[-1].query["begin_date"] == "20260601 12:00"
-
-
-def test_inland_there_is_no_tide(server):
+def test_inland_there_is_no_tide_station(server):
     far = {"id": "1", "name": "Far", "lat": 20.0, "lng": -60.0}
     server.serve(coops.STATIONS, json_reply({"stations": [far]}))
 
-    assert ask(server, coops.ask_tide, NOW, 12) is None
     assert ask(server, coops.ask) == ()
 
 

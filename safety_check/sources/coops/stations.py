@@ -1,4 +1,4 @@
-"""Tide stations of NOAA CO-OPS: water temperature, wind and tide predictions.
+"""Tide stations of NOAA CO-OPS: water temperature and wind.
 
 The answers do not name their units, so these cannot be checked: metric ones are requested,
 and only values that are impossible in nature are refused.
@@ -13,12 +13,10 @@ from datetime import UTC, datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
-from safety_check.model.weather import Forecast, Observation, Provenance
-from safety_check.sources.answers import Answer, Sensor, believable, number, observed, read
+from safety_check.model.weather import Observation, Provenance
+from safety_check.sources.answers import Answer, Sensor, number, observed, read
 from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.listing import Listing, read_list, require_entries
 from safety_check.sources.stations import Station, all_that_answer, greatest_distance, nearest
@@ -39,7 +37,6 @@ STATION_TYPES = {
 }
 ASKED = 2  # stations; a listed sensor may still have no data
 NO_DATA = re.compile(r"^No (\w+ )?data was found")  # the documented words, with status 200
-TIDE = "water_surface_height_above_reference_datum"
 
 
 class Product(Answer):
@@ -75,19 +72,6 @@ def query(station: str, product: str) -> dict[str, str]:
     }
 
 
-def query_predictions(station: str, start: datetime, hours: int) -> dict[str, str]:
-    """Return what to ask for the tide of the coming hours, above mean lower low water."""
-    begin = start.astimezone(UTC)
-    asked = query(station, "predictions")
-    del asked["date"]
-    return asked | {
-        "begin_date": f"{begin:%Y%m%d %H}:00",
-        "range": str(hours),
-        "datum": "MLLW",
-        "interval": "h",
-    }
-
-
 def parse_stations(body: bytes, provenance: Provenance) -> Listing[Station]:
     """Return the stations of a list, in its order."""
     raw = read(body, Stations, provenance.source).stations
@@ -117,32 +101,6 @@ def parse_wind(body: bytes, provenance: Provenance, apart: float | None) -> List
         "wind_from_direction": ("d", 0.0),
     }
     return _newest(body, provenance, apart, fields)
-
-
-def parse_predictions(body: bytes, provenance: Provenance, station: str) -> Forecast:
-    """Return the astronomical tide by the hour, without the effects of surge and wind.
-
-    Only whole hours are used. The answer does not say when it was made.
-    """
-    rows = _product(body, provenance).predictions
-    known = {
-        time: believable(TIDE, number(row.get("v")))
-        for row in rows or ()
-        if isinstance(row, dict) and (time := _time(row)) and time.minute == 0
-    }
-    if not known:
-        raise DataError(
-            f"{provenance.source}: station {station} gave no tide for any whole hour. The tide"
-            " is unknown; ask another station."
-        )
-    hours = sorted(known)
-    return Forecast(
-        time=np.array([hour.replace(tzinfo=None) for hour in hours], dtype="datetime64[s]"),
-        models=("coops_tide",),
-        members=("",),
-        quantities={TIDE: np.array([[known[hour] for hour in hours]])},
-        provenance=replace(provenance, model=station),
-    )
 
 
 async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observation, ...]:
@@ -178,18 +136,6 @@ async def _ask_product(
     )
 
 
-async def ask_tide(
-    client: Client, latitude: float, longitude: float, start: datetime, hours: int
-) -> Forecast | None:
-    """Ask the nearest station within reach for the tide; None where there is none."""
-    stations = await _stations(client, "predictions")
-    for _, station in nearest(stations, latitude, longitude, greatest_distance([TIDE]))[:1]:
-        asked = query_predictions(station.name, start, hours)
-        parse = partial(parse_predictions, station=station.name)
-        return await client.read(DATA, asked, parse, source="coops")
-    return None
-
-
 def recall_stations(client: Client) -> tuple[Station, ...]:
     """Return the stations on the last saved lists, however old; none without one."""
     lists = [
@@ -203,17 +149,22 @@ async def _stations(client: Client, product: str) -> tuple[Station, ...]:
     return await client.read(STATIONS, query_stations(product), parse_stations, source="coops")
 
 
+def refusal(source: str, error: dict[str, Any] | None) -> DataError:
+    """Return the error for an answer without data; it quotes the service."""
+    words = clean_text(str((error or {}).get("message") or "")).strip()
+    kind = NothingToReport if NO_DATA.search(words) else DataError
+    return kind(
+        f"{source}: no data ({words or 'neither data nor an error'}). Its data is"
+        " missing from this check; enter the value by hand."
+    )
+
+
 def _product(body: bytes, provenance: Provenance) -> Product:
     """Return an answer with data, or raise an error that quotes the service."""
     answer = read(body, Product, provenance.source)
-    if answer.error is None and (answer.data or answer.predictions):
+    if answer.error is None and answer.data:
         return answer
-    words = clean_text(str((answer.error or {}).get("message") or "")).strip()
-    kind = NothingToReport if NO_DATA.search(words) else DataError
-    raise kind(
-        f"{provenance.source}: no data ({words or 'neither data nor an error'}). Its data is"
-        " missing from this check; enter the value by hand."
-    )
+    raise refusal(provenance.source, answer.error)
 
 
 def _newest(

@@ -3,23 +3,18 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Callable
-from datetime import datetime, timedelta, timezone
 from typing import Any
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 
 from safety_check.errors import DataError
-from safety_check.model.weather import Forecast, Observation
+from safety_check.model.weather import Observation
 from safety_check.sources.coops.stations import (
-    TIDE,
-    parse_predictions,
     parse_stations,
     parse_water_temperature,
     parse_wind,
     query,
-    query_predictions,
     query_stations,
 )
 from safety_check.sources.listing import Listing
@@ -32,7 +27,7 @@ def recorded(name: str) -> bytes:
     return (shared_folder("recorded", "noaa", "coops") / name).read_bytes()
 
 
-Result = Listing[Observation] | Listing[Station] | Forecast | DataError
+Result = Listing[Observation] | Listing[Station] | DataError
 
 
 def readings(body: bytes) -> list[Result]:
@@ -41,7 +36,6 @@ def readings(body: bytes) -> list[Result]:
     parsers: tuple[Callable[[], Result], ...] = (
         lambda: parse_water_temperature(body, provenance(), 10.0),
         lambda: parse_wind(body, provenance(), 10.0),
-        lambda: parse_predictions(body, provenance(), "1"),
         lambda: parse_stations(body, provenance()),
     )
     for reading in parsers:
@@ -77,23 +71,6 @@ def test_a_recorded_empty_value_is_no_value():
     assert seen.time == at("2014-09-27T23:54:00")
 
 
-TIDES = [
-    ("8679598_predictions_hourly_20210101.json", 0, 3.471),
-    ("8679598_predictions_hourly_20210101.json", 15, 4.524),
-    ("8720226_predictions_hourly_20210101_negative.json", 0, -0.294),
-    ("8720226_predictions_hourly_20210101_negative.json", 23, -0.404),
-]
-
-
-@pytest.mark.parametrize(("name", "hour", "height"), TIDES)
-def test_recorded_tides_have_the_heights_that_stand_in_them(name, hour, height):
-    found = parse_predictions(recorded(name), provenance(), "8679598")
-
-    assert found.quantities[TIDE][0, hour] == height
-    assert found.time[hour] == np.datetime64(f"2021-01-01T{hour:02}:00:00")
-    assert found.quantities[TIDE].shape == (1, 24)
-
-
 @pytest.mark.parametrize(
     ("name", "words"),
     [
@@ -102,7 +79,7 @@ def test_recorded_tides_have_the_heights_that_stand_in_them(name, hour, height):
     ],
 )
 def test_a_recorded_error_with_status_200_is_an_error(name, words):
-    for result in readings(recorded(name))[:3]:
+    for result in readings(recorded(name))[:2]:
         assert isinstance(result, DataError)
         assert words in str(result)
 
@@ -128,9 +105,6 @@ WIND: dict[str, Any] = {
 TEMPERATURE: dict[str, Any] = {
     "metadata": {"id": "1", "name": "Here"},
     "data": [{"t": "2026-06-01 11:54", "v": "12.5", "f": "0,0,0"}],
-}
-PREDICTED = {
-    "predictions": [{"t": "2026-06-01 12:00", "v": "1.5"}, {"t": "2026-06-01 13:00", "v": "1.2"}]
 }
 LIST = {"stations": [{"id": "1", "name": "Here", "lat": 45.0, "lng": -90.0}]}
 
@@ -193,23 +167,6 @@ def test_a_water_temperature_that_no_water_has_is_unknown(written):
     assert parse_water_temperature(json.dumps(body).encode(), provenance(), 10.0) == ()
 
 
-def test_tides_between_the_hours_and_of_no_number_are_left_out():
-    rows = [*PREDICTED["predictions"], {"t": "2026-06-01 13:30", "v": "1"}]
-    rows += [{"t": "2026-06-01 14:00", "v": ""}]
-
-    found = parse_predictions(json.dumps({"predictions": rows}).encode(), provenance(), "1")
-
-    assert found.quantities[TIDE][0] == pytest.approx([1.5, 1.2, np.nan], nan_ok=True)
-
-
-def test_a_tide_that_stands_twice_counts_once():
-    rows = [*PREDICTED["predictions"], *PREDICTED["predictions"][::-1]]
-
-    found = parse_predictions(json.dumps({"predictions": rows}).encode(), provenance(), "1")
-
-    assert list(found.time.astype(str)) == ["2026-06-01T12:00:00", "2026-06-01T13:00:00"]
-
-
 @pytest.mark.parametrize(
     "body",
     [
@@ -223,9 +180,8 @@ def test_a_tide_that_stands_twice_counts_once():
     ],
 )
 def test_an_answer_without_data_is_an_error(body):
-    predicted = readings(json.dumps(body).encode())[2]
-
-    assert isinstance(predicted, DataError)
+    for result in readings(json.dumps(body).encode())[:2]:
+        assert isinstance(result, DataError)
 
 
 @pytest.mark.parametrize("case", NO_JSON)
@@ -242,16 +198,8 @@ def test_what_is_asked_is_metric_and_in_utc():
     assert query_stations("water_temperature") == {"type": "watertemp"}
 
 
-def test_tides_are_asked_for_from_the_hour_in_utc():
-    start = datetime(2026, 6, 1, 6, 30, tzinfo=timezone(timedelta(hours=-7)))
-    asked = query_predictions("9447130", start, 12)
-
-    assert (asked["begin_date"], asked["range"]) == ("20260601 13:00", "12")
-    assert "date" not in asked
-
-
 @settings(max_examples=250, deadline=None)
-@given(any_bytes(WIND) | any_bytes(TEMPERATURE) | any_bytes(PREDICTED) | any_bytes(LIST))
+@given(any_bytes(WIND) | any_bytes(TEMPERATURE) | any_bytes(LIST))
 def test_any_bytes_are_objects_or_refused(body):
     for result in readings(body):
-        assert isinstance(result, tuple | Forecast | DataError)
+        assert isinstance(result, tuple | DataError)

@@ -1,0 +1,147 @@
+"""High and low water predicted by NOAA CO-OPS at the nearest tide station.
+
+Subordinate stations give only high and low water, so only these are requested, for every station
+alike. The answer names neither its unit nor its datum: metres above mean lower low water are
+requested. Predictions are astronomical: wind, surge and river flow are not in them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from functools import partial
+from typing import TYPE_CHECKING
+
+from safety_check.arrays import to_utc
+from safety_check.errors import DataError
+from safety_check.model.moving_water import (
+    MovingWater,
+    PredictionStation,
+    TideEvent,
+    TidePrediction,
+)
+from safety_check.model.weather import Briefing, Provenance
+from safety_check.sources.answers import believable, number, read
+from safety_check.sources.coops.stations import (
+    APPLICATION,
+    DATA,
+    STATIONS,
+    Product,
+    parse_stations,
+    query_stations,
+    refusal,
+)
+from safety_check.sources.http.client import Client
+from safety_check.sources.http.recording_client import RecordingClient
+from safety_check.sources.moving_water import no_station, not_answered, notes_on
+from safety_check.sources.question import TROUBLE, Question
+from safety_check.sources.stations import Station, greatest_distance, nearest
+
+if TYPE_CHECKING:
+    from safety_check.arrays import TimeArray
+
+SOURCE = "coops_tides"
+DATUM = "MLLW"
+TIDE = "water_surface_height_above_reference_datum"
+AROUND = timedelta(hours=14)
+"""Before the first hour and after the last: a tide with one high water a day takes 12.4 hours
+from one event to the next, and both neighbours of each hour are needed."""
+
+KINDS = {"H": True, "L": False}
+
+
+def span(hours: TimeArray) -> tuple[datetime, datetime]:
+    """Return from when to when events are needed for some hours."""
+    return to_utc(hours[0]) - AROUND, to_utc(hours[-1]) + timedelta(hours=1) + AROUND
+
+
+def query(station: str, hours: TimeArray) -> dict[str, str]:
+    """Return what to ask for high and low water around some hours."""
+    return {
+        "station": station,
+        "product": "predictions",
+        "interval": "hilo",
+        "datum": DATUM,
+        "units": "metric",
+        **query_span(hours),
+    }
+
+
+def query_span(hours: TimeArray) -> dict[str, str]:
+    """Return the part of a query that names the time, in whole days so that answers are reused."""
+    begin, end = (moment.astimezone(UTC) for moment in span(hours))
+    return {
+        "begin_date": f"{begin:%Y%m%d}",
+        "end_date": f"{end:%Y%m%d}",
+        "time_zone": "gmt",
+        "format": "json",
+        "application": APPLICATION,
+    }
+
+
+def parse(body: bytes, provenance: Provenance, station: PredictionStation) -> TidePrediction:
+    """Return high and low water; raise DataError where a row can't be read.
+
+    A missing event would join two others that are not neighbours, so one is enough.
+    """
+    rows = read(body, Product, provenance.source)
+    if rows.error is not None or not rows.predictions:
+        raise refusal(provenance.source, rows.error)
+    events = {event.time: event for event in map(_event, rows.predictions) if event is not None}
+    if len(events) < len(rows.predictions):
+        raise DataError(
+            f"{provenance.source}: station {station.name}: of {len(rows.predictions)} rows"
+            f" only {len(events)} are high or low water with a time of its own and a height. The"
+            " tide is unknown; enter high water by hand."
+        )
+    return TidePrediction(
+        tuple(events[time] for time in sorted(events)),
+        DATUM,
+        station,
+        replace(provenance, model=station.label),
+    )
+
+
+def _event(row: object) -> TideEvent | None:
+    if not isinstance(row, dict):
+        return None
+    time, high = row_time(row.get("t")), KINDS.get(str(row.get("type")))
+    height = believable(TIDE, number(row.get("v")))
+    return None if time is None or high is None or height != height else TideEvent(
+        time, height, high
+    )  # fmt: skip
+
+
+def row_time(text: object) -> datetime | None:
+    """Return the time of a row, which is in the zone that was asked for: UTC."""
+    try:
+        return datetime.strptime(str(text), "%Y-%m-%d %H:%M").replace(tzinfo=UTC)
+    except ValueError:
+        return None
+
+
+async def ask_tides(client: Client, question: Question) -> Briefing:
+    """Return the tide at the nearest station, or why there is none."""
+    recording = RecordingClient(client)
+    try:
+        found = await _nearest_tide(recording, question)
+    except TROUBLE as trouble:
+        return not_answered(SOURCE, question, trouble)
+    if found is None:
+        return no_station(SOURCE, question, greatest_distance([TIDE]), "the tide")
+    moving = MovingWater(tides=(found,))
+    return Briefing(at=question.at, moving=moving, silences=notes_on(recording, SOURCE))
+
+
+async def _nearest_tide(client: RecordingClient, question: Question) -> TidePrediction | None:
+    listed = query_stations("predictions")
+    stations: tuple[Station, ...] = await client.read(
+        STATIONS, listed, parse_stations, source="coops_stations"
+    )
+    near = nearest(stations, *question.here, greatest_distance([TIDE]))[:1]
+    for away, station in near:
+        known = PredictionStation(station.name, station.label, away)
+        return await client.read(
+            DATA, query(station.name, question.hours), partial(parse, station=known), source=SOURCE
+        )
+    return None

@@ -1,0 +1,164 @@
+"""Tide, current and rivers through the client: asked for moving water only, and never lost."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from safety_check.conditions.moving_water import choose_flow, current_at
+from safety_check.model.weather import Briefing
+from safety_check.sources.gather import gather_briefing
+from safety_check.sources.registry import moving_adapters
+from tests.sources.fake_server import (
+    Reply,
+    cut_off,
+    hanging,
+    html_page,
+    json_reply,
+    slow,
+    status,
+    too_many,
+)
+from tests.sources.fakes import Services, saying, tide_station
+from tests.sources.gathering import HASTY, PATIENT, question, settings, trip
+
+STATIONS, DATA = "/mdapi/prod/webapi/stations.json", "/api/prod/datagetter"
+TIDAL = frozenset({"tide", "current"})
+PIER = {
+    "id": "1", "name": "Invented Pier", "lat": 44.91, "lng": -99.6,
+    "type": "H", "currbin": 1, "depth": 2,
+}  # fmt: skip
+
+
+def event(kind: str, time: str, speed: float) -> dict[str, Any]:
+    return {
+        "Type": kind, "meanFloodDir": 30, "meanEbbDir": 200, "Bin": "1", "Depth": "2",
+        "Time": f"2026-06-{time}", "Velocity_Major": speed,
+    }  # fmt: skip
+
+
+PREDICTED: dict[str, Any] = tide_station(False) | {
+    "predictions": [
+        {"t": "2026-06-13 06:00", "v": "0.2", "type": "L"},
+        {"t": "2026-06-13 12:10", "v": "1.6", "type": "H"},
+        {"t": "2026-06-13 18:20", "v": "0.3", "type": "L"},
+        {"t": "2026-06-14 00:30", "v": "1.5", "type": "H"},
+    ],
+    "current_predictions": {
+        "units": "meters, cm/s",
+        "cp": [
+            event("slack", "13 12:00", 0),
+            event("ebb", "13 15:00", -80.0),
+            event("slack", "13 18:00", 0.01),
+            event("flood", "13 21:00", 60.0),
+        ],
+    },
+}
+
+
+@pytest.fixture
+def services():
+    with Services() as fakes:
+        fakes.server.serve(STATIONS, json_reply({"stations": [PIER]}))
+        fakes.server.serve(DATA, json_reply(PREDICTED))
+        yield fakes
+
+
+def gathered(
+    services: Services, folder: Path, kinds: frozenset[str] = TIDAL, policy: Any = PATIENT
+) -> Briefing:
+    own = settings(services.addresses(), folder)
+    return gather_briefing(replace(question(trip(), own), moving=kinds), own, policy)
+
+
+def known(told: Briefing) -> bool:
+    """Whether the current at the trip's first hour is known."""
+    flow = choose_flow(told.moving) if told.moving else None
+    hour = np.array(["2026-06-13T15"], dtype="datetime64[s]")
+    return flow is not None and bool(np.isfinite(current_at(flow.current, hour)).all())
+
+
+def test_still_water_asks_no_service_of_moving_water(services, tmp_path):
+    told = gathered(services, tmp_path, frozenset())
+
+    assert told.moving is None
+    assert moving_adapters(frozenset()) == {}
+    assert not any("predictions" in request.query.get("product", "") for request in
+                   services.server.asked)  # fmt: skip
+
+
+def test_tidal_water_gets_tide_and_current_of_the_nearest_station(services, tmp_path):
+    told = gathered(services, tmp_path)
+
+    assert told.moving is not None
+    assert told.moving.tidal
+    [tide], [current] = told.moving.tides, told.moving.currents
+    assert tide.events[1].height == 1.6
+    assert current.station.label == "Invented Pier"
+    assert current.station.distance == pytest.approx(1111, abs=5)  # 0.01° of latitude
+    assert known(told)
+    assert not any(failure.applies for failure in told.silences)
+
+
+FAULTS: dict[str, Callable[[Reply], Reply]] = {
+    "slow": lambda reply: slow(reply, 5.0),
+    "hanging half-way": hanging,
+    "truncated": cut_off,
+    "429": lambda reply: too_many(60),
+    "HTML": lambda reply: html_page(200),
+    "404": lambda reply: status(404),
+    "500": lambda reply: status(500),
+    "null": lambda reply: saying(reply, b"null"),
+    "empty": lambda reply: saying(reply, {}),
+    "an error of its own": lambda reply: saying(reply, {"error": {"message": "down"}}),
+}
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+@pytest.mark.parametrize("path", [STATIONS, DATA])
+def test_a_fault_leaves_the_current_unknown_and_is_told(services, path, fault, tmp_path):
+    reply = json_reply({"stations": [PIER]} if path == STATIONS else PREDICTED)
+    services.server.serve(path, FAULTS[fault](reply))
+
+    told = gathered(services, tmp_path, policy=HASTY)
+
+    assert told.moving is not None
+    assert told.moving.tidal
+    assert not known(told)
+    titles = {failure.source for failure in told.silences if failure.applies}
+    assert {"NOAA CO-OPS, tide predictions", "NOAA CO-OPS, current predictions"} <= titles
+
+
+def test_no_station_near_is_said_and_leaves_the_current_unknown(services, tmp_path):
+    services.server.serve(STATIONS, json_reply({"stations": [PIER | {"lat": 44.0}]}))
+
+    told = gathered(services, tmp_path)
+
+    assert not known(told)
+    reasons = [failure.reason for failure in told.silences if "predictions" in failure.source]
+    assert len(reasons) == 2
+    assert all("No station within" in reason for reason in reasons)
+
+
+def test_a_station_that_can_not_be_read_may_be_the_nearest(services, tmp_path):
+    services.server.serve(STATIONS, json_reply({"stations": [PIER, {"id": "2"}]}))
+
+    told = gathered(services, tmp_path)
+
+    assert known(told)
+    notes = [failure for failure in told.silences if "can't be read" in failure.reason]
+    assert {failure.source for failure in notes if failure.applies} >= {
+        "NOAA CO-OPS, current predictions"
+    }
+
+
+def test_a_saved_prediction_still_holds_when_the_service_fails(services, tmp_path):
+    gathered(services, tmp_path)
+    services.server.serve(DATA, status(500))
+
+    assert known(gathered(services, tmp_path))
