@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from docs.calls import call_parts
 from docs.markdown import table, wrapped
 from safety_check.sources import coverage, registry
 
@@ -25,6 +26,7 @@ def service_parts() -> Iterator[str]:
     """Yield the parts of the page below its head."""
     yield wrapped(WORDS)
     yield from (_service(name, source) for name, source in registry.load_sources().items())
+    yield from call_parts()
     yield "## Where the services of the United States are asked\n"
     yield wrapped(REGIONS)
     regions = coverage.regions()

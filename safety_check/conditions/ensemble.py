@@ -129,7 +129,7 @@ def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
     return Ensemble(
         time,
         tuple(models),
-        model_weights(models),
+        model_weights(models, trust.votes),
         quantities,
         lacking,
         np.array(old or [True]),

@@ -77,6 +77,8 @@ class Trust:
         When an observation shows that the forecasts are wrong.
     runs
         Model → when it runs, where that is known.
+    votes
+        Model → how many votes it has in the odds, where these are not one.
     """
 
     greatest_age: Mapping[str, float]
@@ -96,3 +98,4 @@ class Trust:
     warnings_ahead: float
     missed: MissedTrust
     runs: Mapping[str, ModelRuns]
+    votes: Mapping[str, int]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,13 +32,15 @@ class Tolerance:
     of_winds: float
 
 
-def model_weights(models: Sequence[str]) -> FloatArray:
-    """Weight of each member, so that every model counts once.
+def model_weights(models: Sequence[str], votes: Mapping[str, int] | None = None) -> FloatArray:
+    """Weight of each member, so that every model has its votes: one, unless stated otherwise.
 
     Parameters
     ----------
     models
         For each member, the model that it belongs to.
+    votes
+        Model → its votes, where these are not one.
 
     Returns
     -------
@@ -49,9 +51,13 @@ def model_weights(models: Sequence[str]) -> FloatArray:
     --------
     >>> model_weights(["gfs", "icon", "icon"])
     array([0.5 , 0.25, 0.25])
+    >>> model_weights(["gfs", "ifs"], {"ifs": 3})
+    array([0.25, 0.75])
     """
     size = Counter(models)
-    return np.array([1 / (len(size) * size[model]) for model in models], dtype=float)
+    own = {model: (votes or {}).get(model, 1) for model in size}
+    total = sum(own.values())
+    return np.array([own[model] / (total * size[model]) for model in models], dtype=float)
 
 
 def weighted_share(severity: IntArray, weights: FloatArray, level: int) -> FloatArray:

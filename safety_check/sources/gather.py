@@ -22,6 +22,7 @@ from safety_check.sources.grid_cells import add_sea
 from safety_check.sources.grid_point import check_grid_points
 from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.http.client import Client, open_client
+from safety_check.sources.lent_directions import lend_directions
 from safety_check.sources.question import (
     ALERTS,
     SPEED,
@@ -103,6 +104,7 @@ async def ask_all(client: Client, question: Question) -> Briefing:
     if not warnings_covered(*question.here):
         briefing = replace(briefing, silences=(*briefing.silences, NO_WARNING_SERVICE))
     near = check_grid_points(_with_sea(briefing), question.here, question.unit)
+    near = lend_directions(near)
     return check_elevations(near, question.elevation, question.unit)
 
 

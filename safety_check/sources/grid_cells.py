@@ -74,6 +74,9 @@ def _member(cells: Sequence[Forecast], member: Member, time: TimeArray) -> dict[
 
 
 def _row(forecast: Forecast, member: Member, name: str, time: TimeArray) -> FloatArray:
+    """Return the hours of one member; NaN in a cell that was not asked for the quantity."""
+    if name not in forecast.quantities:
+        return np.full(time.size, np.nan)
     values = forecast.quantities[name][_members(forecast).index(member)]
     return align_hours(values, forecast.time, time)
 

@@ -55,6 +55,8 @@ class Question:
     moving
         What is asked of water that moves: "tide", "current" and "river"; empty for still water,
         for which none of their services is asked.
+    launches
+        The launches of the water, in their order: those near each other share answers.
     """
 
     here: Place
@@ -65,6 +67,7 @@ class Question:
     unit: str
     elevation: float | None = None
     moving: frozenset[str] = frozenset()
+    launches: tuple[Place, ...] = ()
 
 
 def title(source: str) -> str:

@@ -79,6 +79,7 @@ class WeatherModel(Strict):
     available_after: float = Field(gt=0)
     spacing: float = Field(gt=0)
     lacks: list[str]
+    votes: int = Field(default=1, ge=1)
     source: str
     checked: date
 
@@ -98,6 +99,14 @@ class Elevation(Sourced):
     temperature_error: float = Field(gt=0)
 
 
+class Sharing(Sourced):
+    """[sharing] of models.toml: from how near launches of one water share an answer."""
+
+    open_meteo: float = Field(ge=0)
+    open_meteo_ensemble: float = Field(ge=0)
+    open_meteo_marine: float = Field(ge=0)
+
+
 class ModelsFile(Strict):
     """models.toml."""
 
@@ -106,6 +115,7 @@ class ModelsFile(Strict):
     other_names: list[str]
     grid_point: GridPoint
     elevation: Elevation
+    sharing: Sharing
     model: list[WeatherModel]
 
 
@@ -209,6 +219,16 @@ def lacks() -> dict[str, frozenset[str]]:
 def service_lacks() -> dict[str, frozenset[str]]:
     """Return by a service's title the quantities that none of its models gives."""
     return {source.title: frozenset(source.lacks) for source in _sources().values()}
+
+
+def votes() -> dict[str, int]:
+    """Return the models that do not have one vote in the odds, and how many they have."""
+    return {model.name: model.votes for model in _models().model if model.votes != 1}
+
+
+def sharing_distance(source: str) -> float:
+    """Return from how near launches of one water share an answer of a source [m]."""
+    return float(getattr(_models().sharing, source))
 
 
 @cache

@@ -35,6 +35,7 @@ def build_question(plan: Plan, water: OpenWater, now: datetime, unit: str) -> Qu
         at=now,
         unit=unit,
         elevation=plan.water.elevation,
+        launches=tuple((launch.latitude, launch.longitude) for launch in plan.water.launches),
     )
 
 

@@ -118,6 +118,7 @@ def load_trust() -> Trust:
             fades_over=own.missed.fades_over,
         ),
         runs=_model_runs(),
+        votes=registry.votes(),
     )
 
 

@@ -257,7 +257,7 @@ def test_a_run_that_is_out_already_is_not_the_next_one() -> None:
 
 def test_expected_is_what_the_forecasts_said_before_any_calibration() -> None:
     winds = [{"wind_speed": 1.0}, {"wind_speed": 1.2}, {"wind_speed": 1.1}]
-    names = ["ncep_gfs_seamless", "ecmwf_ifs", "dwd_icon_seamless"]
+    names = ["ncep_gfs_seamless", "cmc_gem_seamless", "dwd_icon_seamless"]
     split = issued(EVENING, scenes.forecast(*winds, models=names))
     [missed] = find_missed_forecasts(case_of([seen(9.0)], split), RULES)
     assert missed.forecasts == ()  # every one of them

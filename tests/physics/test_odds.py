@@ -57,6 +57,16 @@ def test_weights_sum_to_one_and_each_model_holds_the_same(models):
     assert list(shares.values()) == pytest.approx([1 / len(shares)] * len(shares))
 
 
+@given(MODELS, st.dictionaries(st.sampled_from(["gfs", "icon", "ifs"]), st.integers(1, 4)))
+def test_a_model_with_more_votes_holds_as_many_times_the_weight(models, votes):
+    weights = model_weights(models, votes)
+
+    total = sum(votes.get(model, 1) for model in set(models))
+    for model in set(models):
+        share = weights[np.array(models) == model].sum()
+        assert share == pytest.approx(votes.get(model, 1) / total)
+
+
 def test_without_members_there_are_no_weights():
     assert model_weights([]).shape == (0,)
 

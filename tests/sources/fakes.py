@@ -31,7 +31,6 @@ CALM_WIND = {"wind_speed_10m": 1.5, "wind_gusts_10m": 2.5, "wind_direction_10m":
 ALARMING_WIND = {"wind_speed_10m": 6.2, "wind_gusts_10m": 7.2, "wind_direction_10m": 270}
 CALM = CALM_WIND | {
     "temperature_2m": 22.0,
-    "dew_point_2m": 12.0,
     "relative_humidity_2m": 50,
     "precipitation": 0.0,
     "weather_code": 1,
@@ -44,7 +43,6 @@ UNITS = {
     "wind_gusts_10m": "m/s",
     "wind_direction_10m": "°",
     "temperature_2m": "°C",
-    "dew_point_2m": "°C",
     "relative_humidity_2m": "%",
     "precipitation": "mm",
     "weather_code": "wmo code",

@@ -21,6 +21,7 @@ from safety_check.sources.question import (
     saved_answer_notes,
 )
 from safety_check.sources.registry import greatest_grid_distance, neighbour_search
+from safety_check.sources.shared_place import shared_place
 
 MODELS, ENSEMBLES = "open_meteo", "open_meteo_ensemble"
 # Which cell is used for a launch (service's documentation): "nearest" is the one that contains
@@ -32,11 +33,12 @@ NOTE = "the windier of the cells around the launch"
 
 async def ask_forecasts(client: Client, question: Question) -> Briefing:
     """Return the models' forecasts, the wind of each from the windiest cell around the launch."""
+    place = shared_place(question, MODELS)
     parts = await asyncio.gather(
         *(
             _ask(
                 recording,
-                forecast.ask(recording, *question.here, cell_selection=cell),
+                forecast.ask(recording, *place, cell_selection=cell),
                 MODELS,
             )
             for cell in CELLS
@@ -81,9 +83,8 @@ def _within(answer: Forecast, here: Place, limit: float) -> bool:
 async def ask_ensembles(client: Client, question: Question) -> Briefing:
     """Return the members of the ensembles."""
     recording = RecordingClient(client)
-    answer, failures = await _ask(
-        recording, forecast.ask_ensemble(recording, *question.here), ENSEMBLES
-    )
+    place = shared_place(question, ENSEMBLES)
+    answer, failures = await _ask(recording, forecast.ask_ensemble(recording, *place), ENSEMBLES)
     return Briefing(at=question.at, forecasts=(answer,) if answer else (), silences=failures)
 
 

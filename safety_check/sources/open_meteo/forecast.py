@@ -23,6 +23,7 @@ from safety_check.sources.open_meteo.members import members_of, runs_by_member, 
 from safety_check.sources.open_meteo.variables import (
     ENSEMBLE,
     FORECAST,
+    WIND,
     Variable,
     columns,
     strangers,
@@ -119,9 +120,16 @@ async def ask(
     models: tuple[str, ...] | None = None,
     cell_selection: str = "nearest",
 ) -> Forecast:
-    """Ask several models for one forecast each."""
+    """Ask several models for one forecast each; cells other than the nearest for the wind only.
+
+    A request counts once for every ten variables of a model, and of the other cells around a
+    place only the wind is used.
+    """
     models = registry.default_forecast() if models is None else models
-    asked = query(latitude, longitude, days=days, models=models, cell_selection=cell_selection)
+    table = FORECAST if cell_selection == "nearest" else WIND
+    asked = query(
+        latitude, longitude, days=days, models=models, cell_selection=cell_selection, table=table
+    )
     parse_answer = partial(parse_live, models_asked=models)
     return await client.read("/v1/forecast", asked, parse_answer, source="open_meteo")
 
@@ -135,7 +143,7 @@ async def ask_ensemble(
     models: tuple[str, ...] | None = None,
     cell_selection: str = "nearest",
 ) -> Forecast:
-    """Ask ensembles for many forecasts of the wind each, for the odds."""
+    """Ask ensembles for many forecasts of wind and gusts each, for the odds."""
     models = registry.default_ensemble() if models is None else models
     asked = query(
         latitude,
@@ -238,6 +246,6 @@ def missing_models(forecast: Forecast) -> tuple[SourceFailure, ...]:
     source = forecast.provenance.source
     reason = "It gave no usable number, or its name is not known here."
     return tuple(
-        SourceFailure(f"{source}, {registry.label(model)}", reason, tuple(ENSEMBLE))
+        SourceFailure(f"{source}, {registry.label(model)}", reason, tuple(WIND))
         for model in forecast.absent
     )

@@ -31,6 +31,7 @@ from safety_check.sources.question import (
     saved_answer_notes,
     title,
 )
+from safety_check.sources.shared_place import shared_place
 
 SOURCE = "open_meteo_marine"
 NO_SEA = b"No data is available"  # the reason of a status 400 far from any sea
@@ -47,7 +48,7 @@ async def ask_sea(client: Client, question: Question) -> Briefing:
     """
     recording = RecordingClient(client)
     parse = partial(_parse, here=question.here)
-    query = marine.query(*question.here)
+    query = marine.query(*shared_place(question, SOURCE))
     try:
         sea = await recording.read(
             "/v1/marine", query, parse, source=SOURCE, max_age=LONGEST_STORAGE

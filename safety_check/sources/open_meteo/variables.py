@@ -36,7 +36,6 @@ FORECAST = {
     "wind_speed_of_gust": Variable("wind_gusts_10m", "speed", ("windgusts_10m",)),
     "wind_from_direction": Variable("wind_direction_10m", "angle", ("winddirection_10m",)),
     "air_temperature": Variable("temperature_2m", "temperature"),
-    "dew_point_temperature": Variable("dew_point_2m", "temperature", ("dewpoint_2m",)),
     "relative_humidity": Variable("relative_humidity_2m", "share", ("relativehumidity_2m",)),
     "precipitation_amount": Variable("precipitation", "amount"),
     "weather_code": Variable("weather_code", "code", ("weathercode",)),
@@ -44,9 +43,12 @@ FORECAST = {
     "air_pressure_at_mean_sea_level": Variable("pressure_msl", "pressure"),
     "atmosphere_convective_available_potential_energy": Variable("cape", "energy"),
 }
-ENSEMBLE = {
+WIND = {
     name: FORECAST[name] for name in ("wind_speed", "wind_speed_of_gust", "wind_from_direction")
 }
+# A request counts as variables times runs. The direction of a run is lent by the single forecasts
+# (see `lend_directions`), so it is not requested.
+ENSEMBLE = {name: FORECAST[name] for name in ("wind_speed", "wind_speed_of_gust")}
 MARINE = {
     "sea_surface_wave_significant_height": Variable("wave_height", "length"),
     "sea_surface_wave_mean_period": Variable("wave_period", "duration"),
@@ -80,10 +82,9 @@ UNITS: Mapping[str, Mapping[str, tuple[float, float]]] = {
 
 # Natural records, rounded outwards; a number beyond them is an error of the service.
 # Records (WMO archive, from memory, not read): 305 mm of rain in 42 minutes; 870 and
-# 1085 hPa at sea level; dew point 35 °C. CAPE and the mean wave period: judgement.
+# 1085 hPa at sea level. CAPE and the mean wave period: judgement.
 RANGES: Mapping[str, tuple[float, float]] = {
     **BELIEVABLE,
-    "dew_point_temperature": (170.0, 310.0),
     "precipitation_amount": (0.0, 400.0),
     "air_pressure_at_mean_sea_level": (85_000.0, 110_000.0),
     "atmosphere_convective_available_potential_energy": (0.0, 12_000.0),
