@@ -1,4 +1,4 @@
-"""Give the runs of an ensemble, which is asked for speeds only, the single forecasts' directions."""
+"""Give the runs of an ensemble the wind directions of the single forecasts."""
 
 from __future__ import annotations
 
