@@ -27,12 +27,10 @@ def call_parts() -> Iterator[str]:
     """Yield the parts of the section."""
     yield "## Calls of the free tier\n"
     yield wrapped(WORDS)
-    rows = [(what, f"{before:.1f}", f"{now:.1f}") for what, before, now in _requests()]
-    before, now = (sum(row[column] for row in _requests()) for column in (1, 2))
-    yield table(
-        ("request", "calls before", "calls now"),
-        [*rows, ("one check", f"{before:.1f}", f"{now:.1f}")],
-    )
+    requests = _requests()
+    whole = ("one check", sum(row[1] for row in requests), sum(row[2] for row in requests))
+    rows = [(what, f"{before:.1f}", f"{now:.1f}") for what, before, now in (*requests, whole)]
+    yield table(("request", "calls before", "calls now"), rows)
     yield wrapped(LESS)
 
 

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.model.weather import Briefing
-from safety_check.physics.sphere import great_circle_distance
 from safety_check.sources.grid_cells import FROM
+from safety_check.sources.grid_point import distance_to
 from safety_check.sources.lent_directions import lend_directions
 from safety_check.sources.registry import default_ensemble, default_forecast, sharing_distance
 from safety_check.sources.shared_place import shared_place
@@ -37,7 +37,7 @@ def test_no_launch_shares_the_answer_of_one_that_is_far_and_a_shared_place_is_it
 
     for here, place in zip(launches, shared, strict=True):
         assert place in launches
-        assert great_circle_distance(*here, *place) <= sharing_distance(source)
+        assert distance_to(place, here) <= sharing_distance(source)
         assert shared_place(replace(plan, here=place), source) == place
 
 
