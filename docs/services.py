@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from docs.calls import call_parts
 from docs.markdown import table, wrapped
+from docs.warning_services import warning_parts
 from safety_check.sources import coverage, registry
 
 WORDS = """\
@@ -25,7 +26,11 @@ ELSEWHERE = "not asked by itself during a check"
 def service_parts() -> Iterator[str]:
     """Yield the parts of the page below its head."""
     yield wrapped(WORDS)
-    yield from (_service(name, source) for name, source in registry.load_sources().items())
+    yield from (
+        _service(name, source)
+        for name, source in registry.load_sources().items()
+        if source.covers != registry.COUNTRIES
+    )
     yield from call_parts()
     yield "## Where the services of the United States are asked\n"
     yield wrapped(REGIONS)
@@ -36,6 +41,7 @@ def service_parts() -> Iterator[str]:
         wrapped(f"- {region.name}: {region.source} Checked {region.checked}.", "  ")
         for region in regions
     )
+    yield from warning_parts()
 
 
 def _service(name: str, source: registry.Source) -> str:

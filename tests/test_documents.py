@@ -159,7 +159,9 @@ def _text(node: ast.expr, constants: dict[str, str]) -> str:
 
 def test_a_source_has_an_adapter_that_asks_it_an_attribution_and_terms() -> None:
     known = registry.load_sources()
-    assert known.keys() == _asked_sources()
+    # The services of official warnings have one adapter; tests of it ask each of them.
+    own = {name for name, source in known.items() if source.covers != registry.COUNTRIES}
+    assert own == _asked_sources()
     for name, source in known.items():
         assert source.attribution.strip(), name
         assert source.terms.strip(), name

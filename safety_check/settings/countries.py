@@ -65,3 +65,29 @@ def countries_near(latitude: float, longitude: float) -> tuple[str, ...]:
     reach = near.border if 0.0 in apart.values() else near.coast
     ordered = sorted((distance, codes) for codes, distance in apart.items() if distance <= reach)
     return tuple(dict.fromkeys(code for _, codes in ordered for code in codes.split()))
+
+
+@cache
+def bounds_of(countries: tuple[str, ...]) -> tuple[float, float, float, float]:
+    """Return west, south, east and north of some countries and their coastal waters. [deg].
+
+    East is above 180 where they lie on both sides of the antimeridian.
+
+    Examples
+    --------
+    >>> west, south, east, north = bounds_of(("IE",))
+    >>> west < -10.6, south < 51.4, east > -6.0, north > 55.4
+    (True, True, True, True)
+    """
+    outlines = _outlines()
+    mine = [not set(codes.split()).isdisjoint(countries) for codes in map(str, outlines.names)]
+    west, south, east, north = outlines.boxes[mine].T
+    if (east - west).max(initial=0.0) < 180.0 < east.max() - west.min():
+        west, east = west % 360.0, east % 360.0
+    margin = 2.0  # deg; more than territorial waters anywhere below 75 degrees of latitude
+    return (
+        float(west.min() - margin),
+        float(south.min() - margin),
+        float(east.max() + margin),
+        float(north.max() + margin),
+    )

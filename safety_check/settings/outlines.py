@@ -10,15 +10,11 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.errors import ConfigError
-
-if TYPE_CHECKING:
-    from shapely import Polygon
 
 STEP = 0.001  # deg; 111 m of latitude
 METRES_A_DEGREE = 111_195.0  # of a great circle on a sphere of 6371 km
@@ -81,22 +77,43 @@ class Outlines:
         yield from (int(part) for part in np.flatnonzero(near))
 
     def _distance(self, part: int, latitude: float, longitude: float) -> float:
-        from shapely import Point
+        rings: list[FloatArray] = [
+            np.cumsum(
+                np.column_stack((self.longitude[points], self.latitude[points])), axis=0
+            ).astype(np.float64)
+            * STEP
+            for points in self._rings(part)
+        ]
+        return distance_to_area(rings, latitude, longitude)
 
-        return float(self._polygon(part, latitude, longitude).distance(Point(0.0, 0.0)))
-
-    def _polygon(self, part: int, latitude: float, longitude: float) -> Polygon:
-        """Return a part in metres east and north of a place."""
-        from shapely import Polygon
-
-        rings = []
+    def _rings(self, part: int) -> Iterator[slice]:
         for ring in range(self.first_ring[part], self.first_ring[part + 1]):
-            points = slice(self.first_point[ring], self.first_point[ring + 1])
-            east = np.cumsum(self.longitude[points]) * STEP - longitude
-            north = np.cumsum(self.latitude[points]) * STEP - latitude
-            metres = np.column_stack((east * _cosine(latitude), north)) * METRES_A_DEGREE
-            rings.append(metres)
-        return Polygon(rings[0], rings[1:])
+            yield slice(self.first_point[ring], self.first_point[ring + 1])
+
+
+def distance_to_area(
+    rings: Sequence[FloatArray], latitude: float, longitude: float, *, mend: bool = False
+) -> float:
+    """Return how far a place is from an area [m]; 0 inside.
+
+    Parameters
+    ----------
+    rings : sequence of array (point, 2)
+        The outer ring and its holes. [deg longitude, deg latitude]
+    latitude, longitude
+        The place. The longitude has to be in the same turn as the area's. [deg]
+    mend
+        Whether a ring that crosses itself is replaced by its hull, so that its inside is not
+        taken for outside.
+    """
+    from shapely import Point, Polygon
+
+    scale = np.array([_cosine(latitude), 1.0]) * METRES_A_DEGREE
+    outer, *holes = ((ring - (longitude, latitude)) * scale for ring in rings)
+    area = Polygon(outer, holes)
+    if mend and not area.is_valid:
+        return float(area.convex_hull.distance(Point(0.0, 0.0)))
+    return float(area.distance(Point(0.0, 0.0)))
 
 
 def _cosine(latitude: float) -> float:

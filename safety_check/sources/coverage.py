@@ -12,9 +12,10 @@ from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
-from safety_check.sources.registry import load_sources
+from safety_check.sources.registry import COUNTRIES, load_sources
 from safety_check.sources.sent_place import METRES_A_DEGREE
 from safety_check.sources.stations import Station, distance
+from safety_check.sources.warning_services.services import has_service, warns_for
 
 
 class Region(Strict):
@@ -94,18 +95,27 @@ def covers(source: str, latitude: float, longitude: float) -> bool:
     True
     """
     group = load_sources()[source].covers
+    if group == COUNTRIES:
+        return warns_for(source, latitude, longitude)
     return group == WORLD or any(
         region.group == group and region.holds(latitude, longitude) for region in regions()
     )
 
 
 def warnings_covered(latitude: float, longitude: float) -> bool:
-    """Return whether any service issues official warnings for a place."""
-    return any(
+    """Return whether any service issues official warnings for a place.
+
+    Examples
+    --------
+    >>> warnings_covered(44.9, -99.6), warnings_covered(59.9, 10.7), warnings_covered(-33.9, 151.3)
+    (True, True, False)
+    """
+    regional = any(
         covers(name, latitude, longitude)
         for name, source in load_sources().items()
-        if "alerts" in source.provides
+        if "alerts" in source.provides and source.covers != COUNTRIES
     )
+    return regional or has_service(latitude, longitude)
 
 
 def sea_distance() -> float:

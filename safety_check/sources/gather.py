@@ -13,35 +13,23 @@ from importlib import import_module
 from pathlib import Path
 
 from safety_check.model.moving_water import MovingWater
-from safety_check.model.weather import Briefing, Forecast, SourceFailure
+from safety_check.model.weather import Briefing, Forecast
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
-from safety_check.sources.coverage import covers, warnings_covered
+from safety_check.sources.coverage import covers
 from safety_check.sources.elevation import check_elevations
 from safety_check.sources.grid_cells import add_sea
 from safety_check.sources.grid_point import check_grid_points
 from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.http.client import Client, open_client
 from safety_check.sources.lent_directions import lend_directions
-from safety_check.sources.question import (
-    ALERTS,
-    SPEED,
-    Question,
-    join_briefings,
-    not_covered,
-)
+from safety_check.sources.question import SPEED, Question, join_briefings, not_covered
 from safety_check.sources.registry import adapters, moving_adapters
 from safety_check.sources.same_station import count_once
+from safety_check.sources.warning_services.briefing import ask_warning_services
+from safety_check.sources.warnings_read import settle_warnings
 
 Adapter = Callable[[Client, Question], Awaitable[Briefing]]
-
-NO_WARNING_SERVICE = SourceFailure(
-    "official warnings",
-    "None of the services asked here issues warnings for this place. Read the warnings of your"
-    " own weather service.",
-    ALERTS,
-    applies=False,
-)
 
 
 def gather_briefing(
@@ -94,15 +82,14 @@ async def ask_all(client: Client, question: Question) -> Briefing:
     """Return the answers of all services, requested through one client."""
     asked = adapters() | moving_adapters(question.moving)
     parts = await asyncio.gather(
-        *(_ask(name, sources, client, question) for name, sources in asked.items())
+        ask_warning_services(client, question),
+        *(_ask(name, sources, client, question) for name, sources in asked.items()),
     )
-    briefing = join_briefings(parts, question.at)
+    briefing = settle_warnings(join_briefings(parts, question.at), question.here)
     briefing = replace(briefing, observations=count_once(briefing.observations))
     if "current" in question.moving:  # without a prediction its current is then unknown
         moving = replace(briefing.moving or MovingWater(), tidal=True)
         briefing = replace(briefing, moving=moving)
-    if not warnings_covered(*question.here):
-        briefing = replace(briefing, silences=(*briefing.silences, NO_WARNING_SERVICE))
     near = check_grid_points(_with_sea(briefing), question.here, question.unit)
     near = lend_directions(near)
     return check_elevations(near, question.elevation, question.unit)

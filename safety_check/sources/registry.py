@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from typing import Literal
@@ -16,6 +17,7 @@ from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 
 Addresses = Mapping[str, str]
+COUNTRIES = "countries"  # the coverage of a service of official warnings, by its countries
 
 
 class OwnModel(Sourced):
@@ -32,7 +34,7 @@ class Source(Strict):
     title: str
     base_url: str = Field(pattern=r"^https?://[^/?#@\s]+(/[^?#\s]*[^/?#\s])?$")
     docs: str
-    format: Literal["json", "text"]
+    format: Literal["json", "text", "xml"]
     content_type: bool
     adapter: str = Field(pattern=r"^([a-z_.]+:[a-z_]+)?$")
     provides: list[str]
@@ -48,6 +50,7 @@ class Source(Strict):
     empty_status: int | None = None
     contact: bool = False
     pause: float = Field(default=0.0, ge=0)
+    largest: int | None = Field(None, gt=0)
     decimals: int | None = Field(None, ge=0, le=4)
     decimals_reason: str = ""
     model: OwnModel | None = None
@@ -125,12 +128,19 @@ def _sources() -> dict[str, Source]:
 
 
 @cache
+def _with_warning_services() -> dict[str, Source]:
+    from safety_check.sources.warning_services.services import load_file
+
+    return {**_sources(), **load_file().service}
+
+
+@cache
 def _models() -> ModelsFile:
     return toml_file.read(shipped_file("models.toml"), ModelsFile)
 
 
 def load_sources(addresses: Addresses | None = None) -> dict[str, Source]:
-    """Return every source by name.
+    """Return every source by name, the services of official warnings included.
 
     Parameters
     ----------
@@ -142,7 +152,7 @@ def load_sources(addresses: Addresses | None = None) -> dict[str, Source]:
     ConfigError
         Where an address is for an unknown source, or is not a plain http address.
     """
-    known = _sources()
+    known = _with_warning_services()
     own = dict(addresses or {})
     unknown = own.keys() - known.keys() - {source.service for source in known.values()}
     if unknown:
@@ -158,7 +168,7 @@ def _moved(name: str, source: Source, own: Addresses) -> Source:
     if address is None:
         return source
     tables = {**source.model_dump(), "base_url": address.rstrip("/")}
-    return toml_file.validate(tables, Source, f"settings.toml, table services, {name}")
+    return toml_file.validate(tables, type(source), f"settings.toml, table services, {name}")
 
 
 def adapters() -> dict[str, tuple[str, ...]]:
@@ -179,9 +189,46 @@ def _adapters(kinds: frozenset[str]) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def greatest_age() -> dict[str, float]:
-    """Return the greatest useful age of an answer by the source's title [s]."""
+@dataclass(frozen=True)
+class GreatestAges(Mapping[str, float]):
+    """The greatest useful age of an answer by the source's title [s].
+
+    The services of official warnings are many, and read only for a title that no other source has.
+
+    Parameters
+    ----------
+    own
+        Those of other origins, which no service has.
+    """
+
+    own: Mapping[str, float]
+
+    def __getitem__(self, title: str) -> float:
+        for known in (self.own, _ages()):
+            if title in known:
+                return known[title]
+        return _all_ages()[title]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter({**_all_ages(), **self.own})
+
+    def __len__(self) -> int:
+        return len({**_all_ages(), **self.own})
+
+
+@cache
+def _ages() -> dict[str, float]:
     return {source.title: source.max_age for source in _sources().values()}
+
+
+@cache
+def _all_ages() -> dict[str, float]:
+    return {source.title: source.max_age for source in _with_warning_services().values()}
+
+
+def greatest_age(own: Mapping[str, float] | None = None) -> Mapping[str, float]:
+    """Return the greatest useful age of an answer by the source's title, and others [s]."""
+    return GreatestAges(own or {})
 
 
 @cache

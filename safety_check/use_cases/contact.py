@@ -8,7 +8,7 @@ from safety_check.errors import SafetyCheckError
 from safety_check.model.place import Launch
 from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import covers
-from safety_check.sources.registry import load_sources
+from safety_check.sources.registry import COUNTRIES, load_sources
 from safety_check.waters import files
 
 
@@ -30,7 +30,7 @@ def services_without_contact(waters: Iterable[str | None], settings: Settings) -
     titles = (
         source.title
         for name, source in load_sources().items()
-        if source.contact and source.adapter
+        if source.contact and (source.adapter or source.covers == COUNTRIES)
         for launch in launches
         if covers(name, launch.latitude, launch.longitude)
     )

@@ -11,6 +11,7 @@ from safety_check.errors import PlanError
 from safety_check.model.plan import Plan
 from safety_check.model.weather import (
     OWN_EYES,
+    OWN_WORD,
     Alert,
     Briefing,
     Forecast,
@@ -113,14 +114,15 @@ def offline_briefing(stored: Briefing, at: datetime, greatest_age: Mapping[str, 
     """
     old = mark_as_stored(stored)
     said = dict.fromkeys([*(alert.provenance for alert in old.alerts), *old.others])
-    overdue = tuple(
+    read = [word for word in old.warnings_read if word.source != OWN_WORD]
+    overdue = dict.fromkeys(
         SourceFailure(
             source.source, "Not requested (offline), and the saved answer is too old.", ALERTS
         )
-        for source in said
+        for source in (*said, *read)
         if not (at - source.fetched).total_seconds() <= greatest_age.get(source.source, 0.0)
     )
-    return replace(old, at=at, silences=(*old.silences, *overdue))
+    return replace(old, at=at, silences=tuple(dict.fromkeys((*old.silences, *overdue))))
 
 
 def mark_as_stored(briefing: Briefing) -> Briefing:

@@ -90,7 +90,7 @@ def load_trust() -> Trust:
     own = toml_file.read(shipped_file("trust.toml"), TrustFile)
     reach = stations.load_reaches()
     return Trust(
-        greatest_age={**registry.greatest_age(), OWN_WORD: own.own_word.greatest_age},
+        greatest_age=registry.greatest_age({OWN_WORD: own.own_word.greatest_age}),
         file_age=own.file.greatest_age,
         lacks=registry.lacks(),
         service_lacks=registry.service_lacks(),

@@ -19,6 +19,8 @@ from unittest.mock import patch
 
 from safety_check.sources import coverage, registry
 from safety_check.sources.open_meteo.variables import ENSEMBLE, FORECAST, MARINE
+from safety_check.sources.warning_services.services import load_file
+from tests.sources import fake_warnings
 from tests.sources.fake_server import Asked, FakeServer, Reply, json_reply, text_reply
 
 NOW = datetime(2026, 6, 13, 14, tzinfo=UTC)
@@ -369,6 +371,8 @@ class Services:
         self.server.__enter__()
         for name in SAYS:
             self.say(name)
+        for name in load_file().service:
+            fake_warnings.say(self.server, name)
         return self
 
     def __exit__(
@@ -382,7 +386,8 @@ class Services:
 
     def addresses(self) -> dict[str, str]:
         """Return where each service is."""
-        return {name: self.moved.get(name, self.server.url) for name in SAYS}
+        everywhere = {name: self.server.url for name in (*SAYS, *load_file().service)}
+        return everywhere | self.moved
 
     def say(self, name: str, *, alarmed: bool = False) -> None:
         """Let a service say what it says."""

@@ -54,7 +54,10 @@ def test_longitudes_beyond_180_are_the_same_places():
 def test_what_a_source_covers_is_the_world_or_a_group_with_regions():
     groups = {region.group for region in coverage.regions()}
 
-    assert {source.covers for source in registry.load_sources().values()} == groups | {"world"}
+    assert {source.covers for source in registry.load_sources().values()} == groups | {
+        "world",
+        "countries",
+    }
 
 
 def test_what_the_grid_lacks_are_quantities_that_are_weighed():

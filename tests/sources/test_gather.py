@@ -284,8 +284,8 @@ def test_a_value_that_its_own_station_doubts_is_not_used_and_is_missed(services,
 # -- where a service does not apply ------------------------------------------------------------
 
 
-def abroad():
-    launch = Launch("slip", latitude=59.9, longitude=10.7)
+def abroad(latitude=59.9, longitude=10.7):
+    launch = Launch("slip", latitude=latitude, longitude=longitude)
     return replace(trip(water_temperature=296.15), launch=launch)
 
 
@@ -307,13 +307,26 @@ def test_abroad_the_american_services_are_listed_and_left_alone(services, tmp_pa
     listed = {failure.source for failure in told.silences if not failure.applies}
     assert {"National Weather Service", "NOAA CO-OPS", "U.S. Geological Survey"} < listed
     assert not any(failure.applies for failure in told.silences)
-    assert set(paths(services)) == set(replies)
+    assert set(paths(services)) == {*replies, "/weatherapi/metalerts/2.0/current.json"}
+    assert [word.source for word in told.warnings_read] == ["MET Norway, warnings"]
 
 
-def test_abroad_it_says_that_nobody_warns(services, tmp_path):
-    [note] = silent(briefing(services, tmp_path, abroad()), "official warnings")
+def test_where_no_service_is_known_it_says_that_nobody_warns(services, tmp_path):
+    told = briefing(services, tmp_path, abroad(-1.3, 36.8))
+    [note] = silent(told, "official warnings")
 
     assert "your own weather service" in note.reason
+    assert told.warnings_read == ()
+
+
+def test_in_australia_it_links_to_the_bureau_and_asks_for_the_user_s_own_word(services, tmp_path):
+    told = briefing(services, tmp_path, abroad(-33.85, 151.25))
+    [note] = silent(told, "official warnings")
+
+    assert "https://www.bom.gov.au" in note.reason
+    assert "--warnings none --read-at" in note.reason
+    assert not note.applies
+    assert told.warnings_read == ()
 
 
 def test_across_the_border_the_weather_service_says_itself_that_it_does_not_apply(

@@ -140,7 +140,8 @@ class Asker:
         named = {"User-Agent": agent(self._contact if entry.contact else "")}
         wait = self._pace.reserve(urlsplit(address).netloc, entry.pause, time.time())
         await asyncio.sleep(wait)
-        reply = await self._transport.get(address, conditional(saved) | named, entry.title)
+        headers = conditional(saved) | named
+        reply = await self._transport.get(address, headers, entry.title, entry.largest)
         body = self._body(reply, saved, entry)
         now = self._now()
         fresh_for = lifetime(reply.headers.get("cache-control", ""), entry.ttl)

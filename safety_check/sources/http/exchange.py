@@ -16,7 +16,11 @@ from safety_check.sources.registry import Source
 if TYPE_CHECKING:
     from safety_check.sources.http.transport import Reply
 
-_TYPES = {"json": ("/json", "+json"), "text": ("text/plain", "octet-stream")}
+_TYPES = {
+    "json": ("/json", "+json"),
+    "text": ("text/plain", "octet-stream"),
+    "xml": ("/xml", "+xml", "text/plain", "octet-stream"),
+}
 
 
 def agent(contact: str) -> str:

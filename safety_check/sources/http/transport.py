@@ -111,8 +111,19 @@ class Transport:
         """Close every connection."""
         await self._http.aclose()
 
-    async def get(self, url: str, headers: Mapping[str, str], title: str) -> Reply:
+    async def get(
+        self, url: str, headers: Mapping[str, str], title: str, largest: int | None = None
+    ) -> Reply:
         """Return the reply to one request, redirects on the same host followed.
+
+        Parameters
+        ----------
+        url, headers
+            The request.
+        title
+            The service, for an error.
+        largest
+            The greatest body accepted from it; None for that of all services. [bytes]
 
         Raises
         ------
@@ -120,14 +131,16 @@ class Transport:
             Wherever the request fails.
         """
         try:
-            return await self._follow(httpx.URL(url), headers, title)
+            return await self._follow(httpx.URL(url), headers, title, largest or self._largest)
         except FOREIGN as trouble:
             raise explain(trouble, title) from trouble
 
-    async def _follow(self, url: httpx.URL, headers: Mapping[str, str], title: str) -> Reply:
+    async def _follow(
+        self, url: httpx.URL, headers: Mapping[str, str], title: str, largest: int
+    ) -> Reply:
         seen = [url]
         while True:
-            reply = await self._once(seen[-1], headers, title)
+            reply = await self._once(seen[-1], headers, title, largest)
             if reply.status in ANSWERS:
                 return reply
             onward = seen[-1].join(reply.headers["location"])
@@ -139,37 +152,41 @@ class Transport:
                 raise httpx.TooManyRedirects("it redirects too many times")
             seen.append(onward)
 
-    async def _once(self, url: httpx.URL, headers: Mapping[str, str], title: str) -> Reply:
+    async def _once(
+        self, url: httpx.URL, headers: Mapping[str, str], title: str, largest: int
+    ) -> Reply:
         async with self._http.stream("GET", url, headers=dict(headers)) as response:
             lower = {name.lower(): value for name, value in response.headers.items()}
             if response.has_redirect_location:
                 return Reply(response.status_code, lower, b"")
             if response.status_code in ANSWERS:
-                return Reply(response.status_code, lower, await self._body(response, title))
+                return Reply(response.status_code, lower, await _body(response, title, largest))
             excerpt = await _beginning(response)
         raise status_error(title, response.status_code, excerpt, _pause(response))
 
-    async def _body(self, response: httpx.Response, title: str) -> bytes:
-        """Return the body; it is unpacked in a thread, and never beyond the limit."""
-        raw = bytearray()
-        async for piece in response.aiter_raw():
-            raw += piece
-            self._require_size(raw, title)
-        encoding = _encoding(response)
-        if not packed(encoding):
-            return bytes(raw)
-        try:
-            body = await asyncio.to_thread(unpack, bytes(raw), encoding, self._largest + 1)
-        except ValueError as trouble:
-            why = "the answer can't be unpacked"
-            raise no_answer(title, why, AGAIN, retryable=True) from trouble
-        self._require_size(body, title)
-        return body
 
-    def _require_size(self, body: Sized, title: str) -> None:
-        if len(body) > self._largest:
-            why = f"its answer is larger than {self._largest / 1e6:g} MB, which is refused"
-            raise no_answer(title, why, AGAIN, retryable=False)
+async def _body(response: httpx.Response, title: str, largest: int) -> bytes:
+    """Return the body; it is unpacked in a thread, and never beyond the limit."""
+    raw = bytearray()
+    async for piece in response.aiter_raw():
+        raw += piece
+        _require_size(raw, title, largest)
+    encoding = _encoding(response)
+    if not packed(encoding):
+        return bytes(raw)
+    try:
+        body = await asyncio.to_thread(unpack, bytes(raw), encoding, largest + 1)
+    except ValueError as trouble:
+        why = "the answer can't be unpacked"
+        raise no_answer(title, why, AGAIN, retryable=True) from trouble
+    _require_size(body, title, largest)
+    return body
+
+
+def _require_size(body: Sized, title: str, largest: int) -> None:
+    if len(body) > largest:
+        why = f"its answer is larger than {largest / 1e6:g} MB, which is refused"
+        raise no_answer(title, why, AGAIN, retryable=False)
 
 
 def _encoding(response: httpx.Response) -> str:

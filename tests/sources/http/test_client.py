@@ -99,7 +99,10 @@ def test_every_service_is_told_who_asks(server):
 def test_only_a_service_that_asks_for_a_contact_is_told_it(server):
     server.serve(PATH, json_reply(GOOD))
     wants = [name for name, entry in load_sources().items() if entry.contact]
-    assert wants == ["nws_points", "nws_grid", "nws_alerts", "nws_observations", "nominatim"]
+    assert wants == [
+        *("nws_points", "nws_grid", "nws_alerts", "nws_observations", "nominatim"),
+        *("met_norway_alerts", "eccc"),
+    ]
     for source in ("nws_points", "open_meteo"):
         ask(server.url, source=source)
 

@@ -1,0 +1,1 @@
+"""Official warnings by country: who warns for a place, and what they say there."""
