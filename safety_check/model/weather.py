@@ -98,9 +98,9 @@ class Alert:
     Parameters
     ----------
     event
-        The official name, as `config/alerts.toml` lists it.
+        The official name, as `config/alerts.toml` lists it for the United States.
     severity, urgency, certainty
-        The service's own words (CAP 1.2).
+        The service's own words (CAP 1.2). The severity is the higher of its word and its colour.
     headline, description, instruction
         The service's own text.
     onset, ends
@@ -109,6 +109,15 @@ class Alert:
         The area in the service's words.
     provenance
         Where it comes from.
+    hazard
+        Its class of `config/alert_classes.toml`; empty for a service whose events are listed by
+        their names.
+    language
+        The language of its text; empty where the service does not say.
+    link
+        Where the service shows it; empty where it does not say.
+    sent
+        When the service sent it; None where it does not say.
     """
 
     event: str
@@ -122,6 +131,10 @@ class Alert:
     ends: datetime | None
     area: str
     provenance: Provenance
+    hazard: str = ""
+    language: str = ""
+    link: str = ""
+    sent: datetime | None = None
 
 
 @dataclass(frozen=True)

@@ -2,41 +2,55 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Alert
+from safety_check.settings.alert_classes import OTHER, AlertClasses
 
-GRAVE = ("severe", "extreme")
+
+@dataclass(frozen=True)
+class AlertMeanings:
+    """What official alerts mean for a small craft.
+
+    Parameters
+    ----------
+    events
+        Official name → meaning, for services whose names are listed; case and spacing do not
+        matter.
+    classes
+        The vocabulary with the meaning of each class of hazard, for all other services. It is read
+        when the first alert needs it.
+    """
+
+    events: Mapping[str, Severity]
+    classes: Callable[[], AlertClasses]
 
 
-def alert_severity(event: str, severity: str, table: Mapping[str, Severity]) -> Severity:
+def alert_severity(alert: Alert, meanings: AlertMeanings) -> Severity:
     """Return how an alert counts for a small craft.
 
     Parameters
     ----------
-    event
-        The official name.
-    severity
-        The service's own severity (CAP 1.2). It ranks harm to the public, not to a kayak: a
-        Small Craft Advisory is "Minor". So it counts only where the name is not listed.
-    table
-        Official name → severity; case and spacing do not matter.
+    alert
+        As received. Its own severity (CAP 1.2) ranks harm to the public, not to a kayak: a Small
+        Craft Advisory is "Minor". So it counts only within a class of hazard, or where the name is
+        not listed.
+    meanings
+        The shipped tables.
 
     Notes
     -----
     Names change every few years. One that is not listed is NO-GO where the service calls it
     severe or extreme, and MARGINAL otherwise; it is never ignored.
-
-    Examples
-    --------
-    >>> alert_severity("Extremely New Warning", "Severe", {}).name
-    'NO_GO'
     """
-    listed = {_folded(name): meaning for name, meaning in table.items()}
-    unlisted = Severity.NO_GO if _folded(severity) in GRAVE else Severity.MARGINAL
-    return listed.get(_folded(event), unlisted)
+    if alert.hazard:
+        return meanings.classes().severity(alert.hazard, alert.severity)
+    listed = {_folded(name): meaning for name, meaning in meanings.events.items()}
+    found = listed.get(_folded(alert.event))
+    return meanings.classes().severity(OTHER, alert.severity) if found is None else found
 
 
 def holds_during(alert: Alert, start: datetime, end: datetime) -> bool:

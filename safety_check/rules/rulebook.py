@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from safety_check.conditions.coefficients import Coefficients
 from safety_check.conditions.course import CourseRule
 from safety_check.conditions.error_models import ErrorModels
-from safety_check.model.verdict import Limit, Severity
+from safety_check.model.verdict import Limit
 from safety_check.physics.leeway import Leeway
 from safety_check.physics.odds import Tolerance
+from safety_check.rules.alerts import AlertMeanings
 from safety_check.rules.hazard import Hazard
 from safety_check.settings.limits import ReductionEntry
 from safety_check.settings.user_file import OddsTable
@@ -31,7 +32,7 @@ class Rulebook:
     hazards
         What is weighed.
     alerts
-        Official event → what it means for a small craft.
+        What official alerts mean for a small craft.
     error_models
         Wind and gusts → how far their forecasts err, by lead time.
     winds_factor
@@ -48,7 +49,7 @@ class Rulebook:
     reductions: tuple[ReductionEntry, ...]
     greatest_reduction: float
     hazards: tuple[Hazard, ...]
-    alerts: Mapping[str, Severity]
+    alerts: AlertMeanings
     error_models: Mapping[str, ErrorModels]
     winds_factor: float
     leeways: Mapping[str, Leeway]

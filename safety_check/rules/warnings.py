@@ -12,13 +12,12 @@ import numpy as np
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Alert, Briefing, Provenance
-from safety_check.rules.alerts import alert_severity, holds_during
+from safety_check.rules.alerts import AlertMeanings, alert_severity, holds_during
 from safety_check.settings import toml_file
+from safety_check.settings.alert_classes import MEANINGS, load_alert_classes
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
-
-LEVELS = {"caution": Severity.GO, "marginal": Severity.MARGINAL, "no_go": Severity.NO_GO}
 
 
 class AlertEntry(Strict):
@@ -39,11 +38,12 @@ class AlertsFile(Strict):
 
 
 @cache
-def alert_table() -> Mapping[str, Severity]:
-    """Return what each official event means for a small craft; the newest entry holds."""
+def alert_meanings() -> AlertMeanings:
+    """Return what each official alert means for a small craft; the newest entry holds."""
     file = toml_file.read(shipped_file("alerts.toml"), AlertsFile)
     entries = sorted(file.alert, key=lambda entry: entry.since)
-    return {event: LEVELS[entry.severity] for entry in entries for event in entry.events}
+    events = {event: MEANINGS[entry.severity] for entry in entries for event in entry.events}
+    return AlertMeanings(events, load_alert_classes)
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ def words_that_count(
 
 
 def warnings_over(
-    alerts: Iterable[Alert], hours: TimeArray, table: Mapping[str, Severity], known: bool
+    alerts: Iterable[Alert], hours: TimeArray, meanings: AlertMeanings, known: bool
 ) -> Warnings:
     """Return which warnings are in force in each hour.
 
@@ -100,15 +100,15 @@ def warnings_over(
         As received.
     hours : array (hour,)
         Start of each hour.
-    table
-        Official event → what it means for a small craft.
+    meanings
+        What each alert means for a small craft.
     known
         Whether the official warnings of this place are known; see `warnings_known`.
     """
     level = np.zeros((1, len(hours)))
     said: dict[str, Severity] = {}
     for alert in alerts:
-        severity = alert_severity(alert.event, alert.severity, table)
+        severity = alert_severity(alert, meanings)
         held = np.array([_holds(alert, hour) for hour in hours])
         level = np.where(held, np.maximum(level, float(severity)), level)
         if held.any() and severity > Severity.GO:

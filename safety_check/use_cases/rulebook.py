@@ -12,7 +12,7 @@ from safety_check.conditions.drift import load_leeways
 from safety_check.conditions.error_models import load_error_models, shipped_odds
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.rulebook import Rulebook
-from safety_check.rules.warnings import alert_table
+from safety_check.rules.warnings import alert_meanings
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.limits import (
@@ -31,7 +31,7 @@ def load_rulebook() -> Rulebook:
         reductions=load_reductions(),
         greatest_reduction=load_greatest_reduction(),
         hazards=tuple(HAZARDS),
-        alerts=alert_table(),
+        alerts=alert_meanings(),
         error_models=load_error_models(),
         winds_factor=shipped_odds().tolerance.winds_factor,
         leeways=load_leeways(),

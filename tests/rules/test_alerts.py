@@ -10,33 +10,65 @@ from hypothesis import strategies as st
 
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Alert, Provenance
-from safety_check.rules.alerts import alert_severity, holds_during
+from safety_check.rules.alerts import AlertMeanings, alert_severity, holds_during
+from safety_check.settings.alert_classes import load_alert_classes
 from safety_check.settings.folders import shipped_file
 
-TABLE = {"Small Craft Advisory": Severity.NO_GO, "Frost Advisory": Severity.GO}
+MEANINGS = AlertMeanings(
+    {"Small Craft Advisory": Severity.NO_GO, "Frost Advisory": Severity.GO}, load_alert_classes
+)
+NOTHING_LISTED = AlertMeanings({}, load_alert_classes)
 NOON = datetime(2026, 6, 1, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)
 
 
+def named(event: str, severity: str, hazard: str = "") -> Alert:
+    source = Provenance("a service", "", "", None, NOON, recorded=True)
+    return Alert(event, severity, "", "", "", "", "", None, None, "", source, hazard)
+
+
 def test_the_name_decides_and_not_the_services_own_scale():
-    assert alert_severity("Small Craft Advisory", "Minor", TABLE) is Severity.NO_GO
-    assert alert_severity("Frost Advisory", "Extreme", TABLE) is Severity.GO
+    assert alert_severity(named("Small Craft Advisory", "Minor"), MEANINGS) is Severity.NO_GO
+    assert alert_severity(named("Frost Advisory", "Extreme"), MEANINGS) is Severity.GO
 
 
 @pytest.mark.parametrize("event", ["small craft advisory", "SMALL  CRAFT ADVISORY "])
 def test_case_and_spacing_of_a_name_do_not_matter(event):
-    assert alert_severity(event, "Minor", TABLE) is Severity.NO_GO
+    assert alert_severity(named(event, "Minor"), MEANINGS) is Severity.NO_GO
 
 
 @pytest.mark.parametrize("severity", ["Severe", "Extreme", "severe", " EXTREME "])
 def test_an_unlisted_event_that_is_severe_is_a_no_go(severity):
-    assert alert_severity("Ball Lightning Warning", severity, TABLE) is Severity.NO_GO
+    assert alert_severity(named("Ball Lightning Warning", severity), MEANINGS) is Severity.NO_GO
 
 
 @settings(max_examples=100)
 @given(st.text(), st.text())
 def test_an_unlisted_event_is_never_nothing(event, severity):
-    assert alert_severity(event, severity, {}) >= Severity.MARGINAL
+    assert alert_severity(named(event, severity), NOTHING_LISTED) >= Severity.MARGINAL
+
+
+@pytest.mark.parametrize(
+    ("hazard", "severity", "meaning"),
+    [
+        ("gale", "Minor", "NO-GO"),
+        ("wind", "Moderate", "NO-GO"),
+        ("thunder", "Unknown", "NO-GO"),
+        ("rain", "Moderate", "MARGINAL"),
+        ("rain", "Severe", "NO-GO"),
+        ("fire", "Moderate", "GO"),
+        ("fire", "", "MARGINAL"),
+        ("other", "Minor", "MARGINAL"),
+        ("other", "Extreme", "NO-GO"),
+        ("a class that is not listed", "Severe", "NO-GO"),
+        ("a class that is not listed", "Moderate", "MARGINAL"),
+    ],
+)
+def test_a_class_of_hazard_counts_by_its_severity(hazard, severity, meaning):
+    # the name is listed for another country as nothing, and does not count
+    told = named("Frost Advisory", severity, hazard)
+
+    assert str(alert_severity(told, MEANINGS)) == meaning
 
 
 def alert(onset: datetime | None, ends: datetime | None) -> Alert:
