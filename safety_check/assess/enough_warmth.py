@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
+
 from safety_check.assess.verdict import Assessment, verdict_in_brief
 from safety_check.assess.weighing import ForecastHours, weigh_conditions
 from safety_check.conditions.case import Case
@@ -43,7 +45,7 @@ def _go(case: Case, made: Assessment, temperature: float, rulebook: Rulebook) ->
     measured = replace(case, plan=replace(case.plan, water_temperature=temperature))
     whole = made.whole
     given = ForecastHours(whole.members, whole.calibration, whole.forecast)
-    conditions = whole.conditions.with_water(temperature)
+    conditions = whole.conditions.with_water(np.full(len(whole.conditions.time), temperature))
     again = weigh_conditions(measured, given, conditions, rulebook)
     return verdict_in_brief(measured, again, rulebook)[0] == Severity.GO
 

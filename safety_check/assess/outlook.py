@@ -11,7 +11,8 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis, to_utc
 from safety_check.assess.verdict import describe_calibration_used
-from safety_check.assess.weighing import read_water, weigh_hours, weigh_returns
+from safety_check.assess.water_reading import origins_of_estimate, read_water
+from safety_check.assess.weighing import weigh_hours, weigh_returns
 from safety_check.conditions.case import Case
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan
@@ -70,16 +71,23 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
     return Outlook(
         plan=plan,
         hours=hours,
-        days=tuple(
-            replace(day, beyond_warnings=until is not None and day.plan.end > until) for day in days
-        ),
+        days=tuple(_complete(day, case, until) for day in days),
         unknown=_unknown(weighed, case.briefing),
         briefing=case.briefing,
         widening=describe_calibration_used(case, weighed),
         loosened=describe_loosened(weighed.context, weighed.tolerance.share),
         warnings_until=until,
         water=read_water(case),
+        air=origins_of_estimate(case),
     )
+
+
+def _complete(day: Day, case: Case, until: datetime | None) -> Day:
+    """Return a day with the temperature of its water, and whether warnings reach to its end."""
+    beyond = until is not None and day.plan.end > until
+    if day.severity is None:
+        return replace(day, beyond_warnings=beyond)
+    return replace(day, beyond_warnings=beyond, water=read_water(replace(case, plan=day.plan)))
 
 
 def warnings_until(case: Case) -> datetime | None:

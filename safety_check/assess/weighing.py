@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -11,6 +10,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, TimeArray, hour_axis
 from safety_check.assess.missed_forecast import find_missed_forecasts, hours_held
+from safety_check.assess.water_reading import read_water, water_of_hours
 from safety_check.conditions.calibration import (
     Calibration,
     calibrate,
@@ -27,7 +27,6 @@ from safety_check.conditions.ensemble import (
     Ensemble,
     as_forecast,
     from_instant,
-    usable_observations,
 )
 from safety_check.conditions.forecast_trend import (
     ForecastSummary,
@@ -44,11 +43,8 @@ from safety_check.conditions.hour_parts import (
 )
 from safety_check.conditions.light import light, light_of_trip
 from safety_check.conditions.local_rules import add_local_wind
-from safety_check.conditions.water_memory import recall_water
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import WaterReading
-from safety_check.model.water_estimate import WaterEstimate
 from safety_check.physics.odds import Tolerance
 from safety_check.rules.engine import Weighing, weigh
 from safety_check.rules.hazard import Hazard
@@ -59,9 +55,6 @@ from safety_check.rules.reasons import ReasonContext
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.warnings import warnings_known, warnings_over
 from safety_check.rules.weighed_hours import WeighedHours
-
-AS_ENTERED = "as you entered it"
-ESTIMATED = "estimated from air temperature"
 
 
 def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHours:
@@ -77,12 +70,12 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
         The limits and tables that hold.
     """
     given = forecast_hours(case, hours, rulebook)
-    reading = read_water(case)
+    coldest, warmest = water_of_hours(case, hours)
     conditions = build_conditions(
-        case.plan, hours, given.members, case.water, reading.value, rulebook.coefficients
+        case.plan, hours, given.members, case.water, coldest, rulebook.coefficients
     )
-    if reading.warmest is not None:
-        conditions = conditions.with_water(reading.value, reading.warmest)
+    if warmest is not None:
+        conditions = conditions.with_water(coldest, warmest)
     return weigh_conditions(case, given, conditions, rulebook)
 
 
@@ -143,7 +136,7 @@ def weigh_conditions(
     """
     plan, briefing, hours = case.plan, case.briefing, conditions.time
     tolerance = rulebook.tolerance(case.settings.user.odds, widened=given.calibration is not None)
-    forecast, reading = given.forecast, read_water(case)
+    forecast = given.forecast
     known = warnings_known(briefing, case.trust.greatest_age)
     warned = warnings_over(briefing.alerts, hours, rulebook.alerts, known)
     added = {
@@ -165,7 +158,6 @@ def weigh_conditions(
         judged=(plan.start, plan.end + timedelta(seconds=rulebook.course.margin)),
         plan_end=plan.end,
         from_shore=float(np.max(conditions.water.distance_from_shore)),
-        warmest_water=reading.warmest,
     )
     return WeighedHours(
         trip=hours_of(plan, hours, rulebook.course.margin),
@@ -174,7 +166,7 @@ def weigh_conditions(
         conditions=conditions,
         weighing=with_return(by_itself, conditions, limits, tolerance, alone),
         context=context,
-        water_temperature=reading.value,
+        water_temperature=read_water(case).value,
         forecast=forecast,
         tolerance=tolerance,
         calibration=given.calibration,
@@ -269,29 +261,3 @@ def assessment_hours(plan: Plan, at: datetime, margin: float) -> TimeArray:
     evening = datetime.combine(end.date(), time(23), tzinfo=zone)
     first = min(plan.start, max(morning.astimezone(UTC), at))
     return hour_axis(first, max(plan.end + timedelta(seconds=margin), evening))
-
-
-def read_water(case: Case) -> WaterReading:
-    """Return the temperature of the water.
-
-    It is the one entered, else the coldest of the near and recent measurements, else one of the
-    days before, which counts as colder than it was measured.
-    """
-    plan, trust = case.plan, case.trust
-    if plan.water_temperature is not None:
-        return WaterReading(plan.water_temperature, AS_ENTERED)
-    observed = usable_observations(
-        case.briefing, "water_temperature", trust.water_distance, trust.water_age
-    )
-    coldest = min(observed, key=lambda reading: reading.value, default=None)
-    if coldest is not None:
-        return WaterReading(coldest.value, coldest.provenance.source, coldest.time)
-    remembered = recall_water(case.past.water, case.briefing.at, trust.water_memory)
-    return _estimated(case.past.estimate) if math.isnan(remembered.value) else remembered
-
-
-def _estimated(estimate: WaterEstimate | None) -> WaterReading:
-    """Return the estimate of the water, where nobody measured it and the user allows it."""
-    if estimate is None or not estimate.cold <= estimate.warm:
-        return WaterReading(math.nan, why_not=estimate.why_not if estimate else "")
-    return WaterReading(estimate.cold, ESTIMATED, warmest=estimate.warm)

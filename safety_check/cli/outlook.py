@@ -154,8 +154,9 @@ def show(outlooks: list[Outlook], preferences: Preferences, as_json: bool) -> No
     from safety_check import __version__
     from safety_check.assess.outlook import best_first
     from safety_check.cli.printed import print_marked
+    from safety_check.report.json_outlook import outlook_as_json
     from safety_check.report.layout import Layout
-    from safety_check.report.outlook import add_outlook, outlook_as_json
+    from safety_check.report.outlook import add_outlook
 
     ranked = best_first(outlooks)
     if as_json:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
@@ -107,12 +106,12 @@ class Conditions:
         changed = hour_quantities(self.inputs, parts, lights, within)
         return replace(self, quantities={**self.quantities, **changed})
 
-    def with_water(self, coldest: float, warmest: float = math.nan) -> Conditions:
+    def with_water(self, coldest: FloatArray, warmest: FloatArray | None = None) -> Conditions:
         """Return the conditions of the same hours on water of another temperature.
 
         Parameters
         ----------
-        coldest, warmest
+        coldest, warmest : array (hour,)
             The ends of its range; without the second the first is its temperature. [K]
         """
         assert self.inputs is not None
@@ -121,6 +120,11 @@ class Conditions:
             name: value for name, value in self.quantities.items() if not name.endswith(AT_WARM_END)
         }
         return replace(self, inputs=inputs, quantities=kept).with_plan(inputs.plan)
+
+    def warm_end(self, hour: int) -> float | None:
+        """Return the warm end of an estimated water temperature in an hour; None without one."""
+        warmest = None if self.inputs is None else self.inputs.warmest_water
+        return None if warmest is None else float(warmest[hour])
 
     def with_plan(self, plan: Plan) -> Conditions:
         """Return the conditions of the same hours on the same water for another plan.
@@ -152,12 +156,12 @@ class Inputs:
         Significant wave height, and open water downwind of the launch. [m]
     offshore : array (member, instant)
         How far the wind blows off the shore. [1]
-    water_temperature
+    water_temperature : array (hour,)
         NaN where it is not known; the cold end where it is estimated. [K]
     coefficients
         How dangers are graded.
-    warmest_water
-        The warm end of an estimated water temperature; NaN where it is not estimated. [K]
+    warmest_water : array (hour,)
+        The warm end of an estimated water temperature; None where it is not estimated. [K]
     on_current
         The sea that meets the current; None on still water.
     """
@@ -169,9 +173,9 @@ class Inputs:
     height: FloatArray
     offshore: FloatArray
     downwind: FloatArray
-    water_temperature: float
+    water_temperature: FloatArray
     coefficients: Coefficients
-    warmest_water: float = math.nan
+    warmest_water: FloatArray | None = None
     on_current: SeaOnCurrent | None = None
 
 
@@ -180,7 +184,7 @@ def build_conditions(
     hours: TimeArray,
     members: Ensemble,
     water: OpenWater,
-    water_temperature: float,
+    water_temperature: FloatArray,
     coefficients: Coefficients,
 ) -> Conditions:
     """Return the conditions on this water in whole hours, for every member.
@@ -195,7 +199,7 @@ def build_conditions(
         The forecasts on `hour_ends(hours)`.
     water
         The open water around the launch.
-    water_temperature
+    water_temperature : array (hour,)
         NaN where it is not known. [K]
     coefficients
         How dangers are graded.
@@ -336,11 +340,11 @@ def _of_water(
     wind, offshore, downwind = winds
     found = {}
     for temperature, end in ((inputs.water_temperature, ""), (inputs.warmest_water, AT_WARM_END)):
-        if end and math.isnan(temperature):
+        if temperature is None:
             continue
         swimmer = drift.Swimmer(far, temperature, inputs.plan.paddler, swim)
         at_end = {
-            "water_temperature": np.full((1, 1), temperature),
+            "water_temperature": temperature[None, :],
             "sum_of_air_and_water_temperature": air + temperature - 2 * ZERO_CELSIUS,
             **drift.quantities(wind, offshore, downwind, swimmer, inputs.coefficients),
         }

@@ -96,7 +96,7 @@ class Swimmer:
     ----------
     from_shore : array (hour,)
         Farthest from the nearest shore that the trip can be in each hour. [m]
-    water_temperature
+    water_temperature : array (hour,)
         NaN where it is not known. [K]
     paddler
         Company, practice and means to call; what is not declared counts as absent.
@@ -105,7 +105,7 @@ class Swimmer:
     """
 
     from_shore: FloatArray
-    water_temperature: float
+    water_temperature: FloatArray
     paddler: Paddler
     swim: SwimTable
 
@@ -142,7 +142,7 @@ def quantities(
     in climbing back aboard, and without a means to call for help.
     """
     swim = swimmer.swim
-    water = np.full(wind.shape, swimmer.water_temperature)
+    water = np.broadcast_to(swimmer.water_temperature, wind.shape)
     needs = time_to_shore(
         swimmer.from_shore, wind, downwind, swim.speed, swim.lost_to_wind, swim.drift
     )

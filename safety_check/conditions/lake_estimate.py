@@ -9,8 +9,9 @@ from datetime import date
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray, IntArray
+from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
 from safety_check.conditions.lake_band import Band, find_band
+from safety_check.conditions.lake_learning import learn_band
 from safety_check.conditions.lake_model import LakeModel
 from safety_check.model.water_estimate import (
     DEEP,
@@ -19,13 +20,13 @@ from safety_check.model.water_estimate import (
     POND,
     RESERVOIR,
     DailyAir,
+    DayRange,
     EstimateBasis,
     WaterEstimate,
 )
 from safety_check.physics.lake_temperature import daily_insolation
 
 ZERO_CELSIUS = 273.15  # K
-STRATIFIED = (4, 11)  # first and last month in which deep water may be colder than the surface
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def estimate_water(
     site
         Where the water is, and what was declared about it.
     days
-        First and last; the coldest cold end and the warmest warm end of them count.
+        First and last; of them those count for which the air temperature is known.
     logged
         Water temperatures that were measured here, with their days. [K]
     model
@@ -78,19 +79,20 @@ def estimate_water(
         return unknown_water(why_not)
     celsius, known = fill_gaps(air.temperature - ZERO_CELSIUS, model.allowance.longest_gap)
     first, last = (_number(day, air) for day in days)
+    last = min(last, _last_known(known, first))
     gaps = np.flatnonzero(~known[: last + 1])
     begin = int(gaps[-1]) + 1 if gaps.size else 0
-    if first - begin < model.allowance.spin_up or last >= len(celsius):
+    if first - begin < model.allowance.spin_up or first > last:
         return unknown_water("the air temperature of the last twelve months is not known in full")
     band = _band(air, celsius, slice(begin, last + 1), site, model)
     ready = begin + model.allowance.spin_up
     readings = [(number - begin, value - ZERO_CELSIUS)
                 for number, value in ((_number(day, air), value) for day, value in logged)
                 if ready <= number <= last]  # fmt: skip
-    cold = narrow_cold_end(band, readings, model)[first - begin :]
-    warm = np.maximum(band.warm[first - begin :], cold)
-    low, high = (ZERO_CELSIUS + float(end) for end in (cold.min(), warm.max()))
-    return WaterEstimate(low, high, logged=len(readings))
+    learnt = learn_band(band, readings, model.learning)
+    ranges = _ranges(learnt, air.day[begin : last + 1], first - begin)
+    low, high = min(one.cold for one in ranges), max(one.warm for one in ranges)
+    return WaterEstimate(low, high, logged=len(readings), days=ranges, provenance=air.provenance)
 
 
 def unknown_water(why_not: str) -> WaterEstimate:
@@ -147,36 +149,6 @@ def fill_gaps(air: FloatArray, longest: int) -> tuple[FloatArray, BoolArray]:
     return np.where(known, np.minimum(*sides), np.nan), known
 
 
-def narrow_cold_end(
-    band: Band, readings: Sequence[tuple[int, float]], model: LakeModel
-) -> FloatArray:
-    """Return the cold end of each day with what was logged at this water. [degC].
-
-    Parameters
-    ----------
-    band
-        Of successive days.
-    readings
-        Number of the day and what was measured then. [degC]
-    model
-        From config.
-
-    Notes
-    -----
-    The lower quartile of measured less middle shifts the middle; the cold end is to lie at
-    least `left` below that. Where this is colder it holds at once; where it is warmer the
-    cold end moves there by n / (n + `trust_after`) of the way after n readings.
-    """
-    if len(readings) < model.learning.least:
-        return band.cold
-    missed = np.array([value - band.middle[day] for day, value in readings])
-    shift = np.quantile(missed, model.learning.quantile)
-    target = band.middle + float(shift) - model.learning.left
-    part = len(missed) / (len(missed) + model.learning.trust_after)
-    closer = np.where(target > band.cold, band.cold + part * (target - band.cold), target)
-    return np.maximum(0.0, closer)
-
-
 def _band(
     air: DailyAir, celsius: FloatArray, days: slice, site: LakeSite, model: LakeModel
 ) -> Band:
@@ -188,9 +160,31 @@ def _band(
     found = find_band(celsius[days], sun, month, depths_of(site.basis, model), model)
     allowed = model.allowance
     wider = allowed.reanalysis + allowed.per_day_ahead * air.ahead[days]
-    stratified = (month >= STRATIFIED[0]) & (month <= STRATIFIED[1])
+    begins, ends = allowed.stratified
+    stratified = (month >= begins) & (month <= ends)
     rising = np.where(stratified & (site.length > allowed.upwelling_length), allowed.upwelling, 0.0)
     return Band(np.maximum(0.0, found.cold - wider - rising), found.middle, found.warm + wider)
+
+
+def _ranges(band: Band, day: TimeArray, first: int) -> tuple[DayRange, ...]:
+    """Return the range of each day from the first that is asked for. [K]."""
+    return tuple(
+        DayRange(when.astype("datetime64[D]").item(), cold, warm)
+        for when, cold, warm in zip(
+            day[first:],
+            (ZERO_CELSIUS + band.cold[first:]).tolist(),
+            (ZERO_CELSIUS + band.warm[first:]).tolist(),
+            strict=True,
+        )
+    )
+
+
+def _last_known(known: BoolArray, first: int) -> int:
+    """Return the last day of the run of known ones from the first; -1 where that is unknown."""
+    if not 0 <= first < len(known) or not known[first]:
+        return -1
+    lost = np.flatnonzero(~known[first:])
+    return first + int(lost[0]) - 1 if lost.size else len(known) - 1
 
 
 def _number(day: date, air: DailyAir) -> int:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, WaterReading, Window
-from safety_check.model.weather import Briefing
+from safety_check.model.weather import Briefing, Provenance
 
 
 @dataclass(frozen=True)
@@ -37,6 +37,8 @@ class Day:
         A better window, but shorter than asked.
     beyond_warnings
         True where the best trip ends later than official warnings are issued ahead.
+    water
+        The temperature of the water during the best trip, and its source; None without a trip.
     """
 
     date: date
@@ -48,6 +50,7 @@ class Day:
     ends: Finding | None = None
     shorter: Window | None = None
     beyond_warnings: bool = False
+    water: WaterReading | None = None
 
 
 @dataclass(frozen=True)
@@ -73,7 +76,9 @@ class Outlook:
     warnings_until
         How far ahead official warnings are issued; None where they are not known here.
     water
-        The temperature of the water, and its source.
+        The temperature of the water over all days, and its source.
+    air
+        Where the air temperatures come from that an estimate of the water rests on.
     """
 
     plan: Plan
@@ -85,3 +90,4 @@ class Outlook:
     loosened: tuple[str, ...] = ()
     warnings_until: datetime | None = None
     water: WaterReading | None = None
+    air: tuple[Provenance, ...] = ()

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from safety_check.arrays import FloatArray, TimeArray
+from safety_check.model.weather import Provenance
 
 POND, RESERVOIR, DEEP, NOT_DEEP = "pond", "reservoir", "deep", "not deep"
 DEPTH_CLASSES = (POND, RESERVOIR, DEEP, NOT_DEEP)
@@ -48,11 +52,23 @@ class DailyAir:
         Daily means; NaN where not known. [K]
     ahead : array (day,)
         How many days ahead the value was forecast; 0 for days that are over. [d]
+    provenance
+        Where the values come from.
     """
 
     day: TimeArray
     temperature: FloatArray
     ahead: FloatArray
+    provenance: tuple[Provenance, ...] = ()
+
+
+@dataclass(frozen=True)
+class DayRange:
+    """The range in which the temperature of a water lies on one day, UTC. [K]."""
+
+    day: date
+    cold: float
+    warm: float
 
 
 @dataclass(frozen=True)
@@ -62,14 +78,30 @@ class WaterEstimate:
     Parameters
     ----------
     cold, warm
-        Its ends; NaN where it can't be estimated. [K]
+        The coldest and the warmest of all days; NaN where it can't be estimated. [K]
     why_not
         Why it can't; empty where it can.
     logged
         How many logged water temperatures of this water count in it.
+    days
+        The range of each day; empty where one range holds for all.
+    provenance
+        Where the air temperatures come from.
     """
 
     cold: float
     warm: float
     why_not: str = ""
     logged: int = 0
+    days: tuple[DayRange, ...] = ()
+    provenance: tuple[Provenance, ...] = ()
+
+    def on(self, days: Iterable[date]) -> tuple[float, float]:
+        """Return the coldest and the warmest of some days; NaN where none of them is known. [K]."""
+        if not self.days:
+            return self.cold, self.warm
+        wanted = set(days)
+        known = [one for one in self.days if one.day in wanted]
+        if not known:
+            return math.nan, math.nan
+        return min(one.cold for one in known), max(one.warm for one in known)

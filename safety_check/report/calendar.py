@@ -10,7 +10,7 @@ from safety_check.errors import PlanError
 from safety_check.model.clean_text import remove_invisible
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.verdict import Severity
-from safety_check.report.credits import data_credits
+from safety_check.report.credits import credits_of_outlook
 
 if TYPE_CHECKING:
     from icalendar import Event
@@ -81,7 +81,4 @@ def _description(day: Day, outlook: Outlook) -> str:
         lines.append(f"It ends because of this: {day.ends.reason}")
     if day.beyond_warnings:
         lines.append("Official warnings are not issued that far ahead.")
-    credits = data_credits(
-        [forecast.provenance for forecast in outlook.briefing.forecasts], day.plan.water
-    )
-    return "\n".join([*lines, AID, *credits])
+    return "\n".join([*lines, AID, *credits_of_outlook(outlook)])

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from markupsafe import Markup, escape
 
 from safety_check.model.clean_text import remove_invisible
+from safety_check.model.outlook import Outlook
 from safety_check.model.place import Water
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Provenance
@@ -18,6 +19,16 @@ _ADDRESS = re.compile(r"https://[\w./-]*[\w/]")
 def credits_of(verdict: Verdict) -> list[str]:
     """Return the credits of all data behind a verdict."""
     return data_credits(verdict.provenance, verdict.plan.water)
+
+
+def origins_of_outlook(outlook: Outlook) -> list[Provenance]:
+    """Return where the forecasts and the air temperatures behind an outlook come from."""
+    return [*(forecast.provenance for forecast in outlook.briefing.forecasts), *outlook.air]
+
+
+def credits_of_outlook(outlook: Outlook) -> list[str]:
+    """Return the credits of all data behind an outlook."""
+    return data_credits(origins_of_outlook(outlook), outlook.plan.water)
 
 
 def data_credits(provenance: Iterable[Provenance], water: Water | None = None) -> list[str]:

@@ -1,38 +1,27 @@
-"""The coming days for a terminal and as JSON; the best day stands on the first line."""
+"""The coming days for a terminal; the best day stands on the first line."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
-from typing import Any, Literal
+from datetime import datetime
 from zoneinfo import ZoneInfo
-
-from pydantic import Field
 
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.verdict import Finding, Severity, Window
-from safety_check.report.credits import data_credits
-from safety_check.report.json import (
-    Item,
-    Level,
-    Missing,
-    Origin,
-    Part,
-    Place,
-    Span,
-    item,
-    level,
-    missing,
-    origin,
-    place_of,
-)
+from safety_check.report.credits import credits_of_outlook
 from safety_check.report.layout import Column, Layout
 from safety_check.report.terminal import unknown_text
-from safety_check.report.words import age, assumed_reach, assumed_water, clock, go_share
+from safety_check.report.words import (
+    age,
+    assumed_reach,
+    assumed_water,
+    clock,
+    go_share,
+    water_range,
+)
 from safety_check.rules.hazards import quantity_label
 from safety_check.units import Preferences
 
-SCHEMA_VERSION = 1
 SHORT = {
     "wind_too_strong": "wind",
     "gusts_too_strong": "gusts",
@@ -72,7 +61,7 @@ def add_outlook(
             layout.paragraph(f"{one.plan.water.name}: {stored}" if len(outlooks) > 1 else stored)
     layout.paragraph("")
     several = len(outlooks) > 1
-    _add_table(ranked if several else outlooks[0].days, outlooks[0].hours, several, layout)
+    _add_table(ranked if several else outlooks[0].days, outlooks, preferences, layout)
     layout.paragraph("")
     for note in _notes(outlooks):
         layout.item(note)
@@ -89,13 +78,18 @@ def _first_line(outlooks: Sequence[Outlook], ranked: Sequence[Day]) -> str:
     )
 
 
-def _add_table(days: Sequence[Day], hours: int, several: bool, layout: Layout) -> None:
+def _add_table(
+    days: Sequence[Day], outlooks: Sequence[Outlook], preferences: Preferences, layout: Layout
+) -> None:
+    hours, several = outlooks[0].hours, len(outlooks) > 1
+    estimated = any(_is_estimated(day) for day in days)
     launches = {(day.plan.water.name, day.plan.launch.name) for day in days}
     one_each = len({name for name, _ in launches}) == len(launches)
     columns = [
         *([Column("water", wraps=True)] if several else []),
         *(Column(title) for title in ("day", "verdict", "window")),
         *([] if several else [Column(f"best {hours} h")]),
+        *([Column("water est.", wraps=True)] if estimated else []),
         Column("P(GO)", right=True),
         Column("reason", wraps=True),
         Column("ends because", wraps=True),
@@ -105,6 +99,7 @@ def _add_table(days: Sequence[Day], hours: int, several: bool, layout: Layout) -
             *([_water_name(day, one_each)] if several else []),
             *(_day(day), "-" if day.severity is None else str(day.severity), _window(day)),
             *([] if several else [_start(day)]),
+            *([_water_range(day, preferences)] if estimated else []),
             *("-" if day.severity is None else go_share(day.odds), _reason(day), _end(day)),
         ]
         for day in days
@@ -115,6 +110,18 @@ def _add_table(days: Sequence[Day], hours: int, several: bool, layout: Layout) -
 def _water_name(day: Day, one_each: bool) -> str:
     launch = "" if one_each else f", {day.plan.launch.name}"
     return f"{day.plan.water.name}{launch}"
+
+
+def _is_estimated(day: Day) -> bool:
+    return day.water is not None and day.water.warmest is not None
+
+
+def _water_range(day: Day, preferences: Preferences) -> str:
+    """Return the estimated range of a day's water; a hyphen where it is not estimated."""
+    if day.water is None or day.water.warmest is None:
+        return "-"
+    low, high = water_range(day.water, preferences)
+    return f"{low.split()[0]}-{high}"
 
 
 def _window(day: Day) -> str:
@@ -172,7 +179,7 @@ def _notes(outlooks: Sequence[Outlook]) -> list[str]:
     for outlook in outlooks:
         name = f"{outlook.plan.water.name}, {outlook.plan.launch.name}"
         unknown = map(unknown_text, outlook.unknown)
-        sources = (*_warnings_reach(outlook), _forecast_ages(outlook), *_credits(outlook))
+        sources = (*_warnings_reach(outlook), _forecast_ages(outlook), *credits_of_outlook(outlook))
         for note in (*outlook.loosened, *unknown, *outlook.widening, *sources):
             places.setdefault(note, []).append(name)
     return [
@@ -185,11 +192,6 @@ def _notes(outlooks: Sequence[Outlook]) -> list[str]:
         "Forecasts are less certain the further ahead they look. Check again the evening before"
         " and at the launch.",
     ]
-
-
-def _credits(outlook: Outlook) -> list[str]:
-    forecasts = (forecast.provenance for forecast in outlook.briefing.forecasts)
-    return data_credits(forecasts, outlook.plan.water)
 
 
 def _warnings_reach(outlook: Outlook) -> list[str]:
@@ -214,107 +216,3 @@ def _forecast_ages(outlook: Outlook) -> str:
     return (
         f"Forecasts: {', '.join(f'{name}, {age(at - then)} old' for name, then in made.items())}."
     )
-
-
-# -- JSON --------------------------------------------------------------------------------------
-
-
-class DayAhead(Part):
-    """One local day; null where the day's light leaves no trip of the asked length."""
-
-    water: str
-    launch: str
-    date: date
-    verdict: Level | None
-    go: float
-    start: datetime | None
-    end: datetime | None
-    window: Span | None
-    because: Item | None
-    ends: Item | None
-    shorter: Span | None
-    beyond_warnings: bool = False
-
-
-class WaterAhead(Part):
-    """The coming days at one launch."""
-
-    place: Place
-    craft: str
-    craft_class: str
-    reach: float = 0.0
-    reach_assumed: bool = False
-    days: list[DayAhead]
-    unknown: list[Missing]
-    loosened: list[str]
-    widening: list[str]
-    provenance: list[Origin]
-    credits: list[str] = Field(default_factory=list)
-    warnings_until: datetime | None = None
-
-
-class OutlookReport(Part):
-    """The coming days. Times are UTC, numbers SI; `best_first` ranks the days of all waters."""
-
-    schema_version: Literal[1]
-    program_version: str
-    at: datetime
-    hours: int
-    waters: list[WaterAhead]
-    best_first: list[DayAhead]
-
-
-def outlook_as_json(
-    outlooks: Sequence[Outlook], ranked: Sequence[Day], program: str
-) -> dict[str, Any]:
-    """Return the coming days as plain values."""
-    return OutlookReport(
-        schema_version=SCHEMA_VERSION,
-        program_version=program,
-        at=outlooks[0].briefing.at,
-        hours=outlooks[0].hours,
-        waters=[_water(outlook) for outlook in outlooks],
-        best_first=[_day_ahead(day) for day in ranked],
-    ).model_dump(mode="json")
-
-
-def _water(outlook: Outlook) -> WaterAhead:
-    plan, at = outlook.plan, outlook.briefing.at
-    return WaterAhead(
-        place=place_of(plan),
-        craft=plan.craft.name,
-        craft_class=plan.craft.kind,
-        reach=plan.reach,
-        reach_assumed=plan.reach_assumed,
-        days=[_day_ahead(day) for day in outlook.days],
-        unknown=[missing(unknown) for unknown in outlook.unknown],
-        loosened=list(outlook.loosened),
-        widening=list(outlook.widening),
-        provenance=[origin(forecast.provenance, at) for forecast in outlook.briefing.forecasts],
-        credits=_credits(outlook),
-        warnings_until=outlook.warnings_until,
-    )
-
-
-def _day_ahead(day: Day) -> DayAhead:
-    trip = day.severity is not None
-    return DayAhead(
-        water=day.plan.water.name,
-        launch=day.plan.launch.name,
-        date=day.date,
-        verdict=None if day.severity is None else level(day.severity),
-        go=round(day.odds, 6),
-        start=day.plan.start if trip else None,
-        end=day.plan.end if trip else None,
-        window=_as_span(day.window),
-        because=item(day.why) if day.why else None,
-        ends=item(day.ends) if day.ends else None,
-        shorter=_as_span(day.shorter),
-        beyond_warnings=day.beyond_warnings,
-    )
-
-
-def _as_span(window: Window | None) -> Span | None:
-    if window is None:
-        return None
-    return Span(start=window.start, end=window.end, verdict=level(window.severity))

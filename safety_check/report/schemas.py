@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, TypeAdapter
 
 from safety_check.report.changes import Rechecked
 from safety_check.report.json import Level, Part, Report
-from safety_check.report.outlook import OutlookReport
+from safety_check.report.json_outlook import OutlookReport
 from safety_check.settings.user_file import SavedPlan, UserSettings
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"

@@ -75,11 +75,16 @@ def assumed_reach(plan: Plan, preferences: Preferences) -> str:
 
 def estimated_water(water: WaterReading, preferences: Preferences) -> tuple[str, str]:
     """Return that a water's temperature is estimated, with its range, at length and shorter."""
-    unit = preferences.temperature
-    low = show_limit(water.value, "temperature", unit)
-    high = show(water.warmest or math.nan, "temperature", unit)
+    low, high = water_range(water, preferences)
     said = f"Water estimated from air temperature: {low} to {high}, not measured."
     return said, f"Water estimated: {low} to {high}."
+
+
+def water_range(water: WaterReading, preferences: Preferences) -> tuple[str, str]:
+    """Return the two ends of an estimated water temperature."""
+    unit = preferences.temperature
+    high = show(water.warmest or math.nan, "temperature", unit)
+    return show_limit(water.value, "temperature", unit), high
 
 
 def enough_warmth(water: WaterReading | None, preferences: Preferences) -> str:

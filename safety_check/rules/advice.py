@@ -62,7 +62,7 @@ def build_advice(
         getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance.share),
         fishing=_fishing(plan.craft, conditions, trip, tolerance.share, rulebook.leeways),
         drifts=_drifts(plan, conditions, trip, rulebook.leeways),
-        in_the_water=in_the_water(conditions, rulebook),
+        in_the_water=in_the_water(weighed.water_temperature, conditions, rulebook),
     )
 
 
@@ -234,9 +234,9 @@ def _drift(found: DriftRange, conditions: Conditions) -> Drift:
     )
 
 
-def in_the_water(conditions: Conditions, rulebook: Rulebook) -> InTheWater:
-    """Return what the water does to a swimmer on this trip."""
-    temperature = np.asarray(conditions.quantities["water_temperature"][0, 0])
+def in_the_water(coldest: float, conditions: Conditions, rulebook: Rulebook) -> InTheWater:
+    """Return what the water, at the coldest that counts [K], does to a swimmer on this trip."""
+    temperature = np.asarray(coldest)
     least, most = exhaustion_time(temperature)
     speed = rulebook.coefficients.swim.speed
     return InTheWater(

@@ -181,6 +181,7 @@ def build_finding(
         where,
         _reduction_causes(weighing, weighed, member, hour),
         _local_rules(weighed, conditions, member, hour),
+        conditions.warm_end(hour),
     )
     return Finding(
         hazard=hazard.name,

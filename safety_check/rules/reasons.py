@@ -62,8 +62,6 @@ class ReasonContext:
         When the trip ends; None where there is no single trip.
     from_shore
         How far the shore is at most. [m]
-    warmest_water
-        The warm end of an estimated water temperature; None where it is not estimated. [K]
     """
 
     preferences: Preferences
@@ -75,7 +73,6 @@ class ReasonContext:
     judged: tuple[datetime, datetime] | None = None
     plan_end: datetime | None = None
     from_shore: float = math.nan
-    warmest_water: float | None = None
 
     def value(self, value: float, shown_as: str) -> str:
         """Return a value as the user reads it.
@@ -308,6 +305,8 @@ class WorstHour:
         In words, what lowers the limit in that hour.
     local
         The user's rules that add to the wind behind the value, and how much. [m s⁻¹]
+    warmest_water
+        The warm end of an estimated water temperature; None where it is not estimated. [K]
     """
 
     severity: Severity
@@ -318,6 +317,7 @@ class WorstHour:
     where: str
     causes: tuple[str, ...] = ()
     local: tuple[tuple[str, float], ...] = ()
+    warmest_water: float | None = None
 
 
 def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> str:
@@ -331,7 +331,7 @@ def write_reason(hazard: Hazard, context: ReasonContext, worst: WorstHour) -> st
         The hour that decides.
     """
     text = _write(hazard, context, worst, context.limit)
-    if hazard.weighs in AT_COLD_END and context.warmest_water is not None and proved(worst):
+    if hazard.weighs in AT_COLD_END and worst.warmest_water is not None and proved(worst):
         text = f"{text.removesuffix('.')} (at the cold end of the estimated water temperature)."
     if proved(worst) and worst.severity > Severity.GO and worst.odds < SHARE_WORTH_SAYING:
         text = f"{text.removesuffix('.')} (in {100 * worst.odds:.0f} % of the forecasts)."
@@ -380,9 +380,9 @@ def _write(
         return hazard.says_undeclared
     if not proved(worst):
         return f"{hazard.says_unknown.format(hour=context.hour(worst.time))} {hazard.remedy}"
-    if hazard.weighs == "water_temperature" and context.warmest_water is not None:
+    if hazard.weighs == "water_temperature" and worst.warmest_water is not None:
         brief = limit == context.bare_limit
-        return _estimated(context, context.warmest_water, worst, limit(hazard, worst), brief)
+        return _estimated(context, worst.warmest_water, worst, limit(hazard, worst), brief)
     says = hazard.says_within if worst.severity == Severity.GO else hazard.says
     says = NO_HEADWAY if hazard.shown_as == "part" and math.isinf(worst.value) else says
     night = hazard.shown_as in ("before_sunset", "before_dusk") and worst.value < -LONG_AFTER

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -9,7 +10,9 @@ import numpy as np
 
 from safety_check.arrays import BoolArray
 from safety_check.model.water_estimate import DailyAir
+from safety_check.model.weather import Provenance
 from safety_check.store.file import StoreFile
+from safety_check.store.serialize import deserialize, serialize
 
 COLDEST, WARMEST = 180.0, 335.0  # K; a row with another value is damaged
 
@@ -44,6 +47,10 @@ class AirDays(StoreFile):
                 " lasting = excluded.lasting WHERE NOT air_days.lasting",
                 rows,
             )
+            connection.executemany(
+                "REPLACE INTO air_origins VALUES (?, ?, ?)",
+                [(place, origin.source, serialize(origin)) for origin in air.provenance],
+            )
 
     def lasting_days(self, place: str) -> set[date]:
         """Return the days that are stored for good."""
@@ -60,6 +67,9 @@ class AirDays(StoreFile):
                 "SELECT day, air_temperature, ahead FROM air_days WHERE place = ? ORDER BY day",
                 (place,),
             ).fetchall()
+            origins = connection.execute(
+                "SELECT archive FROM air_origins WHERE place = ? ORDER BY source", (place,)
+            ).fetchall()
         found = list(self._readable(_air_day, rows))
         if not found:
             nothing = np.empty(0)
@@ -70,12 +80,16 @@ class AirDays(StoreFile):
         temperature, ahead = np.full(len(days), np.nan), np.zeros(len(days))
         temperature[at] = [value for _, value, _ in found]
         ahead[at] = [lead for _, _, lead in found]
-        return DailyAir(days, temperature, ahead)
+        return DailyAir(days, temperature, ahead, tuple(self._readable(_origin, origins)))
 
 
 def place_of(latitude: float, longitude: float) -> str:
     """Return the name of a place to a hundredth of a degree, as the service is asked for it."""
     return f"{latitude:.2f},{longitude:.2f}"
+
+
+def _origin(row: tuple[Any, ...]) -> Provenance:
+    return replace(deserialize(Provenance, row[0]), recorded=True)
 
 
 def _air_day(row: tuple[Any, ...]) -> tuple[date, float, float]:

@@ -103,6 +103,14 @@ MIGRATIONS = (
         PRIMARY KEY (place, day)
     ) WITHOUT ROWID
     """,
+    """
+    CREATE TABLE air_origins (
+        place TEXT NOT NULL,
+        source TEXT NOT NULL,
+        archive BLOB NOT NULL,
+        PRIMARY KEY (place, source)
+    ) WITHOUT ROWID
+    """,
 )
 """Each raises the version by one; new ones are added at the end, none is ever changed."""
 

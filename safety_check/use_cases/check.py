@@ -55,6 +55,8 @@ def check_plan(
 
     def briefing_for(other: Plan, there: OpenWater) -> Briefing:
         # The user's word on warnings is for the water of the plan, not for another.
+        if forecast is None:
+            store_air(other, now, settings)
         return load_briefing(other, PlanRequest(as_of=asked.as_of), settings, now, forecast, there)
 
     others = changes_of_water(case, briefing_for)

@@ -144,7 +144,7 @@ def recheck_plan(
     """
     last = last_check(again.water, again.name, settings, again.number)
     now = _clock_of(again, last.kept.plan, clock)
-    plan = _with_rules(_declared(remaining_plan(last.kept.plan, now), settings), settings)
+    plan = _with_declared_water(_declared(remaining_plan(last.kept.plan, now), settings), settings)
     water, trust, rulebook = open_water(plan, settings.folders.cache), load_trust(), load_rulebook()
     briefing = _briefing_again(plan, water, again, last.kept.briefing, settings, now)
     asked = again.forecast is None and not again.offline
@@ -163,12 +163,13 @@ def recheck_plan(
     return CompletedRecheck(done.verdict, changes, done.number, done.remarks)
 
 
-def _with_rules(plan: Plan, settings: Settings) -> Plan:
-    """Return a plan with the rules that its water has now; those of the check where it is gone."""
+def _with_declared_water(plan: Plan, settings: Settings) -> Plan:
+    """Return a plan with what is declared of its water now; as it was where the water is gone."""
     if not files.known(plan.water.name, settings.folders.waters):
         return plan
-    rules = files.load(plan.water.name, settings.folders.waters).rules
-    return replace(plan, water=replace(plan.water, rules=rules))
+    now = files.load(plan.water.name, settings.folders.waters)
+    water = replace(plan.water, rules=now.rules, elevation=now.elevation, estimate=now.estimate)
+    return replace(plan, water=water)
 
 
 def _declared(plan: Plan, settings: Settings) -> Plan:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
@@ -17,6 +18,7 @@ from safety_check.store.air_days import place_of
 from safety_check.store.store import Store
 
 WATER = "water_temperature"
+AROUND = timedelta(days=1)  # the hours that a check weighs reach to the end of its local day
 EARTH = 111_195.0  # m for a degree of latitude
 
 
@@ -46,7 +48,7 @@ def store_air(plan: Plan, at: datetime, settings: Settings) -> tuple[str, ...]:
 
 
 def estimate_from_store(store: Store, plan: Plan, at: datetime) -> WaterEstimate | None:
-    """Return the range of a water's temperature during a plan; None where none is allowed.
+    """Return the ranges of a water's temperature around a plan; None where none is allowed.
 
     Parameters
     ----------
@@ -65,7 +67,7 @@ def estimate_from_store(store: Store, plan: Plan, at: datetime) -> WaterEstimate
     if not air.day.size:
         return unknown_water("the air temperature of the last twelve months is not known in full")
     area, length = size_of(plan.water)
-    days = (_day(max(plan.start, at)), _day(plan.end + timedelta(hours=1)))
+    days = (_day(min(plan.start, at)), _day(plan.end) + AROUND)
     logged = [
         (_day(reading.time), reading.value)
         for reading in store.observations(plan.water.name, None, WATER)
@@ -82,7 +84,7 @@ def _day(moment: datetime) -> date:
 def _as_of(air: DailyAir, today: date) -> DailyAir:
     """Return air whose future days count as at least so many days ahead of the clock."""
     beyond = (air.day - np.datetime64(today)).astype("timedelta64[D]").astype(np.int64)
-    return DailyAir(air.day, air.temperature, np.maximum(air.ahead, np.maximum(beyond, 0)))
+    return replace(air, ahead=np.maximum(air.ahead, np.maximum(beyond, 0)))
 
 
 def size_of(water: Water) -> tuple[float, float]:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from safety_check.assess.enough_warmth import find_enough_warmth
 from safety_check.assess.float_plan import build_float_plan
 from safety_check.assess.verdict import assess_case
-from safety_check.assess.weighing import read_water
+from safety_check.assess.water_reading import read_water
 from safety_check.conditions.case import Case
 from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.verdict import Severity

@@ -37,7 +37,9 @@ def conditions(given: Forecast, water: scenes.OpenWater = scenes.POND) -> Condit
     hours = hour_axis(trip.start, trip.end)
     briefing = Briefing(at=scenes.NOW, forecasts=(given,))
     members = scenes.ensemble(briefing, hour_ends(hours))
-    return build_conditions(trip, hours, members, water, 296.15, load_coefficients())
+    return build_conditions(
+        trip, hours, members, water, np.full(len(hours), 296.15), load_coefficients()
+    )
 
 
 def test_a_gust_counts_in_the_hours_before_and_after_its_row() -> None:
@@ -125,7 +127,9 @@ def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:
         hours = hour_axis(trip.start, trip.end)
         briefing = Briefing(at=scenes.NOW, forecasts=(scenes.forecast(),))
         members = scenes.ensemble(briefing, hour_ends(hours))
-        whole = build_conditions(trip, hours, members, scenes.POND, 296.15, load_coefficients())
+        whole = build_conditions(
+            trip, hours, members, scenes.POND, np.full(len(hours), 296.15), load_coefficients()
+        )
         lights = light_of_trip(trip, hours, 1800.0)
         cut = whole.in_parts(trip_parts(trip, hours, 1800.0), lights, anywhere(len(hours)))
         assert (cut.quantities["solar_elevation_angle"].min() < -0.833) == dark

@@ -38,7 +38,7 @@ def weighed(
     wind: float, downwind: float, from_shore: float, celsius: float, paddler: Paddler = ABLE
 ) -> tuple[float, float]:
     table = load_coefficients()
-    swimmer = Swimmer(np.array([from_shore]), celsius + 273.15, paddler, table.swim)
+    swimmer = Swimmer(np.array([from_shore]), np.array([celsius + 273.15]), paddler, table.swim)
     said = quantities(ONE * wind, ONE, ONE * downwind, swimmer, table)
     return float(said["offshore_wind_speed"][0, 0]), float(said["swim_to_shore_share"][0, 0])
 

@@ -110,10 +110,35 @@ def test_a_long_lake_may_have_cold_water_brought_up():
     )
 
 
+def test_each_day_of_a_past_year_is_estimated_from_the_air_before_it():
+    # what a climatology needs: the ranges of a whole year that is over, and no later air in them
+    first = FIRST + timedelta(days=366)
+    year = estimate(days=(first, first + timedelta(days=364)))
+    assert [one.day for one in year.days] == [first + timedelta(days=n) for n in range(365)]
+    for number in (0, 100, 364):
+        known = 366 + number + 1
+        until = DailyAir(AIR.day[:known], AIR.temperature[:known], AIR.ahead[:known])
+        day = first + timedelta(days=number)
+        alone = estimate(air=until, days=(day, day))
+        assert alone.days == (year.days[number],)
+    assert year.cold == min(one.cold for one in year.days)
+    assert max(year.days, key=lambda one: one.cold).day.month in (7, 8)
+
+
+def test_days_beyond_the_known_air_are_left_out():
+    last = DAY + timedelta(days=4)
+    found = estimate(days=(DAY, last + timedelta(days=9)))
+    assert [one.day for one in found.days] == [DAY + timedelta(days=n) for n in range(5)]
+    assert math.isnan(found.on([last + timedelta(days=1)])[0])
+
+
 def test_of_several_days_the_coldest_and_the_warmest_count():
     days = [DAY + timedelta(days=number) for number in range(4)]
     single = [estimate(days=(day, day)) for day in days]
     several = estimate(days=(days[0], days[-1]))
+    assert [several.on([day]) for day in days] == [
+        pytest.approx((one.cold, one.warm)) for one in single
+    ]
     assert several.cold == pytest.approx(min(one.cold for one in single))
     assert several.warm == pytest.approx(max(one.warm for one in single))
 

@@ -39,7 +39,7 @@ def finding(paddler: Paddler, water: str, from_shore: float) -> Finding:
 
 
 def share(paddler: Paddler, from_shore: float, water: float, wind: float = 1.5) -> float:
-    swimmer = Swimmer(np.array([from_shore]), water, paddler, TABLE.swim)
+    swimmer = Swimmer(np.array([from_shore]), np.array([water]), paddler, TABLE.swim)
     one = np.ones((1, 1))
     said = quantities(one * wind, one, one * 12_000.0, swimmer, TABLE)
     return float(said["swim_to_shore_share"][0, 0])

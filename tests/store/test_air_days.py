@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
-from datetime import date
+from dataclasses import replace
+from datetime import UTC, date, datetime
 
 import numpy as np
 
 from safety_check.model.water_estimate import DailyAir
+from safety_check.model.weather import Provenance
 from safety_check.store.air_days import place_of
 from safety_check.store.schema import NAME
 from safety_check.store.store import Store
@@ -30,6 +32,25 @@ def test_days_are_stored_for_good_once_they_last(tmp_path):
         assert kept.ahead.tolist() == [0.0, 0.0]
         assert store.lasting_days(HERE) == {date(2026, 6, 1)}
         assert store.air("46.00,-90.00").day.size == 0
+
+
+def test_where_the_air_comes_from_is_stored_the_newest_of_each_source(tmp_path):
+    def from_source(name, hour):
+        moment = datetime(2026, 6, 12, hour, tzinfo=UTC)
+        origin = Provenance(name, "", "https://example.org", None, moment, False, "credit")
+        return replace(air("2026-06-01", 280.0), provenance=(origin,))
+
+    with Store.open(tmp_path) as store:
+        for name, hour in (("archive", 3), ("recent", 3), ("recent", 9)):
+            store.save_air(HERE, from_source(name, hour), np.array([False]))
+        found = store.air(HERE).provenance
+        assert [(one.source, one.fetched.hour) for one in found] == [("archive", 3), ("recent", 9)]
+        assert all(one.recorded and one.attribution == "credit" for one in found)
+    with sqlite3.connect(tmp_path / NAME) as file:
+        file.execute("UPDATE air_origins SET archive = x'00'")
+    with Store.open(tmp_path) as store:
+        assert store.air(HERE).temperature.tolist() == [280.0]
+        assert store.air(HERE).provenance == ()
 
 
 def test_a_missing_day_is_unknown(tmp_path):

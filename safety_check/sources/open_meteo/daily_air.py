@@ -14,6 +14,7 @@ from safety_check.arrays import BoolArray
 from safety_check.errors import DataError
 from safety_check.model.water_estimate import DailyAir
 from safety_check.model.weather import Provenance, SourceFailure
+from safety_check.settings.lake_file import load_lake_file
 from safety_check.settings.settings import Settings
 from safety_check.sources.answers import believable
 from safety_check.sources.grid_point import distance_to
@@ -28,13 +29,6 @@ if TYPE_CHECKING:
 ARCHIVE = "open_meteo_archive"
 RECENT = "open_meteo_recent"
 AIR = FORECAST["air_temperature"]
-LATE = 7  # d; the archive is about five days late (from memory)
-BACK = 730  # d; a year for the start of the model, a year of logged temperatures
-CHUNK = 365  # d; an answer may span no more than 10,000 hours
-AHEAD = 16  # d; the farthest that the service forecasts
-OVERLAP = 14  # d of the past from the forecast, beyond what the archive lacks
-HOURS_FOR_A_MEAN = 20  # of 24; judgement
-FARTHEST = 40_000.0  # m; the archive's cells are about 28 km wide (from memory), a half is added
 
 
 def archive_query(here: Place, first: date, last: date) -> dict[str, str]:
@@ -44,7 +38,9 @@ def archive_query(here: Place, first: date, last: date) -> dict[str, str]:
 
 def recent_query(here: Place) -> dict[str, str]:
     """Return the query for the last days and the days ahead."""
-    return {**_place(RECENT, here), "past_days": str(OVERLAP), "forecast_days": str(AHEAD)}
+    asked = load_lake_file().air
+    days = {"past_days": str(asked.overlap), "forecast_days": str(asked.ahead)}
+    return {**_place(RECENT, here), **days}
 
 
 def _place(source: str, here: Place) -> dict[str, str]:
@@ -57,13 +53,14 @@ def _place(source: str, here: Place) -> dict[str, str]:
 
 
 def parse(body: bytes, provenance: Provenance, *, here: Place, today: date) -> DailyAir:
-    """Return the mean of each day, UTC; NaN where fewer than 20 hours are known.
+    """Return the mean of each day, UTC; NaN where too few of its hours are known.
 
     Raises
     ------
     DataError
         Where the answer can't be read, or is for another place.
     """
+    trusted = load_lake_file().air
     answer = read_answer(body, provenance.source, here)
     clock = hours(answer, provenance.source)
     unit = UNITS[AIR.kind].get(str(answer.hourly_units.get(AIR.name)))
@@ -72,7 +69,7 @@ def parse(body: bytes, provenance: Provenance, *, here: Place, today: date) -> D
             f"{provenance.source}: no air temperature in a known unit"
             f" ({answer.hourly_units.get(AIR.name)!r}). {REMEDY}"
         )
-    if answer.cell is None or distance_to(answer.cell, here) > FARTHEST:
+    if answer.cell is None or distance_to(answer.cell, here) > trusted.farthest:
         raise DataError(
             f"{provenance.source}: the answer is for another place, or does not name its grid"
             f" point. {REMEDY}"
@@ -85,9 +82,9 @@ def parse(body: bytes, provenance: Provenance, *, here: Place, today: date) -> D
     number, known = (day - day[0]).astype(np.int64), np.isfinite(values)
     count = np.bincount(number[known], minlength=len(days))
     total = np.bincount(number[known], weights=values[known], minlength=len(days))
-    mean = np.where(count >= HOURS_FOR_A_MEAN, total / np.maximum(count, 1), np.nan)
+    mean = np.where(count >= trusted.hours_for_a_mean, total / np.maximum(count, 1), np.nan)
     ahead = np.maximum(0, (days - np.datetime64(today)).astype(np.int64)).astype(np.float64)
-    return DailyAir(days, mean, ahead)
+    return DailyAir(days, mean, ahead, (provenance,))
 
 
 def missing_chunks(known: Iterable[date], today: date) -> list[tuple[date, date]]:
@@ -99,10 +96,10 @@ def missing_chunks(known: Iterable[date], today: date) -> list[tuple[date, date]
     >>> [(str(first), str(last)) for first, last in missing_chunks((), today)]
     [('2024-06-12', '2025-06-11'), ('2025-06-12', '2026-06-05')]
     """
-    have = set(known)
-    since, until = today - timedelta(days=BACK), today - timedelta(days=LATE)
+    have, asked = set(known), load_lake_file().air
+    since, until = today - timedelta(days=asked.back), today - timedelta(days=asked.late)
     wanted = [since + timedelta(days=number) for number in range((until - since).days + 1)]
-    chunks = [wanted[start : start + CHUNK] for start in range(0, len(wanted), CHUNK)]
+    chunks = [wanted[start : start + asked.chunk] for start in range(0, len(wanted), asked.chunk)]
     lacking = ([day for day in chunk if day not in have] for chunk in chunks)
     return [(days[0], days[-1]) for days in lacking if days]
 
@@ -164,6 +161,6 @@ async def _ask_all(
 
 def lasting(air: DailyAir, today: date) -> BoolArray:
     """Return which days no later answer will change: those that the archive has."""
-    until = np.datetime64(today - timedelta(days=LATE))
+    until = np.datetime64(today - timedelta(days=load_lake_file().air.late))
     stays: BoolArray = air.day <= until
     return stays
