@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.assess.alternatives import MOST
@@ -16,6 +16,7 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.what_else import with_alternatives
 from tests import scenes
+from tests.properties import cases
 
 ALONE = replace(scenes.READY, company="alone")
 RULES = load_rulebook()
@@ -43,7 +44,7 @@ def case_of(seed: int) -> Case:
     return Case(plan, scenes.briefing(made), water, scenes.settings(), load_trust())
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(st.integers(0, 2**32 - 1))
 def test_no_alternative_is_better_than_its_own_check(seed: int) -> None:
     case = case_of(seed)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import UTC
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.assess.enough_warmth import find_enough_warmth
@@ -29,6 +29,7 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_memory import own_measurement
 from tests import scenes
+from tests.properties import cases
 
 TRUST, RULES = load_trust(), load_rulebook()
 CAUTION, NO_GO = 21.0, 15.6  # degC; without immersion clothing, config/limits.toml
@@ -70,7 +71,7 @@ def test_a_range_of_one_value_is_judged_like_a_measurement():
         assert severity(celsius, celsius) == measured
 
 
-@settings(max_examples=30, deadline=None)
+@cases(30)
 @given(cold=st.floats(0, 30), width=st.floats(0, 12), colder=st.floats(0, 10))
 def test_a_colder_or_a_lost_estimate_never_permits(cold, width, colder):
     given_range = severity(cold, cold + width)

@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.arrays import hour_axis
@@ -23,6 +23,7 @@ from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from tests import invented_lake as lake
 from tests import scenes
+from tests.properties import cases
 
 HOUR = 3600.0
 RULE = CourseRule(margin=1800.0, fastest=1.5)
@@ -111,7 +112,7 @@ def test_the_report_says_how_far_out_each_hour_may_be() -> None:
     assert hours[-1].shown["farthest_from_launch"] == pytest.approx(PACE * 1800)
 
 
-@settings(max_examples=25, deadline=None)
+@cases(25)
 @given(
     st.lists(st.sampled_from([1.0, 2.0, 3.0, 4.0, 6.0]), min_size=72, max_size=72),
     st.sampled_from([SLOW, "sit-on-top-kayak"]),

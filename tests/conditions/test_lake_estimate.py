@@ -8,12 +8,13 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.conditions.lake_estimate import LakeSite, estimate_water
 from safety_check.conditions.lake_model import load_lake_model
 from safety_check.model.water_estimate import EXCLUSIONS, DailyAir, EstimateBasis
+from tests.properties import cases
 
 MODEL = load_lake_model()
 DAY = date(2026, 7, 10)
@@ -143,7 +144,7 @@ def test_of_several_days_the_coldest_and_the_warmest_count():
     assert several.warm == pytest.approx(max(one.warm for one in single))
 
 
-@settings(max_examples=20, deadline=None)
+@cases(20)
 @given(
     colder=st.floats(0.0, 8.0),
     depth=st.sampled_from(["pond", "reservoir", "not deep"]),
@@ -159,7 +160,7 @@ def test_a_colder_year_never_has_a_warmer_range(colder, depth, seed):
     assert other.warm <= found.warm + 1e-3
 
 
-@settings(max_examples=25, deadline=None)
+@cases(25)
 @given(values=st.lists(st.floats(274.0, 305.0), min_size=1, max_size=12), lower=st.floats(0, 6))
 def test_logged_temperatures_shift_the_cold_end_and_colder_ones_never_raise_it(values, lower):
     logged = [(DAY - timedelta(days=5 * number), value) for number, value in enumerate(values)]

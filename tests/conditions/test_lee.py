@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.conditions.lee import Lee, Winds, find_lee
@@ -19,6 +19,7 @@ from safety_check.physics.waves import equivalent_fetch
 from safety_check.units import Preferences
 from safety_check.waters.open_water import open_water
 from tests import scenes
+from tests.properties import cases
 
 BEARINGS = np.arange(0.0, 360.0, 5.0)
 BOUND = 0.25
@@ -135,7 +136,7 @@ def test_unknown_hours_before_the_trip_spoil_nothing():
 
 
 @given(st.integers(0, 10_000))
-@settings(max_examples=15, deadline=None)
+@cases(15)
 def test_no_place_is_called_sheltered_where_the_sea_through_the_hours_reaches_the_bound(seed):
     rng = np.random.default_rng(seed)
     water = whole([box(9000.0, 24_000.0)], 1500.0)
@@ -168,7 +169,7 @@ def test_a_sea_that_the_wind_itself_raises_leaves_the_lee_behind_the_shore(lake)
 
 
 @given(st.floats(0.0, 20.0), st.floats(0.0, 20.0), st.floats(0.0, 359.9))
-@settings(max_examples=25, deadline=None)
+@cases(25)
 def test_more_wind_or_a_lower_bound_never_shelters_more(coarse, one, other, direction):
     light, strong = (
         find_lee(coarse, steady(value, direction), BOUND, 0.1).sheltered

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.assess.verdict import judge
@@ -18,6 +18,7 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
+from tests.properties import cases
 
 NOON = LocalRule("funnels", 3.0, (12 * 60, 18 * 60), (225.0, 315.0))
 RULES = load_rulebook()
@@ -82,7 +83,7 @@ def verdict(seed: int, *rules: LocalRule) -> Verdict:
     return judge(case, RULES)
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(st.integers(0, 2**32 - 1), RULE, st.floats(0.0, 6.0))
 def test_no_rule_improves_any_hour_and_more_wind_never_less(
     seed: int, rule: LocalRule, more: float

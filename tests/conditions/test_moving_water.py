@@ -9,7 +9,7 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.arrays import FloatArray, hour_axis, to_datetime64
@@ -49,6 +49,7 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import invented_lake as lake
 from tests import scenes
+from tests.properties import cases
 
 START = scenes.START
 HOURS = hour_axis(START, START + timedelta(hours=5))
@@ -192,7 +193,7 @@ def test_a_current_as_fast_as_the_craft_leaves_no_way_home():
     assert share == pytest.approx(0.5, rel=1e-9)
 
 
-@settings(max_examples=10, deadline=None)
+@cases(10)
 @given(
     speed=st.floats(0, 1.5), more=st.floats(0, 1), towards=st.floats(0, 360), wind=st.floats(0, 9)
 )

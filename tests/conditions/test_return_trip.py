@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.conditions.course import anywhere
@@ -31,6 +31,7 @@ from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.propulsion import derive_drive, explain_refusal
 from tests import invented_lake as lake
 from tests import scenes
+from tests.properties import cases
 
 HOUR = 3600.0
 HOURS = np.arange("2026-06-13T15", "2026-06-14T03", dtype="datetime64[h]").astype("datetime64[s]")
@@ -249,7 +250,7 @@ def test_from_nearer_to_the_launch_the_way_home_is_shorter_in_proportion() -> No
     assert time[4:] == pytest.approx(home.time[0, 4:])
 
 
-@settings(max_examples=30)
+@cases(30)
 @given(WINDS, BEARINGS, st.sampled_from(ALL_OVER), st.floats(0, 5000), st.floats(0, 3000))
 def test_farther_along_the_course_is_never_sooner_home(
     wind: list[float], direction: list[float], place: tuple[float, float], far: float, more: float

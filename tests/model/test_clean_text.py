@@ -3,10 +3,11 @@ from __future__ import annotations
 import unicodedata
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.model.clean_text import clean_text
+from tests.properties import cases
 
 HOSTILE = [
     ("\x1b[31mred\x1b[0m", "red"),  # colour
@@ -31,7 +32,7 @@ def test_text_from_a_service_can_command_no_terminal(received, shown):
     assert clean_text(received) == shown
 
 
-@settings(max_examples=200)
+@cases(200)
 @given(st.text(), st.booleans())
 def test_whatever_comes_only_visible_characters_are_left(text, lines):
     shown = clean_text(text, lines=lines)

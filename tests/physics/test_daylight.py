@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from astral import Observer
 from astral.sun import elevation
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics.daylight import (
@@ -20,6 +20,7 @@ from safety_check.physics.daylight import (
     solar_elevation,
     time_to_dark,
 )
+from tests.properties import cases
 from tests.recordings import shared_folder
 
 MINUTE = 60.0
@@ -264,7 +265,7 @@ def test_at_the_second_of_sunset_no_time_is_left():
         assert left.tolist() == [1.0, 0.0, -1.0]
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(
     latitude=st.floats(-90, 90),
     longitude=st.floats(-180, 180),

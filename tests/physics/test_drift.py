@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon
 
 from safety_check.physics.drift import drift_path, landfall
+from tests.properties import cases
 
 HOUR = 3600.0
 
@@ -102,7 +103,7 @@ def test_a_wind_that_turns_bends_the_path_to_another_shore():
     assert met.time[0] == pytest.approx(2 * HOUR + 5000.0)
 
 
-@settings(max_examples=40, deadline=None)
+@cases(40)
 @given(seed=st.integers(0, 10_000))
 def test_landfalls_agree_with_another_geometry_library(seed):
     rng = np.random.default_rng(seed)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -31,6 +31,7 @@ from safety_check.physics.odds import (
     severity_at_tolerance,
     weighted_share,
 )
+from tests.properties import cases
 
 CONFIG = tomllib.loads((Path(__file__).parents[2] / "config" / "odds.toml").read_text("utf-8"))
 LIMITS = tomllib.loads((Path(__file__).parents[2] / "config" / "limits.toml").read_text("utf-8"))
@@ -283,7 +284,7 @@ def test_every_shipped_entry_says_where_it_comes_from():
 
 
 @every_model
-@settings(max_examples=20)
+@cases(20)
 @given(st.floats(0, 20))
 def test_a_forecast_farther_ahead_is_never_narrower(model, value):
     location, scale = model.distribution(np.full(60, value), np.linspace(0, 384, 60))

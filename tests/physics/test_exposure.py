@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics.exposure import heat_index, wind_chill
 from safety_check.units import KILOMETRE_PER_HOUR, MILE_PER_HOUR, ZERO_CELSIUS
+from tests.properties import cases
 
 
 def kelvin(fahrenheit):
@@ -111,7 +112,7 @@ def test_there_is_no_chill_in_mild_or_still_air():
     assert wind_chill(still, np.array(1.0)) == pytest.approx(still, abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(air=st.floats(223, 300), wind=st.floats(0, 40), more=st.floats(0, 20))
 def test_more_wind_never_feels_warmer(air, wind, more):
     calmer, windier = wind_chill(np.array(air), np.array([wind, wind + more]))
@@ -119,7 +120,7 @@ def test_more_wind_never_feels_warmer(air, wind, more):
     assert windier <= calmer + 1e-9  # rounding
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(air=st.floats(223, 300), colder=st.floats(0, 30), wind=st.floats(0, 40))
 def test_colder_air_never_feels_warmer(air, colder, wind):
     warmer, cooler = wind_chill(np.array([air, air - colder]), np.array(wind))

@@ -7,7 +7,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics import fetch as module
@@ -19,6 +19,7 @@ from safety_check.physics.fetch import (
     straight_fetch,
     weights_by_degree,
 )
+from tests.properties import cases
 
 QUARTERS = np.array([0.0, 90.0, 180.0, 270.0])
 ALL_ROUND = np.arange(0.0, 360.0, 10.0)
@@ -212,7 +213,7 @@ def test_on_the_shore_it_is_open_over_the_water_and_along_and_closed_over_land(p
 
 
 @given(seeds, st.floats(0, 360))
-@settings(max_examples=30)
+@cases(30)
 def test_on_a_slanting_shore_the_land_side_is_closed_and_the_water_side_open(seed, heading):
     rng = np.random.default_rng(seed)
     lake = turned(rectangle(0, 0, 1000, 1000), heading)
@@ -267,7 +268,7 @@ def exact_fetch(rings, point, look):
 
 
 @given(seeds)
-@settings(max_examples=5, deadline=None)
+@cases(5)
 def test_fetch_is_that_of_rational_arithmetic_to_rounding(seed):
     rings, points, bearings = wild_lake(seed)
     points = points[inside(rings, points)][:5]
@@ -280,7 +281,7 @@ def test_fetch_is_that_of_rational_arithmetic_to_rounding(seed):
 
 
 @given(seeds, st.floats(0, 360))
-@settings(max_examples=30)
+@cases(30)
 def test_a_turned_lake_under_a_turned_wind_has_the_same_fetch(seed, degrees):
     rings, points, bearings = wild_lake(seed)
 
@@ -293,7 +294,7 @@ def test_a_turned_lake_under_a_turned_wind_has_the_same_fetch(seed, degrees):
 
 
 @given(seeds)
-@settings(max_examples=30)
+@cases(30)
 def test_an_island_never_adds_fetch(seed):
     rings, points, bearings = wild_lake(seed)
 
@@ -306,7 +307,7 @@ def test_an_island_never_adds_fetch(seed):
 
 
 @given(seeds)
-@settings(max_examples=20)
+@cases(20)
 def test_a_single_point_has_the_fetch_that_it_has_among_many(seed):
     rings, points, bearings = wild_lake(seed)
 
@@ -331,7 +332,7 @@ def test_points_beyond_one_block_are_worked_like_the_first(monkeypatch):
 
 
 @given(seeds)
-@settings(max_examples=20)
+@cases(20)
 def test_inside_and_distance_are_those_of_shapely(seed):
     rings, points, _ = wild_lake(seed)
     lake = shapely.make_valid(shapely.Polygon(rings[0])).symmetric_difference(
@@ -345,7 +346,7 @@ def test_inside_and_distance_are_those_of_shapely(seed):
 
 
 @given(seeds)
-@settings(max_examples=20)
+@cases(20)
 def test_the_nearest_shore_point_is_on_the_shore(seed):
     rings, points, _ = wild_lake(seed)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics.immersion import (
@@ -12,6 +12,7 @@ from safety_check.physics.immersion import (
     exhaustion_time,
 )
 from safety_check.units import ZERO_CELSIUS
+from tests.properties import cases
 
 
 def from_celsius(celsius):
@@ -68,7 +69,7 @@ times = [
 ]
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(water=st.floats(0, 20), colder=st.floats(0, 20))
 def test_colder_water_never_lengthens_a_time(water, colder):
     pair = from_celsius([max(water - colder, 0.0), water])

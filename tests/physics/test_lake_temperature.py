@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.conditions.lake_model import load_lake_model
@@ -13,6 +13,7 @@ from safety_check.physics.lake_temperature import (
     daily_insolation,
     surface_temperature,
 )
+from tests.properties import cases
 
 BY = load_lake_model().coefficients
 DAYS = np.arange(1, 731)
@@ -56,7 +57,7 @@ def test_a_deeper_lake_is_warmest_later():
     assert warmest[0] < warmest[1] < warmest[2]
 
 
-@settings(max_examples=25, deadline=None)
+@cases(25)
 @given(
     depth=st.floats(0.5, DEEPEST_RUN),
     seed=st.integers(0, 10_000),

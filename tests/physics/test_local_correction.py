@@ -6,7 +6,7 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from benchmarks import odds as benchmark
@@ -21,6 +21,7 @@ from safety_check.physics.ensemble_calibration import (
     Shrinkage,
     local_correction,
 )
+from tests.properties import cases
 from tests.recordings import shared_folder
 
 SHRINKAGE = Shrinkage(
@@ -120,7 +121,7 @@ def test_old_pairs_fade():
 
 
 @given(st.randoms(use_true_random=False))
-@settings(max_examples=20)
+@cases(20)
 def test_the_order_of_the_pairs_does_not_matter(random):
     given, nodes = pairs(50, 1.0, 0.2, 1.5), np.array([0.0, 48.0])
     order = np.array(random.sample(range(50), 50))

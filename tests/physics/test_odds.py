@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -20,6 +20,7 @@ from safety_check.physics.odds import (
     severity_at_tolerance,
     weighted_share,
 )
+from tests.properties import cases
 
 MODELS = st.lists(st.sampled_from(["gfs", "icon", "ifs", "gem"]), min_size=1, max_size=30)
 TOLERANCES = st.floats(0.01, 0.5)
@@ -167,7 +168,7 @@ def test_a_stricter_tolerance_never_makes_the_hour_better(members, one, other):
 
 
 @given(weighed_members(), TOLERANCES, st.randoms(use_true_random=False))
-@settings(max_examples=40)
+@cases(40)
 def test_the_order_of_the_members_does_not_matter(members, tolerance, random):
     severity, weights = members
     order = np.array(random.sample(range(len(weights)), len(weights)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics.drive import AIR_DENSITY, Drive, cruising, hard
@@ -16,6 +16,7 @@ from safety_check.physics.paddling import (
     wave_factor,
 )
 from safety_check.units import KNOT, MILE_PER_HOUR
+from tests.properties import cases
 
 NORTH = np.array(0.0)
 SOUTH = np.array(180.0)
@@ -183,7 +184,7 @@ drives = st.builds(
 )
 
 
-@settings(max_examples=100, deadline=None)
+@cases(100)
 @given(wind=winds, more=st.floats(0, 20), drive=drives, off=st.floats(-60, 60))
 def test_more_headwind_never_makes_better_speed(wind, more, drive, off):
     lighter, stronger = speed_made_good(
@@ -193,7 +194,7 @@ def test_more_headwind_never_makes_better_speed(wind, more, drive, off):
     assert stronger <= lighter + 1e-5  # what the bisection leaves
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(wind=winds, wind_from=degrees, course=degrees, drive=drives)
 def test_the_speed_balances_the_forces(wind, wind_from, course, drive):
     v = speed_through_water(np.array(wind), np.array(wind_from), np.array(course), drive).item()
@@ -212,7 +213,7 @@ def test_the_speed_balances_the_forces(wind, wind_from, course, drive):
     assert drag == pytest.approx(thrust, abs=1e-4 * steepness)
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(wind=winds, wind_from=degrees, drive=drives, turn=degrees)
 def test_only_the_angle_between_wind_and_course_matters(wind, wind_from, drive, turn):
     here = speed_made_good(np.array(wind), np.array(wind_from), NORTH, drive)
@@ -222,7 +223,7 @@ def test_only_the_angle_between_wind_and_course_matters(wind, wind_from, drive, 
     assert turned == pytest.approx(here, abs=1e-3)
 
 
-@settings(max_examples=40, deadline=None)
+@cases(40)
 @given(wind=winds, wind_from=degrees, drive=drives)
 def test_more_effort_is_never_slower(wind, wind_from, drive):
     cruise = speed_made_good(np.array(wind), np.array(wind_from), NORTH, drive)

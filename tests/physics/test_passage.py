@@ -6,12 +6,13 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics.drive import cruising, hard
 from safety_check.physics.paddling import speed_made_good
 from safety_check.physics.passage import last_turn_back, time_to_return
+from tests.properties import cases
 
 HOUR = 3600.0
 
@@ -113,7 +114,7 @@ def test_members_do_not_touch_each_other():
 speeds = st.one_of(st.floats(0.05, 3), st.sampled_from([-0.5, 0.0, math.nan, 1.0]))
 
 
-@settings(max_examples=100, deadline=None)
+@cases(100)
 @given(
     speed=st.lists(st.tuples(speeds, speeds), min_size=1, max_size=8),
     lengths=st.tuples(st.floats(0, 9000), st.floats(0, 9000)),
@@ -132,7 +133,7 @@ def test_the_way_home_is_the_one_walked_hour_by_hour(speed, lengths, slower):
         assert row[known] == pytest.approx(np.array(walked)[known], abs=1e-3)  # rounding
 
 
-@settings(max_examples=100, deadline=None)
+@cases(100)
 @given(
     wind=st.lists(st.floats(0, 14), min_size=3, max_size=10),
     more=st.floats(0, 5),
@@ -156,7 +157,7 @@ def test_more_headwind_or_a_longer_way_never_gets_you_home_sooner(wind, more, le
         assert not (np.isinf(lighter) & np.isfinite(later)).any()
 
 
-@settings(max_examples=100, deadline=None)
+@cases(100)
 @given(
     speed=st.lists(st.tuples(speeds, speeds), min_size=2, max_size=8),
     lengths=st.tuples(st.floats(1, 9000), st.floats(1, 9000)),

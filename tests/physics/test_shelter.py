@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics.decay import left_after_an_hour
@@ -13,6 +13,7 @@ from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.physics.places import lattice
 from safety_check.physics.shelter import exceeded, strongest_wind, winds_left
 from safety_check.physics.waves import significant_height
+from tests.properties import cases
 
 BEARINGS = np.arange(0.0, 360.0, 5.0)
 BOUND = 0.25
@@ -64,7 +65,7 @@ lengths = st.floats(1.0, 5e5)
 
 
 @given(lengths, lengths, st.floats(0.05, 1.0), st.floats(0.5, 50.0))
-@settings(max_examples=60)
+@cases(60)
 def test_longer_water_or_a_lower_bound_never_allows_more_wind(one, other, bound, depth):
     short, long = (np.full((72, 1), value) for value in sorted((one, other)))
     north = np.array([0])
@@ -76,7 +77,7 @@ def test_longer_water_or_a_lower_bound_never_allows_more_wind(one, other, bound,
 
 
 @given(lengths, st.floats(0.05, 1.0), st.floats(0.5, 50.0))
-@settings(max_examples=60)
+@cases(60)
 def test_the_strongest_wind_is_rounded_down(length, bound, depth):
     (strongest,) = strongest_wind(np.full((72, 1), length), np.array([0]), bound, depth)[0]
 
@@ -107,7 +108,7 @@ def test_between_two_bearings_the_weaker_counts_also_across_north():
 
 
 @given(st.floats(0.5, 25.0), st.floats(100.0, 4e5), st.floats(0.5, 100.0))
-@settings(max_examples=60)
+@cases(60)
 def test_a_reduced_wind_raises_no_lower_sea_than_what_is_left(wind, fetch, depth):
     energy = significant_height(wind, fetch, depth) ** 2
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from benchmarks.other_growth_laws import kahma_calkoen1992
 from safety_check.physics.waves import equivalent_fetch, peak_period, significant_height
+from tests.properties import cases
 
 # Wind, fetch, depth, height, period; computed from the formula by another program before
 # this one was written: no published example of this law was found.
@@ -116,7 +117,7 @@ def test_the_equivalent_fetch_is_the_fetch_that_raised_the_sea(wind, fetch, dept
     assert again == pytest.approx(height, rel=1e-9)
 
 
-@settings(max_examples=50)
+@cases(50)
 @given(st.floats(0.5, 30), st.floats(1e-3, 20))
 def test_a_sea_beyond_this_wind_has_an_infinite_equivalent_fetch(wind, excess):
     highest = significant_height(wind, np.inf)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics.fetch import smoothed_fetch, weights_by_degree
@@ -15,6 +15,7 @@ from safety_check.physics.off_wind import (
     smoothed_radials,
 )
 from safety_check.physics.waves import peak_period, significant_height
+from tests.properties import cases
 
 BEARING = np.arange(0.0, 360.0, 5.0)
 
@@ -48,7 +49,7 @@ def narrow_lake(axis, length=10_000.0, width=1_000.0):
         return np.minimum(length / 2 / np.abs(np.cos(angle)), width / 2 / np.abs(np.sin(angle)))
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(lakes, winds, directions)
 def test_whole_degrees_find_the_largest_sea(fetch, wind, direction):
     sea = sea_from_table(wind, direction, BEARING, fetch)
@@ -57,7 +58,7 @@ def test_whole_degrees_find_the_largest_sea(fetch, wind, direction):
     assert sea.height == pytest.approx(brute_force(wind, direction, fetch), rel=0.035, abs=1e-3)
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(lakes, winds, directions)
 def test_it_is_never_below_the_wave_straight_down_the_wind(fetch, wind, direction):
     straight = np.interp(direction, np.arange(360), smoothed_radials(BEARING, fetch), period=360)
@@ -67,7 +68,7 @@ def test_it_is_never_below_the_wave_straight_down_the_wind(fetch, wind, directio
     assert (height >= significant_height(wind, straight) * 0.965 - 1e-3).all()
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(lakes, winds, directions, st.integers(0, 71))
 def test_a_turned_lake_under_a_turned_wind_has_the_same_waves(fetch, wind, direction, steps):
     whole = np.floor(direction)
@@ -77,7 +78,7 @@ def test_a_turned_lake_under_a_turned_wind_has_the_same_waves(fetch, wind, direc
     assert after.height == pytest.approx(before.height, rel=1e-9)
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(lakes, winds, directions, st.floats(1, 2))
 def test_more_wind_or_fetch_or_depth_never_lowers_the_sea(fetch, wind, direction, ratio):
     def height(speed, open_water, depth=np.inf):
@@ -91,7 +92,7 @@ def test_more_wind_or_fetch_or_depth_never_lowers_the_sea(fetch, wind, direction
     assert (height(wind, fetch) >= shallow).all()
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(lakes, lakes, winds, directions)
 def test_a_routes_greatest_fetches_give_at_least_its_worst_point(one, other, wind, direction):
     def height(fetch):
@@ -102,7 +103,7 @@ def test_a_routes_greatest_fetches_give_at_least_its_worst_point(one, other, win
     assert (height(np.maximum(one, other)) >= worst * (1 - 1e-12)).all()
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(lakes, st.floats(0, 30), st.floats(0, 360))
 def test_a_map_and_a_table_agree(fetch, wind, direction):
     table = sea_from_table(np.array([wind]), np.array([direction]), BEARING, fetch, 6.0)
@@ -177,7 +178,7 @@ def test_radials_too_far_apart_tell_nothing():
     assert np.isnan(sea.height[0])
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(lakes)
 def test_a_smoothed_radial_is_the_mean_of_fifteen_whole_degrees(fetch):
     by_degree = weights_by_degree(BEARING) @ fetch

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from benchmarks.spm1984 import adjusted_wind, open_water_waves
@@ -17,6 +17,7 @@ from safety_check.physics.growth_through_hours import (
 from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.physics.waves import significant_height
 from safety_check.physics.wind_stress import friction_velocity, stress_wind
+from tests.properties import cases
 
 BEARING = np.arange(0.0, 360.0, 15.0)
 LONG = np.full(24, 60_000.0)
@@ -120,7 +121,7 @@ def test_a_sudden_wind_raises_at_once_what_short_water_gives():
     assert height >= significant_height(15.0, SHORT_WATER) * (1 - 1e-12)
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(hourly_winds, hourly_directions, lakes)
 def test_no_hour_is_below_what_it_raises_on_short_water(wind, direction, fetch):
     # Smoothed to 1° means, a cut radial is a little above the cut mean: so cut the lake.
@@ -131,7 +132,7 @@ def test_no_hour_is_below_what_it_raises_on_short_water(wind, direction, fetch):
     assert (heights(wind, direction, fetch) >= alone * (1 - 1e-12)).all()
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(hourly_winds, hourly_directions, lakes)
 def test_on_short_water_the_hours_own_wind_decides(wind, direction, fetch):
     short = np.minimum(fetch, SHORTEST_MEMORY)
@@ -141,7 +142,7 @@ def test_on_short_water_the_hours_own_wind_decides(wind, direction, fetch):
     assert heights(wind, direction, short) == pytest.approx(alone, rel=1e-12)
 
 
-@settings(max_examples=25)
+@cases(25)
 @given(hourly_winds, hourly_directions, lakes, st.floats(1, 3), st.integers(0, 7))
 def test_more_wind_in_any_hour_never_lowers_any_hour(wind, direction, fetch, ratio, hour):
     stronger = wind.copy()
@@ -152,7 +153,7 @@ def test_more_wind_in_any_hour_never_lowers_any_hour(wind, direction, fetch, rat
     ).all()
 
 
-@settings(max_examples=25)
+@cases(25)
 @given(hourly_winds, hourly_directions, lakes, st.floats(1, 3))
 def test_more_fetch_never_lowers_any_hour(wind, direction, fetch, ratio):
     longer = heights(wind, direction, fetch * ratio)
@@ -160,7 +161,7 @@ def test_more_fetch_never_lowers_any_hour(wind, direction, fetch, ratio):
     assert (longer >= heights(wind, direction, fetch) * (1 - 1e-9)).all()
 
 
-@settings(max_examples=25)
+@cases(25)
 @given(hourly_winds, hourly_directions, lakes, st.floats(0.5, 50), st.floats(1, 20))
 def test_more_depth_never_lowers_any_hour(wind, direction, fetch, depth, ratio):
     shallow = heights(wind, direction, fetch, depth) * (1 - 1e-9)
@@ -169,7 +170,7 @@ def test_more_depth_never_lowers_any_hour(wind, direction, fetch, depth, ratio):
     assert (heights(wind, direction, fetch) >= shallow).all()
 
 
-@settings(max_examples=12)
+@cases(12)
 @given(hourly_winds, hourly_directions, lakes, st.integers(0, 23))
 def test_a_turned_lake_under_a_turned_wind_has_the_same_sea(wind, direction, fetch, steps):
     whole = np.floor(direction)  # whole degrees are tried for the short water

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.physics.wind import (
@@ -15,6 +15,7 @@ from safety_check.physics.wind import (
     wind_at_height,
 )
 from safety_check.units import KNOT
+from tests.properties import cases
 
 # Share of the ten-metre wind at 0.5, 1, 1.5, 2 and 3 m by roughness; not published: computed
 # beforehand by an independent program from the same law.
@@ -82,7 +83,7 @@ def test_no_step_changes_nothing_and_calm_is_the_floor():
     assert lowered_by_beaufort(wind, np.array(20.0)).tolist() == [0.0, 0.0, 0.0]
 
 
-@settings(max_examples=50, deadline=None)
+@cases(50)
 @given(wind=st.floats(0, 60), more=st.floats(0, 10), steps=st.floats(0, 5), further=st.floats(0, 3))
 def test_a_step_down_never_raises_and_keeps_the_order(wind, more, steps, further):
     once = lowered_by_beaufort(np.array([wind, wind + more]), np.array(steps))

@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.arrays import to_utc
@@ -28,6 +28,7 @@ from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import UnitsTable
 from safety_check.units import KINDS, Preferences, in_unit, parse, show, show_limit
 from tests import scenes
+from tests.properties import cases
 
 WINDS, WAVES = ("mph", "km/h", "kt", "m/s"), ("ft", "m")
 LEVEL = {Severity.MARGINAL: 0, Severity.NO_GO: 1, Severity.GO: 0}
@@ -73,7 +74,7 @@ def hourly(verdict: Verdict) -> list[tuple[Finding, HourVerdict]]:
     return found
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(SEEDS)
 def test_every_limit_shown_is_the_limit_of_its_hour(seed: int) -> None:
     verdict, own = random_verdict(seed)
@@ -104,7 +105,7 @@ def limits_of_the_hours(verdict: Verdict, units: Preferences) -> set[tuple[str, 
     }
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(SEEDS)
 def test_chart_tables_text_and_page_name_only_limits_of_the_hours(seed: int) -> None:
     verdict, own = random_verdict(seed)
@@ -159,7 +160,7 @@ def test_a_limit_that_steps_is_labelled_at_each_step_with_its_cause() -> None:
 # -- rounding ------------------------------------------------------------------------------------
 
 
-@settings(max_examples=500, deadline=None)
+@cases(500)
 @given(st.floats(0.01, 100.0), st.sampled_from(["speed", "length", "temperature"]), st.data())
 def test_no_rounding_of_a_limit_loosens_it(value: float, kind: str, data: st.DataObject) -> None:
     unit = data.draw(st.sampled_from(KINDS[kind]))

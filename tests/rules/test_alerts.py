@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.model.verdict import Severity
@@ -13,6 +13,7 @@ from safety_check.model.weather import Alert, Provenance
 from safety_check.rules.alerts import AlertMeanings, alert_severity, holds_during
 from safety_check.settings.alert_classes import load_alert_classes
 from safety_check.settings.folders import shipped_file
+from tests.properties import cases
 
 MEANINGS = AlertMeanings(
     {"Small Craft Advisory": Severity.NO_GO, "Frost Advisory": Severity.GO}, load_alert_classes
@@ -42,7 +43,7 @@ def test_an_unlisted_event_that_is_severe_is_a_no_go(severity):
     assert alert_severity(named("Ball Lightning Warning", severity), MEANINGS) is Severity.NO_GO
 
 
-@settings(max_examples=100)
+@cases(100)
 @given(st.text(), st.text())
 def test_an_unlisted_event_is_never_nothing(event, severity):
     assert alert_severity(named(event, severity), NOTHING_LISTED) >= Severity.MARGINAL

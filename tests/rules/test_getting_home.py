@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.model.advice import Advice
@@ -25,6 +25,7 @@ from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable
 from tests import invented_lake as lake
 from tests import scenes
+from tests.properties import cases
 
 WATER = lake.open_water(most=20)
 ALL_OVER = [
@@ -71,7 +72,7 @@ def offshore(fetch: float = 9000.0, upwind: float = 30.0, shore: float = 250.0) 
 # -- order -----------------------------------------------------------------------------------
 
 
-@settings(max_examples=40)
+@cases(40)
 @given(
     st.fixed_dictionaries(
         {"wind_speed": st.floats(0, 9), "wind_from_direction": st.floats(0, 359)}
@@ -93,7 +94,7 @@ def test_a_longer_route_never_makes_a_better_verdict(
     assert long >= short
 
 
-@settings(max_examples=40)
+@cases(40)
 @given(st.floats(0, 9), st.floats(0.01, 6))
 def test_more_headwind_never_gets_you_home_sooner(wind: float, more: float) -> None:
     trip = lake.plan((100.0, 1500.0))
@@ -110,7 +111,7 @@ def test_more_headwind_never_gets_you_home_sooner(wind: float, more: float) -> N
         assert (after.turn_back - before.turn_back).total_seconds() < 1.0
 
 
-@settings(max_examples=40)
+@cases(40)
 @given(st.floats(273, 303), st.floats(0, 20))
 def test_colder_water_never_lengthens_a_safe_time(warm: float, colder: float) -> None:
     before, after = (
@@ -125,7 +126,7 @@ def test_colder_water_never_lengthens_a_safe_time(warm: float, colder: float) ->
     assert order.index(after.wear) >= order.index(before.wear)
 
 
-@settings(max_examples=40)
+@cases(40)
 @given(
     st.sampled_from(["air_pressure_at_mean_sea_level", "probability_of_thunder"]),
     st.lists(st.floats(0, 1), min_size=12, max_size=12),
@@ -464,7 +465,7 @@ def test_trolling_is_judged_at_the_users_own_speeds() -> None:
         assert (mine.effort < default.effort).all()
 
 
-@settings(max_examples=40)
+@cases(40)
 @given(st.floats(0, 12), st.floats(0, 5))
 def test_more_wind_never_makes_the_pass_up_the_wind_easier(wind: float, more: float) -> None:
     order = ("easy", "hard", "no")

@@ -549,7 +549,7 @@ def test_a_warning_full_of_commands_reaches_terminal_json_and_page_as_text(servi
     assert "&lt;script&gt;" in texts[2]
 
 
-@trying(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@trying(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_any_bytes_of_any_service_make_a_briefing_and_never_a_go_by_accident(
     services, tmp_path_factory, data

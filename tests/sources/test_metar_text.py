@@ -3,10 +3,11 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.sources.metar_text import MetarReport, parse_metar
+from tests.properties import cases
 
 # Wind groups of WMO FM 15 (from memory, not read); a knot is 1852 m in 3600 s exactly.
 KNOT = 1852 / 3600
@@ -70,7 +71,7 @@ def test_the_peak_wind_of_the_remarks_is_not_the_wind():
     assert math.isnan(found.wind_speed_of_gust)
 
 
-@settings(max_examples=300)
+@cases(300)
 @given(st.text(max_size=40) | st.text(alphabet="0123456789PGKTMPSVRBZ /", max_size=40))
 def test_any_text_is_a_report_or_none(message):
     found = parse_metar(message)

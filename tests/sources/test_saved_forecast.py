@@ -174,9 +174,7 @@ def test_a_huge_file_is_refused_before_it_is_read_whole(tmp_path):
         read_forecast(path)
 
 
-@settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.binary(max_size=60), st.integers(0, 400))
 def test_any_file_is_a_forecast_or_a_data_error(file, noise, cut):
     with suppress(DataError):

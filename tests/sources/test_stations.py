@@ -4,12 +4,13 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.model.weather import Observation
 from safety_check.sources.answers import BELIEVABLE, Sensor, observed
 from safety_check.sources.stations import Reach, Station, distance, load_reaches, nearest, useful
+from tests.properties import cases
 from tests.sources.spoiled import at, provenance
 
 NOON = at("2026-06-01T12:00:00")
@@ -61,7 +62,7 @@ def test_every_sensor_of_the_nearest_station_stays():
     assert values(wind(5, 4000), wind(9, 4000), wind(7, 5000)) == [5, 9]
 
 
-@settings(max_examples=100)
+@cases(100)
 @given(st.lists(st.tuples(st.floats(0, 40), st.floats(0, 50_000), st.floats(0, 5)), max_size=6))
 def test_what_speaks_is_always_near_and_fresh(stations):
     for observation in useful([wind(*station) for station in stations], NOON, REACH):

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.model.place import Launch
 from safety_check.waters.launches import require_launch_at_shore
 from safety_check.waters.sketch import COLUMNS, MOST_ROWS, WATER, draw, sketch_shore
+from tests.properties import cases
 
 LAKE = np.array([[-99.65, 44.88], [-99.60, 44.88], [-99.60, 44.92], [-99.65, 44.92],
                  [-99.65, 44.88]])  # fmt: skip
@@ -16,7 +17,7 @@ ISLAND = np.array([[-99.63, 44.89], [-99.62, 44.89], [-99.62, 44.90], [-99.63, 4
 
 
 @given(number=st.integers(1, 9), closer=st.lists(st.integers(1, 9), max_size=4))
-@settings(max_examples=20, deadline=None)
+@cases(20)
 def test_every_offered_place_is_a_launch_at_the_shore(number: int, closer: list[int]) -> None:
     sketch = sketch_shore((LAKE, ISLAND))
     for near in closer:

@@ -10,7 +10,7 @@ import json
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from benchmarks.aerodromes import aerodrome_places
@@ -19,6 +19,7 @@ from safety_check.model.weather import Observation
 from safety_check.sources.aviation_weather.reports import MOST, parse, query
 from safety_check.sources.coverage import may_have_station
 from safety_check.sources.stations import greatest_distance
+from tests.properties import cases
 from tests.sources.spoiled import HTML, NO_JSON, any_bytes, at, provenance
 
 HERE = (53.0, 13.5)
@@ -176,7 +177,7 @@ def test_what_is_no_list_of_reports_is_refused(body):
         parse(body, provenance(), *HERE)
 
 
-@settings(max_examples=300)
+@cases(300)
 @given(any_bytes([REPORT, report("VRB03KT", wdir="VRB", wspd=3, wgst=None)]) | st.just(b"[]"))
 def test_any_bytes_are_reports_or_refused(body):
     try:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from io import BytesIO
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import DataError
@@ -23,6 +23,7 @@ from safety_check.sources.cap.norway import read_norway
 from safety_check.sources.cap.read import read_cap, read_meteoalarm
 from safety_check.sources.cap.styles import READERS
 from safety_check.sources.cap.sweden import read_sweden
+from tests.properties import cases
 from tests.sources.cap.recorded import alert_xml, info_xml
 from tests.sources.spoiled import HTML, NO_JSON, any_bytes, at, spoiled_json
 
@@ -109,7 +110,7 @@ def damaged(draw: st.DrawFn, good: bytes) -> bytes:
 
 
 @pytest.mark.parametrize("style", READERS)
-@settings(max_examples=60)
+@cases(60)
 @given(data=st.data())
 def test_any_bytes_give_messages_or_an_error(style, data):
     body = data.draw(st.binary(max_size=60) | any_bytes(SMHI) | damaged(GOOD[style]))
@@ -131,7 +132,7 @@ def test_any_bytes_give_messages_or_an_error(style, data):
         (read_sweden, SMHI),
     ],
 )
-@settings(max_examples=60)
+@cases(60)
 @given(data=st.data())
 def test_an_answer_with_one_spoiled_part_gives_messages_or_an_error(reader, good, data):
     body = data.draw(spoiled_json(good))
@@ -142,7 +143,7 @@ def test_an_answer_with_one_spoiled_part_gives_messages_or_an_error(reader, good
     in_force(listing.messages, NOON)
 
 
-@settings(max_examples=150)
+@cases(150)
 @given(st.text(), st.sampled_from(["onset", "expires", "event", "severity", "urgency", "language"]))
 def test_a_spoiled_element_never_loses_the_message(text, element):
     plain = "".join(letter for letter in text if letter.isprintable() and letter not in "<&>")
@@ -154,7 +155,7 @@ def test_a_spoiled_element_never_loses_the_message(text, element):
         assert in_force(listing.messages, NOON)
 
 
-@settings(max_examples=100)
+@cases(100)
 @given(st.integers(0, 2000), st.binary(min_size=1, max_size=3))
 def test_a_damaged_archive_loses_no_message_unsaid(where, junk):
     good = packed(a=alert_xml(info_xml()), b=alert_xml(info_xml(), identifier="2"))

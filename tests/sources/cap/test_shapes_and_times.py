@@ -7,13 +7,14 @@ from datetime import UTC
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.sources.cap.message import Circle
 from safety_check.sources.cap.read import read_cap
 from safety_check.sources.cap.shapes import circle, geojson_shapes, polygon, turn_axes
 from safety_check.sources.cap.times import earliest, in_order, latest, mail_time
+from tests.properties import cases
 from tests.sources.cap.recorded import alert_xml, info_xml, made
 from tests.sources.spoiled import at
 
@@ -133,7 +134,7 @@ def test_a_shape_in_another_part_of_the_world_is_left_as_it_is():
     assert listing.messages[0].infos[0].areas[0].polygons[0][0].tolist() == [170.0, -45.0]
 
 
-@settings(max_examples=100)
+@cases(100)
 @given(st.lists(st.tuples(st.floats(-80, 80), st.floats(-80, 80)), min_size=3, max_size=6))
 def test_every_ring_is_closed_and_holds_the_corners_that_were_sent(corners):
     ring = polygon(" ".join(f"{latitude!r},{longitude!r}" for latitude, longitude in corners))

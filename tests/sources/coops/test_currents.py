@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.moving_water import (
@@ -18,6 +18,7 @@ from safety_check.model.moving_water import (
 )
 from safety_check.sources.coops.currents import choose_bin, parse, parse_bins, query
 from safety_check.units import FOOT, KNOT
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -165,7 +166,7 @@ def test_what_is_no_answer_is_refused(case):
             read()
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(any_bytes(EVENTS))
 def test_any_bytes_are_events_in_order_or_refused(body):
     try:
@@ -177,7 +178,7 @@ def test_any_bytes_are_events_in_order_or_refused(body):
     assert all(0 <= one.speed <= 12 for one in found.events)
 
 
-@settings(max_examples=100, deadline=None)
+@cases(100)
 @given(any_bytes(BINS))
 def test_any_bytes_are_bins_or_refused(body):
     try:

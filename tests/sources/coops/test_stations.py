@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation
@@ -19,6 +19,7 @@ from safety_check.sources.coops.stations import (
 )
 from safety_check.sources.listing import Listing
 from safety_check.sources.stations import Station
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -198,7 +199,7 @@ def test_what_is_asked_is_metric_and_in_utc():
     assert query_stations("water_temperature") == {"type": "watertemp"}
 
 
-@settings(max_examples=250, deadline=None)
+@cases(250)
 @given(any_bytes(WIND) | any_bytes(TEMPERATURE) | any_bytes(LIST))
 def test_any_bytes_are_objects_or_refused(body):
     for result in readings(body):

@@ -7,12 +7,13 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.moving_water import PredictionStation, TideEvent, TidePrediction
 from safety_check.sources.coops.tides import parse, query
 from safety_check.units import FOOT
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -107,7 +108,7 @@ def test_what_is_no_answer_is_refused(case):
         parsed(NO_JSON[case])
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(any_bytes(HILO))
 def test_any_bytes_are_events_in_order_or_refused(body):
     try:

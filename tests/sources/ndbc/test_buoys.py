@@ -3,12 +3,13 @@ from __future__ import annotations
 from contextlib import suppress
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation
 from safety_check.sources.ndbc.buoys import parse, parse_latest, path
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import HTML, at, provenance
 
@@ -272,7 +273,7 @@ FIELD = st.sampled_from(
 ) | st.text(max_size=4)
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(
     st.binary(max_size=80)
     | st.lists(FIELD, min_size=12, max_size=12).map(lambda fields: file(" ".join(fields) + "\n"))
@@ -298,7 +299,7 @@ LIST = (
 )
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(st.lists(FIELD, min_size=13, max_size=13))
 def test_any_line_of_the_list_is_observations_or_none(fields):
     body = (LIST + " ".join(fields) + "\n").encode()

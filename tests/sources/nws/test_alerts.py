@@ -6,13 +6,14 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Alert
 from safety_check.sources.alert_list import distinct
 from safety_check.sources.nws.alerts import NAMELESS, parse, query
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, absolute, any_bytes, at, provenance
 
@@ -260,7 +261,7 @@ def test_an_answer_without_a_list_is_no_absence_of_alerts(missing):
         parse(json.dumps(missing).encode(), provenance())
 
 
-@settings(max_examples=250, deadline=None)
+@cases(250)
 @given(any_bytes(answer(GOOD, {**GOOD, "messageType": "Cancel", "references": [{}]})))
 def test_any_bytes_are_alerts_or_refused(body):
     try:
@@ -270,7 +271,7 @@ def test_any_bytes_are_alerts_or_refused(body):
     assert all(isinstance(alert, Alert) and alert.event for alert in found)
 
 
-@settings(max_examples=100, deadline=None)
+@cases(100)
 @given(st.lists(st.sampled_from(sorted(set(GOOD) - {"status", "messageType"})), unique=True))
 def test_losing_parts_of_an_alert_never_loses_the_alert(lost):
     assert len(told({key: part for key, part in GOOD.items() if key not in lost})) == 1

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import DataError
@@ -14,6 +14,7 @@ from safety_check.model.weather import Forecast
 from safety_check.sources.nws.grid import parse
 from safety_check.sources.nws.point import Point, parse_point, place, query
 from safety_check.sources.nws.weather_codes import CODES, weather_code
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, absolute, any_bytes, at, provenance
 
@@ -382,7 +383,7 @@ def test_a_place_is_asked_for_with_three_decimals_at_most(latitude, longitude, p
     assert query(latitude, longitude) == path
 
 
-@settings(max_examples=100)
+@cases(100)
 @given(st.floats(-90, 90), st.floats(-180, 180))
 def test_a_place_stays_within_ten_metres_of_itself(latitude, longitude):
     back = [float(part) for part in place("nws_alerts", latitude, longitude).split(",")]
@@ -436,7 +437,7 @@ def test_weather_words_use_only_numbers_that_the_other_forecasts_use():
 # -- any bytes --------------------------------------------------------------------------------
 
 
-@settings(max_examples=250, deadline=None)
+@cases(250)
 @given(any_bytes(answer()))
 def test_any_bytes_are_a_forecast_or_refused(body):
     try:
@@ -447,7 +448,7 @@ def test_any_bytes_are_a_forecast_or_refused(body):
     assert {quantity.shape for quantity in found.quantities.values()} == {(1, len(found.time))}
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(
     any_bytes(
         {

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.sources.nws.intervals import (
@@ -15,6 +15,7 @@ from safety_check.sources.nws.intervals import (
     interval,
     whole_hours,
 )
+from tests.properties import cases
 
 # Worked by hand from the definition of ISO 8601: a week is seven days, a day 24 hours.
 LENGTHS = [
@@ -113,7 +114,7 @@ def test_a_part_of_an_hour_counts_for_the_hour():
     np.testing.assert_array_equal(values, [np.nan, 7, 7, np.nan])
 
 
-@settings(max_examples=100)
+@cases(100)
 @given(st.lists(st.tuples(st.integers(0, 40), st.integers(1, 9), st.floats(0, 50)), max_size=8))
 def test_the_order_of_the_intervals_never_matters(parts):
     spans = [(hours(start, start + length), value) for start, length, value in parts]
@@ -124,7 +125,7 @@ def test_the_order_of_the_intervals_never_matters(parts):
     )
 
 
-@settings(max_examples=300)
+@cases(300)
 @given(st.text(alphabet="P0123456789WDTHMS-:+Z/ .Y", max_size=30) | st.text(max_size=30))
 def test_any_text_is_an_interval_or_none(text):
     found = interval(text)

@@ -5,12 +5,13 @@ import json
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation
 from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.nws.observations import parse, parse_stations
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, absolute, any_bytes, at, provenance
 
@@ -274,7 +275,7 @@ def test_a_list_without_any_readable_station_is_refused(places):
         parse_stations(station_list(*places), provenance())
 
 
-@settings(max_examples=250, deadline=None)
+@cases(250)
 @given(any_bytes(answer()))
 def test_any_bytes_are_observations_or_refused(body):
     try:
@@ -294,7 +295,7 @@ STATIONS = {
 }
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(any_bytes(STATIONS))
 def test_any_bytes_are_stations_or_refused(body):
     try:

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import DataError, SourceError
@@ -18,6 +18,7 @@ from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.open_meteo import forecast as open_meteo
 from safety_check.sources.open_meteo.forecast import UNNAMED, parse
 from safety_check.sources.open_meteo.variables import FORECAST
+from tests.properties import cases
 from tests.sources.fake_server import (
     FakeServer,
     cut_off,
@@ -471,7 +472,7 @@ def test_the_services_own_words_can_command_no_terminal():
         parse(evil, provenance())
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(st.binary(max_size=300))
 def test_any_bytes_are_a_forecast_or_a_data_error(noise):
     with suppress(DataError):
@@ -488,7 +489,7 @@ JSON = st.recursive(
 KEYS = ["latitude", "longitude", "utc_offset_seconds", "hourly_units", "hourly", "error", "current"]
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(st.sampled_from(KEYS), JSON)
 def test_any_json_in_any_place_is_a_forecast_or_a_data_error(key, noise):
     answer = {**document(by_model(*FOUR)), key: noise}
@@ -496,7 +497,7 @@ def test_any_json_in_any_place_is_a_forecast_or_a_data_error(key, noise):
         assert isinstance(parse(json.dumps(answer).encode(), provenance(), FOUR), Forecast)
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(st.sampled_from(["time", *GOOD, "weather_code"]), st.lists(JSON, min_size=3, max_size=3))
 def test_any_column_is_a_forecast_or_a_data_error(name, noise):
     try:
@@ -506,7 +507,7 @@ def test_any_column_is_a_forecast_or_a_data_error(name, noise):
     assert not np.isinf(np.array(list(told.quantities.values()))).any()
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(st.data())
 def test_losing_a_number_changes_no_other_and_invents_none(data):
     columns = by_model(*FOUR)

@@ -5,13 +5,14 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.sources import registry
 from safety_check.sources.http import client
 from safety_check.sources.open_meteo import marine, previous_runs
+from tests.properties import cases
 from tests.sources.fake_server import FakeServer, json_reply
 from tests.sources.open_meteo_answers import GOOD, NOON, body, by_model, provenance
 
@@ -109,7 +110,7 @@ def test_the_newest_run_alone_is_what_a_forecast_reads():
 
 
 @pytest.mark.parametrize("parse", [marine.parse, previous_runs.parse])
-@settings(max_examples=80, deadline=None)
+@cases(80)
 @given(noise=st.binary(max_size=200))
 def test_any_bytes_are_an_answer_or_a_data_error(parse, noise):
     for answer in (noise, body(SEA)[: len(noise)] + noise):

@@ -5,7 +5,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon, affinity
 from shapely.geometry import shape
@@ -13,6 +13,7 @@ from shapely.geometry import shape
 from safety_check.errors import DataError
 from safety_check.sources.openstreetmap.overpass import Found, parse, query
 from safety_check.sources.openstreetmap.ring_assembly import assemble
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -339,7 +340,7 @@ def test_a_broken_water_does_not_hide_a_sound_one_but_is_told():
     assert both.refused[0].startswith("Torn (way/8): its shore crosses itself")
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(st.integers(3, 40), st.integers(1, 9), st.floats(0, 360), st.booleans())
 def test_however_a_shore_is_cut_the_lake_is_the_same(corners, count, turn, turned):
     lake = affinity.rotate(Polygon(square(0, 0, 1)), turn).buffer(0.5, quad_segs=corners)
@@ -459,7 +460,7 @@ SPOILABLE = answer(
 )
 
 
-@settings(max_examples=250, deadline=None)
+@cases(250)
 @given(any_bytes(SPOILABLE))
 def test_any_bytes_are_outlines_or_refused(body):
     try:

@@ -4,7 +4,7 @@ import copy
 import json
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Observation
@@ -12,6 +12,7 @@ from safety_check.sources.listing import Listing
 from safety_check.sources.stations import Station
 from safety_check.sources.usgs import gauges_legacy
 from safety_check.sources.usgs.gauges import parse, parse_locations, parse_page, query
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -346,7 +347,7 @@ SPOILABLE = copy.deepcopy(answer(GOOD, {**GOOD, "time_series_id": "two"}))
 SPOILABLE["links"] = [{"rel": "next", "href": "https://x/items?cursor=1"}]
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(any_bytes(SPOILABLE))
 def test_any_bytes_are_observations_or_refused(body):
     for reading in (
@@ -360,7 +361,7 @@ def test_any_bytes_are_observations_or_refused(body):
         assert all(isinstance(value, Observation | Station) for value in found or ())
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(any_bytes(legacy(sensor("12.5"), sensor("6.0", "deep", 2))))
 def test_any_bytes_are_observations_of_the_older_service_or_refused(body):
     try:
