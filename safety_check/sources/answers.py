@@ -42,6 +42,7 @@ BELIEVABLE = {
     "water_surface_height_above_reference_datum": (-30.0, 30.0),
     "water_volume_transport_in_river_channel": (-1e5, 1e6),
     "sea_water_speed": (0.0, 12.0),
+    "river_stage": (-100.0, 3000.0),
 }
 
 # judgement: clocks differ, and some services give the time of the end of a period

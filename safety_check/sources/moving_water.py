@@ -36,8 +36,10 @@ def no_station(source: str, question: Question, within: float, what: str) -> Bri
 def notes_on(recording: RecordingClient, source: str) -> tuple[SourceFailure, ...]:
     """Return a note for saved answers that were used, and for stations that can't be read."""
     notes = saved_answer_notes(recording, source)
-    count = recording.unreadable
-    if not count:
-        return notes
+    return (*notes, *unreadable_note(source, recording.unreadable))
+
+
+def unreadable_note(source: str, count: int) -> tuple[SourceFailure, ...]:
+    """Return a failure where entries of a list can't be read: one of them may be the nearest."""
     reason = f"{count} entries in its lists can't be read, so a nearer station may be missing."
-    return (*notes, SourceFailure(title(source), reason, provides(source)))
+    return (SourceFailure(title(source), reason, provides(source)),) if count else ()

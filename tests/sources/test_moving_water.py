@@ -11,9 +11,12 @@ import numpy as np
 import pytest
 
 from safety_check.conditions.moving_water import choose_flow, current_at
+from safety_check.model.moving_water import FloodCategory
 from safety_check.model.weather import Briefing
 from safety_check.sources.gather import gather_briefing
+from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.registry import moving_adapters
+from safety_check.units import FOOT
 from tests.sources.fake_server import (
     Reply,
     cut_off,
@@ -25,9 +28,10 @@ from tests.sources.fake_server import (
     too_many,
 )
 from tests.sources.fakes import Services, saying, tide_station
-from tests.sources.gathering import HASTY, PATIENT, question, settings, trip
+from tests.sources.gathering import PATIENT, question, settings, trip
 
 STATIONS, DATA = "/mdapi/prod/webapi/stations.json", "/api/prod/datagetter"
+BRISK = RetryPolicy(deadline=3.0, patience=0.5, first_pause=0.01)
 TIDAL = frozenset({"tide", "current"})
 PIER = {
     "id": "1", "name": "Invented Pier", "lat": 44.91, "lng": -99.6,
@@ -64,6 +68,8 @@ PREDICTED: dict[str, Any] = tide_station(False) | {
 @pytest.fixture
 def services():
     with Services() as fakes:
+        for path, told in RIVER_REPLIES.items():
+            fakes.server.serve(path, json_reply(told))
         fakes.server.serve(STATIONS, json_reply({"stations": [PIER]}))
         fakes.server.serve(DATA, json_reply(PREDICTED))
         yield fakes
@@ -72,8 +78,76 @@ def services():
 def gathered(
     services: Services, folder: Path, kinds: frozenset[str] = TIDAL, policy: Any = PATIENT
 ) -> Briefing:
-    own = settings(services.addresses(), folder)
+    own = settings({**services.addresses(), "nwps": services.server.url}, folder)
     return gather_briefing(replace(question(trip(), own), moving=kinds), own, policy)
+
+
+RIVER = frozenset({"river"})
+LATEST = "/ogcapi/v0/collections/latest-continuous/items"
+CONTINUOUS = "/ogcapi/v0/collections/continuous/items"
+NORMALS, GAUGE = "/statistics/v0/observationNormals", "/nwps/v1/gauges/01"
+
+
+def level(parameter: str, value: str, unit: str, time: str) -> dict[str, Any]:
+    properties = {
+        "monitoring_location_id": "USGS-01", "parameter_code": parameter, "value": value,
+        "unit_of_measure": unit, "time": f"2026-06-13T{time}:00+00:00", "time_series_id": parameter,
+    }  # fmt: skip
+    return {"geometry": {"coordinates": [-99.6, 44.91]}, "properties": properties}
+
+
+RIVER_REPLIES: dict[str, dict[str, Any]] = {
+    LATEST: {
+        "features": [
+            level("00065", "12.0", "ft", "13:45"), level("00060", "900", "ft^3/s", "13:45"),
+        ]
+    },
+    CONTINUOUS: {
+        "features": [
+            level("00065", "10.0", "ft", "09:45"), level("00065", "12.0", "ft", "13:45"),
+        ]
+    },
+    NORMALS: {
+        "features": [
+            {
+                "properties": {
+                    "monitoring_location_id": "USGS-01",
+                    "data": [
+                        {
+                            "parameter_code": "00060",
+                            "unit_of_measure": "ft^3/s",
+                            "values": [
+                                {
+                                    "computation": "percentile",
+                                    "percentiles": ["50", "90", "95"],
+                                    "values": ["200", "600", "800"],
+                                    "sample_count": 40,
+                                    "time_of_year": "06-13",
+                                }
+                            ],
+                        }
+                    ],
+                }
+            }
+        ]
+    },
+    GAUGE: {
+        "lid": "INVT2",
+        "status": {
+            "observed": {
+                "primary": 12.0, "floodCategory": "action", "validTime": "2026-06-13T13:45:00Z",
+            },
+            "forecast": {
+                "primary": 16.0, "floodCategory": "minor", "validTime": "2026-06-14T06:00:00Z",
+            },
+        },
+        "flood": {
+            "stageUnits": "ft", "flowUnits": "cfs",
+            "categories": {"action": {"stage": 11, "flow": -9999},
+                           "minor": {"stage": 15, "flow": -9999}},
+        },
+    },
+}  # fmt: skip
 
 
 def known(told: Briefing) -> bool:
@@ -125,7 +199,7 @@ def test_a_fault_leaves_the_current_unknown_and_is_told(services, path, fault, t
     reply = json_reply({"stations": [PIER]} if path == STATIONS else PREDICTED)
     services.server.serve(path, FAULTS[fault](reply))
 
-    told = gathered(services, tmp_path, policy=HASTY)
+    told = gathered(services, tmp_path, policy=BRISK)
 
     assert told.moving is not None
     assert told.moving.tidal
@@ -162,3 +236,59 @@ def test_a_saved_prediction_still_holds_when_the_service_fails(services, tmp_pat
     services.server.serve(DATA, status(500))
 
     assert known(gathered(services, tmp_path))
+
+
+# -- rivers ------------------------------------------------------------------------------------
+
+
+def test_a_river_has_its_level_rise_rank_and_category(services, tmp_path):
+    told = gathered(services, tmp_path, RIVER)
+
+    assert told.moving is not None
+    assert not told.moving.tidal
+    [river] = told.moving.rivers
+    assert river.stage == pytest.approx(12 * FOOT)
+    assert river.discharge == pytest.approx(900 * FOOT**3)
+    assert river.rise == pytest.approx(2 * FOOT / (4 * 3600))
+    assert (river.percentile, river.years) == ((0.95, 1.0), 40)
+    assert (river.category, river.forecast_category) == (FloodCategory.ACTION, FloodCategory.MINOR)
+    assert not any(failure.applies for failure in told.silences)
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+@pytest.mark.parametrize("path", [CONTINUOUS, NORMALS, GAUGE])
+def test_a_part_of_a_river_that_fails_is_unknown_and_is_told(services, path, fault, tmp_path):
+    services.server.serve(path, FAULTS[fault](json_reply(RIVER_REPLIES[path])))
+
+    told = gathered(services, tmp_path, RIVER, BRISK)
+
+    assert told.moving is not None
+    [river] = told.moving.rivers
+    lost = {
+        CONTINUOUS: np.isnan(river.rise),
+        NORMALS: river.percentile is None,
+        GAUGE: river.category == river.forecast_category == FloodCategory.UNKNOWN,
+    }
+    assert lost[path]
+    gone = path == GAUGE and fault == "404"  # the service does not know this gauge
+    assert gone or any(failure.applies for failure in told.silences)
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_river_without_its_level_is_unknown(services, fault, tmp_path):
+    services.server.serve(LATEST, FAULTS[fault](json_reply(RIVER_REPLIES[LATEST])))
+
+    told = gathered(services, tmp_path, RIVER, BRISK)
+
+    assert told.moving is None
+    assert any(failure.applies for failure in told.silences)
+
+
+def test_an_old_level_is_none(services, tmp_path):
+    old = {"features": [level("00065", "12.0", "ft", "01:45")]}
+    services.server.serve(LATEST, json_reply(old))
+
+    told = gathered(services, tmp_path, RIVER)
+
+    assert told.moving is None
+    assert any("No station within" in failure.reason for failure in told.silences)

@@ -145,20 +145,39 @@ async def ask(client: Client, latitude: float, longitude: float) -> tuple[Observ
 async def _ask_newer(
     client: Client, latitude: float, longitude: float, within: float
 ) -> tuple[Observation, ...]:
-    pages = await _pages(client, LATEST, query(latitude, longitude, within), parse_page)
-    places = {name: gauge for page in pages for name, gauge in page.places.items()}
-    sites = {reading.site for page in pages for reading in page.readings}
-    if not sites <= places.keys():
-        asked = query_locations(latitude, longitude, within)
-        located = await _pages(client, LOCATIONS, asked, parse_locations)
-        places |= {name: gauge for page in located for name, gauge in page.places.items()}
-        _require_places(sites - places.keys(), pages[0].provenance)
     here = (latitude, longitude)
+    pages, places = await ask_pages(client, here, within, query(*here, within))
     return tuple(
         observation
         for page in pages
         for observation in observations(page.readings, places, here, page.provenance)
     )
+
+
+async def ask_pages(
+    client: Client, here: tuple[float, float], within: float, asked: Mapping[str, str]
+) -> tuple[list[Page], dict[str, Station]]:
+    """Return every page of newest values around a place, and where each gauge of them is.
+
+    Parameters
+    ----------
+    client
+        Makes the requests.
+    here
+        Latitude and longitude. [deg]
+    within
+        Half the width of the box. [m]
+    asked
+        The query for the values.
+    """
+    pages = await _pages(client, LATEST, asked, parse_page)
+    places = {name: gauge for page in pages for name, gauge in page.places.items()}
+    sites = {reading.site for page in pages for reading in page.readings}
+    if not sites <= places.keys():
+        located = await _pages(client, LOCATIONS, query_locations(*here, within), parse_locations)
+        places |= {name: gauge for page in located for name, gauge in page.places.items()}
+        _require_places(sites - places.keys(), pages[0].provenance)
+    return pages, places
 
 
 def _require_places(unplaced: set[str], provenance: Provenance) -> None:

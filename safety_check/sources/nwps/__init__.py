@@ -1,0 +1,1 @@
+"""Flood categories of the National Water Prediction Service."""
