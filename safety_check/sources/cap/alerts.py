@@ -10,7 +10,7 @@ from safety_check.model.weather import Alert, Provenance
 from safety_check.settings.alert_classes import load_alert_classes
 from safety_check.sources.cap.in_force import end_of
 from safety_check.sources.cap.level import level
-from safety_check.sources.cap.message import Info, Message
+from safety_check.sources.cap.message import Area, Info, Message
 
 NAMELESS = "Alert without a name"
 ENGLISH = ("en",)
@@ -46,17 +46,22 @@ def to_alerts(
 def translations(infos: Iterable[Info]) -> Iterator[tuple[Info, ...]]:
     """Yield information blocks that say the same in several languages, together.
 
-    Blocks are translations of each other where their times, their codes and their level are the
-    same and their languages differ. A second block in one language is about another area.
+    Blocks are translations of each other where their times, their codes, their level and their
+    areas are the same and their languages differ.
     """
     groups: dict[tuple[object, ...], list[Info]] = {}
     for info in infos:
-        same = (info.onset, info.expires, level(info), info.urgency, info.event_codes)
+        same = (info.onset, info.expires, level(info), info.event_codes, *map(_shape, info.areas))
         place = 0
         while any(other.language == info.language for other in groups.get((*same, place), ())):
             place += 1
         groups.setdefault((*same, place), []).append(info)
     yield from map(tuple, groups.values())
+
+
+def preferred(group: Iterable[Info], languages: Sequence[str] = ENGLISH) -> Info:
+    """Return the block in the first wanted language, else in English, else the first one."""
+    return min(group, key=lambda info: _rank(info.language, (*languages, *ENGLISH)))
 
 
 def hazard_of(group: Iterable[Info]) -> str:
@@ -72,7 +77,7 @@ def hazard_of(group: Iterable[Info]) -> str:
 def _alert(
     message: Message, group: tuple[Info, ...], provenance: Provenance, languages: Sequence[str]
 ) -> Alert:
-    shown = min(group, key=lambda info: _rank(info.language, (*languages, *ENGLISH)))
+    shown = preferred(group, languages)
     onset = shown.onset or shown.effective or message.sent
     ends = end_of(message, shown)
     return Alert(
@@ -93,6 +98,12 @@ def _alert(
         link=shown.web if shown.web.startswith(("https://", "http://")) else "",
         sent=message.sent,
     )
+
+
+def _shape(area: Area) -> tuple[object, ...]:
+    """Return what an area covers, without its name: the same in every language."""
+    rings = tuple(ring.tobytes() for ring in area.polygons)
+    return (rings, area.circles, area.geocodes, area.altitude_m, area.ceiling_m)
 
 
 def _rank(language: str, wanted: Sequence[str]) -> int:

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from safety_check.model.clean_text import clean_text
 from safety_check.model.weather import Alert, SourceFailure
+from safety_check.sources.cap.alerts import preferred, to_alerts, translations
 from safety_check.sources.cap.in_force import in_force
-from safety_check.sources.cap.level import LEVELS, level
-from safety_check.sources.cap.message import Info, Message
+from safety_check.sources.cap.message import Info
 from safety_check.sources.cap.shapes import turn_axes
 from safety_check.sources.question import ALERTS
 from safety_check.sources.warning_services.answered import Answered
 from safety_check.sources.warning_services.placing import Placement, TripPlaces, place_info
 from safety_check.sources.warning_services.services import WarningService
-from safety_check.sources.warning_services.to_alert import to_alert
 
-ENGLISH = "en"
 MOST_NAMED = 3  # warnings that a sentence names; the others are counted
 LONGEST_NAME = 80  # characters of a warning's name in a sentence
 
@@ -44,47 +43,26 @@ def sort_messages(
     unclear = [text for listing in turned for text in listing.unread]
     unplaced: list[str] = []
     for message in current:
-        placed = [(place_info(info, trip), info) for info in message.infos]
-        here = [info for where, info in placed if where == Placement.HERE]
-        alerts += (to_alert(message, info, row, answered) for info in in_one_language(here))
-        if not here and any(where == Placement.UNKNOWN for where, _ in placed):
-            unplaced.append(name_of(message))
+        for group in translations(message.infos):
+            where = max(place_info(info, trip) for info in group)
+            if where == Placement.HERE:
+                assert answered.provenance  # a message came in an answer
+                alerts += to_alerts(message, group, answered.provenance)
+            elif where == Placement.UNKNOWN:
+                unplaced.append(name_of(group))
         if not message.infos:
             unclear.append("a message without information")
-    return tuple(dict.fromkeys(alerts)), (
+    return tuple(dict.fromkeys(replace(alert, link=alert.link or row.link) for alert in alerts)), (
         *_doubt(row, "can't be read", unclear),
         *_doubt(row, "can't be placed, so they may hold here", unplaced),
     )
 
 
-def in_one_language(infos: Sequence[Info]) -> list[Info]:
-    """Return the blocks in one language, English if there is one, and graver ones in others.
-
-    A block in another language is a translation, unless it says something graver.
-    """
-    languages = dict.fromkeys(_language(info) for info in infos)
-    chosen = next((tag for tag in languages if tag == ENGLISH), next(iter(languages), ""))
-    read = [info for info in infos if _language(info) == chosen]
-    gravest = max(map(_rank, read), default=-1)
-    return read + [info for info in infos if info not in read and _rank(info) > gravest]
-
-
-def _language(info: Info) -> str:
-    return info.language.casefold().partition("-")[0]
-
-
-def _rank(info: Info) -> int:
-    grade = level(info)
-    return LEVELS.index(grade) if grade in LEVELS else -1
-
-
-def name_of(message: Message) -> str:
-    """Return a message in a few words: its headline or event, and its areas."""
-    infos = in_one_language(message.infos)[:1]
-    if not infos:
-        return "a message without information"
-    area = ", ".join(area.description for area in infos[0].areas if area.description)
-    named = infos[0].headline or infos[0].event or "a warning without a name"
+def name_of(group: Sequence[Info]) -> str:
+    """Return a part of a message in a few words: its headline or event, and its areas."""
+    shown = preferred(group)
+    area = ", ".join(area.description for area in shown.areas if area.description)
+    named = shown.headline or shown.event or "a warning without a name"
     return clean_text(f"{named} ({area})" if area else named, limit=LONGEST_NAME)
 
 
