@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from safety_check.model.place import OpenWater, Water
+from safety_check.model.place import OpenWater, Water, WaterKind
 from safety_check.model.plan import Plan
 from safety_check.physics.fetch import distance_to_shore, straight_fetch
 from safety_check.physics.off_wind import smoothed_radials
@@ -46,6 +46,7 @@ WATER = Water(
     (scenes.LAUNCH,),
     shoreline=tuple(to_degrees(ring, *PLACE) for ring in RINGS),
     depth=10.0,
+    kind=WaterKind.STILL,
 )
 
 

@@ -15,7 +15,7 @@ from safety_check.conditions.case import NOTHING_PAST, Case
 from safety_check.conditions.ensemble import Ensemble, as_forecast, raise_to_observed
 from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.craft import Paddler
-from safety_check.model.place import Launch, OpenWater, Water
+from safety_check.model.place import Launch, OpenWater, Water, WaterKind
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import (
@@ -35,7 +35,7 @@ from safety_check.use_cases.trust import load_trust
 NOW = datetime(2026, 6, 12, 22, 0, tzinfo=UTC)  # the evening before, at the invented water
 START = datetime(2026, 6, 13, 15, 0, tzinfo=UTC)
 LAUNCH = Launch("ramp", latitude=44.9, longitude=-99.6)
-WATER = Water("Invented Lake", "America/Chicago", (LAUNCH,), depth=10.0)
+WATER = Water("Invented Lake", "America/Chicago", (LAUNCH,), depth=10.0, kind=WaterKind.STILL)
 READY = Paddler(life_jacket="worn", wearing="none", company="group", light=True)
 FROM_A_FILE = Provenance(
     source="Open-Meteo",

@@ -78,6 +78,7 @@ def _first_water() -> str:
                 water = new_water.water_near(wanted, said)
             else:
                 water = new_water.water_named(wanted, said)
+            water = new_water.with_kind(water, None, quiet=False, only_if_it_may=True)
             new_water.store(water)
         except (DataError, PlanError, SourceError) as trouble:
             typer.echo(f"safety-check: {trouble}", err=True)

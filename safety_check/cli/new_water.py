@@ -13,11 +13,12 @@ from safety_check.cli.ask import on_a_terminal
 from safety_check.cli.ramp import ask_ramp, built_with_ramps
 
 if TYPE_CHECKING:
-    from safety_check.model.place import Launch, Water
+    from safety_check.model.place import Launch, Water, WaterKind
     from safety_check.sources.openstreetmap.overpass import Found, Outline
 
 UNNAMED = "my lake"
 LONGEST_LIST = 10  # how many waters of a name are shown
+FLOWS = "the map says that it flows, so its ends are not shores"
 
 
 @dataclass(frozen=True)
@@ -114,7 +115,8 @@ def _from_outline(wanted: Wanted, found: Found, outline: Outline) -> Water:
     launches = wanted.launches
     if not launches and not wanted.quiet and on_a_terminal():
         launches = [ask_ramp(build([]).shoreline)]
-    return built_with_ramps(build, launches, wanted.quiet)
+    water = built_with_ramps(build, launches, wanted.quiet)
+    return replace(water, repairs=(*water.repairs, FLOWS)) if outline.flowing else water
 
 
 def _picked(wanted: Wanted, described: Sequence[str]) -> int:
@@ -163,6 +165,47 @@ def _describe(outline: Outline) -> str:
     )
 
 
+def with_kind(
+    water: Water, kind: WaterKind | None, *, quiet: bool, only_if_it_may: bool = False
+) -> Water:
+    """Return a water with what it is; on a terminal, ask where that was not said.
+
+    Parameters
+    ----------
+    water
+        Added again, it keeps what was said of it before, and nothing is asked.
+    kind
+        As the user said; None where they did not.
+    quiet
+        True where nothing may be asked.
+    only_if_it_may
+        True where a new user is asked only if something speaks for a movement.
+    """
+    from safety_check.errors import PlanError
+    from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.water_movement import MEANINGS, propose_kind, read_kind
+    from safety_check.waters import files
+
+    folders = load_settings().folders
+    if kind is not None:
+        return replace(water, kind=kind)
+    if quiet or not on_a_terminal() or files.known(water.name, folders.waters):
+        return water
+    reason = propose_kind(water, folders.cache, FLOWS in water.repairs)
+    if only_if_it_may and not reason:
+        return water
+    if reason:
+        typer.echo(f"{reason[0].upper()}{reason[1:]}.", err=True)
+    typer.echo(f"{MEANINGS}.", err=True)
+    question = "Does the water move? still, tidal, flowing or both (Enter to say it later)"
+    while said := str(typer.prompt(question, default="", show_default=False, err=True)).strip():
+        try:
+            return replace(water, kind=read_kind(said, "Your answer"))
+        except PlanError as trouble:
+            typer.echo(str(trouble), err=True)
+    return water
+
+
 def store(water: Water) -> None:
     """Write a water's file, and print what it holds."""
     from safety_check.settings.settings import load_settings
@@ -176,7 +219,7 @@ def store(water: Water) -> None:
     word = "Replaced" if files.known(water.name, folder) else "Added"
     files.save(water, folder)
     typer.echo(f"{word} {water.name!r}.")
-    for line in summary(water):
+    for line in summary(files.load(water.name, folder)):  # what was declared before stays
         typer.echo(f"  {line}")
 
 

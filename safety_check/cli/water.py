@@ -23,7 +23,7 @@ from safety_check.cli.options import (
     WaterName,
 )
 from safety_check.cli.printed import written
-from safety_check.cli.water_set import set_
+from safety_check.cli.water_set import Kind, app
 
 if TYPE_CHECKING:
     from safety_check.model.place import Water
@@ -31,8 +31,6 @@ if TYPE_CHECKING:
     from safety_check.use_cases.plan_request import PlanRequest
     from safety_check.use_cases.wave_map import MapResult
 
-app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
-app.command("set")(set_)
 
 app.command("rule")(water_notes.rule)
 
@@ -95,6 +93,7 @@ def add(
             show_default=False,
         ),
     ] = None,
+    kind: Kind = None,
     yes: Annotated[
         bool,
         typer.Option("--yes", help="Ask nothing; use the nearest water or the best match."),
@@ -108,8 +107,10 @@ def add(
     from safety_check.cli import new_water
     from safety_check.errors import PlanError
     from safety_check.units import parse
+    from safety_check.use_cases.water_movement import read_kind
     from safety_check.waters.add import from_sectors
 
+    moves = None if kind is None else read_kind(kind, "--kind")
     metres = None if depth is None else parse(depth, "length", "depth")
     launches = new_water.read_launches(launch or [])
     if sum(option is not None for option in (file, fetch, near, find)) != 1:
@@ -130,7 +131,7 @@ def add(
         raise PlanError(
             'water add --fetch: sectors describe one launch. Add --launch "ramp=LAT,LON"'
         )
-    new_water.store(water)
+    new_water.store(new_water.with_kind(water, moves, quiet=yes))
 
 
 @app.command("list")

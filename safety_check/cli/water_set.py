@@ -13,7 +13,17 @@ if TYPE_CHECKING:
 
 Name = Annotated[str, typer.Argument(help="Your name for it.", show_default=False)]
 
+Kind = Annotated[
+    str | None,
+    typer.Option(
+        help="Whether it moves: still, tidal, flowing, or both.",
+        show_default=False,
+    ),
+]
+app = typer.Typer(help="Your waters.", no_args_is_help=True, rich_markup_mode=None)
 
+
+@app.command("set")
 def set_(
     name: Name,
     elevation: Annotated[
@@ -50,12 +60,41 @@ def set_(
             show_default=False,
         ),
     ] = None,
+    kind: Kind = None,
+    bar: Annotated[
+        bool | None,
+        typer.Option(
+            "--bar/--no-bar",
+            help="Whether a bar, a race or an inlet is near: NO-GO on the ebb.",
+            show_default=False,
+        ),
+    ] = None,
+    dam: Annotated[
+        bool | None,
+        typer.Option(
+            "--dam/--no-dam",
+            help="Whether a dam upstream can release water.",
+            show_default=False,
+        ),
+    ] = None,
+    launch: Annotated[
+        str | None,
+        typer.Option("--launch", help="The launch that --dries is about.", show_default=False),
+    ] = None,
+    dries: Annotated[
+        str | None,
+        typer.Option(
+            help='The tide at which that launch falls dry: "0.5 m", as the tide table counts it.',
+            show_default=False,
+        ),
+    ] = None,
 ) -> None:
-    """Say how high a water lies, how far you drive, and whether its temperature may be estimated.
+    """Say what a water is: its height, drive and movement, and whether it may be estimated.
 
     Air temperatures for another height do not count. A check of another water may offer one that
-    has its drive time. An estimate is a range, with a cold end that decides; it needs the
-    elevation and the depth, and you must say whether anything rules it out.
+    has its drive time. An estimate of its temperature is a range, with a cold end that decides;
+    it needs the elevation and the depth, and you must say whether anything rules it out. Where a
+    water is tidal, its tide and current must be known; where it flows, its level.
 
     Example: safety-check water set "Orvel Lake" --elevation "1200 ft"
     """
@@ -64,14 +103,17 @@ def set_(
     from safety_check.cli.water_notes import print_notes
     from safety_check.errors import PlanError
     from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.water_movement import MovementWords, set_movement
     from safety_check.use_cases.water_notes import set_drive
     from safety_check.waters import files
     from safety_check.waters.open_water import summary
 
-    if all(value is None for value in (elevation, drive, estimate, depth, excluded)):
+    moves = MovementWords(kind, bar, dam, launch, dries)
+    others = (elevation, drive, estimate, depth, excluded)
+    if all(value is None for value in others) and not moves.anything:
         raise PlanError(
-            "water set: give --elevation, --drive, --estimate, --depth or --excluded; nothing was"
-            " changed."
+            "water set: give --elevation, --drive, --kind, --bar, --dam, --dries, --estimate,"
+            " --depth or --excluded; nothing was changed."
         )
     folder = load_settings().folders.waters
     basis = _basis(files.load(name, folder), estimate, depth, excluded)
@@ -79,6 +121,8 @@ def set_(
         _set_elevation(name, elevation, folder)
     if drive is not None:
         set_drive(name, drive, folder)
+    if moves.anything:
+        set_movement(name, moves, folder)
     water = files.load(name, folder)
     if basis != water.estimate:
         water = replace(water, estimate=basis)

@@ -3,11 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from safety_check.arrays import FloatArray
 from safety_check.model.water_estimate import EstimateBasis
 
 LOWEST, HIGHEST = -500.0, 9000.0  # m above sea level; no water on Earth lies outside
+
+
+class WaterKind(StrEnum):
+    """Whether a water moves by itself."""
+
+    STILL = "still"
+    TIDAL = "tidal"
+    FLOWING = "flowing"
+    BOTH = "both"
 
 
 @dataclass(frozen=True)
@@ -20,11 +30,15 @@ class Launch:
         What the user calls it.
     latitude, longitude
         WGS84. [deg]
+    dries
+        The height of the tide at which it falls dry, above the datum of the tide table [m]; None
+        where the user has not said that it does.
     """
 
     name: str
     latitude: float
     longitude: float
+    dries: float | None = None
 
 
 @dataclass(frozen=True)
@@ -99,6 +113,14 @@ class Water:
         What the user learnt of it.
     drive
         How long the user drives to it [s]; None where that was not said.
+    kind
+        Whether it moves, as the user says; None where that was not said.
+    by_sea
+        True where nobody said whether it moves, and the sea is near. Not stored.
+    bar
+        True where the user marked a bar, race or inlet near the launch.
+    dam
+        True where the user marked a dam upstream.
     """
 
     name: str
@@ -113,6 +135,27 @@ class Water:
     estimate: EstimateBasis | None = None
     rules: tuple[LocalRule, ...] = ()
     drive: float | None = None
+    kind: WaterKind | None = None
+    by_sea: bool = False
+    bar: bool = False
+    dam: bool = False
+
+    @property
+    def tidal(self) -> bool:
+        """Whether the tide must be known: on tidal water, and by the sea if nobody said."""
+        said = self.kind in (WaterKind.TIDAL, WaterKind.BOTH)
+        return said or (self.kind is None and (self.by_sea or self.bar))
+
+    @property
+    def flowing(self) -> bool:
+        """Whether the river must be known: where it flows, and below a dam if nobody said."""
+        said = self.kind in (WaterKind.FLOWING, WaterKind.BOTH)
+        return said or (self.kind is None and self.dam)
+
+    @property
+    def moves(self) -> bool:
+        """Whether anything must be known of its movement."""
+        return self.tidal or self.flowing
 
 
 @dataclass(frozen=True)

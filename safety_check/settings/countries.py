@@ -91,3 +91,8 @@ def bounds_of(countries: tuple[str, ...]) -> tuple[float, float, float, float]:
         float(east.max() + margin),
         float(north.max() + margin),
     )
+
+
+def any_country_within(latitude: float, longitude: float, reach: float) -> bool:
+    """Return whether a place is in a country, or within a distance [m] of one; its lakes count."""
+    return bool(_outlines().distances(latitude, longitude, reach))

@@ -18,13 +18,31 @@ class ShoreEntry(Sourced):
     within: float = Field(gt=0)
 
 
+class SeaEntry(Sourced):
+    """[sea] of launches.toml: where a water counts as tidal until someone says what it is [m]."""
+
+    within: float = Field(gt=0)
+    highest: float = Field(gt=0)
+
+
 class LaunchesFile(Strict):
     """launches.toml."""
 
     shore: ShoreEntry
+    sea: SeaEntry
 
 
 @cache
 def load_greatest_gap() -> float:
     """Return how far from the shoreline a launch may be, on either side. [m]."""
-    return toml_file.read(shipped_file("launches.toml"), LaunchesFile).shore.within
+    return _file().shore.within
+
+
+@cache
+def load_sea() -> SeaEntry:
+    """Return where a water counts as tidal until someone says what it is."""
+    return _file().sea
+
+
+def _file() -> LaunchesFile:
+    return toml_file.read(shipped_file("launches.toml"), LaunchesFile)

@@ -15,6 +15,7 @@ from safety_check.model.place import OpenWater, Water
 from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing
 from safety_check.waters import files
+from safety_check.waters.nearness import say_if_by_sea
 from safety_check.waters.open_water import open_water
 
 OTHER_WATER = 4.0  # what another water costs beside its drive, in hours of a changed time
@@ -41,7 +42,8 @@ def changes_of_water(case: Case, briefing_for: BriefingFor) -> Iterator[Change]:
     for water in _reachable(case):
         if at + timedelta(seconds=water.drive or 0.0) <= plan.start:
             launch = water.launches[0]
-            there = replace(plan, water=water, launch=launch, water_temperature=None)
+            marked = say_if_by_sea(water, launch, case.settings.folders.cache)
+            there = replace(plan, water=marked, launch=launch, water_temperature=None)
             option = f"{shlex.quote(water.name)} --launch {shlex.quote(launch.name)}"
             cost = OTHER_WATER + (water.drive or 0.0) / HOUR
             yield Change(

@@ -21,6 +21,7 @@ from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.saved_plans import fill_from_saved
 from safety_check.use_cases.times_in_words import is_clock_only, parse_time
 from safety_check.waters import files
+from safety_check.waters.nearness import say_if_by_sea
 from safety_check.waters.route import parse_route, project_route
 
 LONGEST_TRIP = timedelta(hours=48)
@@ -63,9 +64,10 @@ def make_plan_on(
     if asked.start is None:
         raise PlanError('when? Add --start, for example --start "tomorrow 06:00" --hours 5.')
     start = parse_time(asked.start, zone, now, "--start")
+    launch = files.launch_named(water, asked.launch)
     plan = Plan(
-        water=water,
-        launch=files.launch_named(water, asked.launch),
+        water=say_if_by_sea(water, launch, settings.folders.cache),
+        launch=launch,
         craft=settings.craft(settings.craft_name(asked.craft)),
         paddler=_paddler(asked, settings),
         start=start,

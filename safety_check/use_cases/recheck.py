@@ -36,6 +36,7 @@ from safety_check.use_cases.times_in_words import parse_time
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_estimate import store_air
 from safety_check.use_cases.water_memory import store_measurement
+from safety_check.use_cases.water_notes import with_notes
 from safety_check.waters import files
 from safety_check.waters.open_water import open_water
 
@@ -144,7 +145,7 @@ def recheck_plan(
     """
     last = last_check(again.water, again.name, settings, again.number)
     now = _clock_of(again, last.kept.plan, clock)
-    plan = _with_declared_water(_declared(remaining_plan(last.kept.plan, now), settings), settings)
+    plan = with_notes(_declared(remaining_plan(last.kept.plan, now), settings), settings)
     water, trust, rulebook = open_water(plan, settings.folders.cache), load_trust(), load_rulebook()
     briefing = _briefing_again(plan, water, again, last.kept.briefing, settings, now)
     asked = again.forecast is None and not again.offline
@@ -161,15 +162,6 @@ def recheck_plan(
         last.kept.verdict, done.verdict, without, last.kept.briefing, observed.briefing
     )
     return CompletedRecheck(done.verdict, changes, done.number, done.remarks)
-
-
-def _with_declared_water(plan: Plan, settings: Settings) -> Plan:
-    """Return a plan with what is declared of its water now; as it was where the water is gone."""
-    if not files.known(plan.water.name, settings.folders.waters):
-        return plan
-    now = files.load(plan.water.name, settings.folders.waters)
-    water = replace(plan.water, rules=now.rules, elevation=now.elevation, estimate=now.estimate)
-    return replace(plan, water=water)
 
 
 def _declared(plan: Plan, settings: Settings) -> Plan:

@@ -9,6 +9,8 @@ from pathlib import Path
 
 from safety_check.errors import PlanError
 from safety_check.model.place import LocalRule, Water
+from safety_check.model.plan import Plan
+from safety_check.settings.settings import Settings
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.units import parse
 from safety_check.use_cases.amounts_in_words import parse_wind
@@ -16,6 +18,7 @@ from safety_check.use_cases.launch_observation import parse_direction
 from safety_check.use_cases.time_grammar import read_time
 from safety_check.waters import files
 from safety_check.waters.geojson import LONGEST_NAME, describe
+from safety_check.waters.nearness import say_if_by_sea
 
 MOST_ADDED = 30.0  # m/s; more is a typing error
 LONGEST_DRIVE = 24 * 3600.0  # s
@@ -123,3 +126,25 @@ def set_drive(water: str, drive: str, folder: Path) -> Water:
     changed = replace(files.load(water, folder), drive=seconds)
     files.change(changed, folder)
     return changed
+
+
+def with_notes(plan: Plan, settings: Settings) -> Plan:
+    """Return a plan with what is declared of its water now; as it was where the water is gone."""
+    folders = settings.folders
+    if not files.known(plan.water.name, folders.waters):
+        return plan
+    now = files.load(plan.water.name, folders.waters)
+    water = replace(
+        plan.water,
+        rules=now.rules,
+        elevation=now.elevation,
+        estimate=now.estimate,
+        kind=now.kind,
+        by_sea=False,
+        bar=now.bar,
+        dam=now.dam,
+    )
+    dries = {launch.name: launch.dries for launch in now.launches}
+    launch = replace(plan.launch, dries=dries.get(plan.launch.name, plan.launch.dries))
+    water = say_if_by_sea(water, launch, folders.cache)
+    return replace(plan, water=water, launch=launch)

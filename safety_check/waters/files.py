@@ -19,6 +19,13 @@ from safety_check.settings import toml_file
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.add import DEEPEST, polygons_of
 from safety_check.waters.geojson import launches_in, read_json
+from safety_check.waters.movement import (
+    keep_movement,
+    movement_as_json,
+    read_kind,
+    read_mark,
+    with_dries,
+)
 from safety_check.waters.notes import read_drive, read_rules
 
 LONGEST_FILE = 255  # bytes that common file systems take for a name
@@ -60,7 +67,7 @@ def save(water: Water, folder: Path) -> Path:
 def _with_declared(water: Water, before: Water) -> Water:
     """Return a water with what the user declared of the one that it replaces."""
     return replace(
-        water,
+        keep_movement(water, before),
         rules=before.rules,
         drive=before.drive,
         elevation=before.elevation if water.elevation is None else water.elevation,
@@ -127,7 +134,7 @@ def load_file(path: Path) -> Water:
     try:
         own = answer["properties"]
         table = own.get("fetch_table")
-        launches = tuple(launches_in(answer["features"], path.name))
+        launches = with_dries(launches_in(answer["features"], path.name), answer["features"])
         shapes = [
             feature
             for feature in answer["features"]
@@ -151,6 +158,9 @@ def load_file(path: Path) -> Water:
             estimate=_estimate(own.get("estimate")),
             rules=read_rules(own),
             drive=read_drive(own),
+            kind=read_kind(own),
+            bar=read_mark(own, "bar"),
+            dam=read_mark(own, "dam"),
         )
     except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError) as trouble:
         raise ConfigError(
@@ -211,7 +221,8 @@ def _as_geojson(water: Water) -> dict[str, Any]:
     features: list[dict[str, Any]] = [
         {
             "type": "Feature",
-            "properties": {"name": launch.name},
+            "properties": {"name": launch.name}
+            | ({} if launch.dries is None else {"dries_m": launch.dries}),
             "geometry": {"type": "Point", "coordinates": [launch.longitude, launch.latitude]},
         }
         for launch in water.launches
@@ -233,6 +244,7 @@ def _as_geojson(water: Water) -> dict[str, Any]:
             "fetch_table": [table.bearing.tolist(), table.fetch.tolist()] if table else None,
             "rules": [asdict(rule) for rule in water.rules],
             "drive_s": water.drive,
+            **movement_as_json(water),
             "estimate": _estimate_as_json(water.estimate) if water.estimate else None,
         },
         "features": features,

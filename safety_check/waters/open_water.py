@@ -17,6 +17,7 @@ from safety_check.physics.fetch import distance_to_shore, smoothed_fetch, straig
 from safety_check.physics.off_wind import smoothed_radials
 from safety_check.waters.array_cache import cache_key, cached
 from safety_check.waters.launches import require_at_shore
+from safety_check.waters.movement import describe_movement
 
 BEARINGS = np.arange(0.0, 360.0, 5.0)
 MOST_POINTS = 150
@@ -165,6 +166,7 @@ def summary(water: Water) -> list[str]:
     lines.append(f"depth: {'not known' if water.depth is None else f'{water.depth:g} m'}")
     if water.elevation is not None:
         lines.append(f"elevation: {water.elevation:.0f} m above sea level")
+    lines += describe_movement(water)
     lines += _estimate(water)
     if water.shoreline:
         lines += _shape(water)
@@ -172,7 +174,9 @@ def summary(water: Water) -> list[str]:
         longest = float(water.fetch_table.fetch.max())
         lines.append(f"open water by {len(water.fetch_table.fetch)} sectors, up to {longest:.0f} m")
     for launch in water.launches:
-        lines.append(f"launch: {launch.name} ({launch.latitude:.5f}, {launch.longitude:.5f})")
+        dries = "" if launch.dries is None else f", dries at a tide of {launch.dries:g} m"
+        at = f"{launch.latitude:.5f}, {launch.longitude:.5f}"
+        lines.append(f"launch: {launch.name} ({at}){dries}")
     if not water.launches:
         lines.append("launches: none; give a point with --launch LAT,LON")
     lines += [f"repaired: {repair}" for repair in water.repairs]

@@ -358,7 +358,7 @@ def test_a_terminal_asks_for_the_ramp(home: Path, tmp_path: Path) -> None:
     path.write_text(json.dumps(collection(SHAPE, point("ramp", -99.64, 44.9))), encoding="utf-8")
     add = ["water", "add", "orvel", "--file", path]
 
-    status, printed = run_on_terminal(home, add, ["here", "44.9,-99.63", "1"])
+    status, printed = run_on_terminal(home, add, ["here", "44.9,-99.63", "1", "still"])
 
     assert status == 0, printed
     assert "Where is your ramp?" in printed

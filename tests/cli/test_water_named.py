@@ -89,7 +89,7 @@ def test_a_refused_search_is_one_paragraph(run: Runner, server: FakeServer) -> N
 
 
 def test_on_a_terminal_the_ramp_is_chosen_on_a_small_map(home: Path, server: FakeServer) -> None:
-    done, printed = run_on_terminal(home, FIND, ("12", "north", "3+", "5"))
+    done, printed = run_on_terminal(home, FIND, ("12", "north", "3+", "5", ""))
     assert done == 0, printed
     assert "North is up; the map is" in printed
     assert printed.count("of the middle: ") == 18  # nine places, and nine closer ones
@@ -100,7 +100,7 @@ def test_on_a_terminal_the_ramp_is_chosen_on_a_small_map(home: Path, server: Fak
 def test_coordinates_off_the_shore_are_asked_for_again_with_a_map(
     home: Path, server: FakeServer
 ) -> None:
-    done, printed = run_on_terminal(home, FIND, ("44.9,-99.6", "1"))
+    done, printed = run_on_terminal(home, FIND, ("44.9,-99.6", "1", ""))
     assert done == 0, printed
     assert "m from the shore, on the water" in printed
     assert printed.count("North is up") == 2
