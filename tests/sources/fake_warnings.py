@@ -210,6 +210,35 @@ def canada(told: tuple[Told, ...]) -> Any:
     return {"type": "FeatureCollection", "features": features}
 
 
+def canada_water(told: tuple[Told, ...]) -> Any:
+    features = [
+        _feature(
+            one,
+            {
+                "lastUpdated": SENT,
+                "area": {"value": {"en": "Invented area", "fr": "Lieu inventé"}},
+                "warnings": {
+                    "locations": [
+                        {
+                            "name": {"en": "Invented area", "fr": "Lieu inventé"},
+                            "events": [
+                                {
+                                    "name": {"en": one.event, "fr": "vent"},
+                                    "type": {"en": "warning"},
+                                    "category": {"en": "marine"},
+                                    "status": {"en": "IN EFFECT" if one.ends == ENDS else "ENDED"},
+                                }
+                            ],
+                        }
+                    ]
+                },
+            },
+        )
+        for one in told
+    ]
+    return {"type": "FeatureCollection", "features": features}
+
+
 def cap_file(told: Told, number: int) -> str:
     """Return a CAP message as XML."""
     tree = cap_tree(told, number)
@@ -242,6 +271,7 @@ FORMS = {
     "sweden": sweden,
     "germany": germany,
     "canada": canada,
+    "canada_water": canada_water,
 }
 
 

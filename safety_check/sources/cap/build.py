@@ -14,22 +14,17 @@ LONGEST_TEXT = 20_000  # characters; the services ask for their text unshortened
 
 def build_message(alert: Tree) -> Message:
     """Return the message of an `alert`; what can't be read is named, and the rest stays."""
-    sent_text = text(alert, "sent")
-    sent = in_order(sent_text)
     infos = tuple(build_info(info) for info in trees(alert, "info"))
-    unread = unread_time("sent", sent_text, sent)
-    if not infos:
-        unread += ("a message without information",)
     return Message(
         identifier=clean_text(text(alert, "identifier")),
         sender=clean_text(text(alert, "sender")),
-        sent=sent,
+        sent=in_order(text(alert, "sent")),
         status=clean_text(text(alert, "status")),
         msg_type=clean_text(text(alert, "msgType")),
         scope=clean_text(text(alert, "scope")),
         references=read_references(" ".join(texts(alert, "references"))),
         infos=infos,
-        unread=unread,
+        unread=() if infos else ("a message without information",),
     )
 
 

@@ -91,7 +91,7 @@ class Info:
     areas
         Where it holds. Empty where the message names no area.
     unread
-        Parts that can't be read, in words.
+        Times that can't be read, in words. The warning counts without them.
     """
 
     language: str
@@ -141,7 +141,7 @@ class Message:
     infos
         What it says: translations, and parts of the area.
     unread
-        Parts that can't be read, in words.
+        Warnings in it that can't be read, in words. Then it is not known in full what it says.
     """
 
     identifier: str

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 
 from safety_check.sources.cap.archive import read_zip
 from safety_check.sources.cap.canada import read_canada
+from safety_check.sources.cap.canada_water import read_canada_water
 from safety_check.sources.cap.germany import read_germany
 from safety_check.sources.cap.index import read_index
 from safety_check.sources.cap.message import Listing
@@ -22,6 +23,7 @@ READERS: Mapping[str, Reader] = {
     "zip": read_zip,
     "meteoalarm": read_meteoalarm,
     "canada": read_canada,
+    "canada_water": read_canada_water,
     "norway": read_norway,
     "germany": read_germany,
     "sweden": read_sweden,

@@ -50,8 +50,7 @@ def sort_messages(
                 alerts += to_alerts(message, group, answered.provenance)
             elif where == Placement.UNKNOWN:
                 unplaced.append(name_of(group))
-        if not message.infos:
-            unclear.append("a message without information")
+        unclear += message.unread
     return tuple(dict.fromkeys(replace(alert, link=alert.link or row.link) for alert in alerts)), (
         *_doubt(row, "can't be read", unclear),
         *_doubt(row, "can't be placed, so they may hold here", unplaced),

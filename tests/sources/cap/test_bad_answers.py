@@ -15,6 +15,7 @@ from safety_check.errors import DataError
 from safety_check.sources.cap import archive, index, tree
 from safety_check.sources.cap.archive import read_zip
 from safety_check.sources.cap.canada import read_canada
+from safety_check.sources.cap.canada_water import read_canada_water
 from safety_check.sources.cap.germany import read_germany
 from safety_check.sources.cap.in_force import in_force
 from safety_check.sources.cap.index import links_to_follow, read_index
@@ -68,6 +69,36 @@ SMHI = [
         ],
     }
 ]
+MARINE = {
+    "type": "FeatureCollection",
+    "features": [
+        {
+            "type": "Feature",
+            "geometry": SQUARE,
+            "properties": {
+                "lastUpdated": "2026-06-01T10:00:00.000Z",
+                "area": {"region": {"en": "Great Lakes"}, "value": {"en": "Lake Erie"}},
+                "warnings": {
+                    "locations": [
+                        {
+                            "name": {"en": "Western Lake Erie", "fr": "Ouest du lac Érié"},
+                            "events": [
+                                {
+                                    "name": {"en": "Strong wind warning", "fr": "Vent fort"},
+                                    "type": {"en": "warning"},
+                                    "category": {"en": "marine"},
+                                    "status": {"en": "IN EFFECT"},
+                                },
+                                {"name": {"en": "Gale warning"}, "status": {"en": "ENDED"}},
+                            ],
+                        }
+                    ]
+                },
+            },
+        },
+        {"type": "Feature", "geometry": SQUARE, "properties": {"area": {"value": "Lake Huron"}}},
+    ],
+}
 METEOALARM = {
     "warnings": [{"alert": {"identifier": "1", "info": [{"event": "Wind", "area": [{}]}]}}]
 }
@@ -89,6 +120,7 @@ GOOD = {
     "zip": packed(a=alert_xml(info_xml())),
     "meteoalarm": json.dumps(METEOALARM).encode(),
     "canada": json.dumps(GEOJSON).encode(),
+    "canada_water": json.dumps(MARINE).encode(),
     "norway": json.dumps(GEOJSON).encode(),
     "germany": json.dumps(GEOJSON).encode(),
     "sweden": json.dumps(SMHI).encode(),
@@ -127,6 +159,7 @@ def test_any_bytes_give_messages_or_an_error(style, data):
     [
         (read_meteoalarm, METEOALARM),
         (read_canada, GEOJSON),
+        (read_canada_water, MARINE),
         (read_norway, GEOJSON),
         (read_germany, GEOJSON),
         (read_sweden, SMHI),
@@ -442,3 +475,28 @@ def test_a_canadian_warning_is_held_until_the_end_of_the_event():
     assert messages[0].infos[0].severity == "Moderate"
     assert len(in_force(messages, at("2026-09-21T13:00:00"))) == 1
     assert in_force(messages, at("2026-09-21T13:31:00")) == ()
+
+
+def test_a_canadian_marine_area_has_its_warnings_until_they_have_ended():
+    # the words and fields that public clients recorded in July 2026
+    listing = read_canada_water(json.dumps(MARINE).encode(), "a service")
+
+    [message] = in_force(listing.messages, NOON)
+    english, french = message.infos
+    assert (english.event, french.event) == ("Strong wind warning", "Vent fort")
+    assert (english.language, english.severity) == ("en-CA", "Severe")
+    assert english.areas[0].description == "Western Lake Erie"
+    assert len(english.areas[0].polygons) == 1
+    assert english.expires == at("2026-06-03T10:00:00")
+    assert in_force(listing.messages, at("2026-06-03T10:00:00")) == ()
+
+
+@pytest.mark.parametrize("warnings", ["x", [], {"locations": None}, {"locations": [None]}])
+def test_canadian_marine_warnings_that_cannot_be_read_are_no_calm(warnings):
+    answer = json.loads(json.dumps(MARINE))
+    answer["features"][0]["properties"]["warnings"] = warnings
+
+    [message] = read_canada_water(json.dumps(answer).encode(), "a service").messages
+
+    assert message.unread
+    assert in_force([message], NOON)

@@ -101,7 +101,7 @@ def test_only_a_service_that_asks_for_a_contact_is_told_it(server):
     wants = [name for name, entry in load_sources().items() if entry.contact]
     assert wants == [
         *("nws_points", "nws_grid", "nws_alerts", "nws_observations", "nominatim"),
-        *("met_norway_alerts", "eccc"),
+        *("met_norway_alerts", "eccc", "eccc_water"),
     ]
     for source in ("nws_points", "open_meteo"):
         ask(server.url, source=source)

@@ -26,8 +26,8 @@ from tests.sources.gathering import PATIENT, trip
 
 # A launch or a place on the water, and who warns there. The places are read from a map.
 LAUNCHES = {
-    "Canada, Toronto": (43.63, -79.38, "eccc"),
-    "Canada, Halifax": (44.63, -63.56, "eccc"),
+    "Canada, Toronto": (43.63, -79.38, "eccc eccc_water"),
+    "Canada, Halifax": (44.63, -63.56, "eccc eccc_water"),
     "Norway, Sognefjord": (61.15, 6.40, "met_norway_alerts"),
     "Sweden, archipelago of Stockholm": (59.40, 18.90, "smhi"),
     "Sweden, Vänern": (58.90, 13.30, "smhi"),

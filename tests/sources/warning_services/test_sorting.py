@@ -66,3 +66,10 @@ def test_translations_are_one_warning_and_graver_ones_are_kept():
         ("gale", "Moderate"),
         ("storm", "Severe"),
     ]
+
+
+def test_a_message_without_information_is_a_doubt():
+    alerts, [doubt] = sort("<note>x</note>")
+
+    assert alerts == ()
+    assert "a message without information" in doubt.reason
