@@ -37,7 +37,7 @@ def zone_shapes(wheel: zipfile.ZipFile, newer: zipfile.ZipFile) -> dict[str, dic
 
 
 def polygons_of(geometry: dict[str, Any]) -> Iterator[Polygon]:
-    """Yield the polygons of a zone, its errors mended."""
+    """Yield the polygons of a zone, its errors repaired."""
     whole = make_valid(shape(geometry))
     for part in getattr(whole, "geoms", [whole]):
         if isinstance(part, MultiPolygon):

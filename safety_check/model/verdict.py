@@ -13,7 +13,7 @@ from safety_check.model.leave_signs import LeaveSigns
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.place import LocalRule
 from safety_check.model.plan import Plan
-from safety_check.model.weather import Provenance
+from safety_check.model.weather import Alert, Provenance
 
 
 class Severity(IntEnum):
@@ -302,6 +302,8 @@ class Verdict:
         Signs on the water that mean: leave now.
     local_rules
         The user's own rules for the water, and when they count.
+    alerts
+        The official warnings that hold during the trip, in the words of those who issued them.
     """
 
     plan: Plan
@@ -330,3 +332,4 @@ class Verdict:
     alternatives: tuple[Alternative, ...] | None = None
     leave_signs: LeaveSigns | None = None
     local_rules: tuple[LocalRuleUse, ...] = ()
+    alerts: tuple[Alert, ...] = ()

@@ -21,6 +21,7 @@ from safety_check.model.verdict import (
 from safety_check.model.weather import Provenance
 from safety_check.report import json_advice, json_alternatives, json_missed
 from safety_check.report.credits import credits_of
+from safety_check.report.json_warnings import OfficialWarning, warnings_part
 from safety_check.report.local_rules import LocalRuleItem, local_rules_part
 
 SCHEMA_VERSION = 1
@@ -181,6 +182,7 @@ class Report(Part):
     alternatives: list[json_alternatives.AlternativeItem] | None = None
     leave_signs: json_alternatives.LeaveSigns | None = None
     local_rules: list[LocalRuleItem] = []
+    official_warnings: list[OfficialWarning] = []
 
 
 def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -225,6 +227,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         alternatives=json_alternatives.alternatives_part(verdict),
         leave_signs=json_alternatives.leave_part(verdict),
         local_rules=local_rules_part(verdict),
+        official_warnings=warnings_part(verdict),
     )
 
 

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Unknown, Verdict
+from safety_check.report import official_warnings
 from safety_check.report.advice import advice_paragraphs
 from safety_check.report.answer import add_alternatives, add_leave_signs
 from safety_check.report.head import add_opening
@@ -24,6 +25,7 @@ def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> N
     zone = ZoneInfo(verdict.plan.water.time_zone)
     add_opening(verdict, preferences, layout)
     _add_reasons(verdict, layout)
+    _add_warnings(verdict, layout)
     _add_hours(verdict, preferences, layout)
     _add_windows(verdict, zone, layout)
     add_alternatives(verdict, preferences, layout)
@@ -66,6 +68,17 @@ def _add_reasons(verdict: Verdict, layout: Layout) -> None:
         layout.item("No hazard that the program weighs exceeds a limit.")
     elif within:
         layout.item(f"{within} other hazards were weighed and stay within their limits.")
+
+
+def _add_warnings(verdict: Verdict, layout: Layout) -> None:
+    """Add the official warnings in the words of those who issued them."""
+    told = official_warnings.warning_texts(verdict)
+    if told:
+        layout.section(official_warnings.TITLE)
+    for warning in told:
+        layout.item(warning.title)
+        for line in (warning.about, *warning.text, warning.issued):
+            layout.paragraph(line, "   ")
 
 
 def _add_hours(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:

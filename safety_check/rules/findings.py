@@ -27,6 +27,7 @@ from safety_check.model.verdict import (
 from safety_check.model.weather import Briefing, Provenance
 from safety_check.physics.odds import Tolerance
 from safety_check.rules.advice import build_advice
+from safety_check.rules.alerts import holds_during
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import (
     OF_WIDENED_WINDS,
@@ -88,6 +89,7 @@ def build_verdict(
         The cautions to print with the verdict.
     """
     plan, briefing, tolerance = case.plan, case.briefing, weighed.tolerance
+    until = plan.end + timedelta(seconds=rulebook.course.margin)
     conditions, weighing, context = weighed.conditions, weighed.weighing, weighed.context
     trip, best = weighed.trip, best_possible(briefing)
     hours = np.maximum(weighing.hours, best)
@@ -112,9 +114,10 @@ def build_verdict(
         disagreement=_disagreement(conditions, hours, trip, context),
         loosened=describe_loosened(context, tolerance.share),
         trip_odds=trip_odds(weighing, trip),
-        judged_until=plan.end + timedelta(seconds=rulebook.course.margin),
+        judged_until=until,
         local_rules=use_of_rules(case, conditions, trip),
         course=describe_course(plan, conditions.way.ways.farthest, rulebook.course),
+        alerts=tuple(alert for alert in briefing.alerts if holds_during(alert, plan.start, until)),
     )
 
 

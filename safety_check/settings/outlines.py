@@ -92,7 +92,7 @@ class Outlines:
 
 
 def distance_to_area(
-    rings: Sequence[FloatArray], latitude: float, longitude: float, *, mend: bool = False
+    rings: Sequence[FloatArray], latitude: float, longitude: float, *, repair: bool = False
 ) -> float:
     """Return how far a place is from an area [m]; 0 inside.
 
@@ -102,7 +102,7 @@ def distance_to_area(
         The outer ring and its holes. [deg longitude, deg latitude]
     latitude, longitude
         The place. The longitude has to be in the same turn as the area's. [deg]
-    mend
+    repair
         Whether a ring that crosses itself is replaced by its hull, so that its inside is not
         taken for outside.
     """
@@ -111,7 +111,7 @@ def distance_to_area(
     scale = np.array([_cosine(latitude), 1.0]) * METRES_A_DEGREE
     outer, *holes = ((ring - (longitude, latitude)) * scale for ring in rings)
     area = Polygon(outer, holes)
-    if mend and not area.is_valid:
+    if repair and not area.is_valid:
         return float(area.convex_hull.distance(Point(0.0, 0.0)))
     return float(area.distance(Point(0.0, 0.0)))
 

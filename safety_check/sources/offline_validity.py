@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from safety_check.model.weather import Briefing, Observation, Provenance, SourceFailure
-from safety_check.sources.registry import greatest_age
+from safety_check.sources.greatest_ages import greatest_age
 from safety_check.sources.stations import load_reaches
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from typing import Literal
@@ -123,7 +122,8 @@ class ModelsFile(Strict):
 
 
 @cache
-def _sources() -> dict[str, Source]:
+def listed_sources() -> dict[str, Source]:
+    """Return the sources of sources.toml by name."""
     return toml_file.read(shipped_file("sources.toml"), SourcesFile).source
 
 
@@ -131,7 +131,7 @@ def _sources() -> dict[str, Source]:
 def _with_warning_services() -> dict[str, Source]:
     from safety_check.sources.warning_services.services import load_file
 
-    return {**_sources(), **load_file().service}
+    return {**listed_sources(), **load_file().service}
 
 
 @cache
@@ -139,7 +139,21 @@ def _models() -> ModelsFile:
     return toml_file.read(shipped_file("models.toml"), ModelsFile)
 
 
-def load_sources(addresses: Addresses | None = None) -> dict[str, Source]:
+class Sources(Mapping[str, Source]):
+    """Every source by name; the services of official warnings are read when one is wanted."""
+
+    def __getitem__(self, name: str) -> Source:
+        known = listed_sources()
+        return known[name] if name in known else _with_warning_services()[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_with_warning_services())
+
+    def __len__(self) -> int:
+        return len(_with_warning_services())
+
+
+def load_sources(addresses: Addresses | None = None) -> Mapping[str, Source]:
     """Return every source by name, the services of official warnings included.
 
     Parameters
@@ -152,8 +166,9 @@ def load_sources(addresses: Addresses | None = None) -> dict[str, Source]:
     ConfigError
         Where an address is for an unknown source, or is not a plain http address.
     """
-    known = _with_warning_services()
-    own = dict(addresses or {})
+    if not addresses:
+        return Sources()
+    known, own = _with_warning_services(), dict(addresses)
     unknown = own.keys() - known.keys() - {source.service for source in known.values()}
     if unknown:
         raise ConfigError(
@@ -183,52 +198,10 @@ def moving_adapters(kinds: frozenset[str]) -> dict[str, tuple[str, ...]]:
 
 def _adapters(kinds: frozenset[str]) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = {}
-    for name, source in _sources().items():
+    for name, source in listed_sources().items():
         if source.adapter and source.moving in kinds:
             found[source.adapter] = (*found.get(source.adapter, ()), name)
     return found
-
-
-@dataclass(frozen=True)
-class GreatestAges(Mapping[str, float]):
-    """The greatest useful age of an answer by the source's title [s].
-
-    The services of official warnings are many, and read only for a title that no other source has.
-
-    Parameters
-    ----------
-    own
-        Those of other origins, which no service has.
-    """
-
-    own: Mapping[str, float]
-
-    def __getitem__(self, title: str) -> float:
-        for known in (self.own, _ages()):
-            if title in known:
-                return known[title]
-        return _all_ages()[title]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter({**_all_ages(), **self.own})
-
-    def __len__(self) -> int:
-        return len({**_all_ages(), **self.own})
-
-
-@cache
-def _ages() -> dict[str, float]:
-    return {source.title: source.max_age for source in _sources().values()}
-
-
-@cache
-def _all_ages() -> dict[str, float]:
-    return {source.title: source.max_age for source in _with_warning_services().values()}
-
-
-def greatest_age(own: Mapping[str, float] | None = None) -> Mapping[str, float]:
-    """Return the greatest useful age of an answer by the source's title, and others [s]."""
-    return GreatestAges(own or {})
 
 
 @cache
@@ -258,14 +231,14 @@ def spellings(asked: tuple[str, ...] = ()) -> dict[str, str]:
 def lacks() -> dict[str, frozenset[str]]:
     """Return the quantities that each model does not have."""
     known = {name: frozenset(model.lacks) for name, model in load_models().items()}
-    own = (source.model for source in _sources().values() if source.model)
+    own = (source.model for source in listed_sources().values() if source.model)
     return known | {model.name: frozenset(model.lacks) for model in own}
 
 
 @cache
 def service_lacks() -> dict[str, frozenset[str]]:
     """Return by a service's title the quantities that none of its models gives."""
-    return {source.title: frozenset(source.lacks) for source in _sources().values()}
+    return {source.title: frozenset(source.lacks) for source in listed_sources().values()}
 
 
 def votes() -> dict[str, int]:
@@ -282,7 +255,7 @@ def sharing_distance(source: str) -> float:
 def greatest_grid_distance(model: str) -> float:
     """Return how far from the launch a model's grid point may be [m]."""
     rule = _models().grid_point
-    models = [source.model for source in _sources().values()]
+    models = [source.model for source in listed_sources().values()]
     spacings = {own.name: own.spacing for own in models if own}
     spacings |= {known.name: known.spacing for known in _models().model}
     return rule.factor * spacings.get(model, rule.unlisted_spacing)

@@ -12,6 +12,7 @@ from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 from safety_check.sources import registry, stations
+from safety_check.sources.greatest_ages import greatest_age
 
 HOUR, DAY = 3600.0, 86400.0  # s
 WAVES = "sea_surface_wave_significant_height"
@@ -90,7 +91,7 @@ def load_trust() -> Trust:
     own = toml_file.read(shipped_file("trust.toml"), TrustFile)
     reach = stations.load_reaches()
     return Trust(
-        greatest_age=registry.greatest_age({OWN_WORD: own.own_word.greatest_age}),
+        greatest_age=greatest_age({OWN_WORD: own.own_word.greatest_age}),
         file_age=own.file.greatest_age,
         lacks=registry.lacks(),
         service_lacks=registry.service_lacks(),

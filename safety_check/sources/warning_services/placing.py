@@ -99,5 +99,5 @@ def _distance(shape: FloatArray | Circle, latitude: float, longitude: float) -> 
         apart = distance(latitude, longitude, middle) - shape.radius_m
     else:
         around = (longitude + turn for turn in TURNS)
-        apart = min(distance_to_area([shape], latitude, east, mend=True) for east in around)
+        apart = min(distance_to_area([shape], latitude, east, repair=True) for east in around)
     return 0.0 if math.isnan(apart) else apart

@@ -15,11 +15,12 @@ import respx
 import stamina
 
 from safety_check.errors import ConfigError, DataError, SourceError
+from safety_check.sources.greatest_ages import greatest_age
 from safety_check.sources.http import client, exchange, transport
 from safety_check.sources.http.asker import Asker, RetryPolicy
 from safety_check.sources.http.cache import FILE
 from safety_check.sources.http.error_messages import StatusError
-from safety_check.sources.registry import greatest_age, load_sources
+from safety_check.sources.registry import load_sources
 from tests.sources.fake_server import (
     FakeServer,
     Reply,
