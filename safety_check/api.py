@@ -86,6 +86,7 @@ def check_saved_forecast(
         if water is None
         else make_plan_on(water, request, settings, clock)
     )
+    settings = settings.at(plan.launch)
     open_around = open_water(plan, settings.folders.cache)
     briefing = add_own_word(read_briefing(forecast, plan, now), request, plan.water.time_zone)
     return judge_plan(plan, briefing, open_around, settings)

@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from safety_check.beaufort import force_of, highest_wind, lowest_wind
 from safety_check.errors import PlanError
 
 FOOT = 0.3048
@@ -38,20 +39,30 @@ LENGTH = {
     "mi": MILE,
     "nmi": NAUTICAL_MILE,
 }
+BEAUFORT = "Bft"
 DURATION = {"s": 1.0, "min": 60.0, "h": HOUR}
 TEMPERATURE = ("F", "C", "K")
 
 KINDS: dict[str, tuple[str, ...]] = {
     "speed": tuple(SPEED),
+    "wind": (*SPEED, BEAUFORT),
+    "wind limit": (*SPEED, BEAUFORT),
     "length": tuple(LENGTH),
     "duration": tuple(DURATION),
     "temperature": TEMPERATURE,
 }
-_FACTORS = {"speed": SPEED, "length": LENGTH, "duration": DURATION}
+_FACTORS = {
+    "speed": SPEED,
+    "wind": SPEED,
+    "wind limit": SPEED,
+    "length": LENGTH,
+    "duration": DURATION,
+}
 _SPELLINGS = {
     "mi/h": "mph", "mp/h": "mph", "miles/h": "mph", "kmh": "km/h", "kph": "km/h", "kmph": "km/h",
     "kn": "kt", "kts": "kt", "knot": "kt", "knots": "kt", "ms": "m/s", "mps": "m/s",
-    "m s-1": "m/s", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "foot": "ft",
+    "m s-1": "m/s", "bft": BEAUFORT, "bf": BEAUFORT, "beaufort": BEAUFORT,
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m", "foot": "ft",
     "feet": "ft", "'": "ft", "inch": "in", "inches": "in", '"': "in", "yard": "yd",
     "yards": "yd", "mile": "mi", "miles": "mi", "nm": "nmi", "sec": "s", "second": "s",
     "seconds": "s", "minute": "min", "minutes": "min", "hr": "h", "hrs": "h", "hour": "h",
@@ -64,6 +75,9 @@ _NUMBER = re.compile(
 )
 
 
+PACES = {"mi": "mph", "km": "km/h", "nmi": "kt"}  # by the unit of distance
+
+
 @dataclass(frozen=True)
 class Preferences:
     """The units that a user reads.
@@ -72,12 +86,21 @@ class Preferences:
     ----------
     wind, wave, distance, temperature
         Names as `parse` takes them.
+    note
+        Which of them follow the country of the water, and how to change that; empty where none
+        does, or where they are those of the program.
     """
 
     wind: str = "mph"
     wave: str = "ft"
     distance: str = "mi"
     temperature: str = "F"
+    note: str = ""
+
+    @property
+    def pace(self) -> str:
+        """The unit for the speed of a craft, for differences of wind, and for charts."""
+        return PACES[self.distance] if self.wind == BEAUFORT else self.wind
 
     @property
     def small_distance(self) -> str:
@@ -93,7 +116,9 @@ def parse(text: str, kind: str, field: str) -> float:
     text
         Number and unit; the number may be a fraction, "1 1/2" included.
     kind
-        "speed" [m s⁻¹], "length" [m], "duration" [s] or "temperature" [K].
+        "speed", "wind" or "wind limit" [m s⁻¹], "length" [m], "duration" [s] or
+        "temperature" [K]. Only the winds may be in Bft: a wind is the highest of its force, a
+        limit begins at the lowest.
     field
         What it is for, named in the error.
 
@@ -111,13 +136,19 @@ def parse(text: str, kind: str, field: str) -> float:
     1207.008
     >>> round(parse("58F", "temperature", "water"), 2)
     287.59
+    >>> parse("4 Bft", "wind", "wind"), parse("4 Bft", "wind limit", "no_go")
+    (7.9, 5.5)
     """
     number, unit = _split(text, kind, field)
+    if unit == BEAUFORT:
+        return _wind_of_force(number, kind, f"{field}: {text!r}")
     value = _in_si(number, unit, kind)
     if kind == "temperature" and value < 0:
         raise PlanError(f"{field}: {text!r} is below absolute zero. Check the number and unit.")
     if kind != "temperature" and value < 0:
-        raise PlanError(f"{field}: {text!r} is negative, and a {kind} cannot be. Remove the sign.")
+        raise PlanError(
+            f"{field}: {text!r} is negative, and a {_noun(kind)} cannot be. Remove the sign."
+        )
     return value
 
 
@@ -142,9 +173,14 @@ def _split(text: str, kind: str, field: str) -> tuple[float, str]:
     unit = _SPELLINGS.get(written.lower(), written if written in KINDS[kind] else written.lower())
     if unit not in KINDS[kind]:
         raise PlanError(
-            f"{field}: {written!r} in {text!r} is not a known unit of {kind}. Use one of {takes}."
+            f"{field}: {written!r} in {text!r} is not a known unit of {_noun(kind)}. Use one of"
+            f" {takes}."
         )
     return _number(found), unit
+
+
+def _noun(kind: str) -> str:
+    return "speed" if _FACTORS.get(kind) is SPEED else kind
 
 
 def _number(found: re.Match[str]) -> float:
@@ -154,13 +190,27 @@ def _number(found: re.Match[str]) -> float:
     return float(-number if found["sign"] in ("-", "−") else number)
 
 
-EXAMPLES = {"speed": "12 mph", "length": "3/4 mi", "duration": "45 min", "temperature": "58 F"}
+EXAMPLES = {
+    "speed": "12 mph",
+    "wind": "12 mph",
+    "wind limit": "12 mph",
+    "length": "3/4 mi",
+    "duration": "45 min",
+    "temperature": "58 F",
+}
 
 
 def _in_si(number: float, unit: str, kind: str) -> float:
     if kind == "temperature":
         return kelvin(number, unit)
     return number * _FACTORS[kind][unit]
+
+
+def _wind_of_force(number: float, kind: str, said: str) -> float:
+    if number not in range(13):
+        raise PlanError(f"{said} is not a force. Bft are whole numbers from 0 to 12.")
+    force = int(number)
+    return lowest_wind(force) if kind == "wind limit" else highest_wind(force)
 
 
 def kelvin(number: float, unit: str) -> float:
@@ -192,14 +242,16 @@ def show(value: float, kind: str, unit: str) -> str:
     --------
     >>> show(6.7056, "speed", "mph"), show(0.3, "length", "ft"), show(287.594, "temperature", "F")
     ('15 mph', '1.0 ft', '58 °F')
-    >>> show(float("nan"), "speed", "mph")
-    'unknown'
+    >>> show(float("nan"), "speed", "mph"), show(6.7, "speed", "Bft")
+    ('unknown', '4 Bft')
     """
     if math.isnan(value):
         return "unknown"
     if kind == "temperature":
         shown = in_unit(value, kind, unit)
         return f"{shown:.0f} {'' if unit == 'K' else '°'}{unit}"
+    if unit == BEAUFORT:
+        return f"{force_of(value)} {BEAUFORT}"
     shown = value / _FACTORS[kind][unit]
     decimals = _DECIMALS.get(unit, 0 if shown >= 10 else 1)
     if unit in _FINE_BELOW_ONE and shown < 1 - 1e-9:
@@ -229,11 +281,15 @@ def show_limit(value: float, kind: str, unit: str, worse: str = "higher") -> str
     ('17.8 mph', '0.45 m')
     >>> show_limit(0.3, "length", "ft"), show_limit(288.3, "temperature", "C", "lower")
     ('0.95 ft', '15.5 °C')
+    >>> show_limit(6.9, "speed", "Bft")
+    '4 Bft (6.9 m/s)'
     """
     if math.isnan(value):
         return "unknown"
     if math.isinf(value):
         return "never reached"
+    if unit == BEAUFORT:
+        return f"{force_of(value)} {BEAUFORT} ({show_limit(value, kind, 'm/s', worse)})"
     number = in_unit(value, kind, unit)
     step = _LIMIT_STEP.get(unit, 0.5 if kind == "temperature" else 0.1)
     steps = number / step

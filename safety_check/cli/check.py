@@ -110,6 +110,7 @@ def check(
         asked = ask.complete_warnings(asked, settings, forecast, silent)
         done = check_plan(asked, settings, forecast, name)
         verdict = done.verdict
+        settings = settings.at(verdict.plan.launch)
         for remark in done.remarks:
             typer.echo(f"safety-check: {remark}", err=True)
     print_verdict(verdict, settings, form)

@@ -121,9 +121,9 @@ def show_(name: OwnName, as_json: AsJson = False) -> None:
     origin = load_craft_classes()[craft.kind]
     prefer = loaded.preferences
     typer.echo(f"{craft.name}: {craft.label}")
-    typer.echo(f"  cruises at     {show_pace(craft.cruise_speed, prefer.wind)} in calm water")
-    slow, fast = (f"{in_unit(speed, 'speed', prefer.wind):.1f}" for speed in craft.troll)
-    typer.echo(f"  trolls at      {slow} to {fast} {prefer.wind}")
+    typer.echo(f"  cruises at     {show_pace(craft.cruise_speed, prefer.pace)} in calm water")
+    slow, fast = (f"{in_unit(speed, 'speed', prefer.pace):.1f}" for speed in craft.troll)
+    typer.echo(f"  trolls at      {slow} to {fast} {prefer.pace}")
     typer.echo(f"  length, beam   {craft.length:.1f} m, {craft.beam:.2f} m")
     typer.echo(f"  hull drag      {craft.hull_drag:g} N per (m/s)²")
     typer.echo(f"  drag area      {craft.drag_area:g} m² in the wind")

@@ -58,7 +58,8 @@ def show(number: Number, as_json: AsJson = False) -> None:
     with opened(loaded) as store:
         saved = store.check(number)
     form = Form.json if as_json else Form.full
-    check.print_verdict(saved.kept.verdict, loaded, form, saved.line.program)
+    settings = loaded.at(saved.kept.plan.launch)
+    check.print_verdict(saved.kept.verdict, settings, form, saved.line.program)
 
 
 @app.command()

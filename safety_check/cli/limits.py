@@ -157,6 +157,8 @@ def set_(
 
     Of the limit of the craft and that of the water the stricter one counts.
 
+    A limit in Bft begins with the lowest wind of that force.
+
     Example: safety-check limits set wind --craft "my kayak" --marginal "8 mph" --no-go "12 mph"
     """
     from safety_check.assess.verdict import require_sound_limit

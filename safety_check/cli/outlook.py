@@ -118,7 +118,7 @@ def outlook(
         from safety_check.settings import toml_file
 
         typer.echo(written(ical, toml_file.save(ical, windows_calendar(found))), err=True)
-    show(found, settings.preferences, as_json)
+    show(found, settings.at(found[0].plan.launch).preferences, as_json)
 
 
 def _with_progress(ahead: OutlookRequest, settings: Settings) -> list[Outlook]:

@@ -103,4 +103,4 @@ def judged(options: dict[str, Any]) -> tuple[Settings, Verdict]:
     done = check_plan(asked, settings, options["forecast"], options["name"])
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)
-    return settings, done.verdict
+    return settings.at(done.verdict.plan.launch), done.verdict

@@ -88,6 +88,7 @@ def write(
     require_one(options["water"], last)
     loaded = ask.complete_float_plan(load_settings(), options["as_json"])
     trip, verdict = _trip(options, last, loaded)
+    loaded = loaded.at(trip.launch)
     made = build_float_plan(trip, loaded.user.contact, verdict, _span(alarm_after), note)
     if lacks := float_plan.missing_entries(made):
         typer.echo(f"safety-check: {lacks}", err=True)

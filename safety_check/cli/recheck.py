@@ -137,7 +137,8 @@ def show(done: CompletedRecheck, settings: Settings, form: Form) -> None:
     from safety_check.report import changes
     from safety_check.report.layout import Layout
 
-    verdict, prefer = done.verdict, settings.preferences
+    verdict = done.verdict
+    prefer = settings.at(verdict.plan.launch).preferences
     if form == Form.json:
         status = EXIT_STATUS[verdict.severity]
         said = changes.as_json(verdict, done.changes, prefer, __version__, status)

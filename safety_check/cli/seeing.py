@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 Wind = Annotated[
     str | None,
-    typer.Option("--wind", help='Wind: "10-14 mph", "calm", "light breeze".', show_default=False),
+    typer.Option("--wind", help='Wind: "10-14 mph", "4 Bft", "light breeze".', show_default=False),
 ]
 Gust = Annotated[
     str | None, typer.Option("--gust", help='Strongest gust: "18 mph".', show_default=False)

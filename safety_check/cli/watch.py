@@ -98,6 +98,7 @@ def watch(
     require_one(water, last)
     loaded = load_settings()
     saved = last_check(water, name, loaded)
+    loaded = loaded.at(saved.kept.plan.launch)
     plan, clock, notifier = saved.kept.plan, system_clock(), _notify(notify, loaded)
     _require_agreeing(until_home, tell, yes, as_json)
     home = _homecoming(saved.kept, loaded, clock, notifier, (tell, yes)) if until_home else None

@@ -245,17 +245,17 @@ def map_(
     own = load_settings()
     trip = fill_from_saved(trip, own)
     mapped = _mapped(trip, own, wind, from_direction, forecast, at)
-    assumed = assumed_reach(mapped.plan, own.preferences) if mapped.plan else ""
+    place = own.at(mapped.plan.launch) if mapped.plan else own.at_water(mapped.chosen.grid.water)
+    prefer = place.preferences
+    assumed = assumed_reach(mapped.plan, prefer) if mapped.plan else ""
     credits = data_credits(mapped.provenance)
     notes = [*filter(None, (assumed, mapped.lee and f"Lee: {mapped.lee}")), *credits]
-    replaced = toml_file.save(
-        out, lake_map.draw_wave_map(mapped.chosen, own.preferences, notes=notes)
-    )
+    replaced = toml_file.save(out, lake_map.draw_wave_map(mapped.chosen, prefer, notes=notes))
     if as_json:
         typer.echo(_as_json(mapped, out))
         return
-    typer.echo(lake_map.describe_map(mapped.chosen, own.preferences))
-    notes = [*notes, *data_credits((), mapped.chosen.grid.water)]
+    typer.echo(lake_map.describe_map(mapped.chosen, prefer))
+    notes = [*notes, *filter(None, [prefer.note]), *data_credits((), mapped.chosen.grid.water)]
     for line in (*notes, written(out, replaced)):
         typer.echo(line)
 

@@ -77,6 +77,7 @@ def print_notes(name: str) -> None:
 
     loaded = load_settings()
     water = files.load(name, loaded.folders.waters)
+    loaded = loaded.at_water(water)
     for one in water.rules:
         typer.echo(f"  rule {describe_rule(one, loaded.preferences)}")
     if water.drive is not None:

@@ -199,7 +199,7 @@ def _local(
     )
     what = "gusts" if name == GUST else "wind"
     side = "above" if bias >= 0 else "below"
-    came = f"On {days} days at this launch {what} came {show(abs(bias), 'speed', prefer.wind)}"
+    came = f"On {days} days at this launch {what} came {show(abs(bias), 'speed', prefer.pace)}"
     found = f"{came} {side} the widened forecast, and its error was {spread:.1f} times the usual"
     if bias < 0 or spread < 1:
         used = "used" if may_improve else "not used (odds.may_improve)"

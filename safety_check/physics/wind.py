@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from safety_check.arrays import FloatArray
+from safety_check.beaufort import LOWEST
 
 OPEN_WATER = 0.0002
 """Roughness length of open water with some kilometres of fetch. [m]"""
@@ -12,7 +13,7 @@ OPEN_WATER = 0.0002
 REFERENCE_HEIGHT = 10.0
 """Height above ground of forecast winds. [m]"""
 
-BEAUFORT_EDGES = np.array([0.3, 1.6, 3.4, 5.5, 8.0, 10.8, 13.9, 17.2, 20.8, 24.5, 28.5, 32.7])
+BEAUFORT_EDGES = np.array(LOWEST[1:])
 """Lowest wind of Beaufort 1 to 12, WMO code table 1100. [m s⁻¹]"""
 
 BEAUFORT_SCALE_LAW = 0.836

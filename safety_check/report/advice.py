@@ -67,9 +67,12 @@ class _Wording:
     def speed(self, value: float) -> str:
         return show(max(value, 0.0), "speed", self.preferences.wind)
 
+    def pace(self, value: float) -> str:
+        return show(max(value, 0.0), "speed", self.preferences.pace)
+
     def drift(self, *speeds: float) -> str:
         """Return slow speeds with a decimal, a range where they differ."""
-        unit = self.preferences.wind
+        unit = self.preferences.pace
         figures = dict.fromkeys(f"{speed / SPEED[unit]:.1f}" for speed in speeds)
         return f"{'-'.join(figures)} {unit}"
 
@@ -142,7 +145,7 @@ def _legs(home: GettingHome, wording: _Wording) -> str:
 
 
 def _leg(leg: Leg, wording: _Wording) -> str:
-    speed = f"at {wording.speed(leg.speed)}" if leg.speed > 0 else "with no headway"
+    speed = f"at {wording.pace(leg.speed)}" if leg.speed > 0 else "with no headway"
     return f"{wording.far(leg.length)} to the {compass(leg.course)} {speed}"
 
 

@@ -38,6 +38,8 @@ def add_answer(verdict: Verdict, preferences: Preferences, layout: Layout) -> No
             layout.item(text)
     layout.paragraph("")
     layout.paragraph(LAST)
+    if preferences.note:
+        layout.paragraph(preferences.note)
     for credit in credits_of(verdict):
         layout.paragraph(credit)
 

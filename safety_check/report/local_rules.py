@@ -34,7 +34,7 @@ class LocalRuleItem(BaseModel):
 
 def describe_rule(rule: LocalRule, preferences: Preferences) -> str:
     """Return a rule as a sentence without its full stop."""
-    added = show(rule.wind_added, "speed", preferences.wind)
+    added = show(rule.wind_added, "speed", preferences.pace)
     hours = "all day" if rule.hours is None else "-".join(map(_clock, rule.hours))
     wind = "any wind" if rule.sector is None else _sector(rule.sector)
     return f'"{rule.name}": {added} more wind and gusts, {hours}, {wind}'

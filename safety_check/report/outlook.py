@@ -65,6 +65,8 @@ def add_outlook(
     layout.paragraph("")
     for note in _notes(outlooks):
         layout.item(note)
+    if preferences.note:
+        layout.item(preferences.note)
 
 
 def _first_line(outlooks: Sequence[Outlook], ranked: Sequence[Day]) -> str:

@@ -104,7 +104,7 @@ def as_json(learnt: SuggestedLimits, prefer: Preferences) -> dict[str, Any]:
 
 def _unit(quantity: str, prefer: Preferences) -> tuple[str, str]:
     wave = quantity == "sea_surface_wave_significant_height"
-    return ("length", prefer.wave) if wave else ("speed", prefer.wind)
+    return ("length", prefer.wave) if wave else ("speed", prefer.pace)
 
 
 def _shown(value: float, quantity: str, prefer: Preferences) -> str:

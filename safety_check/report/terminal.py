@@ -39,6 +39,9 @@ def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> N
     origins = dict.fromkeys(origin(source, verdict.at) for source in verdict.provenance)
     _add_items("Based on", list(origins) or ["No forecast at all."], layout)
     _add_items("Before you launch", verdict.cautions, layout)
+    if preferences.note:
+        layout.paragraph("")
+        layout.paragraph(preferences.note)
 
 
 def _add_items(title: str, items: Iterable[str], layout: Layout) -> None:

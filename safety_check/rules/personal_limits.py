@@ -13,6 +13,7 @@ from safety_check.settings.spelling import suggest_spelling
 from safety_check.settings.user_file import LimitTable
 from safety_check.units import parse
 
+WINDS = ("wind_speed", "wind_speed_of_gust", "offshore_wind_speed")
 KINDS = {"m s-1": "speed", "m": "length", "K": "temperature"}
 
 
@@ -134,6 +135,7 @@ def _bound(text: str | None, default: Limit, field: str) -> float | None:
     if text is None:
         return getattr(default, field)  # type: ignore[no-any-return]
     kind = KINDS.get(default.unit)
+    kind = "wind limit" if default.quantity in WINDS else kind
     if kind is None:
         raise PlanError(f"{default.quantity}: this limit cannot be changed.")
     return parse(text, kind, f"{default.quantity} {field}")

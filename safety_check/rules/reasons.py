@@ -142,6 +142,7 @@ class ReasonContext:
         """Return the kind and the user's unit of a value that has one."""
         return {
             "wind": ("speed", self.preferences.wind),
+            "wind_change": ("speed", self.preferences.pace),
             "wave": ("length", self.preferences.wave),
             "distance": ("length", self.preferences.distance),
             "temperature": ("temperature", self.preferences.temperature),
@@ -361,7 +362,9 @@ def _with_rules(context: ReasonContext, worst: WorstHour) -> str:
     """Return which of the user's rules for the place are in a value; nothing without any."""
     if not worst.local or not proved(worst):
         return ""
-    added = [f'{context.value(more, "wind")} by your rule "{name}"' for name, more in worst.local]
+    added = [
+        f'{context.value(more, "wind_change")} by your rule "{name}"' for name, more in worst.local
+    ]
     return f" The wind includes up to {' and '.join(added)}."
 
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 
 from safety_check.errors import PlanError
 from safety_check.model.craft import Craft, Paddler
+from safety_check.model.place import Launch, Water
 from safety_check.settings import toml_file
 from safety_check.settings.crafts import build_craft, load_craft_classes
 from safety_check.settings.folders import Folders, find_folders
 from safety_check.settings.spelling import suggest_spelling
-from safety_check.settings.user_file import UserSettings
+from safety_check.settings.user_file import UnitsTable, UserSettings
 from safety_check.units import Preferences
 
 
@@ -20,11 +22,22 @@ class Settings:
 
     folders: Folders
     user: UserSettings
+    place: tuple[float, float] | None = None
+
+    def at(self, launch: Launch) -> Settings:
+        """Return these settings for a launch: units that are not set follow its country."""
+        return replace(self, place=(launch.latitude, launch.longitude))
+
+    def at_water(self, water: Water) -> Settings:
+        """Return these settings for a water, by its first launch."""
+        return self.at(water.launches[0]) if water.launches else self
 
     @property
     def preferences(self) -> Preferences:
-        """The units that the user reads."""
-        return Preferences(**self.user.units.model_dump())
+        """The units that the user reads; without a choice and a place those of the US."""
+        if self.place is None:
+            return Preferences(**self.user.units.model_dump(exclude_none=True))
+        return _units_at(*self.place, self.user.units)
 
     @property
     def paddler(self) -> Paddler:
@@ -54,6 +67,13 @@ class Settings:
                 f' safety-check craft add "{name}" --class {next(iter(load_craft_classes()))}'
             )
         return build_craft(name, kind, own)
+
+
+@cache
+def _units_at(latitude: float, longitude: float, own: UnitsTable) -> Preferences:
+    from safety_check.settings.unit_choice import choose_units  # outlines, only for a water
+
+    return choose_units(own, latitude, longitude)
 
 
 def load_settings() -> Settings:

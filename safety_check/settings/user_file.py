@@ -11,12 +11,12 @@ from safety_check.settings.toml_file import Strict
 
 
 class UnitsTable(Strict):
-    """[units]: the units that the user reads."""
+    """[units]: the units that the user reads; one that is not set follows the water's country."""
 
-    wind: Literal["mph", "kt", "km/h", "m/s"] = "mph"
-    wave: Literal["ft", "m"] = "ft"
-    distance: Literal["mi", "km", "nmi"] = "mi"
-    temperature: Literal["F", "C"] = "F"
+    wind: Literal["mph", "kt", "km/h", "m/s", "Bft"] | None = None
+    wave: Literal["ft", "m"] | None = None
+    distance: Literal["mi", "km", "nmi"] | None = None
+    temperature: Literal["F", "C"] | None = None
 
 
 class PaddlerTable(Strict):

@@ -47,15 +47,17 @@ def parse_span(text: str, kind: str, field: str) -> Span:
     --------
     >>> parse_span("1-2 m", "length", "waves")
     Span(low=1.0, high=2.0)
+    >>> parse_span("3-4 Bft", "wind", "--wind")
+    Span(low=3.4, high=7.9)
     """
     said = _UP_TO.sub("", text.strip().casefold(), count=1)
     low, *high = _TO.split(said, maxsplit=1) if _TO.search(said, 1) else [said]
+    least = "wind limit" if kind == "wind" else kind  # a force in Bft begins at its lowest wind
     if not (high and low):
-        value = units.parse(said, kind, field)
-        return Span(value, value)
+        return Span(units.parse(said, least, field), units.parse(said, kind, field))
     upper = units.parse(high[0], kind, field)
     unit = re.sub(r"^[\d./\s]+", "", high[0])
-    lower = units.parse(f"{low} {unit}" if _NUMBER.fullmatch(low) else low, kind, field)
+    lower = units.parse(f"{low} {unit}" if _NUMBER.fullmatch(low) else low, least, field)
     if lower > upper:
         raise PlanError(f"{field}: {text!r} begins above its end. Write the lower number first.")
     return Span(lower, upper)
@@ -72,7 +74,7 @@ def parse_wind(text: str, field: str) -> Span:
     Span(low=1.6, high=3.4)
     """
     if any(letter.isdigit() for letter in text):
-        return parse_span(text, "speed", field)
+        return parse_span(text, "wind", field)
     force = beaufort_number(text, field)
     edges = beaufort_lower_edge(np.array([force, min(force + 1, HIGHEST_BEAUFORT)], float))
     return Span(float(edges[0]), float(edges[1]))

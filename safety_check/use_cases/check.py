@@ -47,6 +47,7 @@ def check_plan(
 
     asked = fill_from_saved(asked, settings)
     plan, now = make_plan(asked, settings, datetime.now(UTC))
+    settings = settings.at(plan.launch)
     water = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, water)
     unheard = () if forecast else store_air(plan, now, settings)
@@ -73,6 +74,7 @@ def pack_plan(
 
     asked = fill_from_saved(asked, settings)
     plan, now = make_plan(asked, settings, datetime.now(UTC))
+    settings = settings.at(plan.launch)
     water = open_water(plan, settings.folders.cache)
     briefing = ask_services(plan, asked, settings, now, water)
     unheard = store_air(plan, now, settings)

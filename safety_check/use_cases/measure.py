@@ -76,7 +76,7 @@ def measure_as_asked(craft: Craft, asked: Asked, store: Store) -> Measured:
     DataError, PlanError
         Where neither or both are given, or nothing can be measured by it.
     """
-    wind = None if asked.wind is None else parse(asked.wind, "speed", "--wind")
+    wind = None if asked.wind is None else parse(asked.wind, "wind", "--wind")
     origin = None if asked.wind_from is None else parse_direction(asked.wind_from, "--from")
     if (asked.track is None) == (asked.trip is None):
         raise PlanError("Give either --track FILE.gpx, or --trip with the number of a logged trip.")
@@ -223,18 +223,18 @@ def track_from(text: str) -> tuple[FloatArray, FloatArray]:
 
 def describe_measurement(craft: Craft, found: Measured, settings: Settings) -> list[str]:
     """Return the result of a track, with the default limits and the user's own."""
-    fit, wind = found.fit, settings.preferences.wind
+    fit, wind, pace = found.fit, settings.preferences.wind, settings.preferences.pace
     default = load_default_limits()["wind_speed", craft.kind]
-    best, least = (show_pace(speed, wind) for speed in (fit.cruise_speed, fit.least_cruise_speed))
+    best, least = (show_pace(speed, pace) for speed in (fit.cruise_speed, fit.least_cruise_speed))
     rows = {
         "default, in company": (default.marginal, default.no_go),
         "your own, by the worst fit": (found.marginal, found.no_go),
     }
     return [
         f"{craft.name}: {found.stretches} steady minutes, speeds within"
-        f" {show_pace(fit.misfit, wind)} of the fit",
+        f" {show_pace(fit.misfit, pace)} of the fit",
         f"  cruise in calm water  {best}, at least {least}; so far"
-        f" {show_pace(craft.cruise_speed, wind)}",
+        f" {show_pace(craft.cruise_speed, pace)}",
         f"  drag area  {fit.best.drag_area:.2f} m², in the worst fit {fit.worst.drag_area:.2f} m²",
         *(
             f"  {name}: caution from {show_limit(caution, 'speed', wind)},"

@@ -134,6 +134,7 @@ def _outlook(
 ) -> Outlook:
     asked = replace(asked, start="now", hours=1)
     plan, now = make_plan(asked, settings, datetime.now(UTC))
+    settings = settings.at(plan.launch)
     plan = replace(plan, start=now, end=last_hour(now, days, plan.water.time_zone))
     open_around = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, open_around)

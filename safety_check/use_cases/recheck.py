@@ -146,6 +146,7 @@ def recheck_plan(
     last = last_check(again.water, again.name, settings, again.number)
     now = _clock_of(again, last.kept.plan, clock)
     plan = with_notes(_declared(remaining_plan(last.kept.plan, now), settings), settings)
+    settings = settings.at(plan.launch)
     water, trust, rulebook = open_water(plan, settings.folders.cache), load_trust(), load_rulebook()
     briefing = _briefing_again(plan, water, again, last.kept.briefing, settings, now)
     asked = again.forecast is None and not again.offline

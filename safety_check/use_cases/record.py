@@ -173,7 +173,8 @@ def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> Repeat
     kept = saved.kept
     water, rulebook = open_water(kept.plan, settings.folders.cache), load_rulebook()
     case = Case(kept.plan, kept.briefing, water, settings, trust, kept.past)
-    then = Settings(settings.folders, kept.user)
+    settings = settings.at(kept.plan.launch)
+    then = replace(settings, user=kept.user)
     again, today = (judge(replace(case, settings=own), rulebook) for own in (then, settings))
     return RepeatedCheck(
         line=saved.line,

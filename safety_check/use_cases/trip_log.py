@@ -194,7 +194,7 @@ def _met(told: TripReport) -> dict[str, Any]:
         if span.low < met["wind_speed"]:
             met["wind_speed_least"] = span.low
     spans = {
-        "wind_speed_of_gust": told.gust and parse_span(told.gust, "speed", "--gust"),
+        "wind_speed_of_gust": told.gust and parse_span(told.gust, "wind", "--gust"),
         "wave_height": told.waves and parse_height(told.waves, "--waves"),
     }
     for name, span_met in spans.items():

@@ -93,7 +93,8 @@ def map_wind(
     caution, no_go = _limits(water, settings, craft)
     shown = map_under_wind(paper, wind_speed, wind_from_direction, caution, no_go)
     found = _lee(shown) if np.isfinite(caution) else None
-    return MapResult(shown, (shown,), found.words(settings.preferences) if found else "")
+    prefer = settings.at_water(water).preferences
+    return MapResult(shown, (shown,), found.words(prefer) if found else "")
 
 
 def _limits(water: Water, settings: Settings, craft: str | None) -> tuple[float, float]:
@@ -128,6 +129,7 @@ def map_trip(
         Which hour of the trip is shown, in words; None for the one with the highest waves.
     """
     plan, now = make_plan(asked, settings, datetime.now(UTC))
+    settings = settings.at(plan.launch)
     water = open_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, water)
     verdict = judge_plan(plan, briefing, water, settings)

@@ -105,6 +105,7 @@ class Session:
         """Check a request, and remember the result."""
         settings = self.settings()
         made = check_plan(replace(asked, as_of=self.as_of), settings, self.forecast)
+        settings = settings.at(made.verdict.plan.launch)
         lake = draw_map(
             made.verdict, map_hours_around(made.verdict, settings), settings.preferences
         )

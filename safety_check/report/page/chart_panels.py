@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from safety_check.model.verdict import HourVerdict
@@ -30,6 +30,7 @@ LETTER = 5.2  # average width of a letter of a label
 
 def panels(hours: Sequence[HourVerdict], axis: Axis, preferences: Preferences) -> tuple[Panel, ...]:
     """Return wind, gusts and waves one above the other, in the units that the user reads in."""
+    preferences = replace(preferences, wind=preferences.pace)  # forces are no even scale
     wind = SPEED[preferences.wind], preferences.wind
     wave = LENGTH[preferences.wave], preferences.wave
     shown = [("Wind", WIND, wind), ("Gusts", GUST, wind), ("Waves", WAVE, wave)]

@@ -135,6 +135,7 @@ def _assumed(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> str:
     said = (
         words.assumed_reach(verdict.plan, prefer),
         words.assumed_water(verdict.water, verdict.at, zone, prefer),
+        prefer.note and f"{prefer.note}.",
     )
     return " ".join(filter(None, said))
 
