@@ -32,7 +32,7 @@ def service_parts() -> Iterator[str]:
         if source.covers != registry.COUNTRIES
     )
     yield from call_parts()
-    yield "## Where the services of the United States are asked\n"
+    yield "## Where the services of one country are asked\n"
     yield wrapped(REGIONS)
     regions = coverage.regions()
     rows = [(region.name, _services(region), _span(region)) for region in regions]

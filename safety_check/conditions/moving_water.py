@@ -72,15 +72,16 @@ def add_flow(members: Ensemble, moving: MovingWater | None) -> Ensemble:
 def choose_flow(moving: MovingWater) -> WaterFlow | None:
     """Return the current that counts on a water.
 
-    What the user entered comes first, then the prediction of the nearest station. On tidal water
-    without either the current is unknown. None where nothing speaks of a current.
+    What the user entered comes first, then the prediction of the nearest station; without such a
+    prediction a sea model's current is a hint too. On tidal water without entry and prediction
+    the current is unknown. None where nothing speaks of a current.
     """
-    hint = moving.hints[0].series if moving.hints else None
+    hint = moving.hints[0].series if moving.hints and not moving.currents else None
     tide = moving.tides[0] if moving.tides else None
     if moving.entered is not None:
         return WaterFlow(moving.entered, hint, tide)
     if moving.currents:
-        return WaterFlow(predicted_series(moving.currents[0]), hint, tide)
+        return WaterFlow(predicted_series(moving.currents[0]), None, tide)
     return WaterFlow(NOWHEN, hint, tide) if moving.tidal or hint else None
 
 

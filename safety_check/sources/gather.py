@@ -12,7 +12,6 @@ from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 
-from safety_check.model.moving_water import MovingWater
 from safety_check.model.weather import Briefing, Forecast
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
@@ -87,9 +86,10 @@ async def ask_all(client: Client, question: Question) -> Briefing:
     )
     briefing = settle_warnings(join_briefings(parts, question.at), question.here)
     briefing = replace(briefing, observations=count_once(briefing.observations))
-    if "current" in question.moving:  # without a prediction its current is then unknown
-        moving = replace(briefing.moving or MovingWater(), tidal=True)
-        briefing = replace(briefing, moving=moving)
+    if "current" in question.moving:
+        from safety_check.sources.moving_water import on_tidal_water  # not for still water
+
+        briefing = on_tidal_water(briefing)
     near = check_grid_points(_with_sea(briefing), question.here, question.unit)
     near = lend_directions(near)
     return check_elevations(near, question.elevation, question.unit)

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 
 from safety_check.conditions.moving_water import choose_flow, current_at
-from safety_check.model.moving_water import FloodCategory
+from safety_check.model.moving_water import FloodCategory, MovingWater
 from safety_check.model.weather import Briefing
+from safety_check.sources.coverage import covers
 from safety_check.sources.gather import gather_briefing
 from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.registry import moving_adapters
@@ -27,7 +28,7 @@ from tests.sources.fake_server import (
     status,
     too_many,
 )
-from tests.sources.fakes import Services, saying, tide_station
+from tests.sources.fakes import SAYS, Services, document, saying, tide_station
 from tests.sources.gathering import PATIENT, question, settings, trip
 
 STATIONS, DATA = "/mdapi/prod/webapi/stations.json", "/api/prod/datagetter"
@@ -65,6 +66,23 @@ PREDICTED: dict[str, Any] = tide_station(False) | {
 }
 
 
+FAR_PASS = {
+    "id": "a1", "officialName": "Far Pass", "latitude": 60.0, "longitude": -110.0,
+    "timeSeries": [{"code": "wcp1-events"}, {"code": "wlp-hilo"}],
+}  # fmt: skip
+
+
+def with_current(told: Any) -> Any:
+    """Add the sea model's current, half a metre a second to the north."""
+    count = len(told["hourly"]["time"])
+    columns = {"ocean_current_velocity": [1.8] * count, "ocean_current_direction": [0] * count}
+    units = {"ocean_current_velocity": "km/h", "ocean_current_direction": "°"}
+    return told | {
+        "hourly": told["hourly"] | columns,
+        "hourly_units": told["hourly_units"] | units,
+    }
+
+
 @pytest.fixture
 def services():
     with Services() as fakes:
@@ -72,14 +90,22 @@ def services():
             fakes.server.serve(path, json_reply(told))
         fakes.server.serve(STATIONS, json_reply({"stations": [PIER]}))
         fakes.server.serve(DATA, json_reply(PREDICTED))
+        sea = SAYS["open_meteo_marine"](False)["/v1/marine"]
+        fakes.server.serve("/v1/marine", saying(sea, with_current(document(sea))))
+        fakes.server.serve("/api/v1/stations", json_reply([FAR_PASS]))
         yield fakes
 
 
 def gathered(
     services: Services, folder: Path, kinds: frozenset[str] = TIDAL, policy: Any = PATIENT
 ) -> Briefing:
-    own = settings({**services.addresses(), "nwps": services.server.url}, folder)
+    own = settings({**services.addresses(), **others(services)}, folder)
     return gather_briefing(replace(question(trip(), own), moving=kinds), own, policy)
+
+
+def others(services: Services) -> dict[str, str]:
+    """Where the services are that no check of still water asks."""
+    return {name: services.server.url for name in ("nwps", "iwls", "kartverket")}
 
 
 RIVER = frozenset({"river"})
@@ -215,7 +241,7 @@ def test_no_station_near_is_said_and_leaves_the_current_unknown(services, tmp_pa
 
     assert not known(told)
     reasons = [failure.reason for failure in told.silences if "predictions" in failure.source]
-    assert len(reasons) == 2
+    assert len(reasons) == 4  # of two countries, tide and current
     assert all("No station within" in reason for reason in reasons)
 
 
@@ -236,6 +262,43 @@ def test_a_saved_prediction_still_holds_when_the_service_fails(services, tmp_pat
     services.server.serve(DATA, status(500))
 
     assert known(gathered(services, tmp_path))
+
+
+def test_a_sea_model_is_a_hint_only_where_no_station_predicts(services, tmp_path):
+    first = choose_flow(gathered(services, tmp_path).moving or MovingWater())
+    services.server.serve(STATIONS, json_reply({"stations": [PIER | {"lat": 44.0}]}))
+    second = choose_flow(gathered(services, tmp_path / "anew").moving or MovingWater())
+
+    assert first is not None
+    assert first.hint is None
+    assert second is not None
+    assert second.hint is not None
+    assert second.hint.north[0] == pytest.approx(0.5)
+    assert np.isnan(current_at(second.current, second.hint.time)).all()
+
+
+def test_a_lost_hint_is_told_only_where_it_would_be_used(services, tmp_path):
+    services.server.serve("/v1/marine", status(500))
+    with_station = gathered(services, tmp_path)
+    services.server.serve(STATIONS, json_reply({"stations": [PIER | {"lat": 44.0}]}))
+    without = gathered(services, tmp_path / "anew")
+
+    told = [
+        [failure.applies for failure in said.silences if failure.source.endswith("sea currents")]
+        for said in (with_station, without)
+    ]
+    assert told == [[False], [True]]
+
+
+def test_in_canada_and_norway_their_services_are_asked():
+    tides = moving_adapters(frozenset({"tide"}))
+
+    assert {
+        name for sources in tides.values() for name in sources if covers(name, 49.3, -123.1)
+    } == {"coops_tides", "iwls_tides"}
+    assert {name for sources in tides.values() for name in sources if covers(name, 59.9, 10.7)} == {
+        "kartverket"
+    }
 
 
 # -- rivers ------------------------------------------------------------------------------------

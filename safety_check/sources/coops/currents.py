@@ -29,7 +29,7 @@ from safety_check.sources.coops.tides import query_span, row_time
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.listing import Listing, read_list, require_entries
-from safety_check.sources.moving_water import no_station, not_answered, notes_on
+from safety_check.sources.moving_water import SPEED, no_station, not_answered, notes_on
 from safety_check.sources.question import TROUBLE, Question
 from safety_check.sources.stations import Station, distance, greatest_distance
 from safety_check.units import FOOT, KNOT
@@ -38,7 +38,6 @@ if TYPE_CHECKING:
     from safety_check.arrays import TimeArray
 
 SOURCE = "coops_currents"
-SPEED = "sea_water_speed"
 PREDICTED = ("H", "S")  # harmonic and subordinate stations; W is weak and variable
 UNITS = {"feet, knots": (FOOT, KNOT), "meters, cm/s": (1.0, 0.01)}  # of depth and of speed
 

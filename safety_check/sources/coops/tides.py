@@ -8,11 +8,10 @@ requested. Predictions are astronomical: wind, surge and river flow are not in t
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from functools import partial
 from typing import TYPE_CHECKING
 
-from safety_check.arrays import to_utc
 from safety_check.errors import DataError
 from safety_check.model.moving_water import (
     MovingWater,
@@ -33,7 +32,13 @@ from safety_check.sources.coops.stations import (
 )
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.recording_client import RecordingClient
-from safety_check.sources.moving_water import no_station, not_answered, notes_on
+from safety_check.sources.moving_water import (
+    TIDE,
+    events_span,
+    no_station,
+    not_answered,
+    notes_on,
+)
 from safety_check.sources.question import TROUBLE, Question
 from safety_check.sources.stations import Station, greatest_distance, nearest
 
@@ -42,17 +47,7 @@ if TYPE_CHECKING:
 
 SOURCE = "coops_tides"
 DATUM = "MLLW"
-TIDE = "water_surface_height_above_reference_datum"
-AROUND = timedelta(hours=14)
-"""Before the first hour and after the last: a tide with one high water a day takes 12.4 hours
-from one event to the next, and both neighbours of each hour are needed."""
-
 KINDS = {"H": True, "L": False}
-
-
-def span(hours: TimeArray) -> tuple[datetime, datetime]:
-    """Return from when to when events are needed for some hours."""
-    return to_utc(hours[0]) - AROUND, to_utc(hours[-1]) + timedelta(hours=1) + AROUND
 
 
 def query(station: str, hours: TimeArray) -> dict[str, str]:
@@ -69,7 +64,7 @@ def query(station: str, hours: TimeArray) -> dict[str, str]:
 
 def query_span(hours: TimeArray) -> dict[str, str]:
     """Return the part of a query that names the time, in whole days so that answers are reused."""
-    begin, end = (moment.astimezone(UTC) for moment in span(hours))
+    begin, end = (moment.astimezone(UTC) for moment in events_span(hours))
     return {
         "begin_date": f"{begin:%Y%m%d}",
         "end_date": f"{end:%Y%m%d}",

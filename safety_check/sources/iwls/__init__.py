@@ -1,0 +1,1 @@
+"""Tide and current predictions of the Canadian Hydrographic Service."""

@@ -1,0 +1,1 @@
+"""Tide predictions of the Norwegian Mapping Authority."""
