@@ -203,7 +203,7 @@ def _pattern(words: Iterable[str]) -> re.Pattern[str]:
     def one(word: str) -> str:
         plain = re.escape(word.lstrip("*="))
         before = "" if word.startswith("*") else r"(?<!\w)"
-        after = r"(?!\w)" if word.startswith("=") else ""
+        after = r"(?!\w)" if word.startswith(("*", "=")) else ""
         return f"{before}{plain}{after}"
 
     longest_first = sorted(words, key=lambda word: (-len(word.lstrip("*=")), word))

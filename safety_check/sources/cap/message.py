@@ -114,10 +114,6 @@ class Info:
     areas: tuple[Area, ...] = ()
     unread: tuple[str, ...] = ()
 
-    def parameter(self, *names: str) -> str:
-        """Return the first parameter of any of the names, whatever its case; "" without one."""
-        return next(self.parameter_values(*names), "")
-
     def parameter_values(self, *names: str) -> Iterator[str]:
         """Yield every parameter of any of the names, whatever its case."""
         wanted = {name.casefold() for name in names}

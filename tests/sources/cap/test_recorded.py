@@ -60,7 +60,7 @@ def test_the_third_published_example_updates_another_and_has_a_circle():
         Reference("trinet@caltech.edu", "TRI13970876.1", "2003-06-11T20:30:00-07:00"),
     )
     assert (info.urgency, info.severity, info.certainty) == ("Past", "Minor", "Observed")
-    assert info.parameter("magnitude") == "3.4 Ml"
+    assert list(info.parameter_values("magnitude")) == ["3.4 Ml"]
     assert info.areas[0].circles == (Circle(-115.5527, 32.9525, 0.0),)
 
 
@@ -270,7 +270,7 @@ def test_a_french_message_has_codes_beside_its_shapes():
     assert info.event == "Vigilance jaune neige-verglas"
     assert level(info) == "Moderate"
     assert info.onset == at("2025-11-19T23:00:00")  # midnight at +01:00
-    assert info.parameter("awareness_type") == "2; snow-ice"
+    assert list(info.parameter_values("awareness_type")) == ["2; snow-ice"]
     assert [area.geocodes[0].value for area in info.areas] == ["FR101", "FR302"]
 
 
