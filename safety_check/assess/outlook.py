@@ -17,7 +17,7 @@ from safety_check.conditions.case import Case
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, Window
-from safety_check.model.weather import Briefing
+from safety_check.model.weather import OWN_WORD, Briefing
 from safety_check.physics.daylight import HORIZON, solar_elevation
 from safety_check.physics.odds import Tolerance
 from safety_check.rules.engine import Weighing
@@ -91,11 +91,17 @@ def _complete(day: Day, case: Case, until: datetime | None) -> Day:
 
 
 def warnings_until(case: Case) -> datetime | None:
-    """Return until when official warnings can be known; None where no warning list counts."""
-    words = words_that_count(case.briefing, case.trust.greatest_age)
-    if not words:
-        return None
-    return max(word.fetched for word in words) + timedelta(seconds=case.trust.warnings_ahead)
+    """Return until when official warnings can be known; None where no warning list counts.
+
+    Of several services the one that warns least far ahead decides. The user reads them all.
+    """
+    reaches: dict[str, datetime] = {}
+    for word in words_that_count(case.briefing, case.trust.greatest_age):
+        until = word.fetched + timedelta(seconds=case.trust.warnings_ahead(word.source))
+        reaches[word.source] = max(until, reaches.get(word.source, until))
+    own = reaches.pop(OWN_WORD, None)
+    services = min(reaches.values(), default=None)
+    return max((until for until in (own, services) if until), default=None)
 
 
 def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:

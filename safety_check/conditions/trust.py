@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from safety_check.conditions.water_memory import WaterMemoryTrust
@@ -72,7 +72,7 @@ class Trust:
     compares_over
         For how long an earlier check is compared with a new one. [s]
     warnings_ahead
-        How far ahead official warnings are issued. [s]
+        How far ahead the service of a title issues official warnings. [s]
     missed
         When an observation shows that the forecasts are wrong.
     runs
@@ -95,7 +95,7 @@ class Trust:
     water_age: float
     water_memory: WaterMemoryTrust
     compares_over: float
-    warnings_ahead: float
+    warnings_ahead: Callable[[str], float]
     missed: MissedTrust
     runs: Mapping[str, ModelRuns]
     votes: Mapping[str, int]

@@ -41,10 +41,10 @@ def find_missing_sources(briefing: Briefing, hours: TimeArray) -> list[Finding]:
     hours : array (hour,)
         Start of each hour of the trip.
     """
-    missing = [failure.source for failure in briefing.silences if failure.applies]
+    missing = dict.fromkeys(failure.source for failure in briefing.silences if failure.applies)
     if not missing:
         return []
-    reason = f"No answer from {', '.join(dict.fromkeys(missing))}: without it the verdict cannot"
+    reason = f"No full answer from {', '.join(missing)}: without it the verdict cannot"
     return [
         Finding(
             hazard=MISSING_SOURCE,

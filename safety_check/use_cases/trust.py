@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from pydantic import Field
 
 from safety_check.conditions.trust import MissedTrust, ModelRuns, Trust
@@ -13,6 +15,7 @@ from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 from safety_check.sources import registry, stations
 from safety_check.sources.greatest_ages import greatest_age
+from safety_check.sources.warning_services.services import issued_ahead
 
 HOUR, DAY = 3600.0, 86400.0  # s
 WAVES = "sea_surface_wave_significant_height"
@@ -111,7 +114,7 @@ def load_trust() -> Trust:
             coldest=own.water_memory.coldest,
         ),
         compares_over=own.history.compares_over,
-        warnings_ahead=own.warnings.issued_ahead,
+        warnings_ahead=partial(issued_ahead, default=own.warnings.issued_ahead),
         missed=MissedTrust(
             spread=own.missed.spread,
             floor=own.missed.floor,

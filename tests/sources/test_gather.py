@@ -29,9 +29,11 @@ from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.nws.alerts import PATH
 from safety_check.sources.question import title
 from safety_check.sources.registry import load_sources
+from safety_check.sources.warning_services.services import load_file
 from safety_check.use_cases.check import ask_services
 from safety_check.use_cases.plan_request import PlanRequest
 from tests import scenes
+from tests.sources import fake_warnings
 from tests.sources.fake_server import cut_off, json_reply, slow, status, unused_port
 from tests.sources.fakes import (
     ALARMS,
@@ -344,6 +346,30 @@ def test_across_the_border_the_weather_service_says_itself_that_it_does_not_appl
     assert found.severity == Severity.MARGINAL
     assert found.findings[0].hazard == "official_warning"
     assert told.warnings_read == ()
+
+
+@pytest.mark.parametrize(
+    ("place", "service"),
+    [((43.63, -79.38), "eccc"), ((32.53, -117.13), "smn_mexico")],
+    ids=["Toronto", "Tijuana"],
+)
+def test_across_the_border_the_neighbour_s_own_service_is_asked_for_warnings(
+    services, place, service, tmp_path
+):
+    outside = {"title": "Data Unavailable For Requested Point", "type": "x/InvalidPoint"}
+    north, east = (f"{angle:g}" for angle in place)
+    services.server.serve(f"/points/{north},{east}", status(404, json.dumps(outside).encode()))
+    services.server.serve(PATH, status(400))
+
+    told = briefing(services, tmp_path, abroad(*place))
+    silent_one = next(iter(fake_warnings.replies(load_file().service[service], ())))
+    services.server.serve(silent_one, status(503))
+    lost = briefing(services, tmp_path / "lost", abroad(*place))
+
+    assert title(service) in {word.source for word in told.warnings_read}
+    assert not silent(told, "National Weather Service, alerts")
+    assert lost.warnings_read == ()
+    assert [failure.applies for failure in silent(lost, title(service))] == [True]
 
 
 def test_a_point_that_is_not_found_for_another_reason_is_missed(services, tmp_path):

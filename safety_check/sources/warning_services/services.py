@@ -136,6 +136,12 @@ def has_service(latitude: float, longitude: float) -> bool:
     )
 
 
+def issued_ahead(title: str, default: float) -> float:
+    """Return how far ahead the service of a title warns [s]; the default where none has it."""
+    rows = load_file().service.values()
+    return next((row.ahead for row in rows if row.title == title), default)
+
+
 def link_only(latitude: float, longitude: float) -> LinkOnly | None:
     """Return the service of a place that is linked to and not read; None where there is none."""
     near = countries_near(latitude, longitude)

@@ -12,6 +12,7 @@ import pytest
 
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing
+from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.http.client import open_client
 from safety_check.sources.question import Question
 from safety_check.sources.warning_services.briefing import ask_warning_services
@@ -73,7 +74,9 @@ def _calm(server: FakeServer) -> None:
         say(server, name)
 
 
-def briefing(server: FakeServer, here: tuple[float, float]) -> Briefing:
+def briefing(
+    server: FakeServer, here: tuple[float, float], policy: RetryPolicy = PATIENT
+) -> Briefing:
     """Return what the warning services say of a place, with a calm forecast."""
     asked = Question(
         here=here,
@@ -86,7 +89,7 @@ def briefing(server: FakeServer, here: tuple[float, float]) -> Briefing:
 
     async def ask() -> Briefing:
         where = addresses(server)
-        async with open_client(None, addresses=where, policy=PATIENT, now=lambda: NOW) as client:
+        async with open_client(None, addresses=where, policy=policy, now=lambda: NOW) as client:
             return await ask_warning_services(client, asked)
 
     told = settle_warnings(asyncio.run(ask()), here)

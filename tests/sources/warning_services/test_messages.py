@@ -10,6 +10,9 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as trying
 from hypothesis import strategies as st
 
+from safety_check.assess.outlook import warnings_until
+from safety_check.conditions.case import Case
+from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.verdict import Severity
 from safety_check.report import official_warnings
 from safety_check.report.json import build_report
@@ -17,10 +20,12 @@ from safety_check.report.layout import Layout
 from safety_check.report.page.page import render_page
 from safety_check.report.terminal import add_verdict
 from safety_check.sources.warning_services.services import load_file
+from safety_check.use_cases.trust import load_trust
 from tests import scenes
 from tests.sources.fake_server import cut_off, html_page, json_reply, slow, status, text_reply
 from tests.sources.fake_warnings import OVER, Told, near, replies, rss, say
 from tests.sources.fakes import NOW
+from tests.sources.gathering import HASTY, PATIENT, trip
 from tests.sources.warning_services.test_countries import briefing, server, verdict
 
 __all__ = ["server"]  # a fixture
@@ -122,12 +127,12 @@ LOSSES = {
     "lost": lambda reply: status(503),
     "a page instead": lambda reply: html_page(),
     "cut off": cut_off,
-    "delayed": lambda reply: slow(reply, 9.0),
+    "delayed": lambda reply: slow(reply, 2.0),  # the deadline is 0.4 s
     "another form": lambda reply: json_reply({"error": "no such layer"}),
 }
 
 
-@pytest.mark.parametrize("loss", [name for name in LOSSES if name != "delayed"])
+@pytest.mark.parametrize("loss", LOSSES)
 @pytest.mark.parametrize(
     ("name", "here"),
     [("met_norway_alerts", FJORD), ("smhi", SOUND), ("dwd_water", LAKE), ("eccc", (43.63, -79.38))],
@@ -136,7 +141,7 @@ def test_an_answer_that_is_lost_is_never_a_go(name, here, loss, server):
     for path, reply in replies(load_file().service[name], (Told(near(*here)),)).items():
         server.serve(path, LOSSES[loss](reply))
 
-    told = briefing(server, here)
+    told = briefing(server, here, HASTY if loss == "delayed" else PATIENT)
 
     assert told.warnings_read == ()
     assert verdict(told).severity >= Severity.MARGINAL
@@ -196,3 +201,23 @@ def test_a_saved_list_that_is_too_old_does_not_count(server):
 
     assert verdict(told).severity == Severity.GO
     assert verdict(later).severity > Severity.GO
+
+
+# -- how far ahead -------------------------------------------------------------------------------
+
+
+def test_the_service_that_warns_least_far_ahead_decides_until_when_warnings_are_known(server):
+    told = briefing(server, (32.53, -117.13))
+    plan = trip(water_temperature=296.15)
+    mexico = load_file().service["smn_mexico"]
+    american = replace(scenes.FROM_THE_ALERT_SERVICE, fetched=NOW)
+
+    def until(*words):
+        read = replace(told, warnings_read=words)
+        case = Case(plan, read, scenes.POND, scenes.settings(), load_trust(), PastChecks())
+        return warnings_until(case)
+
+    both = until(*told.warnings_read, american)
+    assert until(american) == NOW + timedelta(hours=48)
+    assert both == NOW + timedelta(seconds=mexico.ahead) < NOW + timedelta(hours=48)
+    assert until() is None
