@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
@@ -50,12 +51,12 @@ def translations(infos: Iterable[Info]) -> Iterator[tuple[Info, ...]]:
     areas are the same and their languages differ.
     """
     groups: dict[tuple[object, ...], list[Info]] = {}
+    seen: Counter[tuple[object, ...]] = Counter()
     for info in infos:
         same = (info.onset, info.expires, level(info), info.event_codes, *map(_shape, info.areas))
-        place = 0
-        while any(other.language == info.language for other in groups.get((*same, place), ())):
-            place += 1
-        groups.setdefault((*same, place), []).append(info)
+        place = seen[(info.language, *same)]
+        seen[(info.language, *same)] += 1
+        groups.setdefault((place, *same), []).append(info)
     yield from map(tuple, groups.values())
 
 

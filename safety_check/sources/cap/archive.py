@@ -8,7 +8,7 @@ from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
 from safety_check.sources.cap.message import Listing, Message
 from safety_check.sources.cap.read import read_cap
-from safety_check.sources.cap.tree import GREATEST_ANSWER, REMEDY, refuse_size
+from safety_check.sources.cap.tree import GREATEST_ANSWER, GREATEST_XML, REMEDY, refuse_size
 
 if TYPE_CHECKING:
     from zipfile import ZipFile, ZipInfo
@@ -30,7 +30,7 @@ def read_zip(body: bytes, source: str) -> Listing:
     from io import BytesIO
     from zipfile import BadZipFile, ZipFile
 
-    refuse_size(body, source)
+    refuse_size(body, source, GREATEST_ANSWER)
     try:
         with ZipFile(BytesIO(body)) as archive:
             return _read_members(archive, source)
@@ -48,7 +48,7 @@ def _read_members(archive: ZipFile, source: str) -> Listing:
     unread: list[str] = []
     room = GREATEST_UNPACKED
     for member in members:
-        content = _unpack(archive, member, min(room, GREATEST_ANSWER))
+        content = _unpack(archive, member, min(room, GREATEST_XML))
         name = clean_text(member.filename, 100)
         if content is None:
             unread.append(f"{name}: it can't be unpacked, or is too large")

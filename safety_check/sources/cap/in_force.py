@@ -7,22 +7,23 @@ three.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 from safety_check.sources.cap.level import green
-from safety_check.sources.cap.message import Info, Message, Reference
+from safety_check.sources.cap.message import Info, Message
 from safety_check.sources.cap.times import in_order, latest
 
 NOT_REAL = ("exercise", "system", "test", "draft")  # CAP 1.2, status other than Actual
 NOT_PUBLIC = ("restricted", "private")  # CAP 1.2, scope other than Public
 ANSWERS = ("ack", "error")  # CAP 1.2, msgType of a reply to a message
-CANCEL = "cancel"
+UPDATE, CANCEL = "update", "cancel"
 ENDED_PLACES = ("ended", "cancelled", "canceled", "transitioned_out")  # Canada, status of a place
 LOCATION_STATUS = "alert_location_status"  # Canada, behind the name of its layer
 EVENT_ENDS = ("eventEndingTime", "event_end_datetime")  # Norway, Canada: the end of the event
 FEW_THREATS = ("minor", "unknown", "")  # severities that an all-clear can have
+Named = tuple[str, str, datetime | None]  # sender, identifier, and when it was sent
 LONGEST_OVER = timedelta(days=1)  # judgement: an end longer before the message is an error
 
 
@@ -38,11 +39,11 @@ def in_force(messages: Iterable[Message], at: datetime) -> tuple[Message, ...]:
         that was replaced or cancelled, or that is no warning, is not.
     """
     real = [message for message in messages if _counts(message)]
-    over = _ended_by_others(real)
+    references = _latest_references(real)
     kept = []
     for message in real:
         infos = tuple(info for info in message.infos if not has_ended(message, info, at))
-        ended = id(message) in over or message.msg_type.casefold() == CANCEL
+        ended = message.msg_type.casefold() == CANCEL or _replaced(message, references)
         if not ended and (infos or not message.infos):
             kept.append(replace(message, infos=infos))
     return tuple(kept)
@@ -79,36 +80,26 @@ def _counts(message: Message) -> bool:
     )
 
 
-def _ended_by_others(messages: list[Message]) -> set[int]:
-    """Return which messages a later one replaces or cancels."""
-    named: dict[tuple[str, str], list[Message]] = {}
+def _latest_references(messages: Iterable[Message]) -> dict[Named, datetime]:
+    """Return each message that an update or a cancel names → when the latest of these was sent."""
+    found: dict[Named, datetime] = {}
     for message in messages:
-        named.setdefault((message.sender, message.identifier), []).append(message)
-    return {
-        id(earlier)
-        for message in messages
-        for earlier in _ended_messages(message, named)
-        if message.msg_type.casefold() in ("update", CANCEL)
-    }
+        if message.sent is not None and message.msg_type.casefold() in (UPDATE, CANCEL):
+            for reference in message.references:
+                named = (reference.sender, reference.identifier, in_order(reference.sent))
+                found[named] = max(found.get(named, message.sent), message.sent)
+    return found
 
 
-def _ended_messages(
-    message: Message, named: dict[tuple[str, str], list[Message]]
-) -> Iterator[Message]:
-    """Yield the messages that the references name; never itself or a later one."""
-    for reference in message.references:
-        for earlier in named.get((reference.sender, reference.identifier), ()):
-            if _before(earlier, message) and _same_time(reference, earlier):
-                yield earlier
+def _replaced(message: Message, references: Mapping[Named, datetime]) -> bool:
+    """Return whether a later message names this one; never itself, nor one sent before it.
 
-
-def _before(earlier: Message, later: Message) -> bool:
-    return earlier.sent is not None and later.sent is not None and earlier.sent < later.sent
-
-
-def _same_time(reference: Reference, message: Message) -> bool:
-    named = in_order(reference.sent)
-    return named is None or named == message.sent
+    A reference whose time can't be read names every message with that identifier.
+    """
+    if message.sent is None:
+        return False
+    by = (references.get((message.sender, message.identifier, t)) for t in (message.sent, None))
+    return any(sent is not None and sent > message.sent for sent in by)
 
 
 def _all_clear(info: Info) -> bool:

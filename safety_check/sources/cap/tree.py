@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
 GREATEST_ANSWER = 32_000_000  # bytes: thirteen times the largest quiet day seen (Germany, 2.4 MB)
+GREATEST_XML = 20_000_000  # bytes; its tree takes many times as much memory
 _DEEPEST = 6  # levels; alert, info, area, geocode and value are five
 
 Value = Union[str, "Tree"]
@@ -30,7 +31,7 @@ def read_xml(body: bytes, source: str) -> Element:
     """
     from defusedxml import DefusedXmlException, ElementTree
 
-    refuse_size(body, source)
+    refuse_size(body, source, GREATEST_XML)
     try:
         root: Element = ElementTree.fromstring(body.strip(), forbid_dtd=True)
     except DefusedXmlException as trouble:
@@ -51,18 +52,18 @@ def read_json(body: bytes, source: str) -> Any:
     DataError
         Where it is too large or not JSON.
     """
-    refuse_size(body, source)
+    refuse_size(body, source, GREATEST_ANSWER)
     try:
         return json.loads(body)
     except (ValueError, RecursionError) as trouble:
         raise DataError(f"{source}: not JSON as documented, {_start(body)}. {REMEDY}") from trouble
 
 
-def refuse_size(body: bytes, source: str) -> None:
+def refuse_size(body: bytes, source: str, greatest: int) -> None:
     """Raise DataError where an answer is larger than any that a service can mean."""
-    if len(body) > GREATEST_ANSWER:
+    if len(body) > greatest:
         raise DataError(
-            f"{source}: the answer has over {GREATEST_ANSWER // 1_000_000} MB, more than any list"
+            f"{source}: the answer has over {greatest // 1_000_000} MB, more than any list"
             f" of warnings. {REMEDY}"
         )
 
