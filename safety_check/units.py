@@ -251,7 +251,7 @@ def show(value: float, kind: str, unit: str) -> str:
         shown = in_unit(value, kind, unit)
         return f"{shown:.0f} {'' if unit == 'K' else '°'}{unit}"
     if unit == BEAUFORT:
-        return f"{force_of(value)} {BEAUFORT}"
+        return f"{force_of(round(value, 6))} {BEAUFORT}"
     shown = value / _FACTORS[kind][unit]
     decimals = _DECIMALS.get(unit, 0 if shown >= 10 else 1)
     if unit in _FINE_BELOW_ONE and shown < 1 - 1e-9:
@@ -289,7 +289,8 @@ def show_limit(value: float, kind: str, unit: str, worse: str = "higher") -> str
     if math.isinf(value):
         return "never reached"
     if unit == BEAUFORT:
-        return f"{force_of(value)} {BEAUFORT} ({show_limit(value, kind, 'm/s', worse)})"
+        exact = show_limit(value, kind, "m/s", worse)
+        return f"{force_of(float(exact.split()[0]))} {BEAUFORT} ({exact})"
     number = in_unit(value, kind, unit)
     step = _LIMIT_STEP.get(unit, 0.5 if kind == "temperature" else 0.1)
     steps = number / step

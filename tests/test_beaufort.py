@@ -90,12 +90,21 @@ def test_a_limit_of_a_force_is_reached_by_its_lightest_wind(quantity):
 
 @given(st.floats(0, 60))
 def test_a_wind_is_shown_as_its_force_and_a_limit_with_its_exact_wind(wind):
-    force = beaufort.force_of(wind)
+    force = beaufort.force_of(round(wind, 6))
 
     assert show(wind, "speed", "Bft") == f"{force} Bft"
     shown = show_limit(wind, "speed", "Bft")
-    assert shown.startswith(f"{force} Bft (")
-    assert float(shown.split("(")[1].split()[0]) <= wind + 1e-6  # never to the permissive side
+    exact = float(shown.split("(")[1].split()[0])
+    assert exact <= wind + 1e-6  # never to the permissive side
+    assert shown.startswith(f"{beaufort.force_of(exact)} Bft (")
+    assert beaufort.force_of(exact) in (force, force - 1)
+
+
+def test_a_limit_at_the_edge_of_a_force_stays_in_it_despite_binary_fractions():
+    # a lowered limit comes back as 5.499999999999999
+    assert show_limit(math.nextafter(5.5, 0), "speed", "Bft") == "4 Bft (5.5 m/s)"
+    assert show(math.nextafter(5.5, 0), "speed", "Bft") == "4 Bft"
+    assert show_limit(5.45, "speed", "Bft") == "3 Bft (5.4 m/s)"
 
 
 def test_unknown_stays_unknown():

@@ -14,7 +14,7 @@ from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InThe
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Verdict
 from safety_check.report.words import duration, percent
-from safety_check.units import SPEED, Preferences, compass, show
+from safety_check.units import BEAUFORT, SPEED, Preferences, compass, show, show_limit
 
 MOST_LEGS = 6
 DOUBTFUL = 0.8  # of the wind in which the craft makes no headway
@@ -65,7 +65,8 @@ class _Wording:
     clock: LocalClock
 
     def speed(self, value: float) -> str:
-        return show(max(value, 0.0), "speed", self.preferences.wind)
+        unit, wind = self.preferences.wind, max(value, 0.0)
+        return show_limit(wind, "speed", unit) if unit == BEAUFORT else show(wind, "speed", unit)
 
     def pace(self, value: float) -> str:
         return show(max(value, 0.0), "speed", self.preferences.pace)

@@ -80,7 +80,8 @@ def _met(trip: Trip, prefer: Preferences) -> list[str]:
 
 def _span(low: float, high: float, kind: str, unit: str) -> str:
     whole = show(high, kind, unit)
-    return whole if math.isnan(low) else f"{show(low, kind, unit)} to {whole}"
+    least = whole if math.isnan(low) else show(low, kind, unit)
+    return whole if least == whole else f"{least} to {whole}"
 
 
 def rows(trips: Iterable[Trip]) -> list[dict[str, Any]]:

@@ -10,7 +10,7 @@ import numpy as np
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.weather import OWN_EYES, Observation
 from safety_check.physics.wind import beaufort
-from safety_check.units import Preferences, show
+from safety_check.units import BEAUFORT, Preferences, show
 
 NOUNS = {"wind_speed": "wind", "wind_speed_of_gust": "gusts"}
 
@@ -65,9 +65,12 @@ def least_wind(sign: str, wind_speed: float, unit: str) -> str:
     --------
     >>> least_wind("whitecaps", 5.5, "mph")
     'whitecaps: 12 mph or more (Beaufort 4)'
+    >>> least_wind("whitecaps", 5.5, "Bft")
+    'whitecaps: 4 Bft or more'
     """
+    least = f"{sign}: {show(wind_speed, 'speed', unit)} or more"
     number = int(beaufort(np.array(wind_speed)))
-    return f"{sign}: {show(wind_speed, 'speed', unit)} or more (Beaufort {number})"
+    return least if unit == BEAUFORT else f"{least} (Beaufort {number})"
 
 
 def _observed(observation: Observation, prefer: Preferences, zone: tzinfo) -> str:
