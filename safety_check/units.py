@@ -40,6 +40,7 @@ LENGTH = {
     "nmi": NAUTICAL_MILE,
 }
 BEAUFORT = "Bft"
+FLOW = {"m3/s": 1.0, "cfs": FOOT**3}
 DURATION = {"s": 1.0, "min": 60.0, "h": HOUR}
 TEMPERATURE = ("F", "C", "K")
 
@@ -49,6 +50,7 @@ KINDS: dict[str, tuple[str, ...]] = {
     "wind limit": (*SPEED, BEAUFORT),
     "length": tuple(LENGTH),
     "duration": tuple(DURATION),
+    "flow": tuple(FLOW),
     "temperature": TEMPERATURE,
 }
 _FACTORS = {
@@ -57,6 +59,7 @@ _FACTORS = {
     "wind limit": SPEED,
     "length": LENGTH,
     "duration": DURATION,
+    "flow": FLOW,
 }
 _SPELLINGS = {
     "mi/h": "mph", "mp/h": "mph", "miles/h": "mph", "kmh": "km/h", "kph": "km/h", "kmph": "km/h",
@@ -116,9 +119,9 @@ def parse(text: str, kind: str, field: str) -> float:
     text
         Number and unit; the number may be a fraction, "1 1/2" included.
     kind
-        "speed", "wind" or "wind limit" [m s⁻¹], "length" [m], "duration" [s] or
-        "temperature" [K]. Only the winds may be in Bft: a wind is the highest of its force, a
-        limit begins at the lowest.
+        "speed", "wind" or "wind limit" [m s⁻¹], "length" [m], "duration" [s], "flow"
+        [m³ s⁻¹] or "temperature" [K]. Only the winds may be in Bft: a wind is the highest of its
+        force, a limit begins at the lowest.
     field
         What it is for, named in the error.
 
@@ -197,6 +200,7 @@ EXAMPLES = {
     "length": "3/4 mi",
     "duration": "45 min",
     "temperature": "58 F",
+    "flow": "450 cfs",
 }
 
 

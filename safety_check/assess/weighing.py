@@ -44,6 +44,7 @@ from safety_check.conditions.hour_parts import (
 from safety_check.conditions.light import light, light_of_trip
 from safety_check.conditions.local_rules import add_local_wind
 from safety_check.model.local_clock import LocalClock
+from safety_check.model.moving_water import MovingWater
 from safety_check.model.plan import Plan
 from safety_check.physics.odds import Tolerance
 from safety_check.rules.engine import Weighing, weigh
@@ -109,10 +110,11 @@ def forecast_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> Forecast
     observed = [miss.observation for miss in missed]
     members = calibrate(raw, briefing, case.trust, calibration, observed)
     members = add_local_wind(members, case.plan.water)
-    if briefing.moving is not None:
+    moving = movement_of(case)
+    if moving is not None:
         from safety_check.conditions.moving_water import add_flow  # not for still water
 
-        members = add_flow(members, briefing.moving)
+        members = add_flow(members, moving)
     summary = replace(
         summarize_forecast(from_instant(raw, LEAD_IN), briefing.at),
         from_file=any(forecast.provenance.read_from_file for forecast in briefing.forecasts),
@@ -146,6 +148,7 @@ def weigh_conditions(
     }
     conditions = replace(conditions, quantities={**conditions.quantities, **added})
     limits = limits_of_case(case, rulebook)
+    conditions, flow = _with_movement(case, conditions, limits)
     by_itself = weigh_by_itself(conditions, limits, tolerance, rulebook)
     alone = by_itself.members
     context = ReasonContext(
@@ -158,6 +161,7 @@ def weigh_conditions(
         judged=(plan.start, plan.end + timedelta(seconds=rulebook.course.margin)),
         plan_end=plan.end,
         from_shore=float(np.max(conditions.water.distance_from_shore)),
+        flow=flow,
     )
     return WeighedHours(
         trip=hours_of(plan, hours, rulebook.course.margin),
@@ -173,6 +177,30 @@ def weigh_conditions(
     )
 
 
+def movement_of(case: Case) -> MovingWater | None:
+    """Return what is known of the movement of a plan's water; None on still water.
+
+    On water that moves it is never None: what nobody said is then unknown.
+    """
+    water = case.plan.water
+    if not water.moves:
+        return None
+    return replace(case.briefing.moving or MovingWater(), tidal=water.tidal)
+
+
+def _with_movement(
+    case: Case, conditions: Conditions, limits: Limits
+) -> tuple[Conditions, tuple[str, ...]]:
+    """Return conditions with the movement of the water, and the flow of each hour in words."""
+    moving = movement_of(case)
+    if moving is None:
+        return conditions, ()
+    from safety_check.assess.moving_water import add_movement, describe_flow  # not for still water
+
+    flow = describe_flow(moving, conditions.time)
+    return add_movement(case, moving, conditions, limits), flow
+
+
 def weigh_trip(case: Case, whole: WeighedHours, rulebook: Rulebook) -> WeighedHours:
     """Return the hours of a plan weighed from its start to its last judged minute.
 
@@ -185,6 +213,11 @@ def weigh_trip(case: Case, whole: WeighedHours, rulebook: Rulebook) -> WeighedHo
         light_of_trip(plan, hours, margin),
         farthest_in_trip(plan, hours, rulebook.course),
     )
+    moving = movement_of(case)
+    if moving is not None:
+        from safety_check.assess.moving_water import spare_middle  # not for still water
+
+        conditions = spare_middle(case, moving, conditions, margin)
     weighing = _weigh_parts(case, whole, conditions, rulebook)
     return replace(whole, conditions=conditions, weighing=weighing)
 

@@ -8,6 +8,7 @@ import typer
 
 from safety_check import __version__
 from safety_check.cli import complete
+from safety_check.cli.moving import Current, Gauge, HighWater, Release
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -75,6 +76,10 @@ def check(
     night: Night = False,
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
+    current: Current = None,
+    high_water: HighWater = None,
+    gauge: Gauge = None,
+    release: Release = None,
     name: PlanName = "",
     sample: Sample = False,
     full: Full = False,

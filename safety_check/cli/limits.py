@@ -28,7 +28,9 @@ OnWater = Annotated[
         autocompletion=complete.waters,
     ),
 ]
-Quantity = Annotated[str, typer.Argument(help="wind, gust, waves, or a name from limits show.")]
+Quantity = Annotated[
+    str, typer.Argument(help="wind, gust, waves, current, gauge, or one of limits show.")
+]
 YES_OR_NO = ("flag", "declared")  # they have levels, not figures
 SHORT = {
     "wind": "wind_speed",
@@ -36,6 +38,9 @@ SHORT = {
     "gusts": "wind_speed_of_gust",
     "waves": "sea_surface_wave_significant_height",
     "wave": "sea_surface_wave_significant_height",
+    "gauge": "river_gauge_height",
+    "discharge": "river_discharge",
+    "current": "sea_water_speed",
 }
 
 
@@ -169,6 +174,11 @@ def set_(
     if marginal is None and no_go is None:
         raise PlanError("limits set: give --marginal, --no-go, or both; nothing was changed.")
     name, (craft, water) = SHORT.get(quantity, quantity), _whose(craft, water)
+    if name.startswith("river_") and water is None:
+        raise PlanError(
+            f"limits set {quantity}: a gauge belongs to one river. Add --water NAME; nothing was"
+            " changed."
+        )
     table: dict[str, Any] = {
         key: word for key, word in (("craft", craft), ("water", water)) if word
     }

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from safety_check.cli import complete
+from safety_check.cli.moving import Current, Gauge, HighWater, Release
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -87,6 +88,10 @@ def outlook(
     light: LightOption = None,
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
+    current: Current = None,
+    high_water: HighWater = None,
+    gauge: Gauge = None,
+    release: Release = None,
     ical: Calendar = None,
     verbose: Verbose = False,
     as_json: AsJson = False,

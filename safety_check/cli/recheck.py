@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from safety_check.cli import complete
+from safety_check.cli.moving import Current, Gauge, HighWater, Release
 from safety_check.cli.options import (
     AsJson,
     AsOf,
@@ -61,6 +62,10 @@ def recheck(
     water_temp: WaterTemp = None,
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
+    current: Current = None,
+    high_water: HighWater = None,
+    gauge: Gauge = None,
+    release: Release = None,
     forecast: ForecastFile = None,
     offline: Offline = False,
     as_of: AsOf = None,
@@ -83,6 +88,7 @@ def recheck(
     from safety_check.use_cases.launch_observation import LaunchObservation
     from safety_check.use_cases.own_word import NONE
     from safety_check.use_cases.recheck import (
+        MovementRequest,
         RecheckRequest,
         again_needs_own_word,
         last_check,
@@ -104,6 +110,7 @@ def recheck(
         as_of=as_of,
         warnings=warnings and warnings.value,
         read_at=read_at,
+        moves=MovementRequest(current, high_water, gauge, release),
     )
     if not as_json and ask.on_a_terminal() and again_needs_own_word(before, again):
         said_at = ask.ask_when_read()

@@ -35,6 +35,7 @@ from safety_check.physics.decay import old_sea_period
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.tide import height_of_tide, speed_of_current
 from safety_check.physics.waves_on_current import waves_on_current
+from safety_check.settings.moving_water import load_moving_water
 
 if TYPE_CHECKING:
     from safety_check.conditions.conditions import Inputs
@@ -45,6 +46,8 @@ SHARE_OF_CRUISE = "current_share_of_cruise_speed"
 WAVES = "wave_height_on_current"
 STEEPNESS = "wave_steepness_ratio_on_current"
 BREAKING = "waves_break_on_current"
+AGAINST = "wave_height_against_current"
+BREAKING_HEIGHT = "height_of_waves_that_break_on_current"
 OVER_WATER = "wind_speed_over_water"
 TIDE = "water_surface_height_above_reference_datum"
 
@@ -224,8 +227,9 @@ def quantities(inputs: Inputs, parts: HourParts, within: FloatArray) -> dict[str
         TIDE: _lowest_tide(flow.tide, hours, parts),
         **_waves(sea, inputs.water, parts, within, current),
     }
-    if flow.hint is not None:
-        found[SPEED_OF_HINT] = _strongest(through_parts(flow.hint, hours, parts))
+    if flow.hint is not None:  # it can only worsen: where it says nothing, it says 0
+        hinted = _strongest(through_parts(flow.hint, hours, parts))
+        found[SPEED_OF_HINT] = np.where(np.isnan(hinted), 0.0, hinted)
     return found
 
 
@@ -249,8 +253,12 @@ def _waves(
     height = waves_within(sea.members, water, sea.height, parts, within)
     period = min_of_parts(sea.period, parts)
     met = waves_on_current(height, period, _along_waves(sea.members, current), water.depth)
+    against = met.steepness_ratio >= load_moving_water().current.counts_as_against
+    unknown = np.isnan(met.height)
     return {
         WAVES: met.height,
+        AGAINST: np.where(unknown | against, met.height, 0.0),
+        BREAKING_HEIGHT: met.height * met.breaking,
         STEEPNESS: met.steepness_ratio,
         BREAKING: met.breaking,
         OVER_WATER: max_of_parts(sea.members.quantities[WIND], parts),

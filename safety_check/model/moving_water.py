@@ -261,6 +261,9 @@ class MovingWater:
         A current that the user entered; it counts before every prediction.
     tidal
         True on tidal water: without any prediction or entry its current is then unknown.
+    releases
+        When a dam upstream releases water, as the user learnt it; empty for never during the
+        trip, None where nobody asked.
     """
 
     tides: tuple[TidePrediction, ...] = ()
@@ -269,6 +272,7 @@ class MovingWater:
     rivers: tuple[RiverReading, ...] = ()
     entered: CurrentSeries | None = None
     tidal: bool = False
+    releases: tuple[datetime, ...] | None = None
 
 
 def join_moving_water(parts: Sequence[MovingWater]) -> MovingWater | None:

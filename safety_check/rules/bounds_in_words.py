@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from safety_check.units import KNOT
+
 FIGURES = {  # how values are shown: factor to what is shown, step, and the words around the number
     "energy": (1.0, 1.0, "{:.10g} J/kg"),
     "rain": (1.0, 0.1, "{:.10g} mm"),
@@ -13,6 +15,8 @@ FIGURES = {  # how values are shown: factor to what is shown, step, and the word
     "times": (1.0, 0.1, "{:.1f} ×"),
     "turn": (1.0, 1.0, "{:.10g}°"),
     "pressure": (0.01, 0.1, "{:.10g} hPa"),
+    "current": (1.0 / KNOT, 0.05, "{:.10g} kt"),
+    "percentile": (100.0, 0.1, "{:.10g} %"),
 }
 EVENTS = {"before_sunset": "sunset", "before_dusk": "dusk"}
 

@@ -13,6 +13,7 @@ from safety_check.model.verdict import Severity
 from safety_check.physics.odds import Tolerance, severity_at_tolerance
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
+from safety_check.rules.hazards_moving import OF_MOVING_WATER
 from safety_check.rules.limits import Limits, bounds_after_reduction
 
 # Hazards computed from the widened winds: here a share of the members is a probability. For the
@@ -29,6 +30,8 @@ OF_WIDENED_WINDS = frozenset(
         "time_to_dusk_once_home",
         "swim_to_shore_share",
         "wind_rise",
+        "wave_height_against_current",
+        "height_of_waves_that_break_on_current",
     }
 )
 
@@ -212,6 +215,7 @@ def weigh(
         for hazard in hazards
         if (hazard.weighs in limits.limits or hazard.weighs in limits.undeclared)
         and not (hazard.only_where_made and _lacks_variable(hazard, conditions).all())
+        and not (hazard.name in OF_MOVING_WATER and hazard.weighs not in conditions.quantities)
     )
     worst, strict = worst_of_members(weighed)
     together = severity_of_all(worst, strict, conditions.weights, tolerance)

@@ -28,6 +28,7 @@ from safety_check.model.weather import Briefing, Provenance
 from safety_check.physics.odds import Tolerance
 from safety_check.rules.advice import build_advice
 from safety_check.rules.alerts import holds_during
+from safety_check.rules.current_words import AGAINST_CURRENT, describe_against
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import (
     OF_WIDENED_WINDS,
@@ -175,6 +176,8 @@ def build_finding(
     value, bound = float(weighed.value[member, hour]), float(bounds[member, hour])
     odds = odds_over_trip(weighed, weights, trip, severity)
     where = context.place(hazard, conditions.places.get(hazard.weighs))
+    if context.flow and hazard.name in AGAINST_CURRENT:
+        where = describe_against(context, conditions, member, hour)
     worst = WorstHour(
         severity,
         value,

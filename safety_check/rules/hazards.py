@@ -5,6 +5,7 @@ from __future__ import annotations
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards_forecast import FORECAST_QUALITY
 from safety_check.rules.hazards_home import GETTING_HOME, WORSE_BEFORE_HOME
+from safety_check.rules.hazards_moving import MOVING_WATER
 from safety_check.rules.hazards_paddler import READINESS
 from safety_check.rules.hazards_weather import (
     CHANCE_OF_THUNDER,
@@ -24,6 +25,7 @@ HAZARDS: tuple[Hazard, ...] = (
     *GETTING_HOME,
     CHANCE_OF_THUNDER,
     *CHANGING_WIND,
+    *MOVING_WATER,
     WORSE_BEFORE_HOME,
 )
 

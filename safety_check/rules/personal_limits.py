@@ -14,7 +14,7 @@ from safety_check.settings.user_file import LimitTable
 from safety_check.units import parse
 
 WINDS = ("wind_speed", "wind_speed_of_gust", "offshore_wind_speed")
-KINDS = {"m s-1": "speed", "m": "length", "K": "temperature"}
+KINDS = {"m s-1": "speed", "m": "length", "K": "temperature", "m3 s-1": "flow"}
 
 
 def own_limits(

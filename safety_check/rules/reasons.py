@@ -26,7 +26,7 @@ from safety_check.rules.endless import (
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.limits import CHANGEABLE_CAUSES, Limits
 from safety_check.rules.missed_words import describe_missed_forecasts
-from safety_check.units import Preferences, compass, show, show_limit
+from safety_check.units import FOOT, KNOT, Preferences, compass, show, show_limit
 
 SHARE_WORTH_SAYING = 0.995
 AT_THE_LAUNCH = 100.0  # m
@@ -35,6 +35,10 @@ AT_COLD_END = ("sum_of_air_and_water_temperature", "swim_to_shore_share")
 # of these the lower value may be the worse one
 FIGURES = ("distance", "temperature", "temperature_sum")
 LONG_AFTER = 7200.0  # s after dusk; from then on it is night
+FLOOD_LEVELS = (
+    "below action stage", "at action stage", "in minor flood", "in moderate flood", "in major flood"
+)  # fmt: skip
+RELEASE_LEVELS = {0: "none", 1: "nobody asked", 3: "announced"}
 WARNING_LEVELS = {0: "none", 1: "caution", 3: "no-go"}
 
 
@@ -62,6 +66,8 @@ class ReasonContext:
         When the trip ends; None where there is no single trip.
     from_shore
         How far the shore is at most. [m]
+    flow
+        How the water flows in each hour, in words: "ebb of 2.0 kt"; empty on still water.
     """
 
     preferences: Preferences
@@ -73,6 +79,7 @@ class ReasonContext:
     judged: tuple[datetime, datetime] | None = None
     plan_end: datetime | None = None
     from_shore: float = math.nan
+    flow: tuple[str, ...] = ()
 
     def value(self, value: float, shown_as: str) -> str:
         """Return a value as the user reads it.
@@ -105,6 +112,11 @@ class ReasonContext:
             "flag": lambda flag: "yes" if flag else "no",
             "declared": lambda flag: "declared" if flag else "not declared",
             "warning": lambda level: WARNING_LEVELS[round(level)],
+            "current": lambda speed: f"{speed / KNOT:.1f} kt",
+            "flow": lambda flow: _discharge(flow, self.preferences.distance),
+            "percentile": lambda share: f"at or above {100 * share:.0f} %",
+            "flood": lambda level: FLOOD_LEVELS[round(level)],
+            "release": lambda level: RELEASE_LEVELS[round(level)],
         }
         return others[shown_as](value)
 
@@ -285,6 +297,11 @@ def _margin(seconds: float, event: str) -> str:
     minutes = abs(seconds) / 60
     span = f"{minutes:.0f} min" if minutes < 100 else f"{minutes / 60:.0f} h"
     return f"{span} {'before' if seconds >= 0 else 'after'}{event}"
+
+
+def _discharge(flow: float, distance: str) -> str:
+    """Return a discharge in the unit that belongs to the user's distances."""
+    return f"{flow / FOOT**3:,.0f} cfs" if distance == "mi" else f"{flow:.1f} m³/s"
 
 
 def _sun(degrees: float) -> str:

@@ -96,7 +96,7 @@ def load_briefing(
     """Return the briefing for a plan: from a saved forecast, or from the live services."""
     if forecast is not None:
         saved = read_briefing(forecast, plan, now, settings.preferences.distance)
-        return add_own_word(saved, asked, plan.water.time_zone)
+        return with_own_words(saved, asked, plan)
     return ask_services(plan, asked, settings, now, water)
 
 
@@ -113,4 +113,14 @@ def ask_services(
     from safety_check.use_cases.question import build_question
 
     question = build_question(plan, water, now, settings.preferences.distance)
-    return add_own_word(gather_briefing(question, settings), asked, plan.water.time_zone)
+    return with_own_words(gather_briefing(question, settings), asked, plan)
+
+
+def with_own_words(briefing: Briefing, asked: PlanRequest, plan: Plan) -> Briefing:
+    """Return a briefing with what the user says of warnings and of the movement of the water."""
+    told = add_own_word(briefing, asked, plan.water.time_zone)
+    if not asked.says_movement:
+        return told
+    from safety_check.use_cases.own_water import add_own_water  # not for still water
+
+    return add_own_water(told, asked, plan)

@@ -8,6 +8,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from safety_check.errors import PlanError
+from safety_check.model.moving_water import MovingWater
 from safety_check.model.plan import Plan
 from safety_check.model.weather import (
     OWN_EYES,
@@ -97,7 +98,14 @@ def fill_from_stored(fresh: Briefing, stored: Briefing) -> Briefing:
         alerts=fresh.alerts if asked_again else tuple(dict.fromkeys((*fresh.alerts, *old.alerts))),
         others=fresh.others if fresh.forecasts else (*fresh.others, *old.others),
         warnings_read=tuple(dict.fromkeys((*fresh.warnings_read, *old.warnings_read))),
+        moving=fresh.moving if old.moving is None else _movement(fresh, old),
     )
+
+
+def _movement(fresh: Briefing, old: Briefing) -> MovingWater | None:
+    from safety_check.use_cases.own_water import keep_own_water  # not for still water
+
+    return keep_own_water(fresh.moving, old.moving)
 
 
 def offline_briefing(stored: Briefing, at: datetime, greatest_age: Mapping[str, float]) -> Briefing:

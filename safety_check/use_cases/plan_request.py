@@ -31,6 +31,9 @@ class PlanRequest:
         The way out, "LAT,LON; LAT,LON" or a GeoJSON file; then no reach is asked for.
     warnings, read_at
         "none" where the user has read that no official warning is in force, and when.
+    current, high_water, gauge, release
+        What the user says of the current, of high and low water, of a river's gauge, and of
+        releases from a dam.
     saved_plan
         The saved plan that completed it; empty where there was none.
     """
@@ -53,4 +56,13 @@ class PlanRequest:
     route: str | None = None
     warnings: str | None = None
     read_at: str | None = None
+    current: str | None = None
+    high_water: str | None = None
+    gauge: str | None = None
+    release: str | None = None
     saved_plan: str = ""
+
+    @property
+    def says_movement(self) -> bool:
+        """Whether anything is said of the movement of the water."""
+        return any((self.current, self.high_water, self.gauge, self.release))

@@ -35,6 +35,7 @@ def build_question(plan: Plan, water: OpenWater, now: datetime, unit: str) -> Qu
         at=now,
         unit=unit,
         elevation=plan.water.elevation,
+        moving=wanted_movement(plan),
         launches=tuple((launch.latitude, launch.longitude) for launch in plan.water.launches),
     )
 
@@ -43,6 +44,12 @@ def wanted_observations(plan: Plan) -> frozenset[str]:
     """Return the observed quantities that the rules weigh on a trip."""
     temperature = {TEMPERATURE} if plan.water_temperature is None else set()
     return frozenset({SPEED, WAVES} | temperature)
+
+
+def wanted_movement(plan: Plan) -> frozenset[str]:
+    """Return what must be known of the movement of a plan's water; nothing on still water."""
+    tidal = ("tide", "current") if plan.water.tidal else ()
+    return frozenset((*tidal, *(("river",) if plan.water.flowing else ())))
 
 
 def alert_places(plan: Plan, water: OpenWater) -> tuple[Place, ...]:

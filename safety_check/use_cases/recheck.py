@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -19,7 +19,7 @@ from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import warnings_covered
 from safety_check.store.schema import SHORT_PATIENCE
 from safety_check.store.store import CheckRecord, Store
-from safety_check.use_cases.check import load_briefing
+from safety_check.use_cases.check import load_briefing, with_own_words
 from safety_check.use_cases.launch_observation import WATER, LaunchObservation, observed_values
 from safety_check.use_cases.observed import (
     add_observation,
@@ -27,7 +27,6 @@ from safety_check.use_cases.observed import (
     offline_briefing,
     remaining_plan,
 )
-from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.record import judge_and_store, recall_case, remarks_on
 from safety_check.use_cases.rulebook import load_rulebook
@@ -43,6 +42,19 @@ from safety_check.waters.open_water import open_water
 NOTHING_SEEN = LaunchObservation()
 
 # -- again ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class MovementRequest:
+    """What the user says of a moving water, in words, as in `PlanRequest`; None for nothing."""
+
+    current: str | None = None
+    high_water: str | None = None
+    gauge: str | None = None
+    release: str | None = None
+
+
+NOTHING_SAID = MovementRequest()
 
 
 @dataclass(frozen=True)
@@ -65,6 +77,8 @@ class RecheckRequest:
         Ask no service; use what the last check received.
     as_of
         The time of the check, where it is not now.
+    moves
+        What the user says of tide, current, river and dam.
     """
 
     water: str | None = None
@@ -76,6 +90,7 @@ class RecheckRequest:
     as_of: str | None = None
     warnings: str | None = None
     read_at: str | None = None
+    moves: MovementRequest = NOTHING_SAID
 
 
 def last_check(
@@ -183,10 +198,12 @@ def _briefing_again(
     settings: Settings,
     now: datetime,
 ) -> Briefing:
-    asked = PlanRequest(as_of=again.as_of, warnings=again.warnings, read_at=again.read_at)
+    asked = PlanRequest(
+        as_of=again.as_of, warnings=again.warnings, read_at=again.read_at, **asdict(again.moves)
+    )
     if again.offline:
         old = offline_briefing(stored, now, load_trust().greatest_age)
-        return add_own_word(old, asked, plan.water.time_zone)
+        return with_own_words(old, asked, plan)
     fresh = load_briefing(plan, asked, settings, now, again.forecast, water)
     return fill_from_stored(fresh, stored)
 

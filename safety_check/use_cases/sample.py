@@ -18,6 +18,7 @@ from safety_check.sources.nws.alerts import parse
 from safety_check.sources.registry import load_sources
 from safety_check.sources.saved_forecast import NOT_ASKED, read_briefing
 from safety_check.use_cases.judge import judge_case
+from safety_check.use_cases.own_water import add_own_water
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import make_plan_on
 from safety_check.use_cases.trust import load_trust
@@ -38,6 +39,8 @@ class SampleFile(Strict):
     reach: str
     craft: str
     water_temperature: str
+    current: str
+    high_water: str
     paddler: PaddlerTable
 
 
@@ -50,6 +53,8 @@ def request_of(said: SampleFile) -> PlanRequest:
         hours=said.hours,
         reach=said.reach,
         water_temperature=said.water_temperature,
+        current=said.current,
+        high_water=said.high_water,
     )
 
 
@@ -68,6 +73,7 @@ def sample_case() -> Case:
     asked = replace(request_of(said), as_of=said.as_of)
     plan, now = make_plan_on(water, asked, settings, datetime.now(UTC))
     briefing = _with_alerts(read_briefing(folder / said.forecast, plan, now), folder / said.alerts)
+    briefing = add_own_water(briefing, asked, plan)
     return Case(plan, briefing, open_water(plan, settings.folders.cache), settings, load_trust())
 
 

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.model.moving_water import FloodCategory, MovingWater, RiverReading
 from safety_check.model.verdict import Finding, Severity, Verdict
 from safety_check.model.weather import Alert, Briefing, Forecast
 from safety_check.report.answer import add_answer
@@ -18,8 +19,9 @@ from safety_check.report.layout import Layout
 from safety_check.report.reasons import weighty_reasons
 from safety_check.report.terminal import add_verdict
 from safety_check.rules.hazards import HAZARDS
+from safety_check.settings.user_file import LimitTable
 from safety_check.units import Preferences
-from tests import scenes
+from tests import afloat, scenes
 
 CAPE = "atmosphere_convective_available_potential_energy"
 SEA = "sea_surface_wave_significant_height"
@@ -93,6 +95,19 @@ def too_old() -> Verdict:
     return scenes.verdict(scenes.forecast(provenance=old))
 
 
+def moving(known: MovingWater | None) -> Verdict:
+    return afloat.verdict(afloat.plan(), known)
+
+
+def below_dam(
+    reading: RiverReading, quantity: str = "", bound: str = "", **changed: object
+) -> Verdict:
+    limits = [LimitTable(quantity=quantity, water=afloat.TAILWATER.name, no_go=bound)]
+    own = scenes.settings(*(limits if quantity else []))
+    known = afloat.flowing(reading, **changed)
+    return afloat.verdict(afloat.plan(afloat.TAILWATER), known, own=own)
+
+
 SCENES: dict[str, Callable[[], Verdict]] = {
     "forecast_too_old": too_old,
     "forecast_with_gaps": lambda: with_gaps("wind_speed", models=["an ensemble"] * 2),
@@ -135,6 +150,20 @@ SCENES: dict[str, Callable[[], Verdict]] = {
     "wind_jumps": lambda: scenes.verdict(from_noon(wind_speed=9.0)),
     "pressure_falls": falling_pressure,
     "worse_before_home": home_too_late,
+    "strong_current": lambda: moving(afloat.tidal(1.2)),
+    "current_of_sea_model": lambda: moving(afloat.tidal(0.2, hints=(afloat.hint(1.2),))),
+    "current_stops_craft": lambda: moving(afloat.tidal(1.5)),
+    "wind_against_current": lambda: moving(None),
+    "waves_break_on_current": lambda: moving(None),
+    "ebb_at_bar": lambda: moving(afloat.tidal(0.6)),
+    "tide_not_known": lambda: moving(None),
+    "launch_dries": lambda: afloat.verdict(afloat.plan(dries=1.8), afloat.tidal()),
+    "river_in_flood": lambda: below_dam(afloat.river(FloodCategory.ACTION)),
+    "river_high_for_the_day": lambda: below_dam(afloat.river(percentile=0.92)),
+    "river_high_and_rising": lambda: below_dam(afloat.river(percentile=0.97, rise=1e-5)),
+    "river_gauge": lambda: below_dam(afloat.river(), "river_gauge_height", "1 ft"),
+    "river_discharge": lambda: below_dam(afloat.river(), "river_discharge", "100 cfs"),
+    "dam_release": lambda: below_dam(afloat.river(), releases=None),
 }
 
 
