@@ -25,6 +25,7 @@ from safety_check.sources.lent_directions import lend_directions
 from safety_check.sources.question import SPEED, Question, join_briefings, not_covered
 from safety_check.sources.registry import adapters, moving_adapters
 from safety_check.sources.same_station import count_once
+from safety_check.sources.shared_votes import share_votes
 from safety_check.sources.warning_services.briefing import ask_warning_services
 from safety_check.sources.warnings_read import settle_warnings
 
@@ -91,7 +92,7 @@ async def ask_all(client: Client, question: Question) -> Briefing:
 
         briefing = on_tidal_water(briefing)
     near = check_grid_points(_with_sea(briefing), question.here, question.unit)
-    near = lend_directions(near)
+    near = share_votes(lend_directions(near), question.hours)
     return check_elevations(near, question.elevation, question.unit)
 
 

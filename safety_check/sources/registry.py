@@ -19,12 +19,29 @@ Addresses = Mapping[str, str]
 COUNTRIES = "countries"  # the coverage of a service of official warnings, by its countries
 
 
+class OnlyWithin(Strict):
+    """[[source.NAME.model.only_within]]: where the model has a quantity; degrees."""
+
+    quantity: str
+    south: float = Field(ge=-90, le=90)
+    north: float = Field(ge=-90, le=90)
+    west: float = Field(ge=-180, le=180)
+    east: float = Field(ge=-180, le=180)
+
+    def holds(self, latitude: float, longitude: float) -> bool:
+        """Return whether a place is inside."""
+        return self.south <= latitude <= self.north and self.west <= longitude <= self.east
+
+
 class OwnModel(Sourced):
     """[source.NAME.model]: the model of a service that has a forecast of its own."""
 
     name: str
     spacing: float = Field(gt=0)
     lacks: list[str]
+    host: str = ""
+    assured: float = Field(default=0, ge=0)
+    only_within: list[OnlyWithin] = Field(default_factory=list)
 
 
 class Source(Strict):
@@ -48,6 +65,7 @@ class Source(Strict):
     station_list: str = ""
     empty_status: int | None = None
     contact: bool = False
+    expires: bool = False
     pause: float = Field(default=0.0, ge=0)
     largest: int | None = Field(None, gt=0)
     decimals: int | None = Field(None, ge=0, le=4)
@@ -82,6 +100,8 @@ class WeatherModel(Strict):
     spacing: float = Field(gt=0)
     lacks: list[str]
     votes: int = Field(default=1, ge=1)
+    host: str = ""
+    assured: float = Field(default=0, ge=0)
     source: str
     checked: date
 
@@ -244,6 +264,26 @@ def service_lacks() -> dict[str, frozenset[str]]:
 def votes() -> dict[str, int]:
     """Return the models that do not have one vote in the odds, and how many they have."""
     return {model.name: model.votes for model in _models().model if model.votes != 1}
+
+
+@cache
+def hosts() -> dict[str, tuple[str, float]]:
+    """Return the models that share another's vote: that model, and the hours always given [h]."""
+    own = (source.model for source in _sources().values() if source.model)
+    found = {model.name: (model.host, model.assured) for model in _models().model if model.host}
+    return found | {model.name: (model.host, model.assured) for model in own if model.host}
+
+
+def has_here(model: str, quantity: str, latitude: float, longitude: float) -> bool:
+    """Return whether the model of a service of its own has a quantity at a place."""
+    areas = [
+        area
+        for source in _sources().values()
+        if source.model and source.model.name == model
+        for area in source.model.only_within
+        if area.quantity == quantity
+    ]
+    return not areas or any(area.holds(latitude, longitude) for area in areas)
 
 
 def sharing_distance(source: str) -> float:

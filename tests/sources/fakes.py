@@ -120,6 +120,41 @@ def _unit(column: str) -> str:
     return next(UNITS[name] for name in longest_first if column.startswith(name))
 
 
+# -- MET Norway --------------------------------------------------------------------------------
+
+
+def met_norway(alarmed: bool) -> dict[str, Any]:
+    """Return hours that never change, from that of the check on, as the documents show them."""
+    wind = ALARMING_WIND if alarmed else CALM_WIND
+    details = {
+        "wind_speed": wind["wind_speed_10m"],
+        "wind_speed_of_gust": wind["wind_gusts_10m"],
+        "wind_from_direction": 270.0,
+        "air_temperature": 22.0,
+        "relative_humidity": 50.0,
+    }
+    hour = {"summary": {"symbol_code": "fair_day"}, "details": {"precipitation_amount": 0.0}}
+    data = {"instant": {"details": details}, "next_1_hours": hour}
+    units = {
+        "wind_speed": "m/s",
+        "wind_speed_of_gust": "m/s",
+        "wind_from_direction": "degrees",
+        "air_temperature": "celsius",
+        "relative_humidity": "%",
+        "precipitation_amount": "mm",
+    }
+    first = NOW.replace(minute=0)
+    rows = [(first + timedelta(hours=hours)).isoformat() for hours in range(HOURS)]
+    return {
+        "type": "Feature",
+        "geometry": {"type": "Point", "coordinates": [HERE[1], HERE[0], 505]},
+        "properties": {
+            "meta": {"updated_at": "2026-06-13T13:20:00Z", "units": units},
+            "timeseries": [{"time": row, "data": data} for row in rows],
+        },
+    }
+
+
 # -- National Weather Service ------------------------------------------------------------------
 
 
@@ -325,6 +360,9 @@ SAYS: dict[str, Callable[[bool], Replies]] = {
     "open_meteo": lambda alarmed: {"/v1/forecast": json_reply(forecast(alarmed))},
     "open_meteo_ensemble": lambda alarmed: {"/v1/ensemble": json_reply(ensemble(alarmed))},
     "open_meteo_marine": lambda alarmed: {"/v1/marine": json_reply(marine(alarmed))},
+    "met_norway": lambda alarmed: {
+        "/weatherapi/locationforecast/2.0/complete": json_reply(met_norway(alarmed))
+    },
     "nws_points": lambda alarmed: {"/points/44.9,-99.6": json_reply(point())},
     "nws_grid": lambda alarmed: {"/gridpoints/XYZ/1,2": json_reply(grid(alarmed))},
     "nws_alerts": lambda alarmed: {"/alerts/active": json_reply(alerts(alarmed))},

@@ -251,6 +251,7 @@ def amounts(told: Any, unit: str) -> Any:
 OPEN_METEO = ("open_meteo", "open_meteo_ensemble", "open_meteo_marine")
 UNKNOWN_UNIT: dict[str, Spoiler] = {
     **dict.fromkeys(OPEN_METEO, with_units("furlong")),
+    "met_norway": lambda told: _renamed(told, "m/s", "kt"),
     "nws_grid": layers(lambda layer: layer | {"uom": "wmoUnit:kt"}),
     "nws_observations": lambda told: amounts(told, "wmoUnit:kt") if "properties" in told else told,
     "usgs": lambda told: _renamed(told, "degC", "degF", "deg C", "deg F"),
@@ -268,6 +269,12 @@ def alert_without_zone(told: Any) -> Any:
     return _renamed(told, "2026-06-13T09:00:00-05:00", "2026-06-13T09:00:00")
 
 
+def rows_of(told: Any, change: Callable[[list[Any]], list[Any]]) -> Any:
+    """Change the rows of an answer of MET Norway."""
+    properties = told["properties"]
+    return told | {"properties": properties | {"timeseries": change(properties["timeseries"])}}
+
+
 WRONG: dict[tuple[str, str], Spoiler] = {
     **{(name, "unknown unit"): spoiler for name, spoiler in UNKNOWN_UNIT.items()},
     **{(name, "hours twice, in contradiction"): contradicted_rows for name in OPEN_METEO},
@@ -275,6 +282,8 @@ WRONG: dict[tuple[str, str], Spoiler] = {
     ("open_meteo", "all null"): lambda told: (
         told | {"hourly": {name: [None] * HOURS for name in told["hourly"]} | _time(told)}
     ),
+    ("met_norway", "the first hours only"): lambda told: rows_of(told, lambda rows: rows[:2]),
+    ("met_norway", "every other hour"): lambda told: rows_of(told, lambda rows: rows[::2]),
     ("open_meteo_ensemble", "rows cut short"): lambda told: (
         told | {"hourly": told["hourly"] | {"time": told["hourly"]["time"][:-1]}}
     ),
@@ -315,6 +324,8 @@ DISORDER: dict[tuple[str, str], Spoiler] = {
     **{(name, "hours twice"): doubled_rows for name in OPEN_METEO},
     **{(name, "hours backwards"): turned_rows for name in OPEN_METEO},
     **{(name, "clock of the other season"): local_rows for name in OPEN_METEO},
+    ("met_norway", "hours twice"): lambda told: rows_of(told, lambda rows: rows * 2),
+    ("met_norway", "hours backwards"): lambda told: rows_of(told, lambda rows: rows[::-1]),
     ("nws_grid", "hours twice"): layers(lambda layer: in_days(layer, times=2)),
     ("nws_grid", "hours backwards"): layers(lambda layer: in_days(layer, order=-1)),
     ("nws_grid", "a change of clocks"): layers(in_days),

@@ -22,7 +22,13 @@ from safety_check.sources.http.error_messages import (
     StatusError,
     no_answer,
 )
-from safety_check.sources.http.exchange import agent, conditional, lifetime, require_type
+from safety_check.sources.http.exchange import (
+    agent,
+    conditional,
+    lifetime,
+    require_type,
+    until_expiry,
+)
 from safety_check.sources.http.pace import Pace
 from safety_check.sources.registry import Source
 
@@ -144,13 +150,15 @@ class Asker:
         reply = await self._transport.get(address, headers, entry.title, entry.largest)
         body = self._body(reply, saved, entry)
         now = self._now()
-        fresh_for = lifetime(reply.headers.get("cache-control", ""), entry.ttl)
+        expiry = until_expiry(reply.headers) if entry.expires else None
+        ttl = entry.ttl if expiry is None else min(expiry, entry.ttl)
+        fresh_for = lifetime(reply.headers.get("cache-control", ""), ttl)
         return Saved(
             body=body,
             fetched=now,
             fresh_until=now + timedelta(seconds=fresh_for),
             etag=reply.headers.get("etag", ""),
-            last_modified=reply.headers.get("last-modified", ""),
+            last_modified=reply.headers.get("last-modified", _unchanged(reply, saved)),
         )
 
     def _body(self, reply: Reply, saved: Saved | None, entry: Source) -> bytes:
@@ -161,3 +169,8 @@ class Asker:
             return saved.body
         require_type(reply, entry)
         return reply.body
+
+
+def _unchanged(reply: Reply, saved: Saved | None) -> str:
+    """Return the time of the last change of an answer that the service reports as unchanged."""
+    return saved.last_modified if saved is not None and reply.status == 304 else ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from email.utils import parsedate_to_datetime
 from typing import TYPE_CHECKING
 from urllib.parse import urlencode, urlsplit
 
@@ -72,6 +73,26 @@ def lifetime(cache_control: str, ttl: float) -> float:
         return 0.0
     limit = re.search(r"max-age\s*=\s*\"?(\d{1,9})", directives)
     return min(ttl, float(limit[1])) if limit else ttl
+
+
+def until_expiry(headers: Mapping[str, str]) -> float | None:
+    """Return in how many seconds an answer expires, by the service's own clock.
+
+    None where it does not say, or where its times cannot be read.
+
+    Examples
+    --------
+    >>> date = "Fri, 27 Nov 2026 10:00:00 GMT"
+    >>> until_expiry({"date": date, "expires": "Fri, 27 Nov 2026 10:31:00 GMT"})
+    1860.0
+    >>> until_expiry({"date": date, "expires": "0"}) is None
+    True
+    """
+    try:
+        said, ends = (parsedate_to_datetime(headers[name]) for name in ("date", "expires"))
+        return max((ends - said).total_seconds(), 0.0)
+    except (KeyError, ValueError, TypeError, OverflowError):
+        return None
 
 
 def require_type(reply: Reply, entry: Source) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from safety_check.sources.weather_danger import danger
+
 # Word: the code when light, moderate, heavy. Only numbers that the other forecasts here
 # use too. Where that subset has none, the code of the nearest danger is used: a storm for
 # hail and waterspouts, fog for whatever hides the view, freezing rain for freezing spray,
@@ -35,7 +37,6 @@ CODES = {
 }
 STRENGTH = {"very_light": 0, "light": 0, "moderate": 1, "heavy": 2}
 HAIL = {"small_hail": 96, "large_hail": 99}
-FOG = (45, 48)
 
 
 def weather_code(words: object) -> float:
@@ -62,12 +63,8 @@ def weather_code(words: object) -> float:
         return math.nan
     codes = [_code(entry) for entry in words]
     known = [code for code in codes if not math.isnan(code)]
-    worst = max(known, key=_danger, default=math.nan)
+    worst = max(known, key=danger, default=math.nan)
     return worst if len(known) == len(codes) or worst >= min(CODES["thunderstorms"]) else math.nan
-
-
-def _danger(code: float) -> tuple[bool, bool, float]:
-    return code >= min(CODES["thunderstorms"]), code in FOG, code
 
 
 def _code(entry: object) -> float:
