@@ -266,26 +266,6 @@ def votes() -> dict[str, int]:
     return {model.name: model.votes for model in _models().model if model.votes != 1}
 
 
-@cache
-def hosts() -> dict[str, tuple[str, float]]:
-    """Return the models that share another's vote: that model, and the hours always given [h]."""
-    own = (source.model for source in _sources().values() if source.model)
-    found = {model.name: (model.host, model.assured) for model in _models().model if model.host}
-    return found | {model.name: (model.host, model.assured) for model in own if model.host}
-
-
-def has_here(model: str, quantity: str, latitude: float, longitude: float) -> bool:
-    """Return whether the model of a service of its own has a quantity at a place."""
-    areas = [
-        area
-        for source in _sources().values()
-        if source.model and source.model.name == model
-        for area in source.model.only_within
-        if area.quantity == quantity
-    ]
-    return not areas or any(area.holds(latitude, longitude) for area in areas)
-
-
 def sharing_distance(source: str) -> float:
     """Return from how near launches of one water share an answer of a source [m]."""
     return float(getattr(_models().sharing, source))

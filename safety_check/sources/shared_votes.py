@@ -17,6 +17,7 @@ from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.sources import registry
 from safety_check.sources.grid_cells import FROM, align_hours
+from safety_check.sources.model_hosts import hosts
 from safety_check.sources.question import WIND
 from safety_check.sources.weather_danger import more_dangerous
 
@@ -65,7 +66,7 @@ def share_votes(briefing: Briefing, hours: TimeArray) -> Briefing:
 
 def _hosts(forecast: Forecast, guest: Forecast) -> bool:
     """Return whether a forecast has the hosts of all models of another."""
-    found = [registry.hosts().get(model) for model in guest.models]
+    found = [hosts().get(model) for model in guest.models]
     return bool(found) and all(host is not None and host[0] in forecast.models for host in found)
 
 
@@ -80,7 +81,7 @@ def _joined(forecast: Forecast, guest: Forecast) -> Forecast:
     """Return a forecast whose hosts have the worse of their own values and their guests'."""
     quantities = {name: values.copy() for name, values in forecast.quantities.items()}
     for number, model in enumerate(guest.models):
-        host, _ = registry.hosts()[model]
+        host, _ = hosts()[model]
         said = _said(guest, number, model, forecast.time)
         for row in (row for row, name in enumerate(forecast.models) if name == host):
             own = {name: values[row] for name, values in quantities.items()}
@@ -95,7 +96,7 @@ def _joined(forecast: Forecast, guest: Forecast) -> Forecast:
 def _lost_hours(guest: Forecast, hours: TimeArray, at: datetime) -> Iterator[SourceFailure]:
     """Yield a failure for each model that lacks what every answer of it has in some hour."""
     for number, model in enumerate(guest.models):
-        due = hours[_due(hours, at, registry.hosts()[model][1])]
+        due = hours[_due(hours, at, hosts()[model][1])]
         said = _said(guest, number, model, due)
         if any(np.isnan(said[name]).any() for name in (*WORSE, FROM) if name in said):
             reason = "It gives no value for at least one hour of the trip."

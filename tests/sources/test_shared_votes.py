@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from safety_check.arrays import hour_axis
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast
-from safety_check.sources.registry import default_forecast, hosts, load_sources
+from safety_check.sources.model_hosts import hosts
+from safety_check.sources.registry import default_forecast, load_sources
 from safety_check.sources.shared_votes import share_votes
 from safety_check.sources.weather_danger import more_dangerous
 from tests import scenes

@@ -20,8 +20,8 @@ from safety_check.model.weather import Briefing, Forecast, Provenance
 from safety_check.sources.answers import Answer, believable, elevation, instant, number, read
 from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.met_norway.symbols import weather_code
+from safety_check.sources.model_hosts import has_here
 from safety_check.sources.question import TROUBLE, Question, failure_of, saved_answer_notes
-from safety_check.sources.registry import has_here
 from safety_check.sources.sent_place import sent_place
 from safety_check.units import ZERO_CELSIUS
 
