@@ -16,6 +16,7 @@ import numpy as np
 from safety_check.arrays import BoolArray, FloatArray, TimeArray
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.sources import registry
+from safety_check.sources.greatest_ages import greatest_age
 from safety_check.sources.grid_cells import FROM, align_hours
 from safety_check.sources.model_hosts import hosts
 from safety_check.sources.question import WIND
@@ -72,7 +73,7 @@ def _hosts(forecast: Forecast, guest: Forecast) -> bool:
 
 def _stale(guest: Forecast, at: datetime) -> bool:
     origin = guest.provenance
-    limit = registry.greatest_age().get(origin.source)
+    limit = greatest_age().get(origin.source)
     age = (at - (origin.issued or origin.fetched)).total_seconds()
     return limit is None or not age <= limit
 
