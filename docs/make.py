@@ -12,6 +12,7 @@ from typing import Any
 import typer
 
 from docs import architecture, safety
+from docs.alerts import alert_parts
 from docs.markdown import bound, table, wrapped
 from docs.round import print_round
 from docs.services import service_parts
@@ -324,6 +325,12 @@ def services() -> str:
 # -- schemas -----------------------------------------------------------------------------------
 
 
+def alerts() -> str:
+    """Return what each official warning means for a small craft."""
+    origin = "`config/alert_classes.toml` and `config/alerts.toml`"
+    return "\n".join((_head("What official warnings mean", origin), *alert_parts()))
+
+
 def schema(name: str) -> str:
     """Return the JSON Schema of an output, as `safety-check schema NAME` prints it."""
     return json.dumps(schema_of(name), indent=2) + "\n"
@@ -340,6 +347,7 @@ def _plain(word: str) -> str:
 PAGES: dict[str, Callable[[], str]] = {
     "commands.md": commands,
     "limits.md": limits,
+    "alerts.md": alerts,
     "crafts.md": crafts,
     "models.md": models,
     "services.md": services,
