@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +29,7 @@ from tests.sources.fake_server import (
     status,
     too_many,
 )
-from tests.sources.fakes import SAYS, Services, document, saying, tide_station
+from tests.sources.fakes import NOW, SAYS, Services, document, saying, tide_station
 from tests.sources.gathering import PATIENT, question, settings, trip
 
 STATIONS, DATA = "/mdapi/prod/webapi/stations.json", "/api/prod/datagetter"
@@ -262,6 +263,38 @@ def test_a_saved_prediction_still_holds_when_the_service_fails(services, tmp_pat
     services.server.serve(DATA, status(500))
 
     assert known(gathered(services, tmp_path))
+
+
+def test_without_an_answer_the_tide_is_computed_from_stored_constants(services, tmp_path):
+    constants = {
+        "id": "1",
+        "datums": {"units": "meters", "datums": [{"name": "MSL", "value": 1.0},
+                                                 {"name": "MLLW", "value": 0.2}]},
+        "harmonicConstituents": {
+            "units": "meters",
+            "HarmonicConstituents": [{"name": "M2", "amplitude": 0.6, "phase_GMT": 10.0}],
+        },
+    }  # fmt: skip
+    services.server.serve(
+        "/mdapi/prod/webapi/stations/1.json", json_reply({"stations": [constants]})
+    )
+    before = gathered(services, tmp_path).moving
+    assert before is not None
+    assert before.tides[0].station.official
+    for path in (STATIONS, DATA, "/mdapi/prod/webapi/stations/1.json"):
+        services.server.serve(path, status(500))
+    later = NOW + timedelta(days=20)  # beyond the span of the stored prediction
+
+    own = settings({**services.addresses(), **others(services)}, tmp_path)
+    asked = replace(question(trip(now=later), own, later), moving=TIDAL)
+    told = gather_briefing(asked, own, PATIENT)
+
+    assert told.moving is not None
+    [tide] = told.moving.tides
+    assert not tide.station.official
+    assert {round(event.height, 1) for event in tide.events} <= {0.2, 1.4}  # 0.8 +- 0.6
+    notes = [failure for failure in told.silences if "not official" in failure.reason]
+    assert [failure.applies for failure in notes] == [False]
 
 
 def test_a_sea_model_is_a_hint_only_where_no_station_predicts(services, tmp_path):

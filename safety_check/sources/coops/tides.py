@@ -19,8 +19,9 @@ from safety_check.model.moving_water import (
     TideEvent,
     TidePrediction,
 )
-from safety_check.model.weather import Briefing, Provenance
+from safety_check.model.weather import Briefing, Provenance, SourceFailure
 from safety_check.sources.answers import believable, number, read
+from safety_check.sources.coops import harmonics
 from safety_check.sources.coops.stations import (
     APPLICATION,
     DATA,
@@ -39,7 +40,7 @@ from safety_check.sources.moving_water import (
     not_answered,
     notes_on,
 )
-from safety_check.sources.question import TROUBLE, Question
+from safety_check.sources.question import TROUBLE, Question, failure_of
 from safety_check.sources.stations import Station, greatest_distance, nearest
 
 if TYPE_CHECKING:
@@ -119,24 +120,50 @@ async def ask_tides(client: Client, question: Question) -> Briefing:
     """Return the tide at the nearest station, or why there is none."""
     recording = RecordingClient(client)
     try:
-        found = await _nearest_tide(recording, question)
+        near = await _nearest(recording, question)
+        if near is None:
+            return no_station(SOURCE, question, greatest_distance([TIDE]), "the tide")
+        found, failures = await _tide_of(recording, question, near)
     except TROUBLE as trouble:
         return not_answered(SOURCE, question, trouble)
-    if found is None:
-        return no_station(SOURCE, question, greatest_distance([TIDE]), "the tide")
     moving = MovingWater(tides=(found,))
-    return Briefing(at=question.at, moving=moving, silences=notes_on(recording, SOURCE))
+    notes = notes_on(recording, SOURCE)
+    return Briefing(at=question.at, moving=moving, silences=(*failures, *notes))
 
 
-async def _nearest_tide(client: RecordingClient, question: Question) -> TidePrediction | None:
-    listed = query_stations("predictions")
+async def _nearest(client: RecordingClient, question: Question) -> PredictionStation | None:
     stations: tuple[Station, ...] = await client.read(
-        STATIONS, listed, parse_stations, source="coops_stations"
+        STATIONS, query_stations("predictions"), parse_stations, source="coops_stations"
     )
-    near = nearest(stations, *question.here, greatest_distance([TIDE]))[:1]
-    for away, station in near:
-        known = PredictionStation(station.name, station.label, away)
-        return await client.read(
-            DATA, query(station.name, question.hours), partial(parse, station=known), source=SOURCE
-        )
+    for away, station in nearest(stations, *question.here, greatest_distance([TIDE]))[:1]:
+        return PredictionStation(station.name, station.label, away)
     return None
+
+
+async def _tide_of(
+    client: RecordingClient, question: Question, station: PredictionStation
+) -> tuple[TidePrediction, tuple[SourceFailure, ...]]:
+    """Return the service's prediction; where it fails, one that is computed from its constants.
+
+    The constants are asked for at the same time, so that they are stored for later.
+    """
+    import asyncio  # imported only where tides are asked
+
+    asked = query(station.name, question.hours)
+    predicted, constants = await asyncio.gather(
+        client.read(DATA, asked, partial(parse, station=station), source=SOURCE),
+        client.read(
+            harmonics.path(station.name),
+            harmonics.query(),
+            partial(harmonics.parse, station=station.name),
+            source="coops_stations",
+        ),
+        return_exceptions=True,
+    )
+    if not isinstance(predicted, BaseException):
+        return predicted, ()
+    if isinstance(constants, BaseException) or not isinstance(predicted, TROUBLE):
+        raise predicted
+    note = failure_of(SOURCE, predicted, applies=False)
+    reason = f"{note.reason} The tide was computed here from stored constants: it is not official."
+    return harmonics.predict(constants, station, question.hours), (replace(note, reason=reason),)
