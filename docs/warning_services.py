@@ -36,6 +36,7 @@ can't be placed either, unless the same area also has a polygon."""
 LINKED = """\
 Not read, because the terms do not clearly allow it: the report links to the service and asks for
 your own word."""
+OF_A_FAMILY = "that of the national service, as config/warning_services.toml has it for each"
 COLUMNS = ("service", "countries", "sea", "lakes", "languages", "ahead", "known", "asked")
 
 
@@ -87,8 +88,8 @@ def _family(name: str, rows: list[tuple[str, WarningService]]) -> str:
     """Return what several services of one family have in common."""
     _, row = rows[0]
     title = row.title if len(rows) == 1 else row.title.partition(",")[0]
-    credit = row.attribution if len(rows) == 1 else "; ".join(r.attribution for _, r in rows)
-    sent = "none" if row.decimals is None else f"a box to {row.decimals} decimals"
+    credit = row.attribution if len(rows) == 1 else OF_A_FAMILY
+    sent = "none" if row.decimals is None else f"a box; decimals of a degree: {row.decimals}"
     described = [
         ("address", f"`{row.base_url}`"),
         ("documentation", f"<{row.docs}>"),

@@ -71,7 +71,7 @@ def _issued(alert: Alert, zone: ZoneInfo) -> Iterator[str]:
     yield f"{who}{sent}{language}"
     if origin.attribution:
         yield origin.attribution.rstrip(".")
-    if alert.link:
+    if alert.link and alert.link not in origin.attribution:
         yield f"Read it at {alert.link}"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 from pydantic import Field
 
@@ -37,6 +37,7 @@ def _outlines() -> Outlines:
     return read_outlines(shipped_file("countries.npz"))
 
 
+@lru_cache(maxsize=256)  # a check asks for the same few places many times
 def countries_near(latitude: float, longitude: float) -> tuple[str, ...]:
     """Return the countries of a place, the nearest first, as ISO 3166-1 codes of two letters.
 

@@ -54,10 +54,11 @@ async def ask_service(client: Client, name: str, question: Question, trip: TripP
     recording = RecordingClient(client)
     params = _params(name, row, question)
     parts = (_ask_list(recording, name, path, params, question.at) for path in row.paths)
-    answered = join_answers(await asyncio.gather(*parts))
+    answered = _with_link(join_answers(await asyncio.gather(*parts)), row)
     alerts, doubts = sort_messages(row, answered, trip, question.at)
     failures = (*answered.failures, *doubts)
-    known = (_origin(answered.provenance, row),) if answered.provenance else ()
+    origin = answered.provenance
+    known = (replace(origin, model=row.lacks_in_words),) if origin else ()
     return Briefing(
         at=question.at,
         alerts=alerts,
@@ -118,10 +119,9 @@ def _address(name: str, path: str, link: Link) -> str:
     )
 
 
-def _origin(provenance: Provenance, row: WarningService) -> Provenance:
-    """Return where an answer comes from, with what the service lacks and where people read it."""
-    return replace(
-        provenance,
-        model=row.lacks_in_words,
-        attribution=f"{provenance.attribution}. Its warnings: {row.link}",
-    )
+def _with_link(answered: Answered, row: WarningService) -> Answered:
+    """Return an answer whose credit says where people read the warnings."""
+    if answered.provenance is None:
+        return answered
+    credit = f"{row.attribution}. Its warnings: {row.link}"
+    return replace(answered, provenance=replace(answered.provenance, attribution=credit))
