@@ -25,6 +25,15 @@ from benchmarks.lake_fit import (
     quantiles,
     runs_alone,
 )
+from benchmarks.lake_reach import (
+    READINGS,
+    SPACING,
+    as_used,
+    days_of,
+    ideal_band,
+    learnt_bands,
+    print_ages,
+)  # fmt: skip
 from benchmarks.lake_series import LakeSeries, read_lakes
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.conditions.lake_band import Band
@@ -199,6 +208,24 @@ def _shares(shares: Sequence[float] | FloatArray, digits: int) -> str:
     return "/".join(f"{100 * share:.{digits}f}" for share in shares)
 
 
+def print_reach(lakes: Sequence[LakeSeries], models: dict[str, LakeModel]) -> None:
+    """Print what a band could decide at best, and what readings add."""
+    bands = {lake.name: band_of(lake, models[lake.name]) for lake in lakes}
+    ideal = {lake.name: measure(lake, ideal_band(lake, models[lake.name])) for lake in lakes}
+    print_figures("out of reach: each lake's own errors known in advance", ideal)
+    warm = [[np.mean(lake.water[days] >= limit) for limit in LIMITS]
+            for lake, days in ((lake, lake.usable & np.isin(lake.month, SUMMER))
+                               for lake in lakes)]  # fmt: skip
+    print(f"the water itself is that warm on {_shares(np.mean(warm, axis=0), 0)} % of the days")
+    print_ages(lakes, models)
+    for count in READINGS:
+        learnt = {}
+        for lake in lakes:
+            band = learnt_bands(lake, bands[lake.name], count, models[lake.name])
+            learnt[lake.name] = measure(days_of(lake, band), band)
+        print_figures(f"leave one lake out, with {count} reading(s), {SPACING} d apart", learnt)
+
+
 def print_by_depth(lakes: Sequence[LakeSeries], figures: dict[str, Figures]) -> None:
     """Print the days below the cold end by season and class of depth, the worst lake of each."""
     print(f"\n{'worst lake by depth':<22}" + " ".join(f"{season:>8}" for season in SEASONS))
@@ -222,17 +249,17 @@ def main() -> None:
         if lake not in used:
             print(f"{lake.name}: UNKNOWN (mean depth {lake.depth:g} m, or no year of air)")
     shipped = {lake.name: measure(lake, band_of(lake, model)) for lake in used}
-    left_out = {
-        lake.name: measure(lake, band_of(lake, models[lake.name]))
-        for models in [leave_one_out(used, model)]
-        for lake in used
-        if lake.name in models
-    }
+    models = leave_one_out(used, model)
+    fitted = [lake for lake in used if lake.name in models]
+    left_out = {lake.name: measure(lake, band_of(lake, models[lake.name])) for lake in fitted}
     print_figures("as shipped", shipped)
+    wider = {lake.name: measure(lake, as_used(band_of(lake, model), model)) for lake in used}
+    print_figures("as shipped, wider for air of a grid cell, as a check has it", wider)
     if left_out:
         print_figures("leave one lake out: coefficients and margins of the others", left_out)
         for title, method in (("mean air of 30 days", mean_air), ("day of the year", day_of_year)):
             print_figures(f"simple method, leave one lake out: {title}", plain_bands(used, method))
+        print_reach(used, models)
     judged = {
         name: left_out.get(name, one) if name in FITTED else one for name, one in shipped.items()
     }

@@ -179,12 +179,26 @@ def _basis(
                 " repeated."
             )
         basis = replace(basis, excluded=tuple(one for one in excluded if one != "none"))
+    _require_declared(basis)
+    return basis
+
+
+def _require_declared(basis: EstimateBasis) -> None:
+    """Raise where the depth is not declared, or whether anything rules an estimate out."""
+    from safety_check.errors import PlanError
+    from safety_check.model.water_estimate import EXCLUSIONS
+
     if not basis.depth and basis.mean_depth is None:
         raise PlanError(
             'water set --estimate: say how deep the water is: --depth pond, reservoir, "not deep"'
             ' or its mean depth ("8 m").'
         )
-    return basis
+    if basis.excluded is None:
+        reasons = ", ".join(f'"{name}" if {why.split(",")[0]}' for name, why in EXCLUSIONS.items())
+        raise PlanError(
+            "water set --estimate: say what rules an estimate out: --excluded none if nothing does,"
+            f" {reasons}. Nothing was changed."
+        )
 
 
 def _depth(depth: str) -> tuple[str, float | None]:

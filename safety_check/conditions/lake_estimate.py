@@ -103,6 +103,8 @@ def unknown_water(why_not: str) -> WaterEstimate:
 def out_of_range(site: LakeSite, model: LakeModel) -> str:
     """Return why a water's temperature can't be estimated; empty where it can."""
     basis, bounds = site.basis, model.range
+    if basis.excluded is None:
+        return "whether a dam, melt water or the sea rules it out is not declared"
     if basis.excluded:
         return EXCLUSIONS.get(basis.excluded[0], "it is excluded")
     depth, height = basis.mean_depth, site.elevation

@@ -29,21 +29,21 @@ def learn_band(band: Band, readings: Sequence[tuple[int, float]], by: Learning) 
     least `left` below that. Where this is colder than the estimate it holds at once, however old
     the readings are. Where it is warmer the cold end comes nearer: by n / (n + `trust_after`) of
     the way after n readings, to a place that is the lower the older they are. The warm end is
-    treated alike, with the upper quartile.
+    raised by the upper quartile where that is warmer, and never lowered: readings of one season
+    said too little about the warm end in another.
     """
     if len(readings) < by.least:
         return band
     missed = np.array([value - band.middle[day] for day, value in readings])
     slack = _grown(len(band.middle), [day for day, _ in readings], by)
     cold = np.maximum(0.0, _learn_cold_end(band.cold, band.middle, missed, slack, by))
-    warm = -_learn_cold_end(-band.warm, -band.middle, -missed, slack, by)
-    return Band(cold, band.middle, np.maximum(warm, cold))
+    warm = band.middle + float(np.quantile(missed, 1 - by.quantile)) + by.left
+    return Band(cold, band.middle, np.maximum(band.warm, np.maximum(warm, cold)))
 
 
 def _learn_cold_end(
     end: FloatArray, middle: FloatArray, missed: FloatArray, slack: FloatArray, by: Learning
 ) -> FloatArray:
-    """Return the cold end of each day; of the sign-reversed band it is the warm end."""
     fresh = middle + float(np.quantile(missed, by.quantile)) - by.left
     part = len(missed) / (len(missed) + by.trust_after)
     closer = end + part * np.maximum(fresh - slack - end, 0.0)

@@ -32,12 +32,12 @@ class EstimateBasis:
     mean_depth
         None where not known. [m]
     excluded
-        Those of `EXCLUSIONS` that hold.
+        Those of `EXCLUSIONS` that hold; None where that was not declared.
     """
 
     depth: str = ""
     mean_depth: float | None = None
-    excluded: tuple[str, ...] = ()
+    excluded: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from safety_check.model.outlook import Day, Outlook
-from safety_check.model.verdict import Finding, Severity, Window
+from safety_check.model.verdict import Finding, Severity, WaterReading, Window
 from safety_check.report.credits import credits_of_outlook
 from safety_check.report.layout import Column, Layout
 from safety_check.report.terminal import unknown_text
@@ -58,10 +58,11 @@ def add_outlook(
     for one in outlooks:
         zone = ZoneInfo(one.plan.water.time_zone)
         if stored := assumed_water(one.water, one.briefing.at, zone, preferences):
+            stored += _water_by_day(one, preferences)
             layout.paragraph(f"{one.plan.water.name}: {stored}" if len(outlooks) > 1 else stored)
     layout.paragraph("")
     several = len(outlooks) > 1
-    _add_table(ranked if several else outlooks[0].days, outlooks, preferences, layout)
+    _add_table(ranked if several else outlooks[0].days, outlooks[0].hours, several, layout)
     layout.paragraph("")
     for note in _notes(outlooks):
         layout.item(note)
@@ -80,18 +81,13 @@ def _first_line(outlooks: Sequence[Outlook], ranked: Sequence[Day]) -> str:
     )
 
 
-def _add_table(
-    days: Sequence[Day], outlooks: Sequence[Outlook], preferences: Preferences, layout: Layout
-) -> None:
-    hours, several = outlooks[0].hours, len(outlooks) > 1
-    estimated = any(_is_estimated(day) for day in days)
+def _add_table(days: Sequence[Day], hours: int, several: bool, layout: Layout) -> None:
     launches = {(day.plan.water.name, day.plan.launch.name) for day in days}
     one_each = len({name for name, _ in launches}) == len(launches)
     columns = [
         *([Column("water", wraps=True)] if several else []),
         *(Column(title) for title in ("day", "verdict", "window")),
         *([] if several else [Column(f"best {hours} h")]),
-        *([Column("water est.", wraps=True)] if estimated else []),
         Column("P(GO)", right=True),
         Column("reason", wraps=True),
         Column("ends because", wraps=True),
@@ -101,7 +97,6 @@ def _add_table(
             *([_water_name(day, one_each)] if several else []),
             *(_day(day), "-" if day.severity is None else str(day.severity), _window(day)),
             *([] if several else [_start(day)]),
-            *([_water_range(day, preferences)] if estimated else []),
             *("-" if day.severity is None else go_share(day.odds), _reason(day), _end(day)),
         ]
         for day in days
@@ -114,15 +109,18 @@ def _water_name(day: Day, one_each: bool) -> str:
     return f"{day.plan.water.name}{launch}"
 
 
-def _is_estimated(day: Day) -> bool:
-    return day.water is not None and day.water.warmest is not None
+def _water_by_day(outlook: Outlook, preferences: Preferences) -> str:
+    """Return the estimated range of each day's water; empty where one range holds for all."""
+    said = [
+        f"{_day(day)} {_range(day.water, preferences)}"
+        for day in outlook.days
+        if day.water is not None and day.water.warmest is not None
+    ]
+    return f" By day: {', '.join(said)}." if len(said) > 1 else ""
 
 
-def _water_range(day: Day, preferences: Preferences) -> str:
-    """Return the estimated range of a day's water; a hyphen where it is not estimated."""
-    if day.water is None or day.water.warmest is None:
-        return "-"
-    low, high = water_range(day.water, preferences)
+def _range(water: WaterReading, preferences: Preferences) -> str:
+    low, high = water_range(water, preferences)
     return f"{low.split()[0]}-{high}"
 
 

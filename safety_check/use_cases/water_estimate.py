@@ -5,17 +5,21 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from safety_check.errors import SafetyCheckError
 from safety_check.model.place import Water
 from safety_check.model.plan import Plan
-from safety_check.model.water_estimate import DailyAir, WaterEstimate
+from safety_check.model.water_estimate import DailyAir, EstimateBasis, WaterEstimate
 from safety_check.model.weather import OWN_EYES
 from safety_check.settings.settings import Settings
 from safety_check.store.air_days import place_of
 from safety_check.store.store import Store
+
+if TYPE_CHECKING:
+    from safety_check.conditions.lake_estimate import LakeSite
 
 WATER = "water_temperature"
 AROUND = timedelta(days=1)  # the hours that a check weighs reach to the end of its local day
@@ -25,9 +29,14 @@ EARTH = 111_195.0  # m for a degree of latitude
 def store_air(plan: Plan, at: datetime, settings: Settings) -> tuple[str, ...]:
     """Ask for the air temperatures that an estimate needs and store them; return what went wrong.
 
-    Asks only where the water's temperature may be estimated and was not entered.
+    Asks only where the water's temperature can be estimated and was not entered.
     """
     if plan.water.estimate is None or plan.water_temperature is not None:
+        return ()
+    from safety_check.conditions.lake_estimate import out_of_range
+    from safety_check.conditions.lake_model import load_lake_model
+
+    if out_of_range(_site(plan, plan.water.estimate), load_lake_model()):
         return ()
     from safety_check.sources.open_meteo.daily_air import gather_air, lasting
 
@@ -60,21 +69,29 @@ def estimate_from_store(store: Store, plan: Plan, at: datetime) -> WaterEstimate
     basis = plan.water.estimate
     if basis is None:
         return None
-    from safety_check.conditions.lake_estimate import LakeSite, estimate_water, unknown_water
+    from safety_check.conditions.lake_estimate import estimate_water, out_of_range, unknown_water
     from safety_check.conditions.lake_model import load_lake_model
 
+    site, model = _site(plan, basis), load_lake_model()
+    if why_not := out_of_range(site, model):
+        return unknown_water(why_not)
     air = _as_of(store.air(place_of(plan.launch.latitude, plan.launch.longitude)), at.date())
     if not air.day.size:
         return unknown_water("the air temperature of the last twelve months is not known in full")
-    area, length = size_of(plan.water)
     days = (_day(min(plan.start, at)), _day(plan.end) + AROUND)
     logged = [
         (_day(reading.time), reading.value)
         for reading in store.observations(plan.water.name, None, WATER)
         if reading.station == OWN_EYES and reading.time <= at and math.isfinite(reading.value)
     ]
-    site = LakeSite(plan.launch.latitude, basis, plan.water.elevation, area, length)
-    return estimate_water(air, site, days, logged, load_lake_model())
+    return estimate_water(air, site, days, logged, model)
+
+
+def _site(plan: Plan, basis: EstimateBasis) -> LakeSite:
+    from safety_check.conditions.lake_estimate import LakeSite
+
+    area, length = size_of(plan.water)
+    return LakeSite(plan.launch.latitude, basis, plan.water.elevation, area, length)
 
 
 def _day(moment: datetime) -> date:

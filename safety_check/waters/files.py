@@ -200,9 +200,10 @@ def _estimate(said: Any) -> EstimateBasis | None:
     """Return what allows an estimate of the water's temperature, read as strictly as the rest."""
     if said is None:
         return None
-    depth, excluded = str(said["depth"]), tuple(map(str, said["excluded"]))
+    depth = str(said["depth"])
+    excluded = None if said["excluded"] is None else tuple(map(str, said["excluded"]))
     metres = None if said["mean_depth_m"] is None else float(said["mean_depth_m"])
-    if depth not in (*DEPTH_CLASSES, "") or not set(excluded) <= set(EXCLUSIONS):
+    if depth not in (*DEPTH_CLASSES, "") or not set(excluded or ()) <= set(EXCLUSIONS):
         raise ValueError(f"estimate: depth {depth!r}, excluded {excluded!r}")
     if metres is not None and not 0 < metres < DEEPEST:
         raise ValueError(f"estimate: mean_depth_m {metres!r}")
@@ -213,7 +214,7 @@ def _estimate_as_json(basis: EstimateBasis) -> dict[str, Any]:
     return {
         "depth": basis.depth,
         "mean_depth_m": basis.mean_depth,
-        "excluded": list(basis.excluded),
+        "excluded": None if basis.excluded is None else list(basis.excluded),
     }
 
 

@@ -189,7 +189,8 @@ def _estimate(water: Water) -> list[str]:
     if basis is None:
         return []
     depth = basis.depth if basis.mean_depth is None else f"mean depth {basis.mean_depth:g} m"
-    excluded = "".join(f"; not possible, since {EXCLUSIONS[name]}" for name in basis.excluded)
+    reasons = (EXCLUSIONS[name] for name in basis.excluded or ())
+    excluded = "".join(f"; not possible, since {reason}" for reason in reasons)
     return [f"water temperature: may be estimated ({depth}){excluded}"]
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from benchmarks.lake_buoys import LATITUDES, days_below
 from benchmarks.lake_fit import band_of, margins
+from benchmarks.lake_reach import AGES, days_of, falls_with_age, learnt_bands
 from benchmarks.lake_series import fill_short_gaps, read_lakes
 from benchmarks.water_temperature import in_range, measure
 from safety_check.conditions.lake_model import load_lake_model
@@ -66,6 +67,28 @@ def test_margins_grow_with_the_spread_between_lakes_and_shrink_with_their_number
     few, many, alike = asked(-1, -2, -3), asked(*[-1, -2, -3] * 3), asked(-2, -2, -2)
     assert few[0] < many[0] < alike[0] == -2
     assert few[1] == -few[0]
+
+
+@pytest.mark.parametrize("count", [1, 5])
+def test_readings_leave_the_cold_end_as_safe_as_it_was(lakes, count):
+    # the same aim as without any reading; the readings are those of the lake, 17 days apart
+    wrong = []
+    for lake in lakes:
+        if in_range(lake, MODEL):
+            band = learnt_bands(lake, band_of(lake, MODEL), count, MODEL)
+            found = measure(days_of(lake, band), band)
+            assert max(found.below.values()) <= 0.05, lake.name
+            wrong.append(found.wrong)
+    assert (np.mean(wrong, axis=0) <= 0.001).all()
+
+
+def test_the_allowance_for_the_age_of_a_reading_is_what_the_lakes_ask_for(lakes):
+    by = MODEL.learning
+    allowed = by.left + by.grows * -np.expm1(-np.array(AGES) / by.grows_over)
+    for lake in lakes:
+        if in_range(lake, MODEL):
+            # a tenth of a kelvin: the numbers in the config are rounded
+            assert (falls_with_age(lake, band_of(lake, MODEL)) <= allowed + 0.1).all(), lake.name
 
 
 def test_a_long_gap_in_the_air_is_not_filled():

@@ -16,7 +16,7 @@ from tests.cli import forecasts
 from tests.cli.conftest import Runner
 
 CHECK = ("--as-of", "2026-06-12 09:00", "--start", "2026-06-12 10:00", "--hours", "4")
-ALLOWED = ("--elevation", "500 m", "--estimate", "--depth", "pond")
+ALLOWED = ("--elevation", "500 m", "--estimate", "--depth", "pond", "--excluded", "none")
 
 
 @pytest.fixture
@@ -108,7 +108,8 @@ def test_an_outlook_says_the_range(ready: Runner, file: Path) -> None:
 
 
 def test_what_is_set_is_shown_and_what_is_wrong_is_said(ready: Runner) -> None:
-    assert "not deep" in ready("water", "set", "pond", "--estimate", "--depth", "Not deep").out
+    assert "not deep" in ready("water", "set", "pond", "--estimate", "--depth", "Not deep",
+                               "--excluded", "none").out  # fmt: skip
     shown = ready("water", "set", "pond", "--depth", "7 m", "--excluded", "melt").out
     assert "mean depth 7 m" in shown
     assert "glacier" in shown
@@ -123,5 +124,8 @@ def test_what_is_set_is_shown_and_what_is_wrong_is_said(ready: Runner) -> None:
         assert why in refused.err
     refused = ready("water", "set", "large lake", "--estimate")
     assert "say how deep" in refused.err
+    refused = ready("water", "set", "large lake", "--estimate", "--depth", "pond")
+    assert (refused.status, "--excluded none" in refused.err) == (2, True)
+    assert "estimated" not in ready("water", "show", "large lake").out
     refused = ready("water", "set", "large lake", "--depth", "pond")
     assert "Add --estimate" in refused.err

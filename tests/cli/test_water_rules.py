@@ -49,7 +49,8 @@ def test_a_rule_learnt_after_the_check_counts_in_the_recheck(ready: Runner, tmp_
 
 def test_what_was_declared_stays_when_the_water_is_added_again(ready: Runner) -> None:
     ready(*RULE)
-    declared = ("--drive", "45 min", "--elevation", "120 m", "--estimate", "--depth", "pond")
+    declared = ("--drive", "45 min", "--elevation", "120 m", "--estimate", "--depth", "pond",
+                "--excluded", "none")  # fmt: skip
     assert ready("water", "set", "pond", *declared).status == 0
     before = ready("water", "show", "pond", "--json").json["properties"]
     again = ready("water", "add", "pond", "--fetch", "N 200 m, E 200 m, S 200 m, W 200 m",

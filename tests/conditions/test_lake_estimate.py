@@ -20,7 +20,7 @@ MODEL = load_lake_model()
 DAY = date(2026, 7, 10)
 DAYS = 800
 FIRST = DAY - timedelta(days=DAYS - 5)
-POND = LakeSite(45.0, EstimateBasis(depth="pond"), 200.0, 2e6, 3e3)
+POND = LakeSite(45.0, EstimateBasis(depth="pond", excluded=()), 200.0, 2e6, 3e3)
 
 
 def air_of(warmer: float = 0.0) -> DailyAir:
@@ -52,6 +52,7 @@ def test_a_pond_in_july_has_a_range_that_holds_the_air():
     ("site", "why"),
     [
         *((with_basis(excluded=(name,)), why) for name, why in EXCLUSIONS.items()),
+        (with_basis(excluded=None), "is not declared"),
         (replace(POND, elevation=3000.0), "3000 m"),
         (replace(POND, elevation=None), "elevation is not declared"),
         (with_basis(depth="deep"), "deep"),

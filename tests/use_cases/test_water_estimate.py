@@ -23,7 +23,7 @@ NOW = datetime(2026, 6, 12, 9, tzinfo=UTC)
 
 def trip(**said):
     plan = scenes.plan(start=NOW + timedelta(hours=2), water_temperature=None, **said)
-    water = replace(plan.water, estimate=EstimateBasis("pond"), elevation=100.0)
+    water = replace(plan.water, estimate=EstimateBasis("pond", excluded=()), elevation=100.0)
     return replace(plan, water=water)
 
 
