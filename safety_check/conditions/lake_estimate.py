@@ -25,6 +25,7 @@ from safety_check.model.water_estimate import (
     WaterEstimate,
 )
 from safety_check.physics.lake_temperature import daily_insolation
+from safety_check.settings.lake_file import Range
 
 ZERO_CELSIUS = 273.15  # K
 
@@ -43,6 +44,8 @@ class LakeSite:
         Of the surface above sea level; None where it is not declared. [m]
     area, length
         Of the shoreline; NaN where none is known. [m², m]
+    unlike_a_lake
+        Why it is none, such as the tide; empty for a lake.
     """
 
     latitude: float
@@ -50,6 +53,7 @@ class LakeSite:
     elevation: float | None
     area: float = math.nan
     length: float = math.nan
+    unlike_a_lake: str = ""
 
 
 def estimate_water(
@@ -102,23 +106,31 @@ def unknown_water(why_not: str) -> WaterEstimate:
 
 def out_of_range(site: LakeSite, model: LakeModel) -> str:
     """Return why a water's temperature can't be estimated; empty where it can."""
-    basis, bounds = site.basis, model.range
-    if basis.excluded is None:
+    excluded, height = site.basis.excluded, site.elevation
+    if site.unlike_a_lake:
+        return site.unlike_a_lake
+    if excluded is None:
         return "whether a dam, melt water or the sea rules it out is not declared"
-    if basis.excluded:
-        return EXCLUSIONS.get(basis.excluded[0], "it is excluded")
-    depth, height = basis.mean_depth, site.elevation
-    (south, north), (lowest, highest) = bounds.latitude, bounds.elevation
+    if excluded:
+        return EXCLUSIONS.get(excluded[0], "it is excluded")
+    (south, north), (lowest, highest) = model.range.latitude, model.range.elevation
     if not south <= site.latitude <= north:
         return f"the estimate was tested only on lakes from {south:g} to {north:g} degrees north"
     if height is None or not lowest <= height <= highest:
         known = "its elevation is not declared" if height is None else f"it lies at {height:.0f} m"
         return f"{known}, and the estimate was tested only on lakes up to {highest:.0f} m"
-    if depth is None and basis.depth not in (POND, RESERVOIR, NOT_DEEP):
-        return "it is deep" if basis.depth == DEEP else "its depth is not declared"
-    if depth is not None and not 0 < depth <= bounds.deepest:
-        return f"its mean depth is not above 0 and up to {bounds.deepest:g} m"
-    if depth is None and site.area > bounds.great_lake:
+    return _too_deep(site, model.range)
+
+
+def _too_deep(site: LakeSite, bounds: Range) -> str:
+    """Return why a water's depth rules out an estimate; empty where it does not."""
+    depth = site.basis.mean_depth
+    if depth is not None:
+        fits = 0 < depth <= bounds.deepest
+        return "" if fits else f"its mean depth is not above 0 and up to {bounds.deepest:g} m"
+    if site.basis.depth not in (POND, RESERVOIR, NOT_DEEP):
+        return "it is deep" if site.basis.depth == DEEP else "its depth is not declared"
+    if site.area > bounds.great_lake:
         return "so large a lake may be deep, and its mean depth is not declared"
     return ""
 

@@ -12,7 +12,7 @@ import numpy as np
 from safety_check.errors import SafetyCheckError
 from safety_check.model.place import Water
 from safety_check.model.plan import Plan
-from safety_check.model.water_estimate import DailyAir, EstimateBasis, WaterEstimate
+from safety_check.model.water_estimate import EXCLUSIONS, DailyAir, EstimateBasis, WaterEstimate
 from safety_check.model.weather import OWN_EYES
 from safety_check.settings.settings import Settings
 from safety_check.store.air_days import place_of
@@ -91,7 +91,17 @@ def _site(plan: Plan, basis: EstimateBasis) -> LakeSite:
     from safety_check.conditions.lake_estimate import LakeSite
 
     area, length = size_of(plan.water)
-    return LakeSite(plan.launch.latitude, basis, plan.water.elevation, area, length)
+    water = plan.water
+    return LakeSite(
+        plan.launch.latitude, basis, water.elevation, area, length, _unlike_a_lake(water)
+    )
+
+
+def _unlike_a_lake(water: Water) -> str:
+    """Return why a water is no lake, as its movement tells; empty where it is one."""
+    reasons = ((water.dam, EXCLUSIONS["dam"]), (water.tidal, EXCLUSIONS["sea"]),
+               (water.flowing, "it flows, and the estimate is for lakes"))  # fmt: skip
+    return next((reason for holds, reason in reasons if holds), "")
 
 
 def _day(moment: datetime) -> date:

@@ -36,7 +36,7 @@ def say_if_by_sea(water: Water, launch: Launch, cache: Path) -> Water:
 
 def _connected(water: Water) -> bool:
     """Return whether the user said for another reason that it is connected with the sea."""
-    return water.estimate is not None and "sea" in water.estimate.excluded
+    return water.estimate is not None and "sea" in (water.estimate.excluded or ())
 
 
 def _below_and_near(water: Water, launch: Launch, cache: Path) -> bool:

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
+from safety_check.model.place import WaterKind
 from safety_check.model.water_estimate import EstimateBasis
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
@@ -99,6 +100,31 @@ def test_nothing_is_asked_where_no_estimate_is_allowed_or_needed(server, tmp_pat
         assert store_air(plan, NOW, settings) == ()
     with Store.open(tmp_path) as store:
         assert estimate_from_store(store, forbidden, NOW) is None
+
+
+@pytest.mark.parametrize(
+    ("said", "why"),
+    [
+        ({"kind": WaterKind.TIDAL}, "connected with the sea"),
+        ({"kind": None, "by_sea": True}, "connected with the sea"),
+        ({"kind": WaterKind.FLOWING}, "it flows"),
+        ({"dam": True}, "below a dam"),
+    ],
+)
+def test_water_that_moves_is_not_estimated_and_no_air_is_asked_for(server, tmp_path, said, why):
+    plan, settings = trip(), own(server, tmp_path)
+    moving = replace(plan, water=replace(plan.water, **said))
+    serve(server, plan)
+    assert store_air(plan, NOW, settings) == ()
+    server.asked.clear()
+    assert store_air(moving, NOW, settings) == ()
+    assert server.asked == []
+    with Store.open(tmp_path) as store:
+        still, found = (estimate_from_store(store, one, NOW) for one in (plan, moving))
+    assert still is not None
+    assert found is not None
+    assert still.why_not == ""
+    assert why in found.why_not
 
 
 def test_the_size_of_a_water_is_that_of_its_outer_shore():
