@@ -106,6 +106,7 @@ def test_a_narrow_code_counts_alone():
     codes = [("awareness_type", "6; low-temperature"), ("II", "22")]
 
     assert CLASSES.hazard(codes, ["FROST"], "Moderate") == "frost"
+    assert CLASSES.hazard([("ECCC alert_code", "FTA")], ["frost advisory"], "Moderate") == "frost"
 
 
 def test_beside_a_broad_code_the_words_count_where_they_mean_more():
