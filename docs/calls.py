@@ -8,6 +8,7 @@ from docs.markdown import table, wrapped
 from safety_check.sources import registry
 from safety_check.sources.open_meteo import forecast, marine
 from safety_check.sources.open_meteo.call_weight import call_weight
+from safety_check.sources.open_meteo.regional import REGIONAL
 from safety_check.sources.open_meteo.variables import ENSEMBLE, WIND
 
 WORDS = """\
@@ -38,9 +39,12 @@ def _requests() -> list[tuple[str, float, float]]:
     """Return each request of a check, and what it counted as before and counts as now."""
     wind = call_weight(forecast.query(*HERE, table=WIND))
     runs = forecast.query(*HERE, models=registry.default_ensemble(), table=ENSEMBLE)
+    names = [area.name for area in registry.regional_areas()[0]][:2]
+    regional = forecast.query(*HERE, models=names, table=REGIONAL)
     return [
         ("single forecasts, the cell of the launch", 4.4, call_weight(forecast.query(*HERE))),
         ("single forecasts, the nearest cells of land and sea", 8.8, 2 * wind),
         ("ensemble", 24.6, call_weight(runs)),
+        ("regional models, where there are any", 0.0, call_weight(regional)),
         ("waves of the sea", 1.0, call_weight(marine.query(*HERE))),
     ]

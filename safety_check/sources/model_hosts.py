@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from functools import cache
 
-from safety_check.sources.registry import OwnModel, listed_sources, load_models
+from safety_check.sources.registry import (
+    OwnModel,
+    listed_sources,
+    load_models,
+    regional_areas,
+)
 
 
 def _own_models() -> list[OwnModel]:
@@ -18,6 +23,20 @@ def hosts() -> dict[str, tuple[str, float]]:
     found = {name: (model.host, model.assured) for name, model in load_models().items()}
     found |= {model.name: (model.host, model.assured) for model in _own_models()}
     return {name: host for name, host in found.items() if host[0]}
+
+
+def regional_models(latitude: float, longitude: float) -> tuple[str, ...]:
+    """Return the regional models that are asked for a place, the first of the config first.
+
+    Examples
+    --------
+    >>> regional_models(54.6, -6.4)
+    ('ukmo_uk_deterministic_2km', 'dmi_harmonie_arome_europe')
+    >>> regional_models(44.9, -99.6)
+    ()
+    """
+    areas, most = regional_areas()
+    return tuple(area.name for area in areas if area.holds(latitude, longitude))[:most]
 
 
 def has_here(model: str, quantity: str, latitude: float, longitude: float) -> bool:

@@ -127,6 +127,21 @@ class Sharing(Sourced):
     open_meteo: float = Field(ge=0)
     open_meteo_ensemble: float = Field(ge=0)
     open_meteo_marine: float = Field(ge=0)
+    open_meteo_regional: float = Field(ge=0)
+
+
+class Regional(Sourced):
+    """[[regional]] of models.toml: where a regional model is asked; degrees."""
+
+    name: str
+    south: float = Field(ge=-90, le=90)
+    north: float = Field(ge=-90, le=90)
+    west: float = Field(ge=-180, le=180)
+    east: float = Field(ge=-180, le=180)
+
+    def holds(self, latitude: float, longitude: float) -> bool:
+        """Return whether a place is inside."""
+        return self.south <= latitude <= self.north and self.west <= longitude <= self.east
 
 
 class ModelsFile(Strict):
@@ -138,6 +153,8 @@ class ModelsFile(Strict):
     grid_point: GridPoint
     elevation: Elevation
     sharing: Sharing
+    most_regional: int = Field(ge=0)
+    regional: list[Regional]
     model: list[WeatherModel]
 
 
@@ -233,6 +250,11 @@ def load_models() -> dict[str, WeatherModel]:
 def default_forecast() -> tuple[str, ...]:
     """Return the models requested for one forecast each."""
     return tuple(_models().default_forecast)
+
+
+def regional_areas() -> tuple[tuple[Regional, ...], int]:
+    """Return where each regional model is asked, and how many at most for one place."""
+    return tuple(_models().regional), _models().most_regional
 
 
 def default_ensemble() -> tuple[str, ...]:

@@ -12,12 +12,14 @@ from safety_check.sources.grid_point import distance_to
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.open_meteo import forecast
+from safety_check.sources.open_meteo.regional import ask_regional
 from safety_check.sources.question import (
     TROUBLE,
     WIND,
     Place,
     Question,
     failure_of,
+    join_briefings,
     saved_answer_notes,
 )
 from safety_check.sources.registry import greatest_grid_distance, neighbour_search
@@ -32,6 +34,12 @@ NOTE = "the windier of the cells around the launch"
 
 
 async def ask_forecasts(client: Client, question: Question) -> Briefing:
+    """Return the forecasts of the global models, and of those of the launch's region."""
+    parts = await asyncio.gather(_ask_global(client, question), ask_regional(client, question))
+    return join_briefings(parts, question.at)
+
+
+async def _ask_global(client: Client, question: Question) -> Briefing:
     """Return the models' forecasts, the wind of each from the windiest cell around the launch."""
     place = shared_place(question, MODELS)
     parts = await asyncio.gather(
