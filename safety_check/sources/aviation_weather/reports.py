@@ -53,19 +53,19 @@ class AerodromeReport:
     station
         The aerodrome.
     time
-        Of the observation, UTC.
+        Of the observation, UTC; None where it can't be read.
     values
         As received.
     """
 
     station: Station
-    time: datetime
+    time: datetime | None
     values: Mapping[str, Any]
 
 
 @dataclass(frozen=True)
 class Readings:
-    """What one entry says, and how many of its values can't be read."""
+    """What one entry says, and how many of its values can't be read; nothing from out of reach."""
 
     station: Station
     observations: tuple[Observation, ...]
@@ -152,8 +152,7 @@ def _report(entry: Any) -> AerodromeReport | None:
             label = clean_text(str(rest.get("name") or ""))
             name = clean_text(letters)
             station = Station.of(name, label, number(latitude), number(longitude))
-            time = _instant(epoch)
-            return AerodromeReport(station, time, entry) if name and station and time else None
+            return AerodromeReport(station, _instant(epoch), entry) if name and station else None
         case _:
             return None
 
@@ -168,6 +167,10 @@ def _instant(epoch: object) -> datetime | None:
 
 def _readings(report: AerodromeReport, apart: float, provenance: Provenance) -> Readings:
     station = report.station
+    if apart > greatest_distance(QUANTITIES):  # the box is larger than the reach
+        return Readings(station, (), 0)
+    if report.time is None:
+        return Readings(station, (), 1)
     name = f"{station.name} {station.label}".strip()
     sensor = Sensor(name, apart, replace(provenance, model=name, issued=report.time))
     text = report_of_minute(report.values.get("rawOb"), report.time)

@@ -159,6 +159,23 @@ def test_a_report_of_the_future_counts_as_unreadable():
     assert read(late) == ({}, 4)
 
 
+FAR = {"icaoId": "EDXF", "lat": 54.5}  # 167 km north
+
+
+@pytest.mark.parametrize("fault", [{"obsTime": None}, {"wspd": "x"}, {"wspd": 99}, {"wgst": -5}])
+def test_what_can_not_be_read_counts_only_within_reach(fault):
+    assert read(REPORT, REPORT | fault)[1] == 1
+    assert read(REPORT, REPORT | fault | FAR)[1] == 0
+
+
+def test_an_aerodrome_without_a_place_may_be_the_one_here():
+    assert read(REPORT, REPORT | FAR | {"lat": None})[1] == 1
+
+
+def test_an_aerodrome_out_of_reach_reports_nothing_for_this_place():
+    assert read(REPORT | FAR) == ({}, 0)
+
+
 @pytest.mark.parametrize("epoch", ["1781092200", 1781092200000, -5, 0, None, True, "x", 2**80])
 def test_an_entry_without_a_time_in_seconds_is_not_read(epoch):
     body = json.dumps([REPORT, REPORT | {"obsTime": epoch}]).encode()
