@@ -44,7 +44,7 @@ def in_force(messages: Iterable[Message], at: datetime) -> tuple[Message, ...]:
     for message in real:
         infos = tuple(info for info in message.infos if not has_ended(message, info, at))
         ended = message.msg_type.casefold() == CANCEL or _replaced(message, references)
-        if not ended and (infos or not message.infos):
+        if not ended and (infos or message.unread or not message.infos):
             kept.append(replace(message, infos=infos))
     return tuple(kept)
 
@@ -96,7 +96,7 @@ def _replaced(message: Message, references: Mapping[Named, datetime]) -> bool:
 
     A reference whose time can't be read names every message with that identifier.
     """
-    if message.sent is None:
+    if message.sent is None or not message.identifier:
         return False
     by = (references.get((message.sender, message.identifier, t)) for t in (message.sent, None))
     return any(sent is not None and sent > message.sent for sent in by)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from safety_check.sources.cap.canada import read_canada
@@ -220,3 +222,17 @@ def test_the_order_of_the_messages_does_not_matter():
     messages = [made(), reply("Update"), made(identifier="3")]
 
     assert set(kept(*messages)) == set(kept(*reversed(messages))) == {"2", "3"}
+
+
+def test_a_message_without_a_name_is_not_ended_by_a_reference_without_one():
+    nameless = made(identifier="", sender="")
+
+    assert kept(nameless, reply("Cancel", references=",,soon")) == [""]
+
+
+def test_what_cannot_be_read_stays_where_the_rest_has_ended():
+    message = replace(made(info_xml(expires=LATER)), unread=("a warning that can't be read",))
+
+    [left] = in_force([message], NOON)
+
+    assert (left.infos, left.unread) == ((), ("a warning that can't be read",))
