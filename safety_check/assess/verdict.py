@@ -16,6 +16,7 @@ from safety_check.assess.water_reading import origins_of_estimate, read_water
 from safety_check.assess.weighing import (
     ForecastHours,
     assessment_hours,
+    movement_of,
     weigh_conditions,
     weigh_hours,
     weigh_returns,
@@ -108,6 +109,11 @@ def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
         provenance=(*verdict.provenance, *origins_of_estimate(case)),
         called_for=cautions_called_for(plan, weighed.water_temperature),
     )
+    moving = movement_of(case)
+    if moving is not None:
+        from safety_check.assess.movement import describe_movement  # not for still water
+
+        verdict = replace(verdict, movement=describe_movement(case, moving, weighed))
     signs = find_leave_signs(verdict, weighed.conditions.water, rulebook.coefficients)
     return Assessment(replace(verdict, leave_signs=signs), weighed.forecast, whole, table)
 

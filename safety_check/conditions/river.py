@@ -65,7 +65,7 @@ def river_quantities(
     A category or percentile that is not known is excused only by a limit of the user's own for a
     reading that is known, and no category is excused while the river rises.
     """
-    reading = count_together([one for one in _nearest(moving.rivers) if _fresh(one, at, rule)])
+    reading = current_reading(moving, at, rule)
     if reading is None:
         nothing = np.full((1, len(hours)), np.nan)
         return {name: nothing for name in (CATEGORY, PERCENTILE, RISING, *_weighed(own))}
@@ -80,6 +80,11 @@ def river_quantities(
     within = _within(reading, hours, rule)
     kept = (CATEGORY, PERCENTILE, RISING, *_weighed(own))
     return {name: np.where(within, found[name], np.nan)[None, :] for name in kept}
+
+
+def current_reading(moving: MovingWater, at: datetime, rule: RiverRule) -> RiverReading | None:
+    """Return the readings of the nearest gauge that are recent enough, as one; None without."""
+    return count_together([one for one in _nearest(moving.rivers) if _fresh(one, at, rule)])
 
 
 def _weighed(own: OwnGauge) -> list[str]:

@@ -13,6 +13,7 @@ from safety_check.model.leave_signs import LeaveSigns
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.place import LocalRule
 from safety_check.model.plan import Plan
+from safety_check.model.water_movement import Movement
 from safety_check.model.weather import Alert, Provenance
 
 
@@ -304,6 +305,8 @@ class Verdict:
         The user's own rules for the water, and when they count.
     alerts
         The official warnings that hold during the trip, in the words of those who issued them.
+    movement
+        Tide, current and river around the trip; None on still water.
     """
 
     plan: Plan
@@ -333,3 +336,4 @@ class Verdict:
     leave_signs: LeaveSigns | None = None
     local_rules: tuple[LocalRuleUse, ...] = ()
     alerts: tuple[Alert, ...] = ()
+    movement: Movement | None = None

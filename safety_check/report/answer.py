@@ -11,6 +11,7 @@ from safety_check.report.head import add_opening
 from safety_check.report.hour_table import Run, add_hours, alike
 from safety_check.report.layout import Layout
 from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
+from safety_check.report.moving_water import TITLE_OF_MOVEMENT, movement_lines
 from safety_check.report.reasons import weighty_reasons
 from safety_check.units import Preferences
 
@@ -31,6 +32,7 @@ def add_answer(verdict: Verdict, preferences: Preferences, layout: Layout) -> No
         layout.paragraph("")
         add_hours(_runs(verdict), verdict, preferences, layout)
     _add_reasons(verdict, layout, BODY - (len(layout.lines) - begin), told)
+    _add_movement(verdict, preferences, layout)
     add_leave_signs(verdict, preferences, layout)
     if verdict.severity <= Severity.MARGINAL:
         layout.section("Before you launch")
@@ -49,6 +51,15 @@ def add_alternatives(verdict: Verdict, preferences: Preferences, layout: Layout)
     lines = alternative_lines(verdict, preferences)
     if lines:
         layout.section(TITLE[verdict.severity])
+        for text in lines:
+            layout.item(text)
+
+
+def _add_movement(verdict: Verdict, preferences: Preferences, layout: Layout) -> None:
+    """Add tide, current and river; nothing on still water."""
+    lines = movement_lines(verdict, preferences)
+    if lines:
+        layout.section(TITLE_OF_MOVEMENT)
         for text in lines:
             layout.item(text)
 

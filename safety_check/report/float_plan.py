@@ -20,6 +20,7 @@ from safety_check.report.json import level
 from safety_check.report.layout import WIDTH
 from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
 from safety_check.report.map.float_plan_map import water_map
+from safety_check.report.moving_water import TITLE_OF_MOVEMENT, movement_lines
 from safety_check.report.words import clock, day
 from safety_check.units import Preferences, compass, show, show_radius
 
@@ -107,6 +108,12 @@ def as_json(made: FloatPlan, prefer: Preferences) -> dict[str, Any]:
     }
 
 
+def _moving(made: FloatPlan, prefer: Preferences) -> list[Section]:
+    """Return high and low water and the turn of the current; nothing on still water."""
+    lines = movement_lines(made.verdict, prefer) if made.verdict else []
+    return _if_any(TITLE_OF_MOVEMENT, lines)
+
+
 def _leave(made: FloatPlan, prefer: Preferences) -> list[Section]:
     """Return the signs that it is time to leave, for the paddler."""
     lines = leave_lines(made.verdict, prefer) if made.verdict else []
@@ -138,6 +145,7 @@ def sections(made: FloatPlan, prefer: Preferences) -> list[Section]:
         Section("Craft", tuple(_craft(made, prefer))),
         Section("Where and when", tuple(_where(made, prefer))),
         Section("Water and clothing", tuple(_water(made, prefer))),
+        *_moving(made, prefer),
         *_leave(made, prefer),
         Section("Gear", tuple((MARKS[item.ready], item.what) for item in made.gear)),
         Section("Weather", tuple(_weather(made))),

@@ -23,6 +23,7 @@ from safety_check.report import json_advice, json_alternatives, json_missed
 from safety_check.report.credits import credits_of
 from safety_check.report.json_warnings import OfficialWarning, warnings_part
 from safety_check.report.local_rules import LocalRuleItem, local_rules_part
+from safety_check.report.moving_water import MovementItem, movement_part
 
 SCHEMA_VERSION = 1
 
@@ -183,6 +184,7 @@ class Report(Part):
     leave_signs: json_alternatives.LeaveSigns | None = None
     local_rules: list[LocalRuleItem] = []
     official_warnings: list[OfficialWarning] = []
+    movement: MovementItem | None = None
 
 
 def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Report:
@@ -228,6 +230,7 @@ def build_report(verdict: Verdict, program_version: str, exit_status: int) -> Re
         leave_signs=json_alternatives.leave_part(verdict),
         local_rules=local_rules_part(verdict),
         official_warnings=warnings_part(verdict),
+        movement=movement_part(verdict),
     )
 
 

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Unknown, Verdict
-from safety_check.report import official_warnings
+from safety_check.report import moving_water, official_warnings
 from safety_check.report.advice import advice_paragraphs
 from safety_check.report.answer import add_alternatives, add_leave_signs
 from safety_check.report.head import add_opening
@@ -32,6 +32,8 @@ def add_verdict(verdict: Verdict, preferences: Preferences, layout: Layout) -> N
     add_leave_signs(verdict, preferences, layout)
     if rules := local_rule_lines(verdict, preferences):
         _add_items(TITLE, rules, layout)
+    if movement := moving_water.movement_lines(verdict, preferences):
+        _add_items(moving_water.TITLE_OF_MOVEMENT, movement, layout)
     for title, lines in advice_paragraphs(verdict, preferences):
         _add_items(title, lines, layout)
     if verdict.unknown:

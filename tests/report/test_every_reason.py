@@ -151,7 +151,7 @@ SCENES: dict[str, Callable[[], Verdict]] = {
     "pressure_falls": falling_pressure,
     "worse_before_home": home_too_late,
     "strong_current": lambda: moving(afloat.tidal(1.2)),
-    "current_of_sea_model": lambda: moving(afloat.tidal(0.2, hints=(afloat.hint(1.2),))),
+    "current_of_sea_model": lambda: moving(afloat.tidal(hints=(afloat.hint(1.2),), currents=())),
     "current_stops_craft": lambda: moving(afloat.tidal(1.5)),
     "wind_against_current": lambda: moving(None),
     "waves_break_on_current": lambda: moving(None),

@@ -12,6 +12,8 @@ from itertools import groupby
 from zoneinfo import ZoneInfo
 
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
+from safety_check.report.moving_water import movement_lines
+from safety_check.report.page.chart_flow import flow_panels
 from safety_check.report.page.chart_panels import panels
 from safety_check.report.page.chart_parts import (
     GAP,
@@ -42,6 +44,8 @@ def build_chart(verdict: Verdict, preferences: Preferences) -> Chart:
     axis = Axis(hours[0].time, hours[-1].time + HOUR)
     zone = ZoneInfo(verdict.plan.water.time_zone)
     drawn = panels(hours, axis, preferences)
+    starts, below = [hour.time for hour in hours], drawn[-1].bottom + GAP
+    drawn += flow_panels(verdict.movement, starts, axis, below, preferences)
     odds_top = drawn[-1].bottom + GAP
     bottom = odds_top + ODDS
     trip = _trip(verdict, axis, zone)
@@ -62,6 +66,7 @@ def build_chart(verdict: Verdict, preferences: Preferences) -> Chart:
         odds=tuple(_odds(hours, axis, bottom)),
         clock=tuple(_clock(axis, zone, bottom)),
         hours=tuple(axis.bar(hour.time, hour.time + HOUR) for hour in hours),
+        flow=" ".join(movement_lines(verdict, preferences)),
     )
 
 

@@ -76,9 +76,9 @@ def _panel(
         bottom=top + PANEL,
         ticks=scale.ticks(),
         spread=_band(spans, scale.all(low), scale.all(high)),
-        middle=_steps(spans, scale.all(middle)),
-        caution=_steps(spans, scale.all(caution)),
-        no_go=_steps(spans, scale.all(no_go)),
+        middle=step_path(spans, scale.all(middle)),
+        caution=step_path(spans, scale.all(caution)),
+        no_go=step_path(spans, scale.all(no_go)),
         marks=tuple(_limit_marks(hours, quantity, preferences, axis, scale, factor)),
         unknown=tuple(
             span for span, value in zip(spans, high, strict=True) if not math.isfinite(value)
@@ -132,7 +132,7 @@ def _runs(ys: Sequence[float]) -> Iterable[range]:
             yield range(same[0], same[-1] + 1)
 
 
-def _steps(spans: Sequence[Bar], ys: Sequence[float]) -> str:
+def step_path(spans: Sequence[Bar], ys: Sequence[float]) -> str:
     """Return a path that holds each hour's height for the whole hour."""
     return "".join("M" + _along(spans, ys, run)[1:] for run in _runs(ys))
 

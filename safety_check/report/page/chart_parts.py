@@ -87,7 +87,7 @@ class Panel:
 
 @dataclass(frozen=True)
 class Chart:
-    """The whole drawing; stretches and places in its own units."""
+    """The whole drawing; stretches and places in its own units, tide and current also in words."""
 
     width: float
     height: float
@@ -105,6 +105,7 @@ class Chart:
     odds: tuple[Block, ...]
     clock: tuple[Mark, ...]
     hours: tuple[Bar, ...]
+    flow: str = ""
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,14 @@ from safety_check.assess.float_plan import build_float_plan
 from safety_check.model.clean_text import visible
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
-from safety_check.report import advice, float_plan, local_rules, official_warnings, words
+from safety_check.report import (
+    advice,
+    float_plan,
+    local_rules,
+    moving_water,
+    official_warnings,
+    words,
+)
 from safety_check.report.alternatives import TITLE, alternative_lines
 from safety_check.report.credits import with_links
 from safety_check.report.hour_limits import describe_limits
@@ -84,6 +91,8 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "leave_title": LEAVE_TITLE,
         "rules": local_rules.local_rule_lines(verdict, settings.preferences),
         "rules_title": local_rules.TITLE,
+        "movement": moving_water.movement_lines(verdict, settings.preferences),
+        "movement_title": moving_water.TITLE_OF_MOVEMENT,
         "warned": official_warnings.warning_texts(verdict),
         "warned_title": official_warnings.TITLE,
         "windows": [words.window(found, zone) for found in verdict.windows[:2]],
