@@ -130,6 +130,8 @@ def _too_deep(site: LakeSite, bounds: Range) -> str:
         return "" if fits else f"its mean depth is not above 0 and up to {bounds.deepest:g} m"
     if site.basis.depth not in (POND, RESERVOIR, NOT_DEEP):
         return "it is deep" if site.basis.depth == DEEP else "its depth is not declared"
+    if math.isnan(site.area):
+        return "its size is not known, and its mean depth is not declared"
     if site.area > bounds.great_lake:
         return "so large a lake may be deep, and its mean depth is not declared"
     return ""
@@ -176,7 +178,8 @@ def _band(
     wider = allowed.reanalysis + allowed.per_day_ahead * air.ahead[days]
     begins, ends = allowed.stratified
     stratified = (month >= begins) & (month <= ends)
-    rising = np.where(stratified & (site.length > allowed.upwelling_length), allowed.upwelling, 0.0)
+    short = site.length <= allowed.upwelling_length  # an unknown length is not known to be short
+    rising = np.where(stratified & (not short), allowed.upwelling, 0.0)
     return Band(np.maximum(0.0, found.cold - wider - rising), found.middle, found.warm + wider)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -89,7 +88,7 @@ def place_of(latitude: float, longitude: float) -> str:
 
 
 def _origin(row: tuple[Any, ...]) -> Provenance:
-    return replace(deserialize(Provenance, row[0]), recorded=True)
+    return deserialize(Provenance, row[0])
 
 
 def _air_day(row: tuple[Any, ...]) -> tuple[date, float, float]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from safety_check.errors import SafetyCheckError
-from safety_check.model.place import Water
+from safety_check.model.place import FetchTable, Water
 from safety_check.model.plan import Plan
 from safety_check.model.water_estimate import EXCLUSIONS, DailyAir, EstimateBasis, WaterEstimate
 from safety_check.model.weather import OWN_EYES
@@ -75,7 +75,7 @@ def estimate_from_store(store: Store, plan: Plan, at: datetime) -> WaterEstimate
     site, model = _site(plan, basis), load_lake_model()
     if why_not := out_of_range(site, model):
         return unknown_water(why_not)
-    air = _as_of(store.air(place_of(plan.launch.latitude, plan.launch.longitude)), at.date())
+    air = _as_of(store.air(place_of(plan.launch.latitude, plan.launch.longitude)), at)
     if not air.day.size:
         return unknown_water("the air temperature of the last twelve months is not known in full")
     days = (_day(min(plan.start, at)), _day(plan.end) + AROUND)
@@ -108,26 +108,38 @@ def _day(moment: datetime) -> date:
     return moment.astimezone(UTC).date()
 
 
-def _as_of(air: DailyAir, today: date) -> DailyAir:
-    """Return air whose future days count as at least so many days ahead of the clock."""
-    beyond = (air.day - np.datetime64(today)).astype("timedelta64[D]").astype(np.int64)
-    return replace(air, ahead=np.maximum(air.ahead, np.maximum(beyond, 0)))
+def _as_of(air: DailyAir, at: datetime) -> DailyAir:
+    """Return stored air as it counts at the time of a check.
+
+    Days to come count as at least so many days ahead; what was received before it is recorded.
+    """
+    beyond = (air.day - np.datetime64(at.date())).astype("timedelta64[D]").astype(np.int64)
+    origins = tuple(replace(origin, recorded=origin.fetched < at) for origin in air.provenance)
+    ahead = np.maximum(air.ahead, np.maximum(beyond, 0))
+    return DailyAir(air.day, air.temperature, ahead, origins)
 
 
 def size_of(water: Water) -> tuple[float, float]:
     """Return the area within the outer shores [m²] and the longest way across [m], roughly.
 
-    NaN where no shoreline is known. Islands are counted as water, which errs towards a larger
-    lake, and so towards the colder answer.
+    Islands are counted as water, which errs towards a larger lake, and so towards the colder
+    answer. Without a shoreline the open water around the launch counts; NaN without that too.
     """
     if not water.shoreline:
-        return math.nan, math.nan
+        return _size_by_fetch(water.fetch_table)
     every = np.concatenate(water.shoreline)
     east = EARTH * math.cos(math.radians(float(every[:, 1].mean())))
     corners = [ring * (east, EARTH) for ring in water.shoreline]
     area = max(abs(_area(ring)) for ring in corners)
     extent = np.ptp(np.concatenate(corners), axis=0)
     return area, float(np.hypot(*extent))
+
+
+def _size_by_fetch(table: FetchTable | None) -> tuple[float, float]:
+    """Return the size of the open water around a launch: wedges, and twice the longest fetch."""
+    if table is None:
+        return math.nan, math.nan
+    return float(math.pi * np.mean(table.fetch**2)), 2 * float(table.fetch.max())
 
 
 def _area(ring: np.ndarray) -> float:

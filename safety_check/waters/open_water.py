@@ -191,6 +191,8 @@ def _estimate(water: Water) -> list[str]:
     depth = basis.depth if basis.mean_depth is None else f"mean depth {basis.mean_depth:g} m"
     reasons = (EXCLUSIONS[name] for name in basis.excluded or ())
     excluded = "".join(f"; not possible, since {reason}" for reason in reasons)
+    if basis.excluded is None:
+        excluded = "; say what rules it out with water set --excluded"
     return [f"water temperature: may be estimated ({depth}){excluded}"]
 
 

@@ -101,6 +101,7 @@ def test_a_new_user_allows_an_estimate_and_gets_a_verdict(
     page = ready("check", "pond", *TRIP, "--full").out
     assert "Water estimated" in " ".join(page.split())
     assert "ERA5" in page
+    assert "Open-Meteo archive: received now" in page
 
 
 @pytest.mark.parametrize(

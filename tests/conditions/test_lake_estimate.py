@@ -63,6 +63,7 @@ def test_a_pond_in_july_has_a_range_that_holds_the_air():
         (replace(POND, latitude=20.0), "north"),
         (replace(POND, latitude=math.nan), "north"),
         (replace(POND, area=900e6), "so large a lake"),
+        (replace(POND, area=math.nan), "size is not known"),
     ],
 )
 def test_outside_its_range_nothing_is_estimated(site, why):
@@ -132,6 +133,10 @@ def test_days_beyond_the_known_air_are_left_out():
     found = estimate(days=(DAY, last + timedelta(days=9)))
     assert [one.day for one in found.days] == [DAY + timedelta(days=n) for n in range(5)]
     assert math.isnan(found.on([last + timedelta(days=1)])[0])
+
+
+def test_a_length_that_is_not_known_counts_as_long():
+    assert estimate(replace(POND, length=math.nan)) == estimate(replace(POND, length=30e3))
 
 
 def test_of_several_days_the_coldest_and_the_warmest_count():

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from safety_check.model.place import WaterKind
+from safety_check.model.place import FetchTable, WaterKind
 from safety_check.model.water_estimate import EstimateBasis
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
@@ -24,7 +24,9 @@ NOW = datetime(2026, 6, 12, 9, tzinfo=UTC)
 
 def trip(**said):
     plan = scenes.plan(start=NOW + timedelta(hours=2), water_temperature=None, **said)
-    water = replace(plan.water, estimate=EstimateBasis("pond", excluded=()), elevation=100.0)
+    around = FetchTable(np.array([0.0, 180.0]), np.array([300.0, 300.0]))
+    basis = EstimateBasis("pond", excluded=())
+    water = replace(plan.water, estimate=basis, elevation=100.0, fetch_table=around)
     return replace(plan, water=water)
 
 
@@ -134,5 +136,9 @@ def test_the_size_of_a_water_is_that_of_its_outer_shore():
     # 0.1 degree is 11.1 km north and 7.1 km east at 50 degrees
     assert area == pytest.approx(11.1e3 * 7.14e3, rel=0.02)
     assert length == pytest.approx(13.2e3, rel=0.02)
-    nothing = size_of(replace(water, shoreline=()))
+    table = FetchTable(np.array([0.0, 90.0, 180.0, 270.0]), np.array([1e3, 1e3, 1e3, 12e3]))
+    area, length = size_of(replace(water, shoreline=(), fetch_table=table))
+    assert area == pytest.approx(np.pi * (3 * 1e6 + 144e6) / 4)
+    assert length == 24e3
+    nothing = size_of(replace(water, shoreline=(), fetch_table=None))
     assert all(np.isnan(nothing))
