@@ -20,7 +20,7 @@ from safety_check.conditions.hour_parts import (
     whole_hours,
 )
 from safety_check.conditions.return_trip import ReturnTrip, worst_on_course
-from safety_check.conditions.sea_met import waves_met, waves_within
+from safety_check.conditions.sea_met import waves_within, with_other_seas, worst_over_directions
 from safety_check.model.moving_water import (
     CurrentKind,
     CurrentPrediction,
@@ -34,7 +34,7 @@ from safety_check.physics.current import current_on_course, ferry_angle, wind_ov
 from safety_check.physics.decay import old_sea_period
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.tide import height_of_tide, speed_of_current
-from safety_check.physics.waves_on_current import waves_on_current
+from safety_check.physics.waves_on_current import WavesOnCurrent, waves_on_current
 from safety_check.settings.moving_water import load_moving_water
 
 if TYPE_CHECKING:
@@ -164,26 +164,29 @@ class SeaOnCurrent:
     members
         The forecasts, with the wind over the water where that is stronger.
     height : array (member, instant)
-        Significant, as this wind raises it on still water. [m]
-    period : array (member, instant)
-        Peak period; that of a fully grown sea where a forecast sea is higher. [s]
+        Significant, on still water: the highest of the wind's own sea, forecasts and
+        observations. [m]
+    own, period : arrays (member, instant)
+        Height and peak period of the wind's own sea. [m, s]
     """
 
     members: Ensemble
     height: FloatArray
+    own: FloatArray
     period: FloatArray
 
 
 def sea_on_current(members: Ensemble, water: OpenWater) -> SeaOnCurrent:
     """Return the sea that the current meets, raised by the wind over the water."""
-    over = _over_water(members)
-    height, _ = waves_met(over, water)
-    wind, direction = over.quantities[WIND], over.quantities[FROM]
-    envelope = water.fetch.max(axis=1)
-    own = sea_through_hours(wind, direction, water.bearings, envelope, water.depth)
-    higher = ~(height <= own.height * (1 + 1e-9))
-    period = np.where(higher, old_sea_period(height**2), own.period)
-    return SeaOnCurrent(over, height, period)
+    over, found = _over_water(members), []
+    wind, envelope = over.quantities[WIND], water.fetch.max(axis=1)
+
+    def sea(direction: FloatArray) -> FloatArray:
+        found.append(sea_through_hours(wind, direction, water.bearings, envelope, water.depth))
+        return found[-1].height
+
+    own = worst_over_directions(over, sea)
+    return SeaOnCurrent(over, with_other_seas(over, own), own, found[0].period)
 
 
 def _over_water(members: Ensemble) -> Ensemble:
@@ -250,18 +253,33 @@ def _strongest(current: FloatArray) -> FloatArray:
 def _waves(
     sea: SeaOnCurrent, water: OpenWater, parts: HourParts, within: FloatArray, current: FloatArray
 ) -> dict[str, FloatArray]:
-    height = waves_within(sea.members, water, sea.height, parts, within)
-    period = min_of_parts(sea.period, parts)
-    met = waves_on_current(height, period, _along_waves(sea.members, current), water.depth)
-    against = met.steepness_ratio >= load_moving_water().current.counts_as_against
-    unknown = np.isnan(met.height)
+    """Return what the current makes of the wind's own sea and of the whole one, the worse of both.
+
+    The own sea is the shorter and steepens more. The whole sea, which may be a forecast or observed
+    one, has the period of a fully grown sea of its height. Each is never lower for a higher sea.
+    """
+    whole = waves_within(sea.members, water, sea.height, parts, within)
+    own = np.minimum(max_of_parts(sea.own, parts), whole)
+    against = _along_waves(sea.members, current)
+    met = [
+        _met(waves_on_current(height, period, against, water.depth))
+        for height, period in (
+            (own, min_of_parts(sea.period, parts)),
+            (whole, old_sea_period(whole**2)),
+        )
+    ]
+    worse = {name: np.maximum(values, met[1][name]) for name, values in met[0].items()}
+    return {**worse, OVER_WATER: max_of_parts(sea.members.quantities[WIND], parts)}
+
+
+def _met(waves: WavesOnCurrent) -> dict[str, FloatArray]:
+    against = waves.steepness_ratio >= load_moving_water().current.counts_as_against
     return {
-        WAVES: met.height,
-        AGAINST: np.where(unknown | against, met.height, 0.0),
-        BREAKING_HEIGHT: met.height * met.breaking,
-        STEEPNESS: met.steepness_ratio,
-        BREAKING: met.breaking,
-        OVER_WATER: max_of_parts(sea.members.quantities[WIND], parts),
+        WAVES: waves.height,
+        AGAINST: np.where(np.isnan(waves.height) | against, waves.height, 0.0),
+        BREAKING_HEIGHT: waves.height * waves.breaking,
+        STEEPNESS: waves.steepness_ratio,
+        BREAKING: waves.breaking,
     }
 
 

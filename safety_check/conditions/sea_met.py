@@ -23,10 +23,16 @@ def waves_met(members: Ensemble, water: OpenWater) -> tuple[FloatArray, tuple[fl
         return sea_through_hours(wind, direction, water.bearings, envelope, water.depth).height
 
     own = worst_over_directions(members, sea)
+    height = with_other_seas(members, own)
+    return height, _highest_place(wind, members.quantities[FROM], own, water)
+
+
+def with_other_seas(members: Ensemble, own: FloatArray) -> FloatArray:
+    """Return the waves of this water [m], raised where a forecast or an observation is higher."""
     height = np.maximum(own, _forecast_sea(members.quantities[SEA]))
     for seen in members.seen.get(SEA, ()):
         height = raise_by_observation(members.time, height, seen)
-    return height, _highest_place(wind, members.quantities[FROM], own, water)
+    return height
 
 
 def waves_within(

@@ -44,6 +44,7 @@ from safety_check.model.moving_water import (
     TideEvent,
     TidePrediction,
 )
+from safety_check.model.place import Water, WaterKind
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
@@ -87,10 +88,16 @@ TURNING = predicted(
 )  # fmt: skip
 
 
-def conditions(moving: MovingWater | None, **said: float) -> Conditions:
+TIDAL = replace(lake.WATER, kind=WaterKind.TIDAL)
+STILL = replace(lake.WATER, kind=WaterKind.STILL)
+
+
+def conditions(
+    moving: MovingWater | None, *, water: Water | None = None, **said: float
+) -> Conditions:
     """The conditions of a trip on the invented lake, whose launch is on the west shore."""
     told = replace(scenes.briefing(scenes.forecast(said)), moving=moving)
-    trip = replace(scenes.plan(), water=lake.WATER)
+    trip = replace(scenes.plan(), water=water or (TIDAL if moving else STILL))
     case = Case(trip, told, lake.open_water(), scenes.settings(), load_trust())
     return weigh_hours(case, HOURS, load_rulebook()).conditions
 
@@ -103,7 +110,8 @@ def entered(speed: float, towards: float) -> MovingWater:
 
 
 def test_still_water_is_untouched_byte_for_byte():
-    still, silent = conditions(None), conditions(MovingWater())
+    still, told = conditions(None), MovingWater(entered=steady(0.5, 90.0), tidal=True)
+    silent = conditions(told, water=STILL)
 
     assert serialize(still.way) == serialize(silent.way)
     assert still.quantities.keys() == silent.quantities.keys()
@@ -112,18 +120,17 @@ def test_still_water_is_untouched_byte_for_byte():
     assert not any(name in still.quantities for name in (moving_water.SPEED, moving_water.WAVES))
 
 
-def test_a_check_of_still_water_imports_nothing_of_moving_water():
+def test_a_verdict_on_still_water_imports_nothing_of_moving_water():
     code = (
         "import sys\n"
-        "from safety_check.cli import main\n"
-        "sys.argv = ['safety-check', 'check', '--sample']\n"
-        "try:\n main()\nexcept SystemExit:\n pass\n"
+        "from tests import scenes\n"
+        "print(scenes.verdict().severity.name)\n"
         "names = ('conditions.moving_water', 'physics.tide', 'physics.waves_on_current')\n"
         "print([name for name in names if 'safety_check.' + name in sys.modules])\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
-    assert done.stdout.splitlines()[-1] == "[]"
+    assert done.stdout.split() == ["GO", "[]"]
 
 
 # -- the current through time ------------------------------------------------------------------
@@ -252,6 +259,26 @@ def test_an_unknown_wind_direction_counts_as_straight_against_the_current():
 
     there = found.quantities[moving_water.WAVES]
     assert np.all(np.isnan(there) | (there >= head * 0.99))
+
+
+@cases(8)
+@given(
+    seen=st.floats(0.0, 1.5), more=st.floats(0, 0.8), speed=st.floats(0, 1.5), wind=st.floats(0, 9)
+)
+def test_higher_observed_waves_are_never_lower_on_the_current(seen, more, speed, wind):
+    heights = []
+    for height in (seen, seen + more):
+        observation = scenes.observation("sea_surface_wave_significant_height", height, at=START)
+        told = scenes.briefing(
+            scenes.forecast({"wind_speed": wind, "wind_speed_of_gust": wind}), at=START
+        )
+        told = replace(told, moving=entered(speed, 270.0), observations=(observation,))
+        trip = replace(scenes.plan(), water=TIDAL)
+        case = Case(trip, told, lake.open_water(), scenes.settings(), load_trust())
+        found = weigh_hours(case, HOURS, load_rulebook()).conditions
+        heights.append(found.quantities[moving_water.WAVES])
+
+    assert np.all(heights[1] >= heights[0] * (1 - 1e-6))
 
 
 # -- drift -------------------------------------------------------------------------------------
