@@ -19,8 +19,9 @@ ELSEWHERE = """\
 A service outside the United States gives a code, or words in its own language. Both give one of the
 classes below; where several fit, the one that means most counts, and of two that mean the same the
 first. The columns are the severity of the warning: the higher of its own word and its colour
-(yellow is moderate, orange severe, red extreme). A severity that is not known counts as moderate,
-and as marginal at least. A warning in an unknown language, or of an unknown code, is "other"."""
+(yellow is moderate, orange severe, red extreme). "Unknown" counts as moderate, a severity that is
+missing or no such word as severe, both as marginal at least. A warning in an unknown language, or
+of an unknown code, is "other"."""
 CODES = """\
 A narrow code counts alone. Beside a broad one the words of the warning count as well, because it
 covers several hazards."""

@@ -17,6 +17,7 @@ from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 
+UNKNOWN = "unknown"  # CAP 1.2: severity not known
 OTHER = "other"  # the class of an event that is not listed
 MEANINGS = {"caution": Severity.GO, "marginal": Severity.MARGINAL, "no_go": Severity.NO_GO}
 Meaning = Literal["caution", "marginal", "no_go"]
@@ -110,12 +111,15 @@ class AlertClasses:
         hazard
             Its class; one that is not listed counts as "other".
         level
-            Its severity (CAP 1.2); one that is not known counts as Moderate, and as marginal at
+            Its severity (CAP 1.2). Unknown counts as Moderate; a word that is lost or is none of
+            CAP's counts as Severe, so that a loss never betters a verdict. Both are marginal at
             least.
         """
         by_level = self.meanings.get(hazard, self.meanings[OTHER])
-        known = by_level.get(level.strip().casefold())
-        return max(by_level["moderate"], Severity.MARGINAL) if known is None else known
+        said = level.strip().casefold()
+        if said in by_level:
+            return by_level[said]
+        return max(by_level["moderate" if said == UNKNOWN else "severe"], Severity.MARGINAL)
 
     def hazard(self, codes: Iterable[tuple[str, str]], words: Iterable[str], level: str) -> str:
         """Return the class of an alert: of all that fit, the one that means most.
