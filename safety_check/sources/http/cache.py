@@ -51,7 +51,9 @@ class Saved:
 
 
 class AnswerCache:
-    """Answers by URL, in one file.
+    """Answers by URL, in one file, written together when the cache is closed.
+
+    Each write waits for the disk, so writing every answer by itself would hold up the others.
 
     Parameters
     ----------
@@ -65,9 +67,12 @@ class AnswerCache:
         self._file = folder / FILE if folder else None
         self._base: sqlite3.Connection | None = None
         self._oldest = (now - LONGEST_STORAGE).timestamp()
+        self._new: dict[str, Saved] = {}
 
     def last(self, url: str) -> Saved | None:
         """Return the last good answer, or None."""
+        if url in self._new:
+            return self._new[url]
 
         def look(base: sqlite3.Connection) -> Saved | None:
             row = base.execute("SELECT * FROM answer WHERE url = ?", (url,)).fetchone()
@@ -77,15 +82,23 @@ class AnswerCache:
 
     def store(self, url: str, answer: Saved) -> None:
         """Save an answer in place of the last one."""
-        times = answer.fetched.timestamp(), answer.fresh_until.timestamp()
-        row = url, answer.body, *times, answer.etag, answer.last_modified
-        self._guarded(lambda base: base.execute("REPLACE INTO answer VALUES (?,?,?,?,?,?)", row))
+        self._new[url] = answer
 
     def close(self) -> None:
-        """Close the file."""
-        base, self._base = self._base, None
-        if base is not None:
-            base.close()
+        """Write the new answers, and close the file."""
+        if self._new:
+            self._guarded(self._write)
+        self._disconnect()
+
+    def _write(self, base: sqlite3.Connection) -> None:
+        """Write the new answers in one transaction."""
+        base.execute("BEGIN IMMEDIATE")
+        base.executemany(
+            "REPLACE INTO answer VALUES (?,?,?,?,?,?)",
+            [_row(url, answer) for url, answer in self._new.items()],
+        )
+        base.execute("COMMIT")
+        self._new.clear()
 
     def _guarded(self, act: Callable[[sqlite3.Connection], Result]) -> Result | None:
         """Return the result of an action, or None where the file can't be used."""
@@ -107,14 +120,24 @@ class AnswerCache:
             self._base.execute("DELETE FROM answer WHERE fetched < ?", (self._oldest,))
         return self._base
 
+    def _disconnect(self) -> None:
+        base, self._base = self._base, None
+        if base is not None:
+            base.close()
+
     def _set_aside(self) -> None:
-        self.close()
+        self._disconnect()
         if self._file is None:
             return
         with suppress(OSError):
             self._file.replace(self._file.with_suffix(".damaged"))
             return
         self._file = None
+
+
+def _row(url: str, answer: Saved) -> tuple[str, bytes, float, float, str, str]:
+    times = answer.fetched.timestamp(), answer.fresh_until.timestamp()
+    return url, answer.body, *times, answer.etag, answer.last_modified
 
 
 def _saved(body: bytes, fetched: float, fresh_until: float, etag: str, changed: str) -> Saved:

@@ -18,7 +18,7 @@ from safety_check.errors import ConfigError, DataError, SourceError
 from safety_check.sources.greatest_ages import greatest_age
 from safety_check.sources.http import client, exchange, transport
 from safety_check.sources.http.asker import Asker, RetryPolicy
-from safety_check.sources.http.cache import FILE
+from safety_check.sources.http.cache import FILE, AnswerCache, Saved
 from safety_check.sources.http.error_messages import StatusError
 from safety_check.sources.registry import load_sources
 from tests.sources.fake_server import (
@@ -101,7 +101,7 @@ def test_only_a_service_that_asks_for_a_contact_is_told_it(server):
     server.serve(PATH, json_reply(GOOD))
     wants = [name for name, entry in load_sources().items() if entry.contact]
     assert wants == [
-        *("nws_points", "nws_grid", "nws_alerts", "nws_observations", "nominatim"),
+        *("met_norway", "nws_points", "nws_grid", "nws_alerts", "nws_observations", "nominatim"),
         *("met_norway_alerts", "eccc", "eccc_water"),
     ]
     for source in ("nws_points", "open_meteo"):
@@ -622,3 +622,32 @@ def test_gzip_that_stops_half_way_never_passes_for_an_answer(server):
 
     with pytest.raises((SourceError, DataError)):
         ask(server.url)
+
+
+# -- writing what was received ---------------------------------------------------------------------
+
+
+RECEIVED = datetime(2026, 6, 13, 14, tzinfo=UTC)
+
+
+def test_answers_are_written_together_when_the_cache_is_closed(tmp_path):
+    received = Saved(b"{}", RECEIVED, RECEIVED + timedelta(minutes=5))
+    cache = AnswerCache(tmp_path, RECEIVED)
+    for number in range(3):
+        cache.store(f"http://a/{number}", received)
+
+    assert cache.last("http://a/1") == received
+    assert AnswerCache(tmp_path, RECEIVED).last("http://a/1") is None
+
+    cache.close()
+    assert AnswerCache(tmp_path, RECEIVED).last("http://a/1") == received
+
+
+def test_a_damaged_file_is_replaced_when_the_answers_are_written(tmp_path):
+    received = Saved(b"{}", RECEIVED, RECEIVED + timedelta(minutes=5))
+    (tmp_path / FILE).write_bytes(b"no database" * 100)
+    cache = AnswerCache(tmp_path, RECEIVED)
+    cache.store("http://a/1", received)
+    cache.close()
+
+    assert AnswerCache(tmp_path, RECEIVED).last("http://a/1") == received
