@@ -155,9 +155,11 @@ def _ask_for_email(services: tuple[str, ...]) -> str:
     """Return an e-mail address, or an empty text where the user gives none."""
     import typer
 
+    names = list(dict.fromkeys(service.partition(",")[0] for service in services))
+    who = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
     typer.echo(
-        f"{services[0]} asks for a contact in each request. Your address is sent to"
-        " no other service, and every check works without it.",
+        f"{who} {'ask' if names[1:] else 'asks'} for a contact in each request. Your address is"
+        " sent to no other service, and every check works without it.",
         err=True,
     )
     while True:

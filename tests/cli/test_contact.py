@@ -14,7 +14,7 @@ from tests.cli.conftest import Runner
 from tests.cli.terminal import run_on_terminal
 from tests.sources.fakes import SAYS, Services
 
-ASKED = "asks for a contact"
+ASKED = "for a contact in each request"
 TRIP = ("--start", "tomorrow 10:00", "--hours", "3", "--reach", "1 mi", "--water-temp", "74 F")
 CHECK = ("check", "pond", *TRIP)
 
@@ -45,7 +45,8 @@ def agents(services: Services) -> dict[str, set[str]]:
 def test_an_address_is_asked_for_once_and_goes_only_where_it_is_wanted(home, services):
     answers = ("paddler", "me@example.org")
     _, printed = run_on_terminal(home, CHECK, answers)
-    assert "National Weather Service asks for a contact" in printed
+    question = " ".join(printed.split())
+    assert "MET Norway and National Weather Service ask for a contact" in question
     assert "'paddler' is not an e-mail address" in printed
     assert stored(home) == {"email": "me@example.org"}
     for name, received in agents(services).items():
@@ -75,14 +76,14 @@ def test_a_saved_forecast_needs_no_contact(home, tmp_path, ready):
     assert stored(home) is None
 
 
-def test_a_service_that_does_not_cover_the_water_wants_no_contact(home, ready):
+def test_only_services_that_cover_the_water_are_named(home, ready):
     sectors = "N 300 m, E 300 m, S 300 m, W 300 m"
     ready("water", "add", "tarn", "--fetch", sectors, "--launch", "ramp=59.9,10.7")
-    for name in SAYS:
+    for name in (*SAYS, "met_norway_alerts"):
         ready("settings", "set", f"services.{name}", "http://127.0.0.1:9")
     command = ("check", "tarn", *TRIP, "--warnings", "none", "--read-at", "now")
-    _, printed = run_on_terminal(home, command, ())
-    assert ASKED not in printed
+    _, printed = run_on_terminal(home, command, ("",))
+    assert "MET Norway asks for a contact" in " ".join(printed.split())
 
 
 def test_a_program_is_never_asked(home, services, ready):
