@@ -80,6 +80,31 @@ def complete_warnings(
     return replace(asked, warnings=NONE, read_at=read_at) if read_at else asked
 
 
+def complete_release(asked: PlanRequest, settings: Settings, quiet: bool) -> PlanRequest:
+    """Return a request; below a dam, ask when its operator releases water.
+
+    Parameters
+    ----------
+    asked, settings
+        What is asked for, and whose waters are known.
+    quiet
+        True where a program reads the answer: then nothing is asked.
+    """
+    if quiet or not on_a_terminal() or asked.release or not asked.water:
+        return asked
+    import typer
+
+    from safety_check.waters import files
+
+    folder = settings.folders.waters
+    if not files.known(asked.water, folder) or not files.load(asked.water, folder).dam:
+        return asked
+    question = 'When does the dam upstream release water, as its operator says ("none", "14:00")'
+    said = str(typer.prompt(f"{question}; Enter if nobody was asked", default="",
+                            show_default=False, err=True)).strip()  # fmt: skip
+    return replace(asked, release=said or None)
+
+
 def ask_when_read() -> str:
     """Return when the user read that no official warning is in force; empty where they did not."""
     import typer

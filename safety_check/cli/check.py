@@ -113,6 +113,7 @@ def check(
         asked = guide.complete_trip(asked, settings, silent)
         asked = ask.complete_water_temperature(asked, settings, silent)
         asked = ask.complete_warnings(asked, settings, forecast, silent)
+        asked = ask.complete_release(asked, settings, silent)
         done = check_plan(asked, settings, forecast, name)
         verdict = done.verdict
         settings = settings.at(verdict.plan.launch)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
+from safety_check.cli.moving import Current, Gauge, HighWater, Release
 from safety_check.cli.options import (
     AsJson,
     CraftName,
@@ -49,6 +50,10 @@ def pack(
     water_temp: WaterTemp = None,
     warnings: WarningsOption = None,
     read_at: ReadAt = None,
+    current: Current = None,
+    high_water: HighWater = None,
+    gauge: Gauge = None,
+    release: Release = None,
     name: PlanName = "",
     verbose: Verbose = False,
     as_json: AsJson = False,

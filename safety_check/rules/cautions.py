@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from safety_check.model.place import Water
 from safety_check.model.plan import Plan
 
 COLD_SHOCK_BELOW = 298.15  # K; breathing begins to be affected below 25 °C (from memory)
@@ -19,6 +20,18 @@ ALWAYS = (
 COLD = (
     "Cold shock makes you gasp at once. If you fall in, hold on to the boat, float, and get your"
     " breathing under control for a minute before you do anything else."
+)
+DAM = (
+    "Below a dam the water can rise by metres within minutes. Ask its operator for the releases of"
+    " the day, and leave at once when the water rises or a siren sounds."
+)
+RIVER = (
+    "The speed of the river is not known unless you enter it with --current. Keep clear of trees"
+    " and debris in the water, and know your last place to get out."
+)
+TIDE = (
+    "A prediction knows one point. Eddy lines, races, narrows and shoals beside it are not seen,"
+    " and wind and rain shift every tide."
 )
 MOTOR = (
     "Check fuel, motor, engine cut-off and load before you leave, and carry oars or an anchor: with"
@@ -49,7 +62,13 @@ def cautions_called_for(plan: Plan, water_temperature: float) -> tuple[str, ...]
         As for `list_cautions`.
     """
     cold = () if water_temperature >= COLD_SHOCK_BELOW else (COLD,)
-    return (*CALLED_FOR, *cold, *_for_paddler(plan))
+    return (*CALLED_FOR, *cold, *_for_water(plan.water), *_for_paddler(plan))
+
+
+def _for_water(water: Water) -> list[str]:
+    """Return the cautions of water that moves; none on still water."""
+    marks = ((DAM, water.dam), (RIVER, water.flowing), (TIDE, water.tidal))
+    return [text for text, holds in marks if holds]
 
 
 def _for_paddler(plan: Plan) -> list[str]:
@@ -70,7 +89,7 @@ def list_cautions(plan: Plan, water_temperature: float) -> tuple[str, ...]:
     cautions = list(ALWAYS)
     if not water_temperature >= COLD_SHOCK_BELOW:
         cautions.append(COLD)
-    cautions += _for_paddler(plan)
+    cautions += [*_for_water(plan.water), *_for_paddler(plan)]
     cautions.append(f"The usual way this craft gets into trouble: {plan.craft.fails_by}.")
     if plan.water.depth is None:
         cautions.append(

@@ -23,7 +23,7 @@ from safety_check.model.moving_water import (
     TidePrediction,
 )
 from safety_check.model.plan import Plan
-from safety_check.model.weather import OWN_EYES, Briefing, Provenance
+from safety_check.model.weather import OWN_EYES, Briefing, Provenance, SourceFailure
 from safety_check.settings.moving_water import load_moving_water
 from safety_check.use_cases.moving_words import (
     CurrentWords,
@@ -39,6 +39,10 @@ OWN = PredictionStation("", "as you entered it", None, official=False)
 AROUND = timedelta(days=2)  # before the start and after the end of a trip
 STEP = 300  # s
 Item = TypeVar("Item", TidePrediction, CurrentPrediction, RiverReading)
+WORDS_FOR = {  # what the user says instead of a service
+    "current": "sea_water_speed",
+    "high_water": "water_surface_height_above_reference_datum",
+}
 OTHER = {CurrentKind.EBB: CurrentKind.FLOOD, CurrentKind.FLOOD: CurrentKind.EBB}
 
 
@@ -78,7 +82,15 @@ def add_own_water(briefing: Briefing, asked: PlanRequest, plan: Plan) -> Briefin
         moving = replace(moving, rivers=(reading, *_others(moving.rivers)))
     if asked.release is not None:
         moving = replace(moving, releases=read_releases(asked.release, frame))
-    return replace(briefing, moving=moving)
+    told = {WORDS_FOR[name] for name in WORDS_FOR if getattr(asked, name) is not None}
+    silences = tuple(_without_cost(failure, told) for failure in briefing.silences)
+    return replace(briefing, moving=moving, silences=silences)
+
+
+def _without_cost(failure: SourceFailure, told: set[str]) -> SourceFailure:
+    """Return a failure that does not count where it only left unknown what the user says."""
+    known = bool(failure.wanted) and told.issuperset(failure.wanted)
+    return replace(failure, applies=False) if known else failure
 
 
 def _others(items: Sequence[Item]) -> tuple[Item, ...]:

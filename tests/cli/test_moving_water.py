@@ -8,6 +8,7 @@ import pytest
 
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
+from tests.cli.terminal import run_on_terminal
 
 TIDAL = ("water", "set", "pond", "--kind", "tidal")
 SAID = ("--current", "0.5 kt from N, slack 08:00", "--high-water", "09:10")
@@ -75,6 +76,19 @@ def test_below_a_dam_the_release_is_asked_for(
     ready("limits", "set", "gauge", "--water", "pond", "--no-go", "3 ft")
     release = () if said is None else ("--release", said)
     assert ready(*asked(tmp_path), "--gauge", "2 ft steady", *release).status == status
+
+
+def test_a_terminal_asks_for_the_release_of_a_dam(
+    ready: Runner, home: Path, tmp_path: Path
+) -> None:
+    ready("water", "set", "pond", "--kind", "flowing", "--dam")
+    ready("limits", "set", "gauge", "--water", "pond", "--no-go", "3 ft")
+    options = (*asked(tmp_path), "--gauge", "2 ft steady", "--reach", "0.2 mi")
+    status, printed = run_on_terminal(
+        home, (*options, "--warnings", "none", "--read-at", "now"), ["08:00"]
+    )
+    assert "When does the dam upstream release water" in printed
+    assert status == 30, printed
 
 
 def test_an_outlook_of_a_tidal_water_takes_the_same_words(ready: Runner, tmp_path: Path) -> None:

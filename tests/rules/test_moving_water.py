@@ -227,6 +227,17 @@ def test_more_current_or_an_earlier_turn_is_never_better() -> None:
         assert turns == sorted(turns)
 
 
+def test_windows_keep_to_the_flood_where_a_bar_is_marked() -> None:
+    found = verdict(afloat.plan(BAY_ARM), afloat.tidal())
+    assert found.severity == NO_GO
+    best = found.windows[0]
+    assert best.severity == GO
+    bar = finding(verdict(afloat.plan(BAY_ARM), afloat.tidal()), "ebb_at_bar")
+    ebb = {hour.astype("datetime64[h]").item().hour for hour in bar.hours}
+    assert best.start.hour not in ebb
+    assert best.end <= afloat.SLACK or best.start >= afloat.SLACK + 2 * afloat.QUARTER - afloat.HOUR
+
+
 def test_more_stage_is_never_better() -> None:
     trip, own = afloat.plan(TAILWATER), scenes.settings(OWN_GAUGE)
     levels = [
