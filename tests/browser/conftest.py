@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -86,5 +87,5 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Verdict]:
 def checker(request: pytest.FixtureRequest) -> str:
     """Return the script of the accessibility checker."""
     cache = getattr(request.config, "cache", None)
-    shelf: Path = cache.mkdir("axe-core") if cache else Path(".")
+    shelf: Path = cache.mkdir("axe-core") if cache else Path(tempfile.gettempdir())
     return axe.script(shelf)
