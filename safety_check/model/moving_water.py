@@ -291,3 +291,12 @@ def join_moving_water(parts: Sequence[MovingWater]) -> MovingWater | None:
 
 def _away(item: TidePrediction | CurrentPrediction | RiverReading) -> float:
     return item.station.distance or 0.0
+
+
+def origins_of_movement(moving: MovingWater) -> tuple[Provenance, ...]:
+    """Return where what counts of a water's movement comes from, for its credit."""
+    found = [one.provenance for one in moving.tides[:1]]
+    found += [one.provenance for one in moving.currents[:1]]
+    found += [one.provenance for one in moving.hints[:1]]
+    found += [one.provenance for one in moving.rivers]
+    return tuple(dict.fromkeys(found))

@@ -15,6 +15,7 @@ from safety_check.conditions.ensemble import AS_FORECAST
 from safety_check.conditions.hour_parts import LEAD_IN
 from safety_check.conditions.local_rules import rules_that_add
 from safety_check.conditions.return_trip import FARTHEST
+from safety_check.model.moving_water import origins_of_movement
 from safety_check.model.verdict import (
     Finding,
     HourVerdict,
@@ -373,5 +374,6 @@ def _provenance(briefing: Briefing, greatest_age: Mapping[str, float]) -> tuple[
     origins += [observation.provenance for observation in briefing.observations]
     origins += [alert.provenance for alert in briefing.alerts]
     origins += briefing.others
+    origins += origins_of_movement(briefing.moving) if briefing.moving else ()
     origins += words_that_count(briefing, greatest_age)
     return tuple(dict.fromkeys(origins))

@@ -39,6 +39,10 @@ def asked(form: Mapping[str, str]) -> PlanRequest:
         light=YES_NO.get(said.get("light", "")),
         warnings=NONE if "read_at" in said else None,
         read_at=said.get("read_at"),
+        current=said.get("current"),
+        high_water=said.get("high_water"),
+        gauge=said.get("gauge"),
+        release=said.get("release"),
     )
 
 

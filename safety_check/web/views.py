@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from safety_check.model.place import Water
+from safety_check.model.place import Water, WaterKind
 from safety_check.report.page import page
 from safety_check.report.trips import trip_lines
 from safety_check.settings.crafts import load_craft_classes
@@ -31,7 +31,11 @@ READINESS = {
     "company": ("Company", ("alone", "group")),
     "light": ("White light", ("yes", "no")),
 }
-FIELDS = ("place", "point", "craft", "start", "hours", "reach", "from_shore", "read_at")
+MOVEMENT = ("current", "high_water", "gauge", "release")
+FIELDS = (
+    *("place", "point", "craft", "start", "hours", "reach", "from_shore", "read_at"),
+    *MOVEMENT,
+)
 NOTHING_YET = dict.fromkeys((*FIELDS, "water_temperature", "night", *READINESS), "")
 
 
@@ -45,6 +49,7 @@ def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, 
         "crafts": _crafts(settings),
         "readiness": _readiness(settings),
         "value": NOTHING_YET | dict(_values(before, settings, waters) if given is None else given),
+        "moves": any(water.kind is not WaterKind.STILL for water in waters),
         "last": last,
         "fixed": session.as_of,
     }
@@ -99,7 +104,7 @@ def _values(before: PlanRequest, settings: Settings, waters: list[Water]) -> dic
         "water_temperature": before.water_temperature or "",
         "night": "yes" if before.night else "",
         "read_at": before.read_at or "",
-        **{name: _word(getattr(before, name)) for name in READINESS},
+        **{name: _word(getattr(before, name)) for name in (*READINESS, *MOVEMENT)},
     }
 
 
@@ -152,7 +157,7 @@ def _fields(asked: PlanRequest) -> dict[str, str]:
         "from_shore": asked.from_shore,
         "water_temperature": asked.water_temperature,
         "night": "yes" if asked.night else None,
-        **{name: _word(getattr(asked, name)) for name in READINESS},
+        **{name: _word(getattr(asked, name)) for name in (*READINESS, *MOVEMENT)},
     }
     return {name: text for name, text in said.items() if text}
 

@@ -76,6 +76,17 @@ def test_the_float_plan_has_high_and_low_water_and_the_turn() -> None:
     assert "Tide, current and river" not in still
 
 
+def test_the_services_of_tide_and_current_have_their_credit() -> None:
+    credit = "tides: invented service, CC BY 4.0"
+    origin = replace(scenes.FROM_A_FILE, source="Tides of an invented service", attribution=credit)
+    moving = afloat.tidal(0.3, tides=(replace(afloat.tides(), provenance=origin),))
+    found = afloat.verdict(afloat.plan(afloat.ESTUARY), moving)
+    assert origin in found.provenance
+    layout = Layout(400)
+    add_verdict(found, Preferences(), layout)
+    assert credit in " ".join(layout.lines)
+
+
 @pytest.mark.parametrize("unit", ["ft", "m"])
 def test_a_river_is_told_in_the_units_of_the_reader(unit: str) -> None:
     found = afloat.verdict(afloat.plan(afloat.TAILWATER), afloat.flowing(afloat.river(rise=1e-5)))

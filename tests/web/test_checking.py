@@ -22,6 +22,8 @@ SHORT = {
     "hours": "0.5",
     "reach": "300 yd",
     "water_temperature": "72 F",
+    "current": "0.4 kt from NE, slack 09:40, slack 15:50",
+    "high_water": "low 09:20, 15:30",
 }
 
 

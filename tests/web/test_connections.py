@@ -201,7 +201,11 @@ ODD = [
 
 @pytest.mark.parametrize("odd", ODD, ids=range(len(ODD)))
 @pytest.mark.parametrize(
-    "field", ["start", "hours", "reach", "water_temperature", "craft", "place"]
+    "field",
+    [
+        *("start", "hours", "reach", "water_temperature", "craft", "place"),
+        *("current", "high_water", "gauge", "release"),
+    ],
 )
 def test_a_wrong_field_of_a_check_is_explained(tried: Live, field: str, odd: str) -> None:
     data = {"token": tried.token(), **SHORT, field: odd}
