@@ -81,8 +81,9 @@ class AnswerCache:
         return self._guarded(look)
 
     def store(self, url: str, answer: Saved) -> None:
-        """Save an answer in place of the last one."""
-        self._new[url] = answer
+        """Save an answer in place of the last one, where there is a file to save it in."""
+        if self._file is not None:
+            self._new[url] = answer
 
     def close(self) -> None:
         """Write the new answers, and close the file."""

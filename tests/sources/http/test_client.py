@@ -651,3 +651,11 @@ def test_a_damaged_file_is_replaced_when_the_answers_are_written(tmp_path):
     cache.close()
 
     assert AnswerCache(tmp_path, RECEIVED).last("http://a/1") == received
+
+
+def test_without_a_folder_nothing_is_saved():
+    cache = AnswerCache(None, RECEIVED)
+    cache.store("http://a/1", Saved(b"{}", RECEIVED, RECEIVED))
+
+    assert cache.last("http://a/1") is None
+    cache.close()
