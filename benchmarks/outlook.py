@@ -22,7 +22,7 @@ from safety_check.assess.outlook import build_outlook
 from safety_check.assess.verdict import judge
 from safety_check.conditions.case import Case
 from safety_check.model.craft import Paddler
-from safety_check.model.place import OpenWater
+from safety_check.model.place import OpenWater, WaterKind
 from safety_check.model.plan import Plan
 from safety_check.model.weather import OWN_WORD, Briefing, Forecast, Provenance
 from safety_check.settings.folders import Folders, shipped_file
@@ -80,7 +80,7 @@ def waters(settings: Settings) -> list[tuple[Plan, OpenWater]]:
     found = []
     for number, reach in enumerate(REACHES):
         plan = Plan(
-            water=replace(shore, name=f"water {number}"),
+            water=replace(shore, name=f"water {number}", kind=WaterKind.STILL),
             launch=shore.launches[0],
             craft=settings.craft("sit-on-top-kayak"),
             paddler=paddler,

@@ -76,7 +76,8 @@ def paddler(
     run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
         "--light", "yes")  # fmt: skip
     run("craft", "add", "mine", "--class", "canoe", "--cruise", "3 mph")
-    run("water", "add", "Marrowick Arm", "--file", "config/sample/marrowick_arm.geojson")
+    run("water", "add", "Marrowick Arm", "--file", "config/sample/marrowick_arm.geojson", "--kind",
+        "tidal")  # fmt: skip
     for key in ("name", "phone", "emergency_name", "emergency_phone", "vehicle", "colours"):
         run("settings", "set", f"contact.{key}", "x")
     return run
@@ -84,7 +85,9 @@ def paddler(
 
 STATUS = {"GO": 0, "MARGINAL": 20}
 FILE = ("--forecast", "config/sample/forecast.json")
-NEAR = ("--reach", "1/2 mi", "--from-shore", "100 yd", "--water-temp", "72 F")
+TABLES = ("--current", "0.4 kt from NE, slack sat 09:40, slack sat 15:50",
+          "--high-water", "low sat 09:20, sat 15:30")  # fmt: skip
+NEAR = ("--reach", "1/2 mi", "--from-shore", "100 yd", "--water-temp", "72 F", *TABLES)
 
 
 def test_a_round_from_the_outlook_to_the_trip_log_holds_together(paddler: Round) -> None:

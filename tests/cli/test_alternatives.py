@@ -35,7 +35,7 @@ def arm(run: Runner) -> Runner:
     run("craft", "add", "mine", "--class", "canoe", "--cruise", "3 mph")
     run("craft", "add", "other", "--class", "sit-on-top-kayak")
     run("settings", "set", "default_craft", "mine")
-    run("water", "add", "arm", "--file", SAMPLE / "marrowick_arm.geojson")
+    run("water", "add", "arm", "--file", SAMPLE / "marrowick_arm.geojson", "--kind", "still")
     return run
 
 
