@@ -9,6 +9,7 @@ from typing import Annotated
 from pydantic import Field
 
 from safety_check.settings import toml_file
+from safety_check.settings.countries import countries_near
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
@@ -39,6 +40,22 @@ class Region(Strict):
         return self.south <= latitude <= self.north and between
 
 
+class Domestic(Strict):
+    """[united_states]: sources that have nothing for any other country."""
+
+    sources: list[str]
+    countries: list[str] = Field(min_length=1)
+    source: str
+    checked: date
+
+    def excludes(self, source: str, latitude: float, longitude: float) -> bool:
+        """Return whether a place is near other countries only; false far out on the sea."""
+        if source not in self.sources:
+            return False
+        near = countries_near(latitude, longitude)
+        return bool(near) and set(near).isdisjoint(self.countries)
+
+
 class Sea(Sourced):
     """[sea]."""
 
@@ -65,6 +82,7 @@ class CoverageFile(Strict):
     """coverage.toml."""
 
     region: list[Region]
+    united_states: Domestic
     sea: Sea
     station: OutOfService
 
@@ -91,12 +109,16 @@ def covers(source: str, latitude: float, longitude: float) -> bool:
     (True, False)
     >>> covers("nws_alerts", 52.9, 172.9), covers("nws_alerts", 52.9, -172.9)
     (True, True)
+    >>> covers("nws_alerts", 43.63, -79.38), covers("ndbc", 43.63, -79.38)  # Toronto
+    (False, True)
     >>> covers("open_meteo", 59.9, 10.7)
     True
     """
     group = load_sources()[source].covers
     if group == COUNTRIES:
         return warns_for(source, latitude, longitude)
+    if _file().united_states.excludes(source, latitude, longitude):
+        return False
     return group == WORLD or any(
         region.group == group and region.holds(latitude, longitude) for region in regions()
     )

@@ -57,6 +57,8 @@ class Question:
         for which none of their services is asked.
     launches
         The launches of the water, in their order: those near each other share answers.
+    reach
+        How far from the launch, in a straight line, the trip may be. [m]
     """
 
     here: Place
@@ -68,6 +70,7 @@ class Question:
     elevation: float | None = None
     moving: frozenset[str] = frozenset()
     launches: tuple[Place, ...] = ()
+    reach: float = 0.0
 
 
 def title(source: str) -> str:

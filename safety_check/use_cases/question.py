@@ -37,7 +37,17 @@ def build_question(plan: Plan, water: OpenWater, now: datetime, unit: str) -> Qu
         elevation=plan.water.elevation,
         moving=wanted_movement(plan),
         launches=tuple((launch.latitude, launch.longitude) for launch in plan.water.launches),
+        reach=straight_reach(plan, water),
     )
+
+
+def straight_reach(plan: Plan, water: OpenWater) -> float:
+    """Return how far from the launch a trip may be, in a straight line. [m].
+
+    Nobody is farther out than the water is long. On a water of sectors that is the longest fetch.
+    """
+    out = np.hypot(*water.points.T).max() if plan.water.shoreline else water.fetch.max()
+    return float(min(plan.reach, out))
 
 
 def wanted_observations(plan: Plan) -> frozenset[str]:

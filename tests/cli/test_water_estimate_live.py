@@ -56,10 +56,7 @@ def services(ready: Runner, monkeypatch: pytest.MonkeyPatch) -> Iterator[Service
     with Services() as running:
         nothing: Any = {"features": []}
         running.server.serve("/ogcapi/v0/collections/latest-continuous/items", json_reply(nothing))
-        moved = ("open_meteo_archive", "open_meteo_recent")
-        for name, address in (
-            running.addresses() | dict.fromkeys(moved, running.server.url)
-        ).items():
+        for name, address in running.addresses().items():
             ready("settings", "set", f"services.{name}", address)
         latest, file = buoy(False, rest="0.1 3 MM")
         running.server.serve("/data/latest_obs/latest_obs.txt", text_reply(latest))

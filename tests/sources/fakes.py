@@ -381,6 +381,9 @@ SAYS: dict[str, Callable[[bool], Replies]] = {
     },
     "usgs_legacy": lambda alarmed: {"/nwis/iv/": json_reply(older_gauge(alarmed))},
 }
+# Asked only where a water's temperature may be estimated: here they answer 404, unless a test
+# serves their paths.
+AIR = ("open_meteo_archive", "open_meteo_recent")
 # The sources that a check asks: each of them alone can report a danger.
 ALARMS = tuple(name for names in registry.adapters().values() for name in names)
 
@@ -424,7 +427,7 @@ class Services:
 
     def addresses(self) -> dict[str, str]:
         """Return where each service is."""
-        everywhere = {name: self.server.url for name in (*SAYS, *load_file().service)}
+        everywhere = {name: self.server.url for name in (*SAYS, *AIR, *load_file().service)}
         return everywhere | self.moved
 
     def say(self, name: str, *, alarmed: bool = False) -> None:

@@ -43,6 +43,28 @@ def test_other_continents_are_not_covered(service, place):
     assert not coverage.covers(service, *place)
 
 
+@pytest.mark.parametrize(
+    ("place", "covered"),
+    [
+        ((43.63, -79.38), False),  # Toronto
+        ((25.05, -77.35), False),  # Nassau
+        ((31.85, -116.62), False),  # Ensenada
+        ((42.32, -83.05), True),  # Windsor, across the river from Detroit
+        ((32.53, -117.13), True),  # Tijuana, at the border
+        ((41.0, -68.0), True),  # Georges Bank, far from every coast
+        ((18.33, -64.93), True),  # Saint Thomas
+    ],
+)
+def test_the_weather_service_is_not_asked_near_other_countries_only(place, covered):
+    for source in ("nws_alerts", "nws_grid", "nws_observations", "nws_points"):
+        assert coverage.covers(source, *place) == covered
+    assert coverage.covers("ndbc", *place)
+
+
+def test_where_only_the_boxes_of_the_weather_service_reach_nobody_warns():
+    assert not coverage.warnings_covered(25.05, -77.35)  # Nassau
+
+
 def test_longitudes_beyond_180_are_the_same_places():
     assert (
         coverage.covers("nws_alerts", 52.0, 187.0)

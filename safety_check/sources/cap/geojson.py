@@ -46,7 +46,8 @@ def read_features(
             unread.append("a warning that can't be read")
     stamps = (answer.get(key) for key in ("lastChange", "timeStamp", "updated"))
     updated = next((time for time in map(moment, stamps) if time), None)
-    return Listing(tuple(messages), updated=updated, unread=tuple(unread))
+    made = moment(answer.get("timeStamp"))  # of the response, by OGC API - Features, Part 1
+    return Listing(tuple(messages), updated=updated, made=made, unread=tuple(unread))
 
 
 def cut_short(answer: Properties) -> bool:

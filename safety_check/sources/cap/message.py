@@ -187,13 +187,16 @@ class Listing:
     links
         Messages that have to be read at their own address.
     updated
-        When the service made the list; None where it does not say.
+        When the list last changed, in the service's words; None where it does not say.
     unread
         Entries that can't be read, in words. Each is a warning that may hold here: it is shown,
         and what the service says here is then not known in full.
+    made
+        When the service made this answer, warnings or none; None where it does not say.
     """
 
     messages: tuple[Message, ...] = ()
     links: tuple[Link, ...] = ()
     updated: datetime | None = None
     unread: tuple[str, ...] = ()
+    made: datetime | None = None

@@ -9,6 +9,7 @@ from datetime import datetime
 from urllib.parse import urljoin
 
 from safety_check.model.weather import Briefing, Provenance
+from safety_check.sources.alert_list import AlertList, age_failure
 from safety_check.sources.cap.index import links_to_follow
 from safety_check.sources.cap.message import Link, Listing
 from safety_check.sources.cap.read import read_cap
@@ -37,7 +38,7 @@ async def ask_warning_services(client: Client, question: Question) -> Briefing:
     names = services_for(question.places)
     if not names:
         return Briefing(at=question.at)
-    trip = trip_places(question.places, question.elevation)
+    trip = trip_places(question.places, question.elevation, question.reach)
     parts = await asyncio.gather(*(ask_service(client, name, question, trip) for name in names))
     return join_briefings(parts, question.at)
 
@@ -85,7 +86,7 @@ async def _ask_list(
 ) -> Answered:
     """Return a list of warnings with the messages that it links to."""
     reader = READERS[load_file().service[name].style]
-    answered = await _read(client, name, path, params, reader)
+    answered = _in_time(await _read(client, name, path, params, reader), name, at)
     listings = tuple(links_to_follow(listing, at) for listing in answered.listings)
     links = (link for listing in listings for link in listing.links)
     linked = await asyncio.gather(
@@ -105,6 +106,17 @@ async def _read(
     except TROUBLE as trouble:
         return Answered((), None, (failure_of(name, trouble),))
     return Answered((listing,), provenance, ())
+
+
+def _in_time(answered: Answered, name: str, at: datetime) -> Answered:
+    """Return an answer with a failure where the service made it too long ago."""
+    origin = answered.provenance
+    if origin is None:
+        return answered
+    made = (listing.made for listing in answered.listings if listing.made)
+    dated = (AlertList((), replace(origin, issued=time)) for time in made)
+    old = tuple(failure for listed in dated for failure in age_failure(listed, name, at))
+    return replace(answered, failures=(*answered.failures, *old))
 
 
 def _address(name: str, path: str, link: Link) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 from itertools import groupby
 
@@ -39,16 +39,32 @@ class TripPlaces:
         The zones of the shipped shapes that are near any of them.
     elevation
         Height of the water above sea level; None where it is not known. [m]
+    reach
+        How far from the first place, the launch, the trip may be. [m]
     """
 
     places: tuple[Place, ...]
     zones: frozenset[str]
     elevation: float | None = None
+    reach: float = 0.0
+
+    def within(self) -> Iterator[tuple[Place, float]]:
+        """Yield each place with the distance up to which an area concerns it. [m].
+
+        Around the launch that is at least the reach: between the places that were picked, the
+        trip may be anywhere up to there.
+        """
+        tolerance = load_file().zones.tolerance
+        for number, place in enumerate(self.places):
+            yield place, tolerance if number else max(tolerance, self.reach)
 
 
-def trip_places(places: Sequence[Place], elevation: float | None = None) -> TripPlaces:
-    """Return the places of a trip with the zones around them."""
-    return TripPlaces(tuple(places), zones_near(places), elevation)
+def trip_places(
+    places: Sequence[Place], elevation: float | None = None, reach: float = 0.0
+) -> TripPlaces:
+    """Return the places of a trip, the launch first, with the zones around them."""
+    trip = TripPlaces(tuple(places), frozenset(), elevation, reach)
+    return replace(trip, zones=zones_near(trip.within()))
 
 
 def place_info(info: Info, trip: TripPlaces) -> Placement:
@@ -88,8 +104,7 @@ def _by_system(codes: Sequence[Named]) -> Iterator[tuple[str, Iterator[Named]]]:
 
 
 def _near(shape: FloatArray | Circle, trip: TripPlaces) -> bool:
-    within = load_file().zones.tolerance
-    return any(_distance(shape, *place) <= within for place in trip.places)
+    return any(_distance(shape, *place) <= within for place, within in trip.within())
 
 
 def _distance(shape: FloatArray | Circle, latitude: float, longitude: float) -> float:

@@ -8,7 +8,7 @@ from functools import cache
 
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.outlines import Outlines, read_outlines
-from safety_check.sources.warning_services.services import load_file
+from safety_check.sources.warning_services.services import Place
 
 ZONES = "EMMA_ID"  # the codes of the shipped shapes; all other systems are names for them
 
@@ -32,16 +32,17 @@ def _aliases() -> Mapping[str, Mapping[str, str]]:
     return {system.casefold(): codes for system, codes in listed.items()}
 
 
-def zones_near(places: Iterable[tuple[float, float]]) -> frozenset[str]:
-    """Return the zones that any of the places is in, or nearer to than the tolerance.
+def zones_near(places: Iterable[tuple[Place, float]]) -> frozenset[str]:
+    """Return the zones that any of the places is in, or near.
 
     Parameters
     ----------
     places
-        Latitude and longitude of each. [deg]
+        Each with the distance up to which a zone is near it. [m]
     """
-    within = load_file().zones.tolerance
-    return frozenset(zone for place in places for zone in _outlines().distances(*place, within))
+    return frozenset(
+        zone for place, within in places for zone in _outlines().distances(*place, within)
+    )
 
 
 def zones_named(system: str, code: str) -> frozenset[str]:

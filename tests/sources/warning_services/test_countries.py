@@ -16,11 +16,12 @@ from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.http.client import open_client
 from safety_check.sources.question import Question
 from safety_check.sources.warning_services.briefing import ask_warning_services
+from safety_check.sources.warning_services.placing import trip_places
 from safety_check.sources.warning_services.services import load_file, services_for
-from safety_check.sources.warning_services.zones import known_zones, zones_near
+from safety_check.sources.warning_services.zones import known_zones
 from safety_check.sources.warnings_read import settle_warnings
 from tests import scenes
-from tests.sources.fake_server import FakeServer, status
+from tests.sources.fake_server import FakeServer, json_reply, status
 from tests.sources.fake_warnings import Told, addresses, near, replies, say
 from tests.sources.fakes import NOW
 from tests.sources.gathering import PATIENT, trip
@@ -120,7 +121,7 @@ def _far(name: str, here: tuple[float, float]) -> Told:
 
 
 def _zone(country: str, here: tuple[float, float]) -> str:
-    near_here = zones_near([here])
+    near_here = trip_places([here]).zones
     mine = sorted(
         code for code in known_zones() if code.startswith(country) and code not in near_here
     )
@@ -130,7 +131,7 @@ def _zone(country: str, here: tuple[float, float]) -> str:
 def _here(name: str, here: tuple[float, float]) -> Told:
     """Return a severe warning of a service for a place, by its zones where it names zones."""
     country = load_file().service[name].countries[0]
-    zones = sorted(zone for zone in zones_near([here]) if zone.startswith(country))
+    zones = sorted(zone for zone in trip_places([here]).zones if zone.startswith(country))
     if name.startswith("meteoalarm_") and zones:
         return Told(codes=tuple(("EMMA_ID", zone) for zone in zones[:1]))
     return Told(near(*here))
@@ -252,3 +253,22 @@ def test_a_warning_that_cannot_be_placed_is_shown_and_leaves_them_unchecked(
     assert row.link in failure.reason
     assert told.warnings_read == ()
     assert verdict(told).severity == Severity.MARGINAL
+
+
+# -- an answer that is too old ---------------------------------------------------------------------
+
+
+def test_an_answer_that_was_made_yesterday_does_not_show_that_there_is_no_warning(server):
+    empty = {"type": "FeatureCollection", "features": []}
+    here, _ = _row("Canada, Toronto")
+    path = "/collections/weather-alerts/items"
+    server.serve(path, json_reply(empty | {"timeStamp": "2026-06-12T14:00:00Z"}))
+    old = briefing(server, here)
+    server.serve(path, json_reply(empty | {"timeStamp": "2026-06-13T13:58:00Z"}))
+    new = briefing(server, here)
+
+    [doubt] = [failure for failure in old.silences if failure.applies]
+    assert "2026-06-12 14:00 UTC" in doubt.reason
+    assert old.warnings_read == ()
+    assert verdict(old).severity == Severity.MARGINAL
+    assert verdict(new).severity == Severity.GO

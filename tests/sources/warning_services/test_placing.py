@@ -15,7 +15,7 @@ from safety_check.sources.warning_services.placing import (
     trip_places,
 )
 from safety_check.sources.warning_services.services import load_file
-from safety_check.sources.warning_services.zones import known_zones, zones_named, zones_near
+from safety_check.sources.warning_services.zones import known_zones, zones_named
 from tests.sources.fake_warnings import near
 
 KIEL = (54.40, 10.20)
@@ -37,6 +37,16 @@ def test_any_place_of_the_trip_is_enough():
     far = (KIEL[0] + 1.0, KIEL[1])
 
     assert placed(Area("", (SQUARE,)), far, KIEL) == Placement.HERE
+
+
+def test_an_area_that_the_trip_may_reach_holds_although_the_launch_is_outside():
+    south = (KIEL[0] - 0.2 - 0.045, KIEL[1])  # 5 km outside
+
+    assert place_area(Area("", (SQUARE,)), trip_places((south,), reach=5_200.0)) == Placement.HERE
+    assert place_area(Area("", (SQUARE,)), trip_places((south,), reach=4_800.0)) == (
+        Placement.ELSEWHERE
+    )
+    assert trip_places((south,), reach=5_200.0).zones >= trip_places((south,)).zones
 
 
 def test_a_circle_reaches_as_far_as_its_radius_and_the_tolerance():
@@ -71,7 +81,7 @@ def test_a_code_of_the_zone_here_holds_the_place(name, code):
 
     here = placed(Area("", geocodes=(Named(name, code),)))
 
-    assert here == (Placement.HERE if named & zones_near([KIEL]) else Placement.ELSEWHERE)
+    assert here == (Placement.HERE if named & trip_places([KIEL]).zones else Placement.ELSEWHERE)
 
 
 def test_a_code_of_another_zone_is_elsewhere():
@@ -162,4 +172,4 @@ def test_a_zone_is_also_asked_a_little_beyond_its_edge(zone, bearing):
         east + apart / 111_195.0 * np.sin(np.radians(bearing)) / np.cos(np.radians(north)),
     )
 
-    assert zone in zones_near([moved])
+    assert zone in trip_places([moved]).zones
