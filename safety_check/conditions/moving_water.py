@@ -273,14 +273,25 @@ def _waves(
 
 
 def _met(waves: WavesOnCurrent) -> dict[str, FloatArray]:
-    against = waves.steepness_ratio >= load_moving_water().current.counts_as_against
     return {
         WAVES: waves.height,
-        AGAINST: np.where(np.isnan(waves.height) | against, waves.height, 0.0),
+        AGAINST: waves.height * _counted(waves.steepness_ratio),
         BREAKING_HEIGHT: waves.height * waves.breaking,
         STEEPNESS: waves.steepness_ratio,
         BREAKING: waves.breaking,
     }
+
+
+def _counted(steepness_ratio: FloatArray) -> FloatArray:
+    """Return how far waves count as running into the current, from 0 to 1.
+
+    Higher waves are longer, so a current steepens them less. A cut at one steepness would forget
+    a sea that grows past it. Steepness is raised about by the inverse of the period; a height
+    times this share therefore still grows with the sea.
+    """
+    full = load_moving_water().current.counts_as_against
+    share: FloatArray = np.clip((steepness_ratio - 1) / (full - 1), 0.0, 1.0)
+    return share
 
 
 def _along_waves(members: Ensemble, current: FloatArray) -> FloatArray:

@@ -16,7 +16,7 @@ class CurrentRule(Sourced):
     """[current] of moving_water.toml: what an entered current means. [s, 1, m s⁻¹]."""
 
     quarter: float = Field(gt=0)
-    counts_as_against: float = Field(ge=1)
+    counts_as_against: float = Field(gt=1)
     weak: float = Field(ge=0)
 
 
