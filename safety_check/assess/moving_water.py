@@ -55,7 +55,9 @@ def add_movement(
         depth = _depth(moving, tide_hours.instants(hours), plan.launch.dries)
         added[tide_hours.DEPTH] = depth[None, :]
     if plan.water.flowing:
-        own = river.OwnGauge(*(_own(limits, name) for name in (river.STAGE, river.DISCHARGE)))
+        own = river.OwnGauge(
+            _own(limits, river.STAGE), _own(limits, river.DISCHARGE), _ranks(limits)
+        )
         added |= river.river_quantities(moving, hours, case.briefing.at, own, table.river)
     if plan.water.dam:
         added[tide_hours.RELEASE] = tide_hours.dam_release(moving.releases, hours, table.dam)
@@ -64,6 +66,13 @@ def add_movement(
 
 def _own(limits: Limits, quantity: str) -> bool:
     return limits.limits[quantity].basis == "personal"
+
+
+def _ranks(limits: Limits) -> tuple[float, ...]:
+    """Return every bound on the percentile of a river."""
+    weighed = (limits.limits[name] for name in (river.PERCENTILE, river.RISING))
+    bounds = (bound for limit in weighed for bound in (limit.marginal, limit.no_go))
+    return tuple(bound for bound in bounds if bound is not None)
 
 
 def _depth(moving: MovingWater, time: TimeArray, dries: float) -> FloatArray:

@@ -31,10 +31,19 @@ LEVELS = {
 
 @dataclass(frozen=True)
 class OwnGauge:
-    """Which readings the user has limits of their own for."""
+    """What the limits of a river ask of its readings.
+
+    Parameters
+    ----------
+    stage, discharge
+        Whether the user has a limit of their own for it.
+    ranks
+        Every bound on the percentile of the day. [1]
+    """
 
     stage: bool = False
     discharge: bool = False
+    ranks: tuple[float, ...] = ()
 
     def holds(self, reading: RiverReading) -> bool:
         """Return whether a limit of the user's judges what the reading knows."""
@@ -56,7 +65,7 @@ def river_quantities(
     at
         The time of the check.
     own
-        For which readings the user set limits.
+        What the limits ask of the readings.
     rule
         How old a reading may be, and for how long it counts.
 
@@ -72,8 +81,8 @@ def river_quantities(
     excused = own.holds(reading)
     found = {
         CATEGORY: _category(reading, excused),
-        PERCENTILE: _percentile(reading, excused),
-        RISING: _while_rising(reading, excused),
+        PERCENTILE: _percentile(reading, excused, own.ranks),
+        RISING: _while_rising(reading, excused, own.ranks),
         STAGE: reading.stage,
         DISCHARGE: reading.discharge,
     }
@@ -158,16 +167,18 @@ def _category(reading: RiverReading, excused: bool) -> float:
     return worst if math.isnan(ahead) else max(worst, ahead)
 
 
-def _percentile(reading: RiverReading, excused: bool) -> float:
+def _percentile(reading: RiverReading, excused: bool, bounds: Sequence[float]) -> float:
+    """Return the percentile that counts: the one that is reached, where no bound lies above it.
+
+    The statistics name a few percentiles, and a discharge lies between two of them. A bound that
+    lies between these may be reached, so the higher one counts then.
+    """
     if reading.percentile is None:
         return 0.0 if excused else math.nan
-    return reading.percentile[1]
+    least, greatest = reading.percentile
+    return greatest if any(least < bound < greatest for bound in bounds) else least
 
 
-def _while_rising(reading: RiverReading, excused: bool) -> float:
+def _while_rising(reading: RiverReading, excused: bool, bounds: Sequence[float]) -> float:
     """Return the percentile of a river that rises or may rise; 0 where it does not rise."""
-    if reading.rise <= 0:
-        return 0.0
-    if reading.percentile is None:
-        return 0.0 if excused else math.nan
-    return reading.percentile[1]
+    return 0.0 if reading.rise <= 0 else _percentile(reading, excused, bounds)

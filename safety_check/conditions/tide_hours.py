@@ -80,10 +80,13 @@ def _seconds(time: TimeArray) -> FloatArray:
 
 
 def least_depth(tide: TidePrediction | None, time: TimeArray, dries: float) -> FloatArray:
-    """Return the least water over a launch over the last axis of some instants [m]; or NaN."""
+    """Return the least water over a launch over the last axis of some instants [m].
+
+    0 where it is dry, NaN where the tide is not known.
+    """
     if tide is None:
         return np.full(time.shape[:-1], np.nan)
-    least: FloatArray = tide_at(tide, time).min(axis=-1) - dries
+    least: FloatArray = np.maximum(tide_at(tide, time).min(axis=-1) - dries, 0.0)
     return least
 
 

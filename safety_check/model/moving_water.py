@@ -228,7 +228,9 @@ class RiverReading:
     stages, flows
         Where the categories begin, as stage and as discharge.
     provenance
-        Where it comes from.
+        Where stage and discharge come from.
+    also_from
+        Where the category comes from.
     """
 
     station: PredictionStation
@@ -243,6 +245,7 @@ class RiverReading:
     forecast_category: FloodCategory = FloodCategory.UNKNOWN
     stages: RiverStages = RiverStages()
     flows: RiverStages = RiverStages()
+    also_from: tuple[Provenance, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -298,5 +301,6 @@ def origins_of_movement(moving: MovingWater) -> tuple[Provenance, ...]:
     found = [one.provenance for one in moving.tides[:1]]
     found += [one.provenance for one in moving.currents[:1]]
     found += [one.provenance for one in moving.hints[:1]]
-    found += [one.provenance for one in moving.rivers]
+    for one in moving.rivers:
+        found += [one.provenance, *one.also_from]
     return tuple(dict.fromkeys(found))

@@ -141,6 +141,12 @@ def test_a_launch_needs_water_at_the_start_and_the_end() -> None:
     [
         (afloat.river(), GO),
         (afloat.river(FloodCategory.ACTION), MARGINAL),
+        (replace(afloat.river(), percentile=(0.5, 0.75)), GO),
+        (replace(afloat.river(), percentile=(0.75, 0.9)), GO),  # the 90th is not reached
+        (replace(afloat.river(), percentile=(0.75, 0.95)), MARGINAL),  # the 90th is not known
+        (replace(afloat.river(rise=1e-5), percentile=(0.9, 0.95)), MARGINAL),
+        (replace(afloat.river(rise=1e-5), percentile=(0.9, 1.0)), NO_GO),
+        (replace(afloat.river(rise=1e-5), percentile=(0.95, 1.0)), NO_GO),
         (afloat.river(percentile=0.92), MARGINAL),
         (afloat.river(percentile=0.96), MARGINAL),
         (afloat.river(percentile=0.96, rise=1e-5), NO_GO),

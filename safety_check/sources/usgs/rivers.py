@@ -272,4 +272,5 @@ def _joined(
         forecast_category=flood.forecast,
         stages=flood.stages,
         flows=flood.flows,
+        also_from=(flood.provenance,),
     )
