@@ -112,8 +112,9 @@ def show_(name: OwnName, as_json: AsJson = False) -> None:
     from safety_check.settings.crafts import load_craft_classes
     from safety_check.settings.settings import load_settings
     from safety_check.units import in_unit, show_pace
+    from safety_check.use_cases.own_units import at_own_waters
 
-    loaded = load_settings()
+    loaded = at_own_waters(load_settings())
     craft = loaded.craft(name)
     if as_json:
         typer.echo(json.dumps(asdict(craft), indent=2, ensure_ascii=False))

@@ -61,10 +61,12 @@ def show(
     from safety_check.assess.verdict import contexts_by_water, reason_context
     from safety_check.rules.hazards import HAZARDS
     from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.own_units import at_own_waters
     from safety_check.waters import files
 
     loaded = load_settings()
     place = None if water is None else files.load(water, loaded.folders.waters)
+    loaded = loaded.at_water(place) if place else at_own_waters(loaded)
     context = reason_context(loaded, loaded.craft(loaded.craft_name(craft)), water=place)
     waters = {} if place else contexts_by_water(context, loaded)
     if as_json:
@@ -81,6 +83,8 @@ def show(
             _print(hazard, context, waters)
         elif hazard.weighs in context.limits.undeclared:
             typer.echo(f"\n{hazard.name}: not declared. {hazard.says_undeclared}")
+    if context.preferences.note:
+        typer.echo(f"\n{context.preferences.note}")
 
 
 def _row(limit: Limit) -> dict[str, Any]:
@@ -267,9 +271,10 @@ def suggest(
     from safety_check.cli.history import opened
     from safety_check.report import suggestions
     from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.own_units import at_own_waters
     from safety_check.use_cases.trip_log import suggest_limits
 
-    loaded = load_settings()
+    loaded = at_own_waters(load_settings())
     with opened(loaded) as store:
         learnt = suggest_limits(store, loaded, craft)
     if as_json:

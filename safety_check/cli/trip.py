@@ -71,6 +71,7 @@ def log(
     from safety_check.cli.history import opened
     from safety_check.report import trips
     from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.own_units import at_own_waters
     from safety_check.use_cases.trip_log import TripReport, log_trip
 
     loaded = load_settings()
@@ -92,7 +93,7 @@ def log(
     )
     with opened(loaded) as store:
         trip = log_trip(told, store, loaded, datetime.now(UTC))
-    typer.echo(trips.trip_lines([trip], loaded.preferences))
+    typer.echo(trips.trip_lines([trip], at_own_waters(loaded).preferences))
 
 
 @app.command("list")
@@ -104,6 +105,7 @@ def list_(craft: CraftName = None, as_json: AsJson = False) -> None:
     from safety_check.cli.history import opened
     from safety_check.report import trips
     from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.own_units import at_own_waters
 
     loaded = load_settings()
     with opened(loaded) as store:
@@ -112,7 +114,7 @@ def list_(craft: CraftName = None, as_json: AsJson = False) -> None:
         _print_json(trips.rows(logged))
         return
     none = "No trips yet. After one, use: safety-check trip log --help"
-    typer.echo(trips.trip_lines(logged, loaded.preferences) or none)
+    typer.echo(trips.trip_lines(logged, at_own_waters(loaded).preferences) or none)
 
 
 @app.command()

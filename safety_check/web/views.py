@@ -13,7 +13,9 @@ from safety_check.report.page import page
 from safety_check.report.trips import trip_lines
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.settings import Settings
+from safety_check.units import Preferences, show
 from safety_check.use_cases.amounts_in_words import parse_hours
+from safety_check.use_cases.own_units import at_own_waters
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import DEFAULT_REACH
 from safety_check.web import forms
@@ -24,6 +26,10 @@ QUANTITIES = {
     "wind_speed_of_gust": "gusts",
     "sea_surface_wave_significant_height": "waves",
 }
+EXAMPLE_WINDS = (3.6, 5.4, 8.0)  # m/s
+EXAMPLE_SHORE = 140.0  # m
+EXAMPLE_WATER = 287.6  # K
+EXAMPLE_WAVES = (0.3048, 0.6096)  # m
 EARLY, USUAL = 6, 5.0  # the proposed hour of the start, and the hours on the water
 READINESS = {
     "life_jacket": ("Life jacket", ("worn", "carried", "none")),
@@ -52,6 +58,17 @@ def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, 
         "moves": any(water.kind is not WaterKind.STILL for water in waters),
         "last": last,
         "fixed": session.as_of,
+        "examples": _home_examples(at_own_waters(settings).preferences),
+    }
+
+
+def _home_examples(prefer: Preferences) -> dict[str, str]:
+    """Return examples of what the form takes, in the units of the user's waters."""
+    shore = show(EXAMPLE_SHORE, "length", prefer.small_distance)
+    water = show(EXAMPLE_WATER, "temperature", prefer.temperature)
+    return {
+        "from_shore": f"{shore}; empty: no limit within that distance",
+        "water_temperature": f"{water}; empty: value of a station nearby",
     }
 
 
@@ -138,7 +155,21 @@ def result(done: StoredCheck) -> dict[str, Any]:
         "quantities": {name: word for name, word in QUANTITIES.items() if name in limits},
         "own": [limit for limit in done.settings.user.limit if limit.craft == craft.name],
         "words": QUANTITIES,
+        "examples": _examples(done.settings.preferences),
         "began": f"{done.verdict.plan.start.astimezone(_zone(done)):%Y-%m-%dT%H:%M}",
+    }
+
+
+def _examples(prefer: Preferences) -> dict[str, str]:
+    """Return examples of what a form takes, in the units of the water."""
+    low, middle, high = (show(speed, "speed", prefer.pace) for speed in EXAMPLE_WINDS)
+    wave, wave_higher = (show(height, "length", prefer.wave) for height in EXAMPLE_WAVES)
+    return {
+        "marginal": f"{low}, {wave}",
+        "no_go": f"{middle}, {wave_higher}",
+        "wind": f"{middle}, or what you saw: whitecaps",
+        "gust": high,
+        "waves": f"{wave}, or flat",
     }
 
 
@@ -169,4 +200,4 @@ def _hours(asked: PlanRequest) -> str | None:
 
 def trips(session: Session) -> dict[str, Any]:
     """Return the trip log."""
-    return {"lines": trip_lines(session.trips(), session.settings().preferences)}
+    return {"lines": trip_lines(session.trips(), at_own_waters(session.settings()).preferences)}

@@ -8,11 +8,15 @@ from pathlib import Path
 
 import pytest
 
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.web import views
+from safety_check.web.session import Session
 from tests.cli import forecasts
 from tests.cli.conftest import Run, Runner
 
 GERMAN = (52.46, 9.33)
 AS_OF = ("--as-of", "2026-06-12T20:00")
+FROM = re.compile(r"caution from [\d.]+ (km/h|mph)")
 NOTE = "because the water is in Germany"
 
 
@@ -37,6 +41,12 @@ def flat(part: object) -> list[float]:
         parts = part.values() if isinstance(part, dict) else part
         return [number for inner in parts for number in flat(inner)]
     return [float(part)] if isinstance(part, int | float) else []
+
+
+def unit_of(limits: str) -> str:
+    """Return the unit of the first speed in a list of limits."""
+    found = FROM.search(limits)
+    return found[1] if found else ""
 
 
 def plain(text: str) -> str:
@@ -107,3 +117,47 @@ def test_the_page_follows_and_says_why(see, tmp_path):
 
     assert NOTE in page
     assert "wind, km/h" in page
+
+
+@pytest.fixture
+def only_german(run: Runner) -> Runner:
+    run("water", "add", "see", "--fetch", "N 300 m, E 300 m, S 300 m, W 300 m",
+        "--launch", f"steg={GERMAN[0]},{GERMAN[1]}")  # fmt: skip
+    run("craft", "add", "mine", "--class", "sit-on-top-kayak")
+    return run
+
+
+def test_the_limits_on_a_german_water_are_in_german_units_beside_others_elsewhere(see):
+    there, anywhere = (see("limits", "show", *on).out for on in (("--water", "see"), ()))
+
+    assert unit_of(there) == "km/h"
+    assert NOTE in plain(there)
+    assert unit_of(anywhere) == "mph"  # the user has waters of two countries
+
+
+def test_where_all_waters_are_german_what_names_no_water_is_in_german_units(only_german):
+    only_german("trip", "log", "see", "--began", "2021-06-13 09:00", "--wind", "12 mph")
+    assert unit_of(only_german("limits", "show").out) == "km/h"
+    assert "4.5 km/h in calm water" in plain(only_german("craft", "show", "mine").out)
+    assert "19 km/h" in only_german("trip", "list").out
+
+
+def test_what_the_user_sets_holds_without_a_water_too(only_german):
+    only_german("settings", "set", "units.wind", "kt")
+
+    assert " kt" in only_german("craft", "show", "mine").out
+
+
+def test_the_forms_of_the_live_page_give_examples_in_german_units(see, home, tmp_path):
+    for name in ("pond", "large-lake"):
+        (home / "waters" / f"{name}.geojson").unlink()
+    said = forecasts.answer() | {"latitude": GERMAN[0], "longitude": GERMAN[1]}
+    session = Session(forecasts.write(tmp_path, said), AS_OF[1])
+    asked = PlanRequest(water="see", start="2026-06-13T06:00", hours="4", water_temperature="23 C")
+
+    first, checked = views.home(session)["examples"], views.result(session.check(asked))["examples"]
+
+    assert first["water_temperature"].startswith("14 °C")
+    assert first["from_shore"].startswith("140 m")
+    assert checked["no_go"] == "19 km/h, 0.61 m"
+    assert checked["gust"] == "29 km/h"
