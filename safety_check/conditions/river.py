@@ -27,6 +27,7 @@ LEVELS = {
     FloodCategory.MAJOR: 4.0,
     FloodCategory.UNKNOWN: math.nan,
 }
+FLOODED = tuple(category for category, level in LEVELS.items() if level > 0)
 
 
 @dataclass(frozen=True)
@@ -135,11 +136,34 @@ def count_together(readings: Sequence[RiverReading]) -> RiverReading | None:
             stage=_first(first.stage, other.stage),
             discharge=_first(first.discharge, other.discharge),
             rise=_steepest(first.rise, other.rise),
-            percentile=first.percentile or other.percentile,
-            category=_worse(first.category, other.category),
+            percentile=_rank_of(first, other),
+            category=_worse(_worse(first.category, other.category), _reached(first, other)),
             forecast_category=_worse(first.forecast_category, other.forecast_category),
         )
     return first
+
+
+def _rank_of(first: RiverReading, other: RiverReading) -> tuple[float, float] | None:
+    """Return the rank of the first reading's discharge, or of another one's.
+
+    Above a discharge whose rank is known, only the lower end of that rank still holds.
+    """
+    if first.percentile is not None or other.percentile is None:
+        return first.percentile
+    more = first.discharge > other.discharge
+    return (other.percentile[0], 1.0) if more else other.percentile
+
+
+def _reached(first: RiverReading, other: RiverReading) -> FloodCategory:
+    """Return the worst category that the first reading reaches at the other one's gauge."""
+    levels = ((first.stage, other.stages), (first.discharge, other.flows))
+    reached = [
+        category
+        for level, bounds in levels
+        for category in FLOODED
+        if (bound := getattr(bounds, category.value)) is not None and level >= bound
+    ]
+    return max(reached, key=LEVELS.__getitem__, default=FloodCategory.UNKNOWN)
 
 
 def _steepest(one: float, other: float) -> float:

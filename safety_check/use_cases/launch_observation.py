@@ -130,8 +130,8 @@ def parse_direction(text: str, field: str) -> float:
     if 0 <= degrees <= 360:
         return degrees % 360
     raise PlanError(
-        f"{field} {text!r} is not a direction. Write where the wind comes from: N, NNE, NE … NNW,"
-        " or degrees from 0 to 360."
+        f"{field} {text!r} is not a direction. Write a point of the compass, N, NNE, NE … NNW, or"
+        " degrees from 0 to 360."
     )
 
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from safety_check.errors import PlanError
@@ -15,6 +16,7 @@ from safety_check.use_cases.launch_observation import parse_direction
 from safety_check.use_cases.times_in_words import is_clock_only, parse_time
 
 HALF_A_DAY = timedelta(hours=12)
+SHORTEST_TURN = timedelta(hours=1)  # from slack to slack; shorter ones are a slip (judgement)
 NONE = ("none", "no current", "no")
 FASTEST = 8.0  # m/s; no tidal current that a small craft meets is faster
 HIGHEST_TIDE, HIGHEST_STAGE = 20.0, 100.0  # m
@@ -111,7 +113,7 @@ def read_current(text: str, frame: TimeFrame, tidal: bool) -> CurrentWords:
         towards = (towards + 180) % 360
     if speed == 0:
         return CurrentWords(0.0, math.nan)
-    slacks = tuple(sorted(_slack(part, frame, text) for part in others))
+    slacks = _slacks(others, frame, text)
     if tidal and not slacks:
         raise PlanError(
             f"--current {text!r}: on this water the current turns with the tide. Add when it is"
@@ -119,6 +121,18 @@ def read_current(text: str, frame: TimeFrame, tidal: bool) -> CurrentWords:
         )
     name = (found["first"] or found["last"] or "").casefold()
     return CurrentWords(speed, towards, slacks, name)
+
+
+def _slacks(parts: Sequence[str], frame: TimeFrame, text: str) -> tuple[datetime, ...]:
+    slacks = sorted(_slack(part, frame, text) for part in parts)
+    for earlier, later in pairwise(slacks):
+        if later - earlier < SHORTEST_TURN:
+            raise PlanError(
+                f"--current {text!r}: two slacks are less than an hour apart. Between them the"
+                " current runs one way, for hours. Give each slack once, as the current table has"
+                " it."
+            )
+    return tuple(slacks)
 
 
 def _slack(part: str, frame: TimeFrame, text: str) -> datetime:
@@ -153,6 +167,13 @@ def read_tides(text: str, frame: TimeFrame) -> tuple[TideWords, ...]:
     )
     if len({one.time for one in found}) < len(found):
         raise PlanError(f"--high-water {text!r}: two of them have the same time. {TIDE_EXAMPLE}.")
+    for one, other in pairwise(found):
+        high, low = (one, other) if one.high else (other, one)
+        if high.high != low.high and low.height >= high.height:
+            raise PlanError(
+                f"--high-water {text!r}: a low water is no lower than the high water beside it."
+                f" Check both heights. {TIDE_EXAMPLE}."
+            )
     return tuple(found)
 
 

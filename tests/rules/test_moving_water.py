@@ -10,7 +10,7 @@ from datetime import timedelta
 
 import pytest
 
-from safety_check.model.moving_water import FloodCategory, MovingWater
+from safety_check.model.moving_water import FloodCategory, MovingWater, RiverStages
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.rules.hazards_moving import OF_MOVING_WATER
 from safety_check.settings.user_file import LimitTable
@@ -165,6 +165,26 @@ def test_a_launch_needs_water_at_the_start_and_the_end() -> None:
 def test_a_river_by_category_percentile_and_rise(reading: object, severity: Severity) -> None:
     moving = afloat.flowing(reading)  # type: ignore[arg-type]
     assert verdict(afloat.plan(TAILWATER), moving).severity == severity
+
+
+def test_what_the_user_reads_is_ranked_by_the_bounds_of_the_service() -> None:
+    trip = afloat.plan(TAILWATER)
+    bounds = RiverStages(action=1.0, minor=2.0)
+    served = replace(afloat.river(), stages=bounds)
+    levels = []
+    for said in ("0.6 m steady", "1.2 m steady", "2.5 m steady"):
+        own = afloat.entered(trip, gauge=said)
+        assert own is not None
+        moving = afloat.flowing(served, rivers=(*own.rivers, served))
+        levels.append(verdict(trip, moving).severity)
+    assert levels == [GO, MARGINAL, NO_GO]
+    ranks = []
+    for said in ("10 m3/s steady", "50 m3/s steady", "50 m3/s rising"):  # the service has 12
+        own = afloat.entered(trip, gauge=said)
+        assert own is not None
+        moving = afloat.flowing(served, rivers=(*own.rivers, served))
+        ranks.append(verdict(trip, moving).severity)
+    assert ranks == [GO, MARGINAL, NO_GO]
 
 
 def test_a_gauge_without_a_category_needs_a_limit_of_the_user() -> None:
