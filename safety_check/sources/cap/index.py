@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
 MOST_LINKS = 200  # messages that one check may read one by one; judgement
-LISTS = ("rss", "RDF", "feed")
+ATOM, CHANNEL = "feed", "channel"
+LISTS = ("rss", "RDF", ATOM)
 ENTRIES = ("item", "entry")
 CAP_TYPE = "application/cap+xml"
 UPDATED = ("lastBuildDate", "updated", "pubDate", "date")
@@ -39,6 +40,8 @@ def read_index(body: bytes, source: str) -> Listing:
                 f"{source}: the answer is {local_name(root)!r}, not a list of warnings. {REMEDY}"
             )
         return Listing(messages)
+    if local_name(root) != ATOM and not any(local_name(part) == CHANNEL for part in root):
+        raise DataError(f"{source}: the answer is a list without its {CHANNEL!r}. {REMEDY}")
     return _listing(root)
 
 
@@ -106,7 +109,7 @@ def _address(entry: Element, identifier: str) -> str:
 
 def _updated(root: Element) -> datetime | None:
     """Return when the list was made, and not when one of its entries was."""
-    heads: Iterable[Element] = [root, *(part for part in root if local_name(part) == "channel")]
+    heads: Iterable[Element] = [root, *(part for part in root if local_name(part) == CHANNEL)]
     times = (
         mail_time(child.text or "")
         for head in heads

@@ -5,10 +5,10 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from urllib.parse import urljoin
 
-from safety_check.model.weather import Briefing, Provenance
+from safety_check.model.weather import Briefing, Provenance, SourceFailure
 from safety_check.sources.alert_list import AlertList, age_failure
 from safety_check.sources.cap.index import links_to_follow
 from safety_check.sources.cap.message import Link, Listing
@@ -17,6 +17,7 @@ from safety_check.sources.cap.styles import READERS, Reader
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.question import (
+    ALERTS,
     TROUBLE,
     Place,
     Question,
@@ -109,14 +110,28 @@ async def _read(
 
 
 def _in_time(answered: Answered, name: str, at: datetime) -> Answered:
-    """Return an answer with a failure where the service made it too long ago."""
+    """Return an answer with a failure where it is too old, or its list is no longer kept up."""
     origin = answered.provenance
     if origin is None:
         return answered
     made = (listing.made for listing in answered.listings if listing.made)
     dated = (AlertList((), replace(origin, issued=time)) for time in made)
     old = tuple(failure for listed in dated for failure in age_failure(listed, name, at))
-    return replace(answered, failures=(*answered.failures, *old))
+    stalled = tuple(
+        _stalled(name, listing.updated)
+        for listing in answered.listings
+        if listing.updated and at - listing.updated > timedelta(seconds=load_file().lists.unchanged)
+    )
+    return replace(answered, failures=(*answered.failures, *old, *stalled))
+
+
+def _stalled(name: str, changed: datetime) -> SourceFailure:
+    row = load_file().service[name]
+    reason = (
+        f"Its list of warnings last changed on {changed:%Y-%m-%d %H:%M} UTC, so it may no longer be"
+        f" kept up. Read the warnings at {row.link}."
+    )
+    return SourceFailure(row.title, reason, ALERTS)
 
 
 def _address(name: str, path: str, link: Link) -> str:

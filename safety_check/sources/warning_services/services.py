@@ -76,10 +76,17 @@ class Zones(Sourced):
     tolerance: float = Field(gt=0)
 
 
+class Lists(Sourced):
+    """[lists]."""
+
+    unchanged: float = Field(gt=0)
+
+
 class WarningServicesFile(Strict):
     """warning_services.toml, with the keys of each family in the services that belong to it."""
 
     zones: Zones
+    lists: Lists
     service: dict[str, WarningService]
     link_only: dict[str, LinkOnly]
 

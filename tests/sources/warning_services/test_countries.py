@@ -21,7 +21,7 @@ from safety_check.sources.warning_services.services import load_file, services_f
 from safety_check.sources.warning_services.zones import known_zones
 from safety_check.sources.warnings_read import settle_warnings
 from tests import scenes
-from tests.sources.fake_server import FakeServer, json_reply, status
+from tests.sources.fake_server import FakeServer, json_reply, status, text_reply
 from tests.sources.fake_warnings import Told, addresses, near, replies, say
 from tests.sources.fakes import NOW
 from tests.sources.gathering import PATIENT, trip
@@ -272,3 +272,25 @@ def test_an_answer_that_was_made_yesterday_does_not_show_that_there_is_no_warnin
     assert old.warnings_read == ()
     assert verdict(old).severity == Severity.MARGINAL
     assert verdict(new).severity == Severity.GO
+
+
+@pytest.mark.parametrize(("changed", "severity"), [("04", Severity.MARGINAL), ("12", Severity.GO)])
+def test_a_list_that_no_longer_changes_does_not_show_that_there_is_no_warning(
+    server, changed, severity
+):
+    head = f"<title>x</title><lastBuildDate>2026-06-{changed}T08:00:00Z</lastBuildDate>"
+    index = f'<rss version="2.0"><channel>{head}</channel></rss>'
+    server.serve("/cap/rss", text_reply(index, "application/rss+xml"))
+    here, _ = _row("New Zealand, Auckland")
+
+    assert verdict(briefing(server, here)).severity == severity
+
+
+def test_a_list_without_its_channel_is_refused(server):
+    server.serve("/cap/rss", text_reply('<rss version="2.0"></rss>', "application/rss+xml"))
+    here, _ = _row("New Zealand, Auckland")
+
+    told = briefing(server, here)
+
+    assert told.warnings_read == ()
+    assert verdict(told).severity == Severity.MARGINAL
