@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json as json_module
+import math
 from dataclasses import replace
 
 import pytest
@@ -61,6 +62,15 @@ def test_terminal_page_and_json_say_the_same() -> None:
     assert "tide and current" in page.split('id="chart-said"')[1].split("</desc>")[0]
     part = json_module.loads(json.text(found, "0", 0))["movement"]
     assert {turn["what"] for turn in part["turns"]} >= {"high water", "slack", "ebb"}
+
+
+def test_a_tide_without_heights_has_no_empty_panel() -> None:
+    found = afloat.verdict(afloat.plan(afloat.ESTUARY), afloat.tidal(0.8))
+    assert found.movement is not None
+    times_only = replace(found.movement, height=(math.nan,) * len(found.movement.height))
+    shown = render_page(replace(found, movement=times_only), scenes.settings())
+    assert "Current, kt" in shown
+    assert "above the lowest of these hours" not in shown
 
 
 def test_the_float_plan_has_high_and_low_water_and_the_turn() -> None:

@@ -19,7 +19,7 @@ def flow_panels(
     top: float,
     preferences: Preferences,
 ) -> tuple[Panel, ...]:
-    """Return a panel for the current and one for the tide, as far as they are known.
+    """Return a panel for the current, and one for the tide where a height of it is known.
 
     Parameters
     ----------
@@ -35,14 +35,11 @@ def flow_panels(
     if movement is None:
         return ()
     unit = LENGTH[preferences.wave]
-    lowest = min((height for height in movement.height if not math.isnan(height)), default=0.0)
-    shown = [
-        ("Current, kt", [speed / KNOT for speed in movement.current]),
-        (
-            f"Tide, {preferences.wave} above the lowest of these hours",
-            [(height - lowest) / unit for height in movement.height],
-        ),
-    ]
+    shown = [("Current, kt", [speed / KNOT for speed in movement.current])]
+    known = [height for height in movement.height if not math.isnan(height)]
+    if known:
+        tide = [(height - min(known)) / unit for height in movement.height]
+        shown.append((f"Tide, {preferences.wave} above the lowest of these hours", tide))
     found: list[Panel] = []
     for title, values in shown:
         if len(values) == len(hours):
