@@ -51,9 +51,15 @@ def read_features(
 
 
 def cut_short(answer: Properties) -> bool:
-    """Return whether a service has more features than it sent."""
+    """Return whether a service has more features than it sent: by its counts, or a next page."""
     matched, returned = number(answer.get("numberMatched")), number(answer.get("numberReturned"))
-    return matched > returned
+    features, links = answer.get("features"), answer.get("links")
+    sent = len(features) if isinstance(features, list) else 0
+    onward = any(
+        isinstance(link, dict) and link.get("rel") == "next"
+        for link in (links if isinstance(links, list) else [])
+    )
+    return onward or matched > returned or matched > sent
 
 
 def moment(value: object) -> datetime | None:

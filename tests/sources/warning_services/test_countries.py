@@ -294,3 +294,23 @@ def test_a_list_without_its_channel_is_refused(server):
 
     assert told.warnings_read == ()
     assert verdict(told).severity == Severity.MARGINAL
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"numberMatched": 501, "numberReturned": 500},
+        {"numberMatched": 1},
+        {"links": [{"rel": "self", "href": "x"}, {"rel": "next", "href": "x?offset=500"}]},
+    ],
+    ids=["counts", "only one count", "link"],
+)
+def test_one_page_of_several_does_not_show_that_there_is_no_warning(server, more):
+    here, _ = _row("Canada, Toronto")
+    empty = {"type": "FeatureCollection", "features": [], "links": [{"rel": "self", "href": "x"}]}
+    server.serve("/collections/weather-alerts/items", json_reply(empty | more))
+
+    told = briefing(server, here)
+
+    assert told.warnings_read == ()
+    assert verdict(told).severity == Severity.MARGINAL
