@@ -63,6 +63,7 @@ def list_dangers() -> tuple[Danger, ...]:
         *_buoy_dangers(),
         *_tide_dangers(),
         *_gauge_dangers(),
+        *(_wind_seen_by(name) for name in ("met_norway", "aviation_weather")),
     )
 
 
@@ -150,6 +151,12 @@ def _marine_dangers() -> list[Danger]:
         )
         for hazard, height in (("waves", 0.4), ("high waves", 1.5))
     ]
+
+
+def _wind_seen_by(name: str) -> Danger:
+    """Return a strong wind that only the second forecast, or only an aerodrome, reports."""
+    answers = fakes.SAYS[name](True)
+    return Danger(name, "strong wind", answers, tuple(answers), whole=True)
 
 
 # -- National Weather Service ------------------------------------------------------------------

@@ -86,7 +86,7 @@ def list_faults(danger: Danger, path: str) -> Iterator[Fault]:
             yield Fault("transport", what, spoil, stalls=what in STALLS)
         yield from _truncations(reply)
         yield from _bodies(reply)
-    if reply.body[:1] == b"{":
+    if reply.body[:1] in (b"{", b"["):
         yield from list_json_faults(danger, path)
     else:
         yield from list_table_faults(danger, path)
