@@ -2,7 +2,7 @@
 
 Run with `python -m benchmarks.sea_stations LATEST_OBS STATIONS_JSON`: the newest values of all
 stations of the National Data Buoy Center, and a station list of NOAA CO-OPS. It prints the
-`places` of the regions in coverage.toml; date, source and what the list lacks are written by
+`places` of the US regions in coverage.toml; date, source and what the list lacks are written by
 hand.
 """
 
@@ -16,6 +16,7 @@ from pathlib import Path
 from safety_check.sources.coverage import regions
 
 Place = tuple[float, float]
+GROUP = "united_states"  # both services are of the United States
 
 
 def buoy_places(text: str) -> list[Place]:
@@ -31,11 +32,11 @@ def tide_places(text: str) -> list[Place]:
 
 
 def covered_places(places: Iterable[Place]) -> list[Place]:
-    """Return the places in any region of coverage.toml, sorted, to a hundredth of a degree."""
+    """Return the places in a US region of coverage.toml, sorted, to a hundredth of a degree."""
     here = {
         (round(north, 2), round(east, 2))
         for north, east in places
-        if any(region.holds(north, east) for region in regions())
+        if any(region.group == GROUP and region.holds(north, east) for region in regions())
     }
     return sorted(here)
 

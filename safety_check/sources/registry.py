@@ -319,8 +319,8 @@ def label(model: str) -> str:
 
     Examples
     --------
-    >>> label("dwd_icon_seamless"), label("jma_msm")
-    ('German ICON', 'jma_msm')
+    >>> label("dwd_icon_seamless"), label("not_listed")
+    ('German ICON', 'not_listed')
     """
     known = load_models().get(model)
     return known.label if known else model
