@@ -11,13 +11,14 @@ import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour_axis, to_utc
 from safety_check.assess.verdict import describe_calibration_used
+from safety_check.assess.warnings_reach import warnings_until
 from safety_check.assess.water_reading import origins_of_estimate, read_water
 from safety_check.assess.weighing import weigh_hours, weigh_returns
 from safety_check.conditions.case import Case
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, Window
-from safety_check.model.weather import OWN_WORD, Briefing
+from safety_check.model.weather import Briefing
 from safety_check.physics.daylight import HORIZON, solar_elevation
 from safety_check.physics.odds import Tolerance
 from safety_check.rules.engine import Weighing
@@ -28,7 +29,6 @@ from safety_check.rules.ranking import rank_findings
 from safety_check.rules.rulebook import Rulebook
 from safety_check.rules.trips import LONGEST, hazard_over_trip, judge_trips
 from safety_check.rules.unknowns import best_possible, unknown_from_failure
-from safety_check.rules.warnings import words_that_count
 from safety_check.rules.weighed_hours import WeighedHours
 
 
@@ -88,20 +88,6 @@ def _complete(day: Day, case: Case, until: datetime | None) -> Day:
     if day.severity is None:
         return replace(day, beyond_warnings=beyond)
     return replace(day, beyond_warnings=beyond, water=read_water(replace(case, plan=day.plan)))
-
-
-def warnings_until(case: Case) -> datetime | None:
-    """Return until when official warnings can be known; None where no warning list counts.
-
-    Of several services the one that warns least far ahead decides. The user reads them all.
-    """
-    reaches: dict[str, datetime] = {}
-    for word in words_that_count(case.briefing, case.trust.greatest_age):
-        until = word.fetched + timedelta(seconds=case.trust.warnings_ahead(word.source))
-        reaches[word.source] = max(until, reaches.get(word.source, until))
-    own = reaches.pop(OWN_WORD, None)
-    services = min(reaches.values(), default=None)
-    return max((until for until in (own, services) if until), default=None)
 
 
 def _unknown(seen: WeighedHours, briefing: Briefing) -> tuple[Unknown, ...]:

@@ -12,6 +12,7 @@ import numpy as np
 
 from safety_check.arrays import TimeArray, to_utc
 from safety_check.assess.leave_signs import find_leave_signs
+from safety_check.assess.warnings_reach import warnings_to_come
 from safety_check.assess.water_reading import origins_of_estimate, read_water
 from safety_check.assess.weighing import (
     ForecastHours,
@@ -106,6 +107,7 @@ def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
         missed=weighed.forecast.missed,
         forecast_made=newest_forecast(case.briefing),
         water=read_water(case),
+        unknown=(*verdict.unknown, *warnings_to_come(case)),
         provenance=(*verdict.provenance, *origins_of_estimate(case)),
         called_for=cautions_called_for(plan, weighed.water_temperature),
     )

@@ -154,6 +154,9 @@ class Window:
     severity: Severity
 
 
+WARNINGS_TO_COME = "official warnings for the end of the trip"
+
+
 @dataclass(frozen=True)
 class Unknown:
     """Something that is not known, and how that affects the verdict."""

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from safety_check.model.advice import Advice
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Finding, Severity, Verdict, Window
+from safety_check.model.verdict import WARNINGS_TO_COME, Finding, Severity, Verdict, Window
 from safety_check.report.advice import round_down
 from safety_check.report.alternatives import change_in_words
 from safety_check.report.layout import Layout
@@ -279,10 +279,17 @@ def _reach(plan: Plan, preferences: Preferences) -> Forms:
 
 
 def _warnings(verdict: Verdict, zone: ZoneInfo) -> Forms:
+    """Return who read the official warnings, and until when they are issued."""
     said, last = own_word(verdict, zone), own_word_read(verdict, zone)
+    ahead = "".join(
+        f"Official warnings: {item.why}. {item.remedy}"
+        for item in verdict.unknown
+        if item.what == WARNINGS_TO_COME
+    )
     if last is None:
-        return ()
-    return (said, f"Official warnings: none, by your own word ({last:%a %H:%M}).")
+        return (ahead,) if ahead else ()
+    shorter = f"Official warnings: none, by your own word ({last:%a %H:%M})."
+    return tuple(f"{form} {ahead}".rstrip() for form in (said, shorter))
 
 
 def _data(verdict: Verdict, preferences: Preferences) -> Forms:

@@ -164,3 +164,17 @@ def test_only_places_of_an_alert_service_are_covered() -> None:
     covered = [country for country, at in LAUNCHES.items()
                if warnings_covered(*map(float, at.split(",")))]  # fmt: skip
     assert set(covered) == LAUNCHES.keys() - {"South Africa", "India", "Japan"}
+
+
+@pytest.mark.parametrize(("day", "told"), [("2026-06-13", False), ("2026-06-14", True)])
+def test_a_check_says_where_warnings_are_not_issued_yet(
+    traveller: Runner, tmp_path: Path, day: str, told: bool
+) -> None:
+    traveller("water", "add", "pond", "--fetch", SECTORS, "--launch", "ramp=54.4,-2.9")
+    file = trip(tmp_path, "54.4,-2.9")[-1]
+    done = traveller("check", "pond", "--start", f"{day}T10:00", "--hours", 3, "--water-temp",
+                     "74 F", "--forecast", file, "--as-of", "2026-06-12T05:00", "--warnings",
+                     "none", "--read-at", "04:00")  # fmt: skip
+    said = " ".join(done.out.split())
+    assert said.startswith("GO")
+    assert ("issued only until Sun 04:00. Check again then." in said) == told

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as trying
 from hypothesis import strategies as st
 
-from safety_check.assess.outlook import warnings_until
+from safety_check.assess.warnings_reach import warnings_until
 from safety_check.conditions.case import Case
 from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.verdict import Severity
