@@ -33,7 +33,7 @@ def describe_movement(case: Case, moving: MovingWater, weighed: WeighedHours) ->
     hours = weighed.conditions.time
     height, current = _height(moving, hours), _current(moving, hours)
     return Movement(
-        turns=_turns(moving, hours),
+        turns=list_turns(moving, to_utc(hours[0]), to_utc(hours[-1] + HOUR)),
         against=_against(case, moving, weighed),
         wet=_wet(case, moving, hours),
         height=height,
@@ -43,7 +43,8 @@ def describe_movement(case: Case, moving: MovingWater, weighed: WeighedHours) ->
     )
 
 
-def _turns(moving: MovingWater, hours: TimeArray) -> tuple[Turn, ...]:
+def list_turns(moving: MovingWater, first: datetime, last: datetime) -> tuple[Turn, ...]:
+    """Return the events of tide and current between two times, in order."""
     tides = [
         Turn(event.time, "high water" if event.high else "low water", event.height)
         for tide in moving.tides[:1]
@@ -54,7 +55,6 @@ def _turns(moving: MovingWater, hours: TimeArray) -> tuple[Turn, ...]:
         for prediction in ([] if moving.entered is not None else moving.currents[:1])
         for event in prediction.events
     ]
-    first, last = to_utc(hours[0]), to_utc(hours[-1] + HOUR)
     shown = [turn for turn in (*tides, *currents) if first <= turn.time <= last]
     return tuple(sorted(shown, key=lambda turn: turn.time))
 

@@ -13,11 +13,12 @@ from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, hour
 from safety_check.assess.verdict import describe_calibration_used
 from safety_check.assess.warnings_reach import warnings_until
 from safety_check.assess.water_reading import origins_of_estimate, read_water
-from safety_check.assess.weighing import weigh_hours, weigh_returns
+from safety_check.assess.weighing import movement_of, weigh_hours, weigh_returns
 from safety_check.conditions.case import Case
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, Window
+from safety_check.model.water_movement import Turn
 from safety_check.model.weather import Briefing
 from safety_check.physics.daylight import HORIZON, solar_elevation
 from safety_check.physics.odds import Tolerance
@@ -79,7 +80,18 @@ def build_outlook(case: Case, hours: int, rulebook: Rulebook) -> Outlook:
         warnings_until=until,
         water=read_water(case),
         air=origins_of_estimate(case),
+        turns=_turns(case),
     )
+
+
+def _turns(case: Case) -> tuple[Turn, ...]:
+    """Return the events of tide and current of all days; nothing on still water."""
+    moving = movement_of(case)
+    if moving is None:
+        return ()
+    from safety_check.assess.movement import list_turns  # not for still water
+
+    return list_turns(moving, case.plan.start, case.plan.end)
 
 
 def _complete(day: Day, case: Case, until: datetime | None) -> Day:

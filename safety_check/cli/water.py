@@ -162,14 +162,16 @@ def show(name: OwnName, as_json: AsJson = False) -> None:
     """
     from safety_check.settings.settings import load_settings
     from safety_check.waters import files
+    from safety_check.waters.nearness import say_if_by_sea
 
-    folder = load_settings().folders.waters
+    folders = load_settings().folders
+    folder = folders.waters
     water = files.load(name, folder)
     if as_json:
         typer.echo((folder / f"{files.slug(name)}.geojson").read_text(encoding="utf-8"))
         return
     typer.echo(water.name)
-    _describe(water)
+    _describe(say_if_by_sea(water, water.launches[0], folders.cache))
     water_notes.print_notes(name)
 
 

@@ -376,24 +376,3 @@ def tide_at(prediction: TidePrediction, time: TimeArray) -> FloatArray:
     before = np.clip(np.searchsorted(times, time, side="right") - 1, 0, len(times) - 2)
     height = height_of_tide(_seconds(time), _seconds(times), heights)
     return np.where(high[before] != high[before + 1], height, np.nan)
-
-
-def depth_at_launch(prediction: TidePrediction, hours: TimeArray, dries: float) -> FloatArray:
-    """Return the least water over a launch that dries, by hour.
-
-    Parameters
-    ----------
-    prediction
-        The tide.
-    hours : array (hour,)
-        Start of each hour.
-    dries
-        Height at which the launch falls dry, above the datum of the prediction. [m]
-
-    Returns
-    -------
-    array (hour,)
-        [m]; 0 or less where it dries, NaN where the tide is not known.
-    """
-    least: FloatArray = _lowest_tide(prediction, hours, whole_hours(len(hours)))[0] - dries
-    return least

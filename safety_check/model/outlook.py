@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Unknown, WaterReading, Window
+from safety_check.model.water_movement import Turn
 from safety_check.model.weather import Briefing, Provenance
 
 
@@ -77,6 +78,8 @@ class Outlook:
         How far ahead official warnings are issued; None where they are not known here.
     water
         The temperature of the water over all days, and its source.
+    turns
+        Events of tide and current; empty on water that does not move, or where they are not known.
     air
         Where the air temperatures come from that an estimate of the water rests on.
     """
@@ -88,6 +91,7 @@ class Outlook:
     briefing: Briefing
     widening: tuple[str, ...] = ()
     loosened: tuple[str, ...] = ()
+    turns: tuple[Turn, ...] = ()
     warnings_until: datetime | None = None
     water: WaterReading | None = None
     air: tuple[Provenance, ...] = ()

@@ -26,6 +26,7 @@ from safety_check.report.json import (
     place_of,
 )
 from safety_check.report.json_alternatives import WaterTemperature, water_part
+from safety_check.report.moving_water import TurnItem, turns_part
 
 SCHEMA_VERSION = 1
 
@@ -67,6 +68,7 @@ class WaterAhead(Part):
     credits: list[str] = Field(default_factory=list)
     warnings_until: datetime | None = None
     water_temperature: WaterTemperature | None = None
+    turns: list[TurnItem] = Field(default_factory=list)
 
 
 class OutlookReport(Part):
@@ -110,6 +112,7 @@ def _water(outlook: Outlook) -> WaterAhead:
         credits=credits_of_outlook(outlook),
         warnings_until=outlook.warnings_until,
         water_temperature=water_part(outlook.water),
+        turns=turns_part(outlook.turns),
     )
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from datetime import datetime
+from collections.abc import Iterator, Sequence
+from datetime import datetime, tzinfo
+from itertools import groupby
 
 from pydantic import BaseModel, ConfigDict
 
@@ -31,6 +33,13 @@ def movement_lines(verdict: Verdict, preferences: Preferences) -> list[str]:
     if made.against is not None:
         lines.append(f"From {clock.time(made.against)} on the current sets against the way home.")
     return [*lines, *_wet(made, clock), *_river(made, preferences), *_origin(made)]
+
+
+def turns_by_day(turns: Sequence[Turn], zone: tzinfo, preferences: Preferences) -> Iterator[str]:
+    """Yield the turns of tide and current, a line for each local day that has any."""
+    for day, events in groupby(turns, key=lambda turn: turn.time.astimezone(zone).date()):
+        said = (_turn(turn, LocalClock(zone, day), preferences) for turn in events)
+        yield f"Tide and current, {day:%a} {day.day} {day:%b}: {', '.join(said)}."
 
 
 def _turn(turn: Turn, clock: LocalClock, preferences: Preferences) -> str:
@@ -108,20 +117,22 @@ class MovementItem(BaseModel):
     origin: list[str]
 
 
+def turns_part(turns: Sequence[Turn]) -> list[TurnItem]:
+    """Return the events of tide and current as JSON has them."""
+    values = [None if math.isnan(turn.value) else turn.value for turn in turns]
+    return [
+        TurnItem(time=turn.time, what=turn.what, value=value)
+        for turn, value in zip(turns, values, strict=True)
+    ]
+
+
 def movement_part(verdict: Verdict) -> MovementItem | None:
     """Return the movement of the water as JSON has it; null on still water."""
     made = verdict.movement
     if made is None:
         return None
     return MovementItem(
-        turns=[
-            TurnItem(
-                time=turn.time,
-                what=turn.what,
-                value=None if math.isnan(turn.value) else turn.value,
-            )
-            for turn in made.turns
-        ],
+        turns=turns_part(made.turns),
         against=made.against,
         wet=None if made.wet is None else list(made.wet),
         origin=list(made.origin),

@@ -10,6 +10,7 @@ from safety_check.model.outlook import Day, Outlook
 from safety_check.model.verdict import Finding, Severity, WaterReading, Window
 from safety_check.report.credits import credits_of_outlook
 from safety_check.report.layout import Column, Layout
+from safety_check.report.moving_water import turns_by_day
 from safety_check.report.terminal import unknown_text
 from safety_check.report.words import (
     age,
@@ -64,7 +65,7 @@ def add_outlook(
     several = len(outlooks) > 1
     _add_table(ranked if several else outlooks[0].days, outlooks[0].hours, several, layout)
     layout.paragraph("")
-    for note in _notes(outlooks):
+    for note in _notes(outlooks, preferences):
         layout.item(note)
     if preferences.note:
         layout.item(preferences.note)
@@ -174,13 +175,15 @@ def _local(moment: datetime, day: Day) -> datetime:
     return moment.astimezone(ZoneInfo(day.plan.water.time_zone))
 
 
-def _notes(outlooks: Sequence[Outlook]) -> list[str]:
+def _notes(outlooks: Sequence[Outlook], preferences: Preferences) -> list[str]:
     places: dict[str, list[str]] = {}
     for outlook in outlooks:
         name = f"{outlook.plan.water.name}, {outlook.plan.launch.name}"
         unknown = map(unknown_text, outlook.unknown)
         sources = (*_warnings_reach(outlook), _forecast_ages(outlook), *credits_of_outlook(outlook))
-        for note in (*outlook.loosened, *unknown, *outlook.widening, *sources):
+        zone = ZoneInfo(outlook.plan.water.time_zone)
+        turns = turns_by_day(outlook.turns, zone, preferences)
+        for note in (*turns, *outlook.loosened, *unknown, *outlook.widening, *sources):
             places.setdefault(note, []).append(name)
     return [
         "Windows are in daylight and include the return hour. P(GO): the share of the forecasts"

@@ -16,7 +16,9 @@ IN_WORDS = {
     WaterKind.FLOWING: "flowing",
     WaterKind.BOTH: "tidal and flowing",
 }
-NOT_SAID = "not said; say it with water set --kind still, tidal, flowing or both"
+SAY_IT = "say it with water set --kind still, tidal, flowing or both"
+NOT_SAID = f"not said; {SAY_IT}"
+COUNTS_AS_TIDAL = f"not said; near the sea, so it counts as tidal; {SAY_IT}"
 
 
 def read_kind(own: Mapping[str, Any]) -> WaterKind | None:
@@ -81,7 +83,8 @@ def movement_as_json(water: Water) -> dict[str, Any]:
 
 def describe_movement(water: Water) -> list[str]:
     """Return what is said about a water's movement in a few lines for a person."""
-    lines = [f"movement: {NOT_SAID if water.kind is None else IN_WORDS[water.kind]}"]
+    not_said = COUNTS_AS_TIDAL if water.by_sea else NOT_SAID
+    lines = [f"movement: {not_said if water.kind is None else IN_WORDS[water.kind]}"]
     if water.bar:
         lines.append("marked: a bar, race or inlet near the launch")
     if water.dam:

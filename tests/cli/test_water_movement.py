@@ -99,3 +99,11 @@ def test_a_terminal_asks_and_says_why(home: Path) -> None:
     assert status == 0, printed
     assert "The sea is within" not in printed
     assert "movement: not said" in printed
+
+
+def test_a_water_by_the_sea_is_shown_as_what_it_counts_as(ready: Runner) -> None:
+    ready("water", "add", "cove", *FETCH, *BY_THE_SEA)
+    assert "near the sea, so it counts as tidal" in ready("water", "show", "cove").out
+    assert "counts as tidal" not in ready("water", "show", "pond").out
+    ready("water", "set", "cove", "--kind", "still")
+    assert "movement: still" in ready("water", "show", "cove").out

@@ -27,7 +27,6 @@ from safety_check.conditions.drift import (
 from safety_check.conditions.moving_water import (
     choose_flow,
     current_at,
-    depth_at_launch,
     ferry_angles,
     first_against,
     predicted_series,
@@ -348,16 +347,6 @@ def tide(*events: tuple[float, float, bool]) -> TidePrediction:
               for hour, height, high in events),
         "MLLW", STATION, scenes.FROM_A_FILE,
     )  # fmt: skip
-
-
-def test_a_launch_dries_at_low_water():
-    falling = tide((-1, 2.0, True), (5, 0.0, False), (11, 2.0, True))
-
-    depth = depth_at_launch(falling, HOURS, 0.5)
-
-    assert depth[0] > 0
-    assert depth[4] < 0
-    assert np.all(np.diff(depth[:5]) < 0)
 
 
 def test_two_high_waters_in_a_row_miss_a_low_one():

@@ -9,13 +9,18 @@ from dataclasses import replace
 import pytest
 
 from safety_check.assess.float_plan import build_float_plan
+from safety_check.assess.outlook import best_first, build_outlook
+from safety_check.conditions.case import Case
 from safety_check.report import float_plan, json
 from safety_check.report.layout import Layout
 from safety_check.report.moving_water import movement_lines
+from safety_check.report.outlook import add_outlook
 from safety_check.report.page.page import render_page
 from safety_check.report.terminal import add_verdict
 from safety_check.settings.user_file import ContactTable
 from safety_check.units import Preferences
+from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.trust import load_trust
 from tests import afloat, scenes
 
 
@@ -104,3 +109,17 @@ def test_a_river_is_told_in_the_units_of_the_reader(unit: str) -> None:
     line = next(text for text in movement_lines(found, prefer) if text.startswith("River"))
     assert "rising" in line
     assert ("cfs" if unit == "ft" else "m³/s") in line
+
+
+def test_an_outlook_has_the_turns_of_each_day() -> None:
+    trip = afloat.plan(afloat.ESTUARY)
+    told = replace(scenes.briefing(scenes.forecast({})), moving=afloat.tidal(0.8))
+    case = Case(trip, told, scenes.POND, scenes.settings(), load_trust())
+    days = build_outlook(case, 3, load_rulebook())
+    layout = Layout(400)
+    add_outlook([days], best_first([days]), Preferences(), layout)
+    assert "Tide and current, Sat 13 Jun: " in layout.text
+    assert "slack 12:00" in layout.text
+    assert {turn.what for turn in days.turns} >= {"high water", "slack"}
+    still = replace(case, plan=scenes.plan(), briefing=replace(told, moving=None))
+    assert build_outlook(still, 3, load_rulebook()).turns == ()
