@@ -27,10 +27,11 @@ class TideRule(Sourced):
 
 
 class RiverRule(Sourced):
-    """[river] of moving_water.toml: how long a reading counts. [s]."""
+    """[river] of moving_water.toml: how long a reading counts, and what is no rise. [s, m]."""
 
     greatest_age: float = Field(gt=0)
     holds: float = Field(gt=0)
+    steady: float = Field(ge=0)
 
 
 class DamRule(Sourced):

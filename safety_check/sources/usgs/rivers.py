@@ -17,6 +17,7 @@ from safety_check.model.moving_water import (
     RiverStages,
 )
 from safety_check.model.weather import Briefing, Provenance, SourceFailure
+from safety_check.settings.moving_water import load_moving_water
 from safety_check.sources.answers import AHEAD, believable
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.error_messages import NothingToReport
@@ -131,7 +132,8 @@ def parse_trend(body: bytes, provenance: Provenance) -> float:
 def rise_of(levels: Iterable[Level]) -> float:
     """Return the rise of a stage from its lowest recent value to its newest [m s⁻¹].
 
-    Where the newest value is the lowest, the stage falls: then from the first value on.
+    Where the newest value is the lowest, the stage falls: then from the first value on. A rise
+    that is no more than the steps of a gauge is none.
     """
     stages = sorted((level for level in levels if level.parameter == STAGE),
                     key=lambda level: level.time)  # fmt: skip
@@ -141,7 +143,8 @@ def rise_of(levels: Iterable[Level]) -> float:
     newest, lowest = stages[-1], min(old, key=lambda level: level.value)
     from_level = lowest if lowest.value < newest.value else old[0]
     seconds = (newest.time - from_level.time).total_seconds()
-    return (newest.value - from_level.value) / seconds
+    gained = newest.value - from_level.value
+    return 0.0 if 0 < gained <= load_moving_water().river.steady else gained / seconds
 
 
 def category_of(level: float, bounds: RiverStages) -> FloodCategory:

@@ -116,6 +116,8 @@ def test_the_rise_counts_from_the_lowest_of_the_last_hours():
 
 
 def test_too_short_a_time_tells_no_rise():
+    assert rise_of(stages((0, 1.0), (4, 1.006))) == 0.0  # two steps of the gauge
+    assert rise_of(stages((0, 1.0), (4, 1.0092))) > 0
     assert math.isnan(rise_of([]))
     assert math.isnan(rise_of(stages((0, 1.0))))
     assert math.isnan(rise_of(stages((0, 1.0), (0.5, 2.0))))
