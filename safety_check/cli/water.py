@@ -271,7 +271,7 @@ def _mapped(
     at: str | None,
 ) -> MapResult:
     from safety_check.use_cases.amounts_in_words import parse_wind
-    from safety_check.use_cases.launch_observation import parse_direction
+    from safety_check.use_cases.direction_in_words import parse_direction
     from safety_check.use_cases.wave_map import map_trip, map_wind
     from safety_check.waters import files
 

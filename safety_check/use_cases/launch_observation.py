@@ -13,13 +13,10 @@ from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 from safety_check.use_cases.amounts_in_words import parse_height, parse_wind
+from safety_check.use_cases.direction_in_words import parse_direction
 from safety_check.use_cases.planning import water_temperature
 
 WATER = "water_temperature"
-POINTS = (
-    "n", "nne", "ne", "ene", "e", "ese", "se", "sse",
-    "s", "ssw", "sw", "wsw", "w", "wnw", "nw", "nnw",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -102,37 +99,6 @@ def _plausible(value: float, greatest: float, text: str, field: str) -> float:
             f"{field} {text!r}: that is above the accepted maximum; check the number and unit."
         )
     return value
-
-
-def parse_direction(text: str, field: str) -> float:
-    """Return a direction in degrees true from text: "NW", "north-west", "315".
-
-    Raises
-    ------
-    PlanError
-        Where it is not a direction.
-
-    Examples
-    --------
-    >>> [parse_direction(text, "--from") for text in ("NW", "south-south-west", "45")]
-    [315.0, 202.5, 45.0]
-    """
-    said = text.strip().casefold().removesuffix("deg").removesuffix("°").strip()
-    for word in ("north", "south", "east", "west"):
-        said = said.replace(word, word[0])
-    point = "".join(character for character in said if character not in " -")
-    if point in POINTS:
-        return 360.0 / len(POINTS) * POINTS.index(point)
-    try:
-        degrees = float(said)
-    except ValueError:
-        degrees = -1.0
-    if 0 <= degrees <= 360:
-        return degrees % 360
-    raise PlanError(
-        f"{field} {text!r} is not a direction. Write a point of the compass, N, NNE, NE … NNW, or"
-        " degrees from 0 to 360."
-    )
 
 
 # -- config --------------------------------------------------------------------------------------

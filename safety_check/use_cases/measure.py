@@ -19,7 +19,7 @@ from safety_check.settings.propulsion import derive_drive
 from safety_check.settings.settings import Settings
 from safety_check.store.store import Store
 from safety_check.units import parse, show_limit, show_pace
-from safety_check.use_cases.launch_observation import parse_direction
+from safety_check.use_cases.direction_in_words import parse_direction
 from safety_check.waters.projection import to_metres
 
 STRETCH = 60.0  # s, the length of a stretch for one speed

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from safety_check.errors import PlanError
 from safety_check.units import parse
-from safety_check.use_cases.launch_observation import parse_direction
+from safety_check.use_cases.direction_in_words import parse_direction
 from safety_check.use_cases.times_in_words import is_clock_only, parse_time
 
 HALF_A_DAY = timedelta(hours=12)

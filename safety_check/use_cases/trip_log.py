@@ -15,7 +15,7 @@ from safety_check.model.trip import OwnLimit, SuggestedLimits, Trip
 from safety_check.settings.settings import Settings
 from safety_check.store.store import Store
 from safety_check.use_cases.amounts_in_words import met_wind, parse_height, parse_span
-from safety_check.use_cases.launch_observation import parse_direction
+from safety_check.use_cases.direction_in_words import parse_direction
 from safety_check.use_cases.measure import read_track, stretches, track_text
 from safety_check.use_cases.planning import water_temperature
 from safety_check.use_cases.suggest_limits import (

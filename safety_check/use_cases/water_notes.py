@@ -14,7 +14,7 @@ from safety_check.settings.settings import Settings
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.units import parse
 from safety_check.use_cases.amounts_in_words import parse_wind
-from safety_check.use_cases.launch_observation import parse_direction
+from safety_check.use_cases.direction_in_words import parse_direction
 from safety_check.use_cases.time_grammar import read_time
 from safety_check.waters import files
 from safety_check.waters.geojson import LONGEST_NAME, describe
