@@ -27,6 +27,10 @@ def warnings_until(case: Case) -> datetime | None:
 
 def warnings_to_come(case: Case) -> tuple[Unknown, ...]:
     """Return that warnings for the end of a trip are not issued yet; nothing where they are."""
+    words = words_that_count(case.briefing, case.trust.greatest_age)
+    least = timedelta(seconds=case.trust.warnings_least_ahead)
+    if all(case.plan.end <= word.fetched + least for word in words):
+        return ()  # without reading the table of the services
     until = warnings_until(case)
     if until is None or case.plan.end <= until:
         return ()

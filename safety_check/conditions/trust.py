@@ -73,6 +73,8 @@ class Trust:
         For how long an earlier check is compared with a new one. [s]
     warnings_ahead
         How far ahead the service of a title issues official warnings. [s]
+    warnings_least_ahead
+        How far ahead every service issues them at least. [s]
     missed
         When an observation shows that the forecasts are wrong.
     runs
@@ -96,6 +98,7 @@ class Trust:
     water_memory: WaterMemoryTrust
     compares_over: float
     warnings_ahead: Callable[[str], float]
+    warnings_least_ahead: float
     missed: MissedTrust
     runs: Mapping[str, ModelRuns]
     votes: Mapping[str, int]

@@ -116,7 +116,7 @@ def beaufort_lower_edge(force: FloatArray) -> FloatArray:
     array([0. , 5.5, nan])
     """
     edges = np.concatenate([[0.0], BEAUFORT_EDGES])
-    tabled = np.isin(force, np.arange(13.0))
+    tabled = (force >= 0) & (force <= 12) & (force == np.floor(force))
     return np.where(tabled, edges[np.where(tabled, force, 0).astype(int)], np.nan)
 
 

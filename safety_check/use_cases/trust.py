@@ -15,7 +15,7 @@ from safety_check.settings.sourced import Sourced
 from safety_check.settings.toml_file import Strict
 from safety_check.sources import registry, stations
 from safety_check.sources.greatest_ages import greatest_age
-from safety_check.sources.warning_services.services import issued_ahead
+from safety_check.sources.warning_services.services import LEAST_AHEAD, issued_ahead
 
 HOUR, DAY = 3600.0, 86400.0  # s
 WAVES = "sea_surface_wave_significant_height"
@@ -115,6 +115,7 @@ def load_trust() -> Trust:
         ),
         compares_over=own.history.compares_over,
         warnings_ahead=partial(issued_ahead, default=own.warnings.issued_ahead),
+        warnings_least_ahead=min(LEAST_AHEAD, own.warnings.issued_ahead),
         missed=MissedTrust(
             spread=own.missed.spread,
             floor=own.missed.floor,

@@ -22,6 +22,10 @@ Box = tuple[float, float, float, float]  # west, south, east, north [deg]
 Has = Literal["yes", "no", "unknown"]
 
 
+LEAST_AHEAD = 86_400.0
+"""Every service warns at least so far ahead; a row that says less is refused. [s]"""
+
+
 class WarningService(Source):
     """One [service.NAME] of warning_services.toml; the file says what each key means."""
 
@@ -34,7 +38,7 @@ class WarningService(Source):
     languages: list[str] = Field(min_length=1)
     sea: Has
     lakes: Has
-    ahead: float = Field(gt=0)
+    ahead: float = Field(ge=LEAST_AHEAD)
     link: str = Field(pattern=r"^https://\S+$")
     known: Literal["D", "C", "P", "M"]
     box: float = Field(default=0.0, ge=0)
