@@ -94,33 +94,36 @@ def waves_on_current(
     height, period, along = np.broadcast_arrays(height, period, along)
     deep_speed = np.maximum(GRAVITY * period / (2 * np.pi), 1e-6)
     share = np.minimum(along, 0.0) / deep_speed
-    omega, still_number = _still_waves(period, depth)
-    known_share = np.maximum(share, WEAKEST_KNOWN)
-    ratio, length = _ratios(omega, still_number, known_share * deep_speed, depth)
-    limit = _breaking_height(still_number, length, depth)
+    still = _still_number(_omega(period), depth)
+    known_along = np.maximum(share, WEAKEST_KNOWN) * deep_speed
+    ratio, length = ratios_on_current(period, known_along, depth, still)
+    limit = _breaking_height(still, length, depth)
     broken = (share < WEAKEST_KNOWN) | np.isinf(ratio) | (height * ratio > limit)
     highest = np.maximum(_unbroken(height * ratio, limit), height)
     for weaker in ON_THE_WAY:
-        before, shorter = _ratios(omega, still_number, -weaker * deep_speed, depth)
-        there = _unbroken(height * before, _breaking_height(still_number, shorter, depth))
+        before, shorter = ratios_on_current(period, -weaker * deep_speed, depth, still)
+        there = _unbroken(height * before, _breaking_height(still, shorter, depth))
         highest = np.where(broken & (share < -weaker), np.maximum(highest, there), highest)
     steeper = np.where(np.isinf(ratio), np.inf, ratio / length)
     none = (height == 0) | (period == 0)
     known = np.isfinite(height + period + along)
-    still = WavesOnCurrent(
+    unchanged = WavesOnCurrent(
         height, np.ones_like(height), np.ones_like(height), np.zeros_like(height)
     )
     changed = WavesOnCurrent(highest, ratio, steeper, broken.astype(float))
     return WavesOnCurrent(
         *(
             np.where(known, np.where(none, before, after), np.nan)
-            for before, after in zip(still, changed, strict=True)
+            for before, after in zip(unchanged, changed, strict=True)
         )
     )
 
 
 def ratios_on_current(
-    period: FloatArray, along: FloatArray, depth: float = np.inf
+    period: FloatArray,
+    along: FloatArray,
+    depth: float = np.inf,
+    still: FloatArray | None = None,
 ) -> tuple[FloatArray, FloatArray]:
     """Height and length of waves on a current over those on still water of the same depth.
 
@@ -132,6 +135,8 @@ def ratios_on_current(
         Of the current along the waves' direction; negative against them. [m s⁻¹]
     depth
         [m]
+    still : array
+        Wave number on still water of this depth, where it is known already. [m⁻¹]
 
     Returns
     -------
@@ -157,19 +162,8 @@ def ratios_on_current(
     >>> height.round(4), length.round(4)
     (array([1.2805,    inf]), array([0.7873,    nan]))
     """
-    period, along = np.broadcast_arrays(period, along)
-    return _ratios(*_still_waves(period, depth), along, depth)
-
-
-def _still_waves(period: FloatArray, depth: float) -> tuple[FloatArray, FloatArray]:
-    """Frequency and wave number of waves of a period on still water."""
-    omega = 2 * np.pi / np.maximum(period, 1e-6)
-    return omega, _wave_number(omega, omega**2 / GRAVITY, np.zeros_like(omega), depth)
-
-
-def _ratios(
-    omega: FloatArray, still: FloatArray, along: FloatArray, depth: float
-) -> tuple[FloatArray, FloatArray]:
+    omega = _omega(period) + 0 * along
+    still = _still_number(omega, depth) if still is None else still
     number = _wave_number(omega, still, along, depth)
     sigma, group = _sigma_and_group(number, depth)
     _, group_still = _sigma_and_group(still, depth)
@@ -178,6 +172,16 @@ def _ratios(
     stopped = np.isnan(number) & np.isfinite(omega + along)
     height = np.where(stopped, np.inf, np.sqrt(np.where(moving, action, np.nan)))
     return height, still / number
+
+
+def _omega(period: FloatArray) -> FloatArray:
+    omega: FloatArray = 2 * np.pi / np.maximum(period, 1e-6)
+    return omega
+
+
+def _still_number(omega: FloatArray, depth: float) -> FloatArray:
+    """Wave number on still water."""
+    return _wave_number(omega, omega**2 / GRAVITY, np.zeros_like(omega), depth)
 
 
 def _wave_number(
