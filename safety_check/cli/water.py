@@ -170,8 +170,10 @@ def show(name: OwnName, as_json: AsJson = False) -> None:
     if as_json:
         typer.echo((folder / f"{files.slug(name)}.geojson").read_text(encoding="utf-8"))
         return
+    if water.launches:
+        water = say_if_by_sea(water, water.launches[0], folders.cache)
     typer.echo(water.name)
-    _describe(say_if_by_sea(water, water.launches[0], folders.cache))
+    _describe(water)
     water_notes.print_notes(name)
 
 
