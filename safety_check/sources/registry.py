@@ -19,10 +19,9 @@ Addresses = Mapping[str, str]
 COUNTRIES = "countries"  # the coverage of a service of official warnings, by its countries
 
 
-class OnlyWithin(Strict):
-    """[[source.NAME.model.only_within]]: where the model has a quantity; degrees."""
+class Box(Strict):
+    """A part of the Earth that does not cross the antimeridian; degrees."""
 
-    quantity: str
     south: float = Field(ge=-90, le=90)
     north: float = Field(ge=-90, le=90)
     west: float = Field(ge=-180, le=180)
@@ -31,6 +30,12 @@ class OnlyWithin(Strict):
     def holds(self, latitude: float, longitude: float) -> bool:
         """Return whether a place is inside."""
         return self.south <= latitude <= self.north and self.west <= longitude <= self.east
+
+
+class OnlyWithin(Box):
+    """[[source.NAME.model.only_within]]: where the model has a quantity."""
+
+    quantity: str
 
 
 class OwnModel(Sourced):
@@ -130,18 +135,10 @@ class Sharing(Sourced):
     open_meteo_regional: float = Field(ge=0)
 
 
-class Regional(Sourced):
-    """[[regional]] of models.toml: where a regional model is asked; degrees."""
+class Regional(Box, Sourced):
+    """[[regional]] of models.toml: where a regional model is asked."""
 
     name: str
-    south: float = Field(ge=-90, le=90)
-    north: float = Field(ge=-90, le=90)
-    west: float = Field(ge=-180, le=180)
-    east: float = Field(ge=-180, le=180)
-
-    def holds(self, latitude: float, longitude: float) -> bool:
-        """Return whether a place is inside."""
-        return self.south <= latitude <= self.north and self.west <= longitude <= self.east
 
 
 class ModelsFile(Strict):
