@@ -44,6 +44,11 @@ def read_canada(body: bytes, source: str) -> Listing:
     return read_features(body, source, _message)
 
 
+def severity_of(kind: str) -> str:
+    """Return the severity of a kind of alert; none where the kind was lost."""
+    return KINDS.get(kind, "Minor") if kind else ""
+
+
 def _message(properties: Properties, area: Area) -> Message:
     parts = ("alert_code", "feature_id", "event_end_datetime")
     return Message(
@@ -68,7 +73,7 @@ def _info(properties: Properties, area: Area, language: str) -> Info:
         category="Met",
         event=word(properties, f"alert_name_{language}"),
         event_codes=named(properties, {"alert_code": "ECCC alert_code"}),
-        severity=COLOURS.get(colour) or KINDS.get(kind, "Minor"),
+        severity=COLOURS.get(colour) or severity_of(kind),
         sender_name=SENDER,
         headline=word(properties, f"alert_name_{language}"),
         description=prose(properties, f"alert_text_{language}"),

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
-from safety_check.sources.cap.canada import KINDS, SENDER
+from safety_check.sources.cap.canada import SENDER, severity_of
 from safety_check.sources.cap.geojson import Properties, moment, read_features, word
 from safety_check.sources.cap.message import Area, Info, Listing, Message, Named
 
@@ -81,7 +81,7 @@ def _info(event: Properties, area: Area, language: str) -> Info:
         language=f"{language}-CA",
         category="Met",
         event=name,
-        severity=KINDS.get(kind, "Minor"),
+        severity=severity_of(kind),
         sender_name=SENDER,
         headline=name,
         web=WEB,

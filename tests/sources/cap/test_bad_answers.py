@@ -517,3 +517,16 @@ def test_canadian_marine_warnings_that_cannot_be_read_are_no_calm(warnings):
 
     assert message.unread
     assert in_force([message], NOON)
+
+
+@pytest.mark.parametrize(
+    ("kind", "severity"), [("warning", "Severe"), ("advisory", "Minor"), ("", "")]
+)
+def test_a_canadian_alert_without_colour_has_the_severity_of_its_kind(kind: str, severity: str):
+    answer = json.loads(json.dumps(GEOJSON))
+    answer["features"][0]["properties"] |= {"alert_type": kind, "risk_colour_en": ""}
+
+    [message] = read_canada(json.dumps(answer).encode(), "a service").messages
+
+    # lost, it counts as severe: test_a_class_of_hazard_counts_by_its_severity
+    assert {info.severity for info in message.infos} == {severity}
