@@ -77,7 +77,7 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
 
 def headers() -> dict[str, str]:
     """Return the headers of every answer."""
-    scripts = " ".join(page.digest(script) for script in (page.part("page.js"), _file("serve.js")))
+    scripts = " ".join(page.digest(script) for script in (page.script(), _file("serve.js")))
     policy = {
         "default-src": "'none'",
         "style-src": page.digest(page.style()),

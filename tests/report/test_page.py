@@ -320,7 +320,7 @@ def test_hostile_text_is_shown_as_text(name: str) -> None:
 
 # The set of Okabe and Ito (2008), "Color Universal Design", as its authors publish it.
 OKABE_ITO = {"#e69f00", "#56b4e9", "#009e73", "#f0e442", "#0072b2", "#d55e00", "#cc79a7"}
-STYLE = page.part("page.css")
+STYLE = page.style()
 
 
 def _luminance(colour: str) -> float:

@@ -38,6 +38,8 @@ from safety_check.report.page.water_band import draw_water_band
 from safety_check.settings.settings import Settings
 
 LONGEST_NAME = 80  # characters in a title; the float plan has the whole name
+STYLES = ("base", "answer", "reasons", "hours", "map", "forms", "wide", "print")
+SCRIPTS = ("age", "hour", "paper")
 ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
 
@@ -182,7 +184,7 @@ def environment(more: BaseLoader | None = None) -> Environment:
         lstrip_blocks=True,
     )
     made.filters |= {"key": key, "short": short, "drawing": Markup, "links": with_links}
-    made.globals |= {"style": Markup(style()), "script": Markup(part("page.js"))}
+    made.globals |= {"style": Markup(style()), "script": Markup(script())}
     made.globals |= {"policy": policy(), "levels": tuple(Severity)}
     return made
 
@@ -213,14 +215,20 @@ def style() -> str:
     .. [OkabeIto2008] Okabe and Ito, Color universal design, 2008 (from memory, not read): the
        colours of verdicts and lines.
     """
-    return part("page.css") + lake_map.STYLE
+    return "".join(part(f"style/{name}.css") for name in STYLES) + lake_map.STYLE
+
+
+@cache
+def script() -> str:
+    """Return the script of every page."""
+    return "".join(part(f"script/{name}.js") for name in SCRIPTS)
 
 
 def policy() -> str:
     """Return the content security policy of a single page: its own style and script."""
     return (
         f"default-src 'none'; style-src {digest(style())};"
-        f" script-src {digest(part('page.js'))}; img-src data:; base-uri 'none'; form-action 'none'"
+        f" script-src {digest(script())}; img-src data:; base-uri 'none'; form-action 'none'"
     )
 
 
