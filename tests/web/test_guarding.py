@@ -12,7 +12,7 @@ import pytest
 from safety_check.errors import ConfigError
 from safety_check.report.page import page
 from safety_check.web import guard, server
-from safety_check.web.app import GREATEST_FORM, MOST_FIELDS
+from safety_check.web.answers import GREATEST_FORM, MOST_FIELDS
 from tests.live import Live, at_home, running
 from tests.report.reading import Reader
 from tests.web.test_checking import SHORT

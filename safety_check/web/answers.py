@@ -1,0 +1,99 @@
+"""What every module of pages uses: read a form, work beside the server, write a page."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Mapping
+from typing import Any, TypeVar
+
+from anyio import CapacityLimiter, to_thread
+from jinja2 import PackageLoader
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from safety_check.errors import ConfigError, DataError, PlanError, SafetyCheckError, SourceError
+from safety_check.report.page import page
+from safety_check.web import assets
+
+GREATEST_FORM = 32 * 1024  # bytes; the notes of a trip are the longest field
+MOST_FIELDS = 40
+AT_ONCE = 2  # pieces of work; more wait
+STATUS = ((PlanError, 422), (ConfigError, 422), (DataError, 502), (SourceError, 502))
+
+T = TypeVar("T")
+
+
+class OldFormError(SafetyCheckError):
+    """A form that carries no token of this run of the server."""
+
+
+class Answers:
+    """The answers of the live page; slow work runs in threads, with few at the same time.
+
+    Attributes
+    ----------
+    token
+        What each form of this run of the server carries.
+    """
+
+    def __init__(self) -> None:
+        self.token = secrets.token_urlsafe(16)
+        self._at_once = CapacityLimiter(AT_ONCE)
+        self._templates = page.environment(PackageLoader("safety_check.web"))
+        self._templates.globals["script_of"] = lambda name: Markup(assets.script(name))
+
+    async def form(self, request: Request) -> dict[str, str]:
+        """Return the fields of a form from one of our own pages.
+
+        Raises
+        ------
+        OldFormError
+            Where the form does not carry the token.
+        """
+        async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
+            fields = {name: value for name, value in form.items() if isinstance(value, str)}
+        self.require_token(fields.pop("token", ""))
+        return fields
+
+    def require_token(self, token: str) -> None:
+        """Refuse a form that does not carry the token."""
+        if not secrets.compare_digest(token.encode(), self.token.encode()):
+            raise OldFormError(OLD_FORM)
+
+    async def beside(self, work: Callable[[], T]) -> T:
+        """Return the result of slow work, done in a thread."""
+        return await to_thread.run_sync(work, limiter=self._at_once)
+
+    def page(self, name: str, said: Mapping[str, Any], status: int = 200) -> Response:
+        """Return a template as a page."""
+        return HTMLResponse(self.written(name, said), status)
+
+    def written(self, name: str, said: Mapping[str, Any]) -> str:
+        """Return the text of a template."""
+        return self._templates.get_template(name).render(said, token=self.token)
+
+    def to(self, path: str) -> Response:
+        """Lead to a page of our own after a form was processed."""
+        return RedirectResponse(path, 303)
+
+    def message(self, title: str, text: str, status: int) -> Response:
+        """Return a page that holds one message."""
+        return self.page("message.html.j2", {"title": title, "text": text}, status)
+
+    def trouble(self, request: Request, trouble: Exception) -> Response:
+        """Show an expected error."""
+        if isinstance(trouble, OldFormError):
+            return self.message("Nothing was done", str(trouble), 403)
+        return self.message("That did not work", str(trouble), status_of(trouble))
+
+
+def status_of(trouble: Exception) -> int:
+    """Return the HTTP status of an expected error."""
+    return next((status for kind, status in STATUS if isinstance(trouble, kind)), 500)
+
+
+OLD_FORM = (
+    "The server was restarted after this form was loaded. Go back, reload the page, and send the"
+    " form again."
+)
