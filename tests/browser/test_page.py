@@ -109,31 +109,38 @@ def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
     page = opened(address, size).page
     shown = page.locator(".lm-hour:visible")
     assert "Sat 13 Jun 15:00" in _text(shown)  # the highest waves of the trip
-    tab_to(page, "#hour")
+    tab_to(page, "#strip [role=radio]")
     before = page.get_attribute("#cursor", "x")
     page.keyboard.press("ArrowRight")
     assert page.get_attribute("#cursor", "x") != before
     page.keyboard.press("Home")
-    for hour in verdict.around:
+    for row, hour in enumerate(verdict.around):
         said = page.inner_text("#said")
         assert f"{hour.severity};" in said
-        assert page.get_attribute("#hour", "aria-valuetext") == said
+        assert page.get_by_role("radio", checked=True).inner_text().startswith(said)
+        assert page.evaluate("document.documentElement.dataset.row") == str(row)
+        assert page.locator("#strip [tabindex='0']").count() == 1
         assert shown.count() == 1
         assert said[:5] in _text(shown)
         page.keyboard.press("ArrowRight")
+    page.locator("#strip .in-trip").first.click()
+    assert page.inner_text("#said").startswith("10:00")
 
 
 # -- with scripts off --------------------------------------------------------------------------
 
 
 @sizes
-def test_without_scripts_all_is_there_but_the_slider(
+def test_without_scripts_all_is_there_but_the_choice_of_an_hour(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
 ) -> None:
     address, verdict = sample
     page = opened(address, size, java_script_enabled=False).page
     assert page.locator("h1").inner_text().startswith(str(verdict.severity))
-    assert not page.locator("#hour").is_visible()
+    assert page.get_by_role("radio").count() == 0
+    assert page.get_by_role("list", name="Hour").get_by_role("listitem").count() == len(
+        verdict.around
+    )
     assert page.locator(".lm-hour:visible").count() == 1
     assert page.locator("svg.chart").is_visible()
     page.locator("text=Hour by hour as a table").click()
@@ -171,7 +178,7 @@ def test_on_paper_every_reason_is_open_and_the_ground_is_white(
     for script in (True, False):
         page = opened(address, DESKTOP, color_scheme="dark", java_script_enabled=script).page
         page.emulate_media(media="print", color_scheme="dark")
-        assert not page.locator("#chosen").is_visible()
+        assert not page.locator("#said").is_visible()
         weighty = page.locator("section > details.reason dl").all()
         boxes = [item.bounding_box() for item in weighty]
         assert len(boxes) == sum(finding.severity > Severity.GO for finding in verdict.findings) > 0

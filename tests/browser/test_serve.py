@@ -67,7 +67,7 @@ def test_the_keys_alone_fill_in_and_send_the_form(
     tab_to(page, "form button")
     page.keyboard.press("Enter")
     page.wait_for_url("**/check/*")
-    tab_to(page, "#hour")
+    tab_to(page, "#strip [role=radio]")
     said = page.inner_text("#said")
     page.keyboard.press("ArrowRight")
     assert page.inner_text("#said") != said

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -16,7 +15,7 @@ from markupsafe import Markup
 from safety_check.assess.float_plan import build_float_plan
 from safety_check.model.clean_text import visible
 from safety_check.model.local_clock import LocalClock
-from safety_check.model.verdict import HourVerdict, Severity, Verdict
+from safety_check.model.verdict import Severity, Verdict
 from safety_check.report import (
     advice,
     float_plan,
@@ -32,6 +31,7 @@ from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
 from safety_check.report.map import lake_map
 from safety_check.report.page.chart import build_chart
 from safety_check.report.page.chart_parts import key
+from safety_check.report.page.hour_strip import build_rows, worst_row
 from safety_check.report.page.page_map import PageMap
 from safety_check.report.page.page_reasons import explain
 from safety_check.report.page.water_band import draw_water_band
@@ -39,7 +39,7 @@ from safety_check.settings.settings import Settings
 
 LONGEST_NAME = 80  # characters in a title; the float plan has the whole name
 STYLES = ("base", "answer", "reasons", "hours", "map", "forms", "wide", "print")
-SCRIPTS = ("age", "hour", "paper")
+SCRIPTS = ("age", "hour", "cursor", "layers", "paper")
 ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
 
@@ -63,7 +63,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
     zone = ZoneInfo(verdict.plan.water.time_zone)
     at = verdict.at.astimezone(zone)
     reasons = explain(verdict, settings)
-    rows = _rows(verdict, settings, zone)
+    rows = build_rows(verdict, settings.preferences)
     return {
         "verdict": verdict,
         "means": words.MEANS[verdict.severity],
@@ -84,9 +84,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
             LocalClock.of(verdict.plan),
         ),
         "rows": rows,
-        "worst_hour": max(
-            range(len(rows)), key=lambda row: rows[row].in_trip and rows[row].hour.severity + 1
-        ),
+        "chosen": lake.chosen if lake else worst_row(rows),
         "better": TITLE.get(verdict.severity, ""),
         "alternatives": alternative_lines(verdict, settings.preferences),
         "leave": leave_lines(verdict, settings.preferences),
@@ -102,42 +100,6 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "ashore": _ashore(verdict, settings),
         "origins": [words.origin(item, verdict.at) for item in verdict.provenance],
     }
-
-
-@dataclass(frozen=True)
-class Row:
-    """One hour as the table and the slider show it."""
-
-    hour: HourVerdict
-    clock: str
-    when: str
-    day: str
-    in_trip: bool
-    text: words.HourText
-    odds: tuple[tuple[Severity, str], ...]
-
-
-def _rows(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> list[Row]:
-    trip = {hour.time for hour in verdict.hours}
-    local_clock = LocalClock.of(verdict.plan)
-    rows = []
-    before = ""
-    for hour in verdict.around or verdict.hours:
-        local = hour.time.astimezone(zone)
-        day = words.day(local)
-        rows.append(
-            Row(
-                hour=hour,
-                clock=words.clock(local),
-                when=local_clock.time(hour.time),
-                day=day if day != before else "",
-                in_trip=hour.time in trip,
-                text=words.hour_text(hour, settings.preferences),
-                odds=tuple((level, words.percent(hour.odds.get(level, 0.0))) for level in Severity),
-            )
-        )
-        before = day
-    return rows
 
 
 def _assumed(verdict: Verdict, settings: Settings, zone: ZoneInfo) -> str:

@@ -1,25 +1,42 @@
 "use strict";
 (() => {
-  const byId = (id) => document.getElementById(id);
+  // The hour that every drawing shows: the strip sets it and tells of it. A script that draws
+  // listens for "hour"; one that starts later reads the row from the document element.
+  const root = document.documentElement;
+  const strip = document.getElementById("strip");
+  if (!strip) return;
+  const cells = [...strip.children];
+  const said = document.getElementById("said");
 
-  // One hour at a time: the cursor in the chart, the sentence beside it, the layer of the map.
-  const slider = byId("hour");
-  if (slider) {
-    const rows = [...byId("rows").tBodies[0].rows];
-    const layers = [...document.querySelectorAll(".lm-hour")];
-    const show = () => {
-      const row = rows[slider.value].dataset;
-      byId("cursor").setAttribute("x", row.x);
-      byId("cursor").setAttribute("width", row.width);
-      byId("said").textContent = row.said;
-      slider.setAttribute("aria-valuetext", row.said);
-      const hour = String(slider.value - slider.min);
-      for (const layer of layers) {
-        layer.setAttribute("display", layer.dataset.hour === hour ? "inline" : "none");
-      }
-    };
-    slider.addEventListener("input", show);
-    byId("chosen").hidden = false;
-    show();
+  const choose = (row) => {
+    for (const [at, cell] of cells.entries()) {
+      cell.setAttribute("aria-checked", String(at === row));
+      cell.tabIndex = at === row ? 0 : -1;
+    }
+    said.textContent = cells[row].dataset.said;
+    root.dataset.row = row;
+    document.dispatchEvent(new CustomEvent("hour", { detail: { row } }));
+  };
+  const STEPS = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
+  const goal = (key) => {
+    if (key === "Home") return 0;
+    if (key === "End") return cells.length - 1;
+    return Math.min(Math.max(Number(root.dataset.row) + STEPS[key], 0), cells.length - 1);
+  };
+
+  strip.setAttribute("role", "radiogroup");
+  for (const [at, cell] of cells.entries()) {
+    cell.setAttribute("role", "radio");
+    cell.addEventListener("click", () => choose(at));
   }
+  strip.addEventListener("keydown", (event) => {
+    const row = goal(event.key);
+    if (Number.isNaN(row) || event.altKey || event.ctrlKey || event.metaKey) return;
+    event.preventDefault();
+    choose(row);
+    cells[row].focus();
+  });
+  choose(Number(strip.dataset.row));
+  const first = cells.find((cell) => cell.classList.contains("in-trip"));
+  if (first) strip.scrollLeft = first.offsetLeft;
 })();
