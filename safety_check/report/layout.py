@@ -15,12 +15,11 @@ from safety_check.model.verdict import Severity
 WIDTH = 80
 NARROWEST = 10  # the narrowest width of a column that may wrap
 GAP = "  "
-BOLD = "1"
-COLOUR = {  # ECMA-48 select graphic rendition: bold, then green, yellow, magenta, red
-    str(Severity.GO): "1;32",
-    str(Severity.MARGINAL): "1;33",
-    str(Severity.UNKNOWN): "1;35",
-    str(Severity.NO_GO): "1;31",
+SWATCH = {  # of the 256 colours of xterm the one nearest to that of the page (its base.css)
+    str(Severity.GO): 36,
+    str(Severity.MARGINAL): 227,
+    str(Severity.UNKNOWN): 74,
+    str(Severity.NO_GO): 166,
 }
 
 
@@ -42,7 +41,9 @@ class Layout:
     width
         Columns at most.
     colour
-        Whether verdicts and headings are marked for a terminal. The words alone carry the meaning.
+        Whether verdicts and headings are marked for a terminal: both bold, and a verdict has a
+        block of its colour before it. The word itself stays in the reader's own colour, and alone
+        carries the meaning.
     """
 
     width: int = WIDTH
@@ -62,10 +63,14 @@ class Layout:
         return "\n".join(self.lines)
 
     def paragraph(self, text: str, indent: str = "") -> None:
-        """Add text, wrapped; a verdict at its start is coloured."""
-        first, *rest = self._wrapped(text, indent, indent) or [""]
-        word = next((level for level in COLOUR if first.startswith((level + ":", level + ","))), "")
-        self.lines += [self._marked(word) + first[len(word) :], *rest]
+        """Add text, wrapped; a verdict at its start has its colour before it."""
+        starts = (level for level in SWATCH if text.startswith((level + ":", level + ",")))
+        word = next(starts, "") if self.colour and not indent else ""
+        if not word:
+            self.lines += self._wrapped(text, indent, indent) or [""]
+            return
+        first, *rest = self._wrapped(text, "  ", "")
+        self.lines += [f"{_swatch(word)} {self._bold(word)}{first[len(word) + 2 :]}", *rest]
 
     def line(self, text: str) -> None:
         """Add a line as it is, however long."""
@@ -73,7 +78,7 @@ class Layout:
 
     def section(self, title: str) -> None:
         """Add an empty line and a heading."""
-        self.lines += ["", self._marked(remove_invisible(title), BOLD)]
+        self.lines += ["", self._bold(remove_invisible(title))]
 
     def item(self, text: str) -> None:
         """Add a paragraph of a list."""
@@ -83,7 +88,8 @@ class Layout:
         """Add a paragraph of a list with a verdict before it."""
         head = f" {severity!s:8} "
         first, *rest = self._wrapped(text, head, " " * len(head))
-        self.lines += [first.replace(str(severity), self._marked(str(severity)), 1), *rest]
+        marked = self._before(" ", str(severity)) + self._bold(str(severity))
+        self.lines += [marked + first[1 + len(str(severity)) :], *rest]
 
     def fits(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> bool:
         """Return whether a table fits without wrapping a line."""
@@ -92,7 +98,7 @@ class Layout:
         return 1 + sum(widths) + len(GAP) * (len(columns) - 1) <= self.width
 
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
-        """Add a table, its columns as wide as they need to be; a cell of a verdict is coloured.
+        """Add a table, its columns as wide as they need to be; a verdict has its colour before it.
 
         Where it is wider than the terminal even so, each row becomes an item of a list.
         """
@@ -133,13 +139,13 @@ class Layout:
             self.item(f"{first}: {said}" if said else first)
 
     def _row(self, columns: Sequence[Column], parts: Sequence[str], widths: Sequence[int]) -> str:
-        cells = [
-            (part.rjust(width) if column.right else part.ljust(width)).replace(
-                part, self._marked(part) if part in COLOUR else part, 1
-            )
-            for column, part, width in zip(columns, parts, widths, strict=True)
-        ]
-        return (" " + GAP.join(cells)).rstrip()
+        line = ""
+        for column, part, width in zip(columns, parts, widths, strict=True):
+            gap, spare = (GAP if line else " "), " " * (width - len(part))
+            cell = self._bold(part) if part in SWATCH else part
+            before = self._before(gap, part)
+            line += f"{before}{spare}{cell}" if column.right else f"{before}{cell}{spare}"
+        return line.rstrip()
 
     def _wrapped(self, text: str, first: str, later: str) -> list[str]:
         return textwrap.wrap(
@@ -150,9 +156,17 @@ class Layout:
             break_on_hyphens=False,
         )
 
-    def _marked(self, text: str, code: str = "") -> str:
-        code = code or COLOUR.get(text, "")
-        return f"\x1b[{code}m{text}\x1b[0m" if self.colour and code and text else text
+    def _before(self, gap: str, text: str) -> str:
+        """Return the gap before a text; its last column in the colour of a verdict."""
+        return gap[:-1] + _swatch(text) if self.colour and text in SWATCH else gap
+
+    def _bold(self, text: str) -> str:
+        return f"\x1b[1m{text}\x1b[0m" if self.colour and text else text
+
+
+def _swatch(level: str) -> str:
+    """Return one column in the colour of a verdict (ECMA-48, and the 256 colours of xterm)."""
+    return f"\x1b[48;5;{SWATCH[level]}m \x1b[0m"
 
 
 def terminal_width() -> int:

@@ -174,8 +174,8 @@ def style() -> str:
 
     References
     ----------
-    .. [OkabeIto2008] Okabe and Ito, Color universal design, 2008 (from memory, not read): the
-       colours of verdicts and lines.
+    .. [OkabeIto2008] Okabe and Ito, Color universal design, 2008 (from memory, not read): of
+       its eight colours, those of verdicts and lines.
     """
     return "".join(part(f"style/{name}.css") for name in STYLES) + lake_map.STYLE
 
