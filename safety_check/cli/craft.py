@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -47,20 +47,11 @@ def add(
     Example: safety-check craft add "my kayak" --class sit-on-top-kayak --cruise "2.7 mph"
     """
     from safety_check.model.craft import with_article
-    from safety_check.settings.crafts import load_craft_classes, require_class
-    from safety_check.settings.edit import edit_settings
+    from safety_check.settings.crafts import load_craft_classes
+    from safety_check.use_cases.own_craft import add_craft
 
-    figures = {"class": kind, "cruise_speed": cruise, "length": length, "beam": beam,
-               "troll": troll}  # fmt: skip
-
-    def edit(document: Any) -> None:
-        crafts = document.setdefault("craft", {})
-        crafts[name] = {key: value for key, value in figures.items() if value is not None}
-        if default:
-            document["default_craft"] = name
-
-    require_class(kind)
-    edit_settings(edit)
+    figures = {"cruise_speed": cruise, "length": length, "beam": beam, "troll": troll}
+    add_craft(name, kind, figures, default)
     typer.echo(f"Added {name!r}, {with_article(load_craft_classes()[kind].label)}.")
 
 
@@ -139,27 +130,10 @@ def remove(name: OwnName) -> None:
 
     Example: safety-check craft remove "my kayak"
     """
-    from safety_check.errors import PlanError
-    from safety_check.settings.edit import edit_settings, replace_limits
     from safety_check.settings.settings import load_settings
-    from safety_check.settings.spelling import suggest_spelling
+    from safety_check.use_cases.own_craft import remove_craft
 
-    own = load_settings().user.craft
-    if name not in own:
-        raise PlanError(
-            f"you have no craft {name!r}.{suggest_spelling(name, list(own))}"
-            " See: safety-check craft list"
-        )
-
-    def edit(document: Any) -> None:
-        del document["craft"][name]
-        if document.get("default_craft") == name:
-            del document["default_craft"]
-        kept = [limit for limit in document.get("limit", []) if limit.get("craft") != name]
-        if "limit" in document and len(kept) != len(document["limit"]):
-            replace_limits(document, kept)
-
-    edit_settings(edit)
+    remove_craft(name, load_settings())
     typer.echo(f"Removed {name!r}.")
 
 

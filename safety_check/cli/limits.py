@@ -32,16 +32,6 @@ Quantity = Annotated[
     str, typer.Argument(help="wind, gust, waves, current, gauge, or one of limits show.")
 ]
 YES_OR_NO = ("flag", "declared")  # they have levels, not figures
-SHORT = {
-    "wind": "wind_speed",
-    "gust": "wind_speed_of_gust",
-    "gusts": "wind_speed_of_gust",
-    "waves": "sea_surface_wave_significant_height",
-    "wave": "sea_surface_wave_significant_height",
-    "gauge": "river_gauge_height",
-    "discharge": "river_discharge",
-    "current": "sea_water_speed",
-}
 
 
 @app.command()
@@ -170,50 +160,17 @@ def set_(
 
     Example: safety-check limits set wind --craft "my kayak" --marginal "8 mph" --no-go "12 mph"
     """
-    from safety_check.assess.verdict import require_sound_limit
-    from safety_check.errors import PlanError
-    from safety_check.settings.edit import edit_settings, replace_limit
     from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.own_limits import LimitWords, describe_whose, set_limit
 
-    if marginal is None and no_go is None:
-        raise PlanError("limits set: give --marginal, --no-go, or both; nothing was changed.")
-    name, (craft, water) = SHORT.get(quantity, quantity), _whose(craft, water)
-    if name.startswith("river_") and water is None:
-        raise PlanError(
-            f"limits set {quantity}: a gauge belongs to one river. Add --water NAME; nothing was"
-            " changed."
-        )
-    table: dict[str, Any] = {
-        key: word for key, word in (("craft", craft), ("water", water)) if word
-    }
-    table["quantity"] = name
-    table |= {"marginal": marginal} if marginal else {}
-    table |= {"no_go": no_go} if no_go else {}
-    table |= {"loosen": True} if loosen else {}
-    require_sound_limit(load_settings(), table)
-
-    def edit(document: Any) -> None:
-        replace_limit(document, craft, name, [table], water)
-
-    edit_settings(edit)
-    shown = "".join(f" --{key} {table[key]!r}" for key in ("craft", "water") if key in table)
-    typer.echo(f"Set {name} for {_words(craft, water)}. See: safety-check limits show{shown}")
-
-
-def _whose(craft: str | None, water: str | None) -> tuple[str | None, str | None]:
-    """Return craft and water of a limit, the water as its file spells it."""
-    from safety_check.errors import PlanError
-    from safety_check.settings.folders import find_folders
-    from safety_check.waters import files
-
-    if craft is None and water is None:
-        raise PlanError("whose limit? Give --craft, --water, or both; nothing was changed.")
-    folder = find_folders().waters
-    return craft, None if water is None else files.load(water, folder).name
-
-
-def _words(craft: str | None, water: str | None) -> str:
-    return " on ".join(repr(name) for name in (craft, water) if name)
+    words = LimitWords(quantity, craft, water, marginal, no_go, loosen)
+    stored = set_limit(words, load_settings())
+    whose = {"craft": stored.craft, "water": stored.water}
+    shown = "".join(f" --{key} {name!r}" for key, name in whose.items() if name)
+    typer.echo(
+        f"Set {stored.quantity} for {describe_whose(stored.craft, stored.water)}."
+        f" See: safety-check limits show{shown}"
+    )
 
 
 @app.command()
@@ -231,30 +188,10 @@ def reset(
 
     Example: safety-check limits reset wind --craft "my kayak"
     """
-    from safety_check.errors import PlanError
-    from safety_check.settings.edit import edit_settings, replace_limits
+    from safety_check.use_cases.own_limits import reset_limits
 
-    if craft is None and water is None:
-        raise PlanError("whose limit? Give --craft, --water, or both; nothing was changed.")
-    name = quantity and SHORT.get(quantity, quantity)
-    gone: list[Any] = []
-
-    def edit(document: Any) -> None:
-        kept: list[Any] = []
-        for limit in document.get("limit", []):
-            same = limit.get("craft") == craft and limit.get("water") == water
-            match = same and name in (None, limit.get("quantity"))
-            (gone if match else kept).append(limit)
-        replace_limits(document, kept)
-
-    edit_settings(edit)
-    if not gone:
-        raise PlanError(
-            f"limits reset: {_words(craft, water)} has no personal limit"
-            f"{f' for {name}' if name else ''}."
-            " See: safety-check limits show"
-        )
-    typer.echo(f"Reset to the default: {', '.join(str(limit['quantity']) for limit in gone)}.")
+    gone = reset_limits(craft, water, quantity)
+    typer.echo(f"Reset to the default: {', '.join(gone)}.")
 
 
 @app.command()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import typer
 
@@ -15,10 +15,6 @@ from safety_check.cli.ramp import ask_ramp, built_with_ramps
 if TYPE_CHECKING:
     from safety_check.model.place import Launch, Water, WaterKind
     from safety_check.sources.openstreetmap.overpass import Found, Outline
-
-UNNAMED = "my lake"
-LONGEST_LIST = 10  # how many waters of a name are shown
-FLOWS = "the map says that it flows, so its ends are not shores"
 
 
 @dataclass(frozen=True)
@@ -70,6 +66,7 @@ def water_near(wanted: Wanted, near: str) -> Water:
     from safety_check.errors import PlanError
     from safety_check.settings.settings import load_settings
     from safety_check.sources.openstreetmap import nearby
+    from safety_check.use_cases.new_water import describe_outline, read_launch
 
     place = read_launch(f"launch={near}")
     found = nearby.find_waters(place.latitude, place.longitude, load_settings())
@@ -79,7 +76,7 @@ def water_near(wanted: Wanted, near: str) -> Water:
             " or at its shore, or a shoreline with --file."
         )
     _show_refused(found)
-    number = _picked(wanted, [_describe(outline) for outline in found.outlines])
+    number = _picked(wanted, [describe_outline(outline) for outline in found.outlines])
     at_place = replace(wanted, launches=wanted.launches or [place])
     return _from_outline(at_place, found, found.outlines[number])
 
@@ -89,6 +86,7 @@ def water_named(wanted: Wanted, name: str) -> Water:
     from safety_check.settings.settings import load_settings
     from safety_check.sources.openstreetmap import nearby
     from safety_check.sources.registry import load_sources
+    from safety_check.use_cases.new_water import LONGEST_LIST, describe_outline
 
     settings = load_settings()
     waters = nearby.find_named(name, settings)[:LONGEST_LIST]
@@ -96,27 +94,20 @@ def water_named(wanted: Wanted, name: str) -> Water:
     chosen = waters[_picked(wanted, [f"{water.where} ({water.kind})" for water in waters])]
     found = nearby.find_outline(chosen, settings)
     _show_refused(found)
-    typer.echo(_describe(found.outlines[0]), err=True)
+    typer.echo(describe_outline(found.outlines[0]), err=True)
     return _from_outline(wanted, found, found.outlines[0])
 
 
 def _from_outline(wanted: Wanted, found: Found, outline: Outline) -> Water:
-    from safety_check.waters.add import from_geometry
-    from safety_check.waters.geojson import LONGEST_NAME, describe
-
-    credit = f"{found.provenance.attribution} ({outline.osm_id})"
-    shape, origin = outline.geometry, outline.osm_id
-
-    name = wanted.name or describe(outline.name, LONGEST_NAME) or UNNAMED
+    from safety_check.use_cases.new_water import from_outline
 
     def build(launches: Sequence[Launch]) -> Water:
-        return from_geometry(name, shape, launches, wanted.depth, credit, origin)
+        return from_outline(wanted.name, found, outline, launches, wanted.depth)
 
     launches = wanted.launches
     if not launches and not wanted.quiet and on_a_terminal():
         launches = [ask_ramp(build([]).shoreline)]
-    water = built_with_ramps(build, launches, wanted.quiet)
-    return replace(water, repairs=(*water.repairs, FLOWS)) if outline.flowing else water
+    return built_with_ramps(build, launches, wanted.quiet)
 
 
 def _picked(wanted: Wanted, described: Sequence[str]) -> int:
@@ -153,18 +144,6 @@ def _show_refused(found: Found) -> None:
         typer.echo(f"Not usable: {refused}", err=True)
 
 
-def _describe(outline: Outline) -> str:
-    polygons: Any = outline.geometry["coordinates"]
-    polygons = [polygons] if outline.geometry["type"] == "Polygon" else polygons
-    islands = sum(len(polygon) - 1 for polygon in polygons)
-    flows = ", flowing: its ends are not shores" if outline.flowing else ""
-    away = f", {outline.distance:.0f} m away" if outline.distance else ""
-    return (
-        f"{outline.name or 'unnamed'} ({outline.kind}{flows}): {outline.area / 1e6:.2f} km²,"
-        f" {islands} {'island' if islands == 1 else 'islands'}{away}, {outline.osm_id}"
-    )
-
-
 def with_kind(
     water: Water, kind: WaterKind | None, *, quiet: bool, only_if_it_may: bool = False
 ) -> Water:
@@ -183,6 +162,7 @@ def with_kind(
     """
     from safety_check.errors import PlanError
     from safety_check.settings.settings import load_settings
+    from safety_check.use_cases.new_water import FLOWS
     from safety_check.use_cases.water_movement import MEANINGS, propose_kind, read_kind
     from safety_check.waters import files
 
@@ -209,54 +189,12 @@ def with_kind(
 def store(water: Water) -> None:
     """Write a water's file, and print what it holds."""
     from safety_check.settings.settings import load_settings
-    from safety_check.use_cases.saved_plans import require_free_name
+    from safety_check.use_cases.new_water import store_water
     from safety_check.waters import files
     from safety_check.waters.open_water import summary
 
     own = load_settings()
-    require_free_name(water.name, own)
-    folder = own.folders.waters
-    word = "Replaced" if files.known(water.name, folder) else "Added"
-    files.save(water, folder)
+    word = "Replaced" if store_water(water, own) else "Added"
     typer.echo(f"{word} {water.name!r}.")
-    for line in summary(files.load(water.name, folder)):  # what was declared before stays
+    for line in summary(files.load(water.name, own.folders.waters)):  # what was declared stays
         typer.echo(f"  {line}")
-
-
-def read_launches(texts: Sequence[str]) -> list[Launch]:
-    """Return launches from "NAME=LAT,LON", or from the points of GeoJSON, GPX or KML files."""
-    from safety_check.waters.feature_files import SUFFIXES, read_features
-    from safety_check.waters.geojson import launches_in
-
-    found: list[Launch] = []
-    for text in texts:
-        path = Path(text)
-        if path.suffix.lower() in SUFFIXES:
-            found += launches_in(read_features(path), path.name)
-        else:
-            found.append(read_launch(text))
-    return found
-
-
-def read_launch(text: str) -> Launch:
-    """Return a launch from "NAME=LAT,LON"."""
-    from safety_check.errors import PlanError
-    from safety_check.model.place import Launch
-    from safety_check.waters.geojson import LONGEST_NAME, describe
-
-    name, _, at = text.rpartition("=")
-    try:
-        latitude, longitude = (float(part) for part in at.split(","))
-    except ValueError:
-        raise PlanError(
-            f'launch {text!r} can\'t be read. Write NAME=LATITUDE,LONGITUDE: "ramp=43.201,-72.105",'
-            " or the name of a GeoJSON, GPX or KML file with points."
-        ) from None
-    name = name.strip()
-    sound = name and describe(name, LONGEST_NAME) == name
-    if not (sound and -90 <= latitude <= 90 and -180 <= longitude <= 180):
-        raise PlanError(
-            f"launch {text!r} is not a named point on Earth. Write NAME=LATITUDE,LONGITUDE,"
-            " latitude first."
-        )
-    return Launch(name, latitude, longitude)

@@ -55,7 +55,7 @@ def set_(
     --light yes
     """
     from safety_check.errors import PlanError
-    from safety_check.settings.edit import edit_settings
+    from safety_check.use_cases.declaration import declare_paddler
 
     said: dict[str, Any] = {
         "life_jacket": life_jacket and life_jacket.value,
@@ -78,7 +78,7 @@ def set_(
             "paddler set: nothing was declared. Add at least one, for example --life-jacket worn;"
             " see safety-check paddler set --help."
         )
-    edit_settings(lambda document: document.setdefault("paddler", {}).update(declared))
+    declare_paddler(declared)
     show()
 
 

@@ -107,12 +107,13 @@ def add(
     from safety_check.cli import new_water
     from safety_check.errors import PlanError
     from safety_check.units import parse
+    from safety_check.use_cases.new_water import read_launches
     from safety_check.use_cases.water_movement import read_kind
     from safety_check.waters.add import from_sectors
 
     moves = None if kind is None else read_kind(kind, "--kind")
     metres = None if depth is None else parse(depth, "length", "depth")
-    launches = new_water.read_launches(launch or [])
+    launches = read_launches(launch or [])
     if sum(option is not None for option in (file, fetch, near, find)) != 1:
         raise PlanError(
             "water add: give one of --file with a shoreline, --find NAME or --near LAT,LON to"

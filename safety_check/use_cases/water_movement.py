@@ -48,24 +48,21 @@ class MovementWords:
         return self != MovementWords()
 
 
-def set_movement(name: str, said: MovementWords, folder: Path) -> Water:
-    """Store what the user says of a water's movement; return the water as it is now.
+def with_movement(water: Water, said: MovementWords) -> Water:
+    """Return a water with what the user says of its movement.
 
     Raises
     ------
     PlanError
         Where a word can't be read, or --launch and --dries are not given together.
     """
-    water = files.load(name, folder)
     if said.kind is not None:
         water = replace(water, kind=read_kind(said.kind, "--kind"))
     if said.bar is not None:
         water = replace(water, bar=said.bar)
     if said.dam is not None:
         water = replace(water, dam=said.dam)
-    water = _with_dries(water, said)
-    files.change(water, folder)
-    return water
+    return _with_dries(water, said)
 
 
 def read_kind(text: str, field: str) -> WaterKind:

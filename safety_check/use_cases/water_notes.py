@@ -118,14 +118,12 @@ def remove_rule(water: str, name: str, folder: Path) -> Water:
     return changed
 
 
-def set_drive(water: str, drive: str, folder: Path) -> Water:
-    """Store how long the user drives to a water; return the water as it is now."""
-    seconds = parse(drive, "duration", "--drive")
+def read_drive_time(text: str) -> float:
+    """Return how long the user drives to a water. [s]."""
+    seconds = parse(text, "duration", "--drive")
     if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_DRIVE):
-        raise PlanError(f"--drive {drive!r}: give from 0 to {LONGEST_DRIVE / 3600:.0f} hours.")
-    changed = replace(files.load(water, folder), drive=seconds)
-    files.change(changed, folder)
-    return changed
+        raise PlanError(f"--drive {text!r}: give from 0 to {LONGEST_DRIVE / 3600:.0f} hours.")
+    return seconds
 
 
 def with_notes(plan: Plan, settings: Settings) -> Plan:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +20,7 @@ from safety_check.waters.geojson import (
     launches_in,
     skipped_features,
 )
-from safety_check.waters.pick import launches_of, pick_shape
+from safety_check.waters.pick import launches_of, pick_shape, shape_name
 
 DEEPEST = 12_000.0  # m; deeper than any sea
 SHORTEST_FETCH, LONGEST_FETCH = 10.0, 1e6  # m; of the longest sector of a water
@@ -59,19 +59,54 @@ def from_file(
         Naming the file, the field, the value and the remedy; SeveralWatersError where a file
         has several waters and none of them is picked.
     """
-    found = read_features(path)
-    shape = pick_shape(found, path.name, pick)
+    water = from_features(name, ShapeFile(path.name, read_features(path)), depth, launches, pick)
+    return replace(water, attribution=attribution or water.attribution)
+
+
+@dataclass(frozen=True)
+class ShapeFile:
+    """A file with shapes and launches.
+
+    Parameters
+    ----------
+    name
+        For the messages.
+    features
+        As `feature_files.read_features` returns them.
+    """
+
+    name: str
+    features: Sequence[Mapping[str, Any]]
+
+
+def from_features(
+    name: str,
+    file: ShapeFile,
+    depth: float | None = None,
+    launches: Sequence[Launch] = (),
+    pick: str | None = None,
+    *,
+    every_launch: bool = True,
+) -> Water:
+    """Return a water from the features of a file; otherwise as `from_file`.
+
+    Parameters
+    ----------
+    name, depth, launches, pick
+        As in `from_file`; an empty name takes that of the shape.
+    file
+        Its name and features.
+    every_launch
+        False leaves out the points of the file that are not at the shore, with a note.
+    """
+    found = file.features
+    shape = pick_shape(found, file.name, pick)
     given = {launch.name for launch in launches}
-    others = [launch for launch in launches_in(found, path.name) if launch.name not in given]
-    near, notes = launches_of(shape, others, found, path.name)
-    water = from_geometry(
-        name,
-        shape["geometry"],
-        (*launches, *near),
-        depth,
-        attribution or _attribution(shape),
-        path.name,
-    )
+    others = [launch for launch in launches_in(found, file.name) if launch.name not in given]
+    near, notes = launches_of(shape, others, found, file.name, every_launch)
+    named = name or shape_name(shape)
+    credit = _attribution(shape)
+    water = from_geometry(named, shape["geometry"], (*launches, *near), depth, credit, file.name)
     return replace(water, repairs=(*water.repairs, *notes, *skipped_features(found)))
 
 

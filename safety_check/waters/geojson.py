@@ -28,12 +28,21 @@ def read_json(path: Path) -> Any:
                 f"{path.name} has more than {GREATEST_FILE // 1_000_000} MB, more than any lake's"
                 " shoreline needs. Export only the one water you need."
             )
-        return json.loads(path.read_text(encoding="utf-8-sig"), parse_constant=_refuse_constant)
-    except (OSError, UnicodeDecodeError) as trouble:
+        content = path.read_bytes()
+    except OSError as trouble:
         raise ConfigError(f"{path.name} cannot be read: {trouble}. Check the file.") from trouble
+    return json_in(content, path.name)
+
+
+def json_in(content: bytes, name: str) -> Any:
+    """Return a file's content as JSON; ConfigError where it is not JSON in UTF-8."""
+    try:
+        return json.loads(content.decode("utf-8-sig"), parse_constant=_refuse_constant)
+    except UnicodeDecodeError as trouble:
+        raise ConfigError(f"{name} cannot be read: {trouble}. Check the file.") from trouble
     except (ValueError, RecursionError) as trouble:
         raise ConfigError(
-            f"{path.name} is not GeoJSON: {trouble}. Export it again as GeoJSON (RFC 7946)."
+            f"{name} is not GeoJSON: {trouble}. Export it again as GeoJSON (RFC 7946)."
         ) from trouble
 
 

@@ -56,13 +56,15 @@ def launches_of(
     launches: Sequence[Launch],
     found: Sequence[Mapping[str, Any]],
     file: str,
+    every_launch: bool = True,
 ) -> tuple[list[Launch], list[str]]:
     """Return a file's launches, and a note on those that belong to other waters of the file.
 
     In a file with one water every launch belongs to it, and one that is off the shore is an
-    error of the file.
+    error of the file, unless not every launch is wanted.
     """
-    if sum(feature["geometry"]["type"] in POLYGONS for feature in found) == 1:
+    alone = sum(feature["geometry"]["type"] in POLYGONS for feature in found) == 1
+    if alone and every_launch:
         return list(launches), []
     from safety_check.waters.launches import require_launch_at_shore
     from safety_check.waters.shoreline import check_shoreline
@@ -95,15 +97,18 @@ def _refuse_without_area(found: Sequence[Mapping[str, Any]], file: str) -> None:
 
 def _names(shapes: Sequence[Mapping[str, Any]]) -> list[str]:
     """Return a name for each shape, made different by a number where it is not."""
-    names = []
-    for shape in shapes:
-        properties = shape.get("properties")
-        named = properties.get("name") if isinstance(properties, dict) else None
-        names.append(describe(named, LONGEST_NAME) or "unnamed")
+    names = [shape_name(shape) or "unnamed" for shape in shapes]
     return [
         name if names.count(name) == 1 else f"{name} {names[: place + 1].count(name)}"
         for place, name in enumerate(names)
     ]
+
+
+def shape_name(shape: Mapping[str, Any]) -> str:
+    """Return the name of a shape in its file; empty where it has none."""
+    properties = shape.get("properties")
+    named = properties.get("name") if isinstance(properties, dict) else None
+    return describe(named, LONGEST_NAME)
 
 
 def _position(pick: str, names: Sequence[str], file: str) -> int:
