@@ -20,7 +20,7 @@ from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import make_plan, make_plan_on
 from safety_check.waters.files import load_file
-from safety_check.waters.open_water import open_water
+from safety_check.waters.near_water import trip_water
 
 __all__ = [
     "ConfigError",
@@ -87,6 +87,6 @@ def check_saved_forecast(
         else make_plan_on(water, request, settings, clock)
     )
     settings = settings.at(plan.launch)
-    open_around = open_water(plan, settings.folders.cache)
+    open_around = trip_water(plan, settings.folders.cache)
     briefing = add_own_word(read_briefing(forecast, plan, now), request, plan.water.time_zone)
     return judge_plan(plan, briefing, open_around, settings)

@@ -35,7 +35,7 @@ from safety_check.conditions.forecast_trend import (
     ForecastSummary,
 )
 from safety_check.conditions.hour_parts import LEAD_IN
-from safety_check.conditions.lee import Lee, Winds, find_lee
+from safety_check.conditions.lee import Lee, Winds, find_lee, with_near
 from safety_check.conditions.light import daylight
 from safety_check.errors import PlanError
 from safety_check.model.craft import Craft, Paddler
@@ -103,6 +103,7 @@ def assess_case(case: Case, rulebook: Rulebook) -> Assessment:
         verdict,
         daylight=daylight_spans(plan, weighed.conditions.time),
         lee=lee.words(case.settings.preferences) if lee else "",
+        shelter=lee.shelter if lee else None,
         widening=describe_calibration_used(case, weighed),
         missed=weighed.forecast.missed,
         forecast_made=newest_forecast(case.briefing),
@@ -186,7 +187,11 @@ def find_shelter(case: Case, weighed: WeighedHours) -> Lee | None:
         sea=weighed.conditions.quantities[WAVES][:, trip],
     )
     share, reach = weighed.tolerance.share, water.fetch.max(axis=1)
-    return find_lee(water.whole, winds, limit.marginal, share, reach)
+    found = find_lee(water.whole, winds, limit.marginal, share, reach)
+    if water.near is None:
+        return found
+    close = find_lee(water.near, winds, limit.marginal, share, reach)
+    return with_near(found, water.whole, water.near, close)
 
 
 def daylight_spans(plan: Plan, hours: TimeArray) -> tuple[tuple[datetime, datetime], ...]:

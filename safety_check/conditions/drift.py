@@ -1,26 +1,18 @@
-"""If the return fails: offshore wind, the swim to the shore, and the drift."""
+"""If the return fails: offshore wind, and the swim to the shore."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray
+from safety_check.arrays import FloatArray
 from safety_check.conditions.coefficients import Coefficients
 from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
-from safety_check.physics.drift import HOUR, drift_path, landfall
-from safety_check.physics.leeway import (
-    Leeway,
-    aside_speed,
-    downwind_speed,
-    drift_velocity,
-    stopped_speed,
-)
+from safety_check.physics.leeway import Leeway
 from safety_check.physics.swim import swimming_time, time_to_shore
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
@@ -29,63 +21,6 @@ from safety_check.settings.sourced import Basis
 from safety_check.settings.toml_file import Strict
 
 SWIMMER = "person_vertical_pfd_3"
-LONGEST = 6  # h for which a drift is computed
-MOST_MEMBERS = 40  # a drift is only information, so this many members may represent all
-SIDES = (-1, 1)
-
-
-@dataclass(frozen=True)
-class DriftRange:
-    """Where the wind takes a craft or a swimmer, in every member that is computed.
-
-    Parameters
-    ----------
-    what
-        "craft" or "swimmer".
-    hour
-        The hour in which it begins.
-    start : array (2,)
-        The place where it begins. [m east and north of the launch]
-    speed, time, point : arrays (future,), (future,), (future, 2)
-        Speed at first [m s⁻¹]; time until it reaches a shore [s], infinite if it reaches none in
-        that time; the place where it ends [m].
-    within
-        For how long it is computed. [s]
-    """
-
-    what: str
-    hour: int
-    start: FloatArray
-    speed: FloatArray
-    time: FloatArray
-    point: FloatArray
-    within: float
-
-
-@dataclass(frozen=True)
-class DriftStart:
-    """Where and when a drift begins.
-
-    Parameters
-    ----------
-    place : array (2,)
-        [m east and north of the launch]
-    hour
-        The hour in which it begins.
-    current : array (hour, sample, 2)
-        Where the water flows to, east and north, in each hour [m s⁻¹]; None on still water.
-    """
-
-    place: FloatArray
-    hour: int
-    current: FloatArray | None = None
-
-    def carry(self, velocity: FloatArray) -> FloatArray:
-        """Return velocities (member, hour, 2) with the mean current of each hour [m s⁻¹]."""
-        assert self.current is not None
-        hours = slice(self.hour, self.hour + velocity.shape[1])
-        carried: FloatArray = velocity + self.current[hours].mean(axis=1)
-        return carried
 
 
 @dataclass(frozen=True)
@@ -209,88 +144,6 @@ def _open_water_towards(bearing: FloatArray, water: OpenWater) -> FloatArray:
     step = 360 / len(water.bearings)
     at = np.round(np.where(known, bearing, 0.0) / step).astype(int) % len(water.bearings)
     return np.where(known, water.fetch[at, 0], np.nan)
-
-
-# -- what informs ----------------------------------------------------------------------------
-
-
-def find_drifts(
-    leeways: Mapping[str, Leeway],
-    start: DriftStart,
-    water: OpenWater,
-    wind: FloatArray,
-    direction: FloatArray,
-    weights: FloatArray,
-) -> tuple[DriftRange, DriftRange]:
-    """Return where a disabled craft and a swimmer go.
-
-    Parameters
-    ----------
-    leeways
-        "craft" and "swimmer" → how they drift.
-    start
-        Where and when it begins.
-    water
-        Its shoreline; without one no landfall can be computed.
-    wind, direction : array (member, hour + 1)
-        At the instants that bound the hours. [m s⁻¹, deg true from]
-    weights : array (member,)
-        Sum 1.
-
-    Notes
-    -----
-    Each member counts twice: once for an object that drifts to the left of the wind, once to the
-    right. Which side it takes cannot be predicted.
-    """
-    some, hours = _some(weights), slice(start.hour, start.hour + LONGEST)
-    wind = np.repeat(wind[some, hours], len(SIDES), axis=0)
-    direction = np.repeat(direction[some, hours], len(SIDES), axis=0)
-    along = {
-        "craft": stopped_speed(wind, leeways["craft"]),
-        "swimmer": downwind_speed(wind, leeways["swimmer"]),
-    }
-    craft, swimmer = (
-        _follow(what, start, water, along[what], _aside(wind, leeways[what]), direction)
-        for what in ("craft", "swimmer")
-    )
-    return craft, swimmer
-
-
-def _some(weights: FloatArray) -> IntArray:
-    """Return members that represent all in proportion to their weights; all where they are few."""
-    if len(weights) <= MOST_MEMBERS and np.ptp(weights) < 1e-9:
-        return np.arange(len(weights))
-    asked = (np.arange(MOST_MEMBERS) + 0.5) / MOST_MEMBERS * weights.sum()
-    some: IntArray = np.minimum(np.searchsorted(np.cumsum(weights), asked), len(weights) - 1)
-    return some
-
-
-def _aside(wind: FloatArray, row: Leeway) -> FloatArray:
-    """Return the crosswind drift; rows alternate between the two sides."""
-    return np.stack(
-        [aside_speed(speed, row, SIDES[number % len(SIDES)]) for number, speed in enumerate(wind)]
-    )
-
-
-def _follow(
-    what: str,
-    start: DriftStart,
-    water: OpenWater,
-    along: FloatArray,
-    aside: FloatArray,
-    direction: FloatArray,
-) -> DriftRange:
-    velocity = drift_velocity(along, aside, direction)
-    speed = np.hypot(along[:, 0], aside[:, 0])
-    if start.current is not None:
-        velocity = start.carry(velocity)
-        speed = np.hypot(velocity[:, 0, 0], velocity[:, 0, 1])
-    path = drift_path(start.place, velocity)
-    time, point = np.full(len(path), np.nan), np.full((len(path), 2), np.nan)
-    if water.rings:
-        landed = landfall(path, water.rings)
-        time, point = landed.time, landed.point
-    return DriftRange(what, start.hour, start.place, speed, time, point, along.shape[1] * HOUR)
 
 
 # -- the table of leeway ---------------------------------------------------------------------

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray
 from safety_check.model.place import WholeWater
+from safety_check.model.verdict import Shelter
 from safety_check.physics.fetch import smoothed_fetch
 from safety_check.physics.growth_through_hours import SHORT_WATER
 from safety_check.physics.odds import SLACK
@@ -61,6 +62,8 @@ class Lee:
         itself lies in the lee; infinite without any, NaN without a launch. [m]
     direction
         From the launch to it; NaN where it has none. [deg true]
+    near : array (place,) of bool
+        Which places near the trip stay below the bound; None where those were not looked at.
     """
 
     sheltered: BoolArray
@@ -68,13 +71,19 @@ class Lee:
     bound: float
     distance: float
     direction: float
+    near: BoolArray | None = None
+
+    @property
+    def shelter(self) -> Shelter | None:
+        """The places; None where the wind is not known."""
+        return None if math.isnan(self.share) else Shelter(self.sheltered, self.near)
 
     def words(self, preferences: Preferences) -> str:
         """Return one sentence for a person."""
         below = f"below {show_limit(self.bound, 'length', preferences.wave)}, where caution starts"
         if math.isnan(self.share):
             return "not known, since the wind is not known in every hour."
-        if math.isinf(self.distance) or self.share == 0:
+        if math.isinf(self.distance) or (math.isnan(self.distance) and self.share == 0):
             return f"no part of the water is sure to stay {below}."
         if self.share >= NEARLY_ALL:
             return f"nearly all of the water stays {below}."
@@ -129,6 +138,29 @@ def find_lee(
     unknown = winds.weights @ ~_known(winds)[:, winds.lead_in :] >= tolerance - SLACK
     share = float("nan") if unknown.any() else float(sheltered.mean())
     return Lee(sheltered, share, bound, *_nearest(water, sheltered))
+
+
+def with_near(lee: Lee, water: WholeWater, near: WholeWater, close: Lee) -> Lee:
+    """Return the lee of a water with that of its part around the trip, which is known better.
+
+    Parameters
+    ----------
+    lee, water
+        The lee of the whole water, and that water.
+    close, near
+        The lee of the part, and that part.
+    """
+    assert near.frame is not None
+    assert water.launch is not None
+    way = water.points - water.launch
+    beyond = ~np.all((way >= near.frame.lowest) & (way <= near.frame.highest), axis=1)
+    inside = np.all(
+        (near.points >= near.frame.lowest) & (near.points <= near.frame.highest), axis=1
+    )
+    found = _nearest(near, close.sheltered & inside)
+    if math.isinf(found[0]):
+        found = _nearest(water, lee.sheltered & beyond)
+    return replace(lee, distance=found[0], direction=found[1], near=close.sheltered)
 
 
 def _known(winds: Winds) -> BoolArray:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -119,7 +120,7 @@ class Drift:
     what
         "craft" or "swimmer".
     begins
-        When: the windiest hour of the trip.
+        When.
     place
         Where: the place with the longest way home. [m east and north of the launch]
     speed
@@ -132,6 +133,9 @@ class Drift:
         Until a shore is reached, median of the ensemble [s]; infinite where no shore is reached.
     shore
         Where, in that member [m east and north of the launch]; NaN where none is reached.
+    ends
+        The place where that member is then, at a shore or after the whole time [m east and north
+        of the launch]; NaN where it is not known.
     """
 
     what: str
@@ -142,6 +146,30 @@ class Drift:
     share: float
     time: float
     shore: tuple[float, float]
+    ends: tuple[float, float] = (math.nan, math.nan)
+
+
+@dataclass(frozen=True)
+class AdriftWind:
+    """The wind, and the current, from which the drift of any hour is computed.
+
+    Parameters
+    ----------
+    place
+        Where it begins: the place with the longest way home. [m east and north of the launch]
+    speed, direction : arrays (member, hour + 1)
+        Of members that represent all, at the instants that bound the hours. [m s⁻¹, deg true from]
+    weights : array (member,)
+        Sum 1.
+    current : array (hour + 1, sample, 2)
+        Where the water flows to, east and north [m s⁻¹]; None on still water.
+    """
+
+    place: tuple[float, float]
+    speed: FloatArray
+    direction: FloatArray
+    weights: FloatArray
+    current: FloatArray | None = None
 
 
 @dataclass(frozen=True)
@@ -187,7 +215,9 @@ class Advice:
     because
         The hazards that make it so.
     getting_home, fishing, drifts, in_the_water
-        What they say.
+        What they say; the drifts from the windiest hour of the trip.
+    adrift
+        What the drifts of the other hours follow from.
     """
 
     off_the_water_by: datetime | None
@@ -197,3 +227,4 @@ class Advice:
     fishing: Fishing
     drifts: tuple[Drift, ...]
     in_the_water: InTheWater
+    adrift: AdriftWind | None = None

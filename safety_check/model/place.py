@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+import numpy as np
+
 from safety_check.arrays import FloatArray
 from safety_check.model.water_estimate import EstimateBasis
 
@@ -159,8 +161,30 @@ class Water:
 
 
 @dataclass(frozen=True)
+class Frame:
+    """A rectangle on a plane, in metres, its sides towards the four winds."""
+
+    west: float
+    south: float
+    east: float
+    north: float
+
+    @property
+    def lowest(self) -> FloatArray:
+        """Its south-west corner, array (2,) [m]."""
+        return np.array([self.west, self.south])
+
+    @property
+    def highest(self) -> FloatArray:
+        """Its north-east corner, array (2,) [m]."""
+        return np.array([self.east, self.north])
+
+
+@dataclass(frozen=True)
 class WholeWater:
-    """A whole water by places of a square lattice, metres east and north of its middle.
+    """A whole water, or its part in a frame, by places of a square lattice.
+
+    Metres east and north of its middle; of the launch, where it is a part.
 
     Parameters
     ----------
@@ -180,6 +204,8 @@ class WholeWater:
         One depth for the whole water [m]; infinite where it is not known.
     launch : array (2,) or None
         Where the trip starts; None without one. [m]
+    frame
+        The part of the water that it is; None for all of it. Places lie a little beyond it too.
     """
 
     origin: tuple[float, float]
@@ -190,6 +216,7 @@ class WholeWater:
     smoothed: FloatArray
     depth: float
     launch: FloatArray | None = None
+    frame: Frame | None = None
 
 
 @dataclass(frozen=True)
@@ -214,6 +241,9 @@ class OpenWater:
         One depth for the whole water [m]; infinite where it is not known.
     whole
         All of the water, for the lee; None where no shoreline is known.
+    near
+        Its part around the trip, closer together; None where that is nearly all of it, or was
+        not asked for.
     """
 
     points: FloatArray
@@ -224,3 +254,4 @@ class OpenWater:
     rings: tuple[FloatArray, ...]
     depth: float
     whole: WholeWater | None = None
+    near: WholeWater | None = None

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import IntEnum
 
-from safety_check.arrays import TimeArray
+from safety_check.arrays import BoolArray, TimeArray
 from safety_check.model.advice import Advice
 from safety_check.model.leave_signs import LeaveSigns
 from safety_check.model.missed_forecast import MissedForecast
@@ -256,6 +256,22 @@ class AssumedCourse:
 
 
 @dataclass(frozen=True)
+class Shelter:
+    """The lee: which places of a water stay below the waves where caution starts, all the trip.
+
+    Parameters
+    ----------
+    whole : array (place,) of bool
+        Of the lattice of the whole water.
+    near : array (place,) of bool
+        Of the lattice around the trip; None without one.
+    """
+
+    whole: BoolArray
+    near: BoolArray | None = None
+
+
+@dataclass(frozen=True)
 class Verdict:
     """The answer to a plan.
 
@@ -310,6 +326,8 @@ class Verdict:
         The official warnings that hold during the trip, in the words of those who issued them.
     movement
         Tide, current and river around the trip; None on still water.
+    shelter
+        The places that the words on the lee speak of; None where there are none.
     """
 
     plan: Plan
@@ -340,3 +358,4 @@ class Verdict:
     local_rules: tuple[LocalRuleUse, ...] = ()
     alerts: tuple[Alert, ...] = ()
     movement: Movement | None = None
+    shelter: Shelter | None = None

@@ -92,6 +92,7 @@ def landfall(path: FloatArray, rings: Sequence[FloatArray], step: float = HOUR) 
     head = np.concatenate([ring[1:] for ring in rings])
     time = np.full(len(path), np.inf)
     time[_aground(path, tail, head)] = 0.0
+    tail, head = _edges_near(path, tail, head)
     for hour in range(path.shape[1] - 1):
         afloat = np.isinf(time)
         here, there = path[afloat, hour], path[afloat, hour + 1]
@@ -114,6 +115,19 @@ def _aground(path: FloatArray, tail: FloatArray, head: FloatArray) -> BoolArray:
     return aground
 
 
+def _edges_near(
+    path: FloatArray, tail: FloatArray, head: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return the edges that the box around all paths touches; a path meets no other."""
+    known = path[np.isfinite(path).all(axis=2)]
+    if not len(known):
+        return tail, head
+    lowest, highest = known.min(axis=0), known.max(axis=0)
+    near = (np.maximum(tail, head) >= lowest) & (np.minimum(tail, head) <= highest)
+    touched = near.all(axis=1)
+    return tail[touched], head[touched]
+
+
 def _first_crossing(
     here: FloatArray, there: FloatArray, tail: FloatArray, head: FloatArray, clear: float
 ) -> FloatArray:
@@ -126,7 +140,7 @@ def _first_crossing(
     along_edge = _cross(offset, way[:, np.newaxis]) / turn
     begins = clear / np.maximum(np.hypot(way[:, 0], way[:, 1]), clear + 1e-9)
     met = (share >= begins[:, np.newaxis]) & (share <= 1) & (along_edge >= 0) & (along_edge <= 1)
-    first = np.where(met, share, np.inf).min(axis=1)
+    first = np.where(met, share, np.inf).min(axis=1, initial=np.inf)
     return np.where(np.isfinite(way).all(axis=1), first, np.nan)
 
 

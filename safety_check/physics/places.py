@@ -46,7 +46,43 @@ def lattice(rings: Sequence[FloatArray], spacing: float) -> FloatArray:
            [15., 15.]])
     """
     lowest, highest = _bounds(rings)
-    return _lattice_within(rings, lowest, highest, spacing)
+    return lattice_within(rings, lowest, highest, spacing)
+
+
+def lattice_within(
+    rings: Sequence[FloatArray], lowest: FloatArray, highest: FloatArray, spacing: float
+) -> FloatArray:
+    """Return the points on the water of a square lattice centred between two corners.
+
+    Parameters
+    ----------
+    rings
+        Shorelines, as in `straight_fetch`. [m]
+    lowest, highest : array (2,)
+        The south-west and the north-east corner. [m]
+    spacing
+        Between neighbours. [m]
+
+    Returns
+    -------
+    array (point, 2)
+        East and north, row by row from the south-west. [m]
+
+    Examples
+    --------
+    >>> square = np.array([[0.0, 0], [20, 0], [20, 20], [0, 20], [0, 0]])
+    >>> lattice_within([square], np.array([-10.0, 0.0]), np.array([10.0, 10.0]), 10.0)
+    array([[5., 5.]])
+    """
+    size = np.maximum(highest - lowest, 0.0)
+    columns, rows = np.maximum(np.rint(size / spacing), 1).astype(int)
+    first = (lowest + highest - spacing * (np.array([columns, rows]) - 1)) / 2
+    east, north = np.meshgrid(
+        first[0] + spacing * np.arange(columns), first[1] + spacing * np.arange(rows)
+    )
+    points = np.column_stack([east.ravel(), north.ravel()])
+    afloat: FloatArray = points[inside(rings, points)]
+    return afloat
 
 
 def lattice_spacing(rings: Sequence[FloatArray], count: int) -> float:
@@ -156,7 +192,7 @@ def _places_within(
     rings: Sequence[FloatArray], centre: FloatArray, radius: float, spacing: float
 ) -> FloatArray:
     lowest, highest = _bounds(rings)
-    open_places = _lattice_within(
+    open_places = lattice_within(
         rings, np.maximum(lowest, centre - radius), np.minimum(highest, centre + radius), spacing
     )
     turn = np.arange(0.0, 2 * np.pi, spacing / radius)
@@ -183,21 +219,6 @@ def _beside_the_shore(
     place = start[edge] + ahead * (wanted - passed[edge])[:, None]
     off = INSET * np.column_stack([-ahead[:, 1], ahead[:, 0]])
     return np.concatenate([place + off, place - off])
-
-
-def _lattice_within(
-    rings: Sequence[FloatArray], lowest: FloatArray, highest: FloatArray, spacing: float
-) -> FloatArray:
-    """Return the points on the water of a lattice centred between two corners."""
-    size = np.maximum(highest - lowest, 0.0)
-    columns, rows = np.maximum(np.rint(size / spacing), 1).astype(int)
-    first = (lowest + highest - spacing * (np.array([columns, rows]) - 1)) / 2
-    east, north = np.meshgrid(
-        first[0] + spacing * np.arange(columns), first[1] + spacing * np.arange(rows)
-    )
-    points = np.column_stack([east.ravel(), north.ravel()])
-    afloat: FloatArray = points[inside(rings, points)]
-    return afloat
 
 
 def _bounds(rings: Sequence[FloatArray]) -> tuple[FloatArray, FloatArray]:

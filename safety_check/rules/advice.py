@@ -8,12 +8,22 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray, to_utc
+from safety_check.conditions.adrift import drifts_from, represent
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
-from safety_check.conditions.drift import SWIMMER, DriftRange, DriftStart, find_drifts
+from safety_check.conditions.drift import SWIMMER
 from safety_check.conditions.return_paths import Legs
 from safety_check.conditions.return_trip import ReturnTrip, ground_speed, latest_turn_back, time_of
-from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InTheWater, Leg, Pass
+from safety_check.model.advice import (
+    AdriftWind,
+    Advice,
+    Drift,
+    Fishing,
+    GettingHome,
+    InTheWater,
+    Leg,
+    Pass,
+)
 from safety_check.model.craft import Craft
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Limit, Severity
@@ -55,14 +65,16 @@ def build_advice(
     hours = np.maximum(without_return(weighing, tolerance), best_possible)
     worse = np.flatnonzero(hours[trip[0] + 1 :] > hours[trip[0]]) + trip[0] + 1
     first = int(worse[0]) if worse.size else None
+    adrift = _adrift(conditions)
     return Advice(
         off_the_water_by=None if first is None else to_utc(weighing.time[first]),
         worse="" if first is None else str(Severity(int(hours[first]))),
         because=() if first is None else _because(weighing, first, int(hours[first])),
         getting_home=_getting_home(plan, conditions, trip, first, limits, tolerance.share),
         fishing=_fishing(plan.craft, conditions, trip, tolerance.share, rulebook.leeways),
-        drifts=_drifts(plan, conditions, trip, rulebook.leeways),
+        drifts=_drifts(plan, conditions, trip, adrift, rulebook.leeways),
         in_the_water=in_the_water(weighed.water_temperature, conditions, rulebook),
+        adrift=adrift,
     )
 
 
@@ -201,37 +213,28 @@ def _pass(heading: str, troll: tuple[float, float], wind: FloatArray, way: Retur
 
 
 def _drifts(
-    plan: Plan, conditions: Conditions, trip: IntArray, leeways: Mapping[str, Leeway]
+    plan: Plan,
+    conditions: Conditions,
+    trip: IntArray,
+    adrift: AdriftWind,
+    leeways: Mapping[str, Leeway],
 ) -> tuple[Drift, ...]:
+    """Return the drifts from the windiest hour of the trip."""
     wind = np.broadcast_to(conditions.quantities["wind_speed"], conditions.way.time.shape)[:, trip]
     strength = conditions.weights @ np.where(np.isnan(wind), np.inf, wind)
     hour = int(trip[np.argmax(strength)])
+    kinds = {"craft": leeways[plan.craft.leeway], "swimmer": leeways[SWIMMER]}
+    return drifts_from(to_utc(conditions.time[hour]), hour, adrift, conditions.water, kinds)
+
+
+def _adrift(conditions: Conditions) -> AdriftWind:
     way = conditions.way
-    found = find_drifts(
-        {"craft": leeways[plan.craft.leeway], "swimmer": leeways[SWIMMER]},
-        DriftStart(way.longest.start, hour, way.winds.current),
-        conditions.water,
-        way.winds.speed,
-        way.winds.direction,
-        conditions.weights,
+    east, north = way.longest.start.tolist()
+    winds = way.winds
+    whole = AdriftWind(
+        (east, north), winds.speed, winds.direction, conditions.weights, winds.current
     )
-    return tuple(_drift(drift, conditions) for drift in found)
-
-
-def _drift(found: DriftRange, conditions: Conditions) -> Drift:
-    order = np.argsort(np.where(np.isnan(found.time), np.inf, found.time), kind="stable")
-    middle = int(order[len(order) // 2])
-    known = not np.isnan(found.time).any()
-    return Drift(
-        what=found.what,
-        begins=to_utc(conditions.time[found.hour]),
-        place=(float(found.start[0]), float(found.start[1])),
-        speed=float(np.median(found.speed)),
-        within=found.within,
-        share=float(np.mean(np.isfinite(found.time))) if known else np.nan,
-        time=float(found.time[middle]),
-        shore=(float(found.point[middle, 0]), float(found.point[middle, 1])),
-    )
+    return represent(whole)
 
 
 def in_the_water(coldest: float, conditions: Conditions, rulebook: Rulebook) -> InTheWater:

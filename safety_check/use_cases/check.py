@@ -21,7 +21,7 @@ from safety_check.use_cases.saved_plans import fill_from_saved
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_estimate import store_air
 from safety_check.use_cases.water_memory import store_measurement
-from safety_check.waters.open_water import open_water
+from safety_check.waters.near_water import trip_water
 
 if TYPE_CHECKING:
     from safety_check.sources.offline_validity import OfflineValidity
@@ -48,7 +48,7 @@ def check_plan(
     asked = fill_from_saved(asked, settings)
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     settings = settings.at(plan.launch)
-    water = open_water(plan, settings.folders.cache)
+    water = trip_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, water)
     unheard = () if forecast else store_air(plan, now, settings)
     case, remarks = recall_case(Case(plan, briefing, water, settings, load_trust()))
@@ -75,7 +75,7 @@ def pack_plan(
     asked = fill_from_saved(asked, settings)
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     settings = settings.at(plan.launch)
-    water = open_water(plan, settings.folders.cache)
+    water = trip_water(plan, settings.folders.cache)
     briefing = ask_services(plan, asked, settings, now, water)
     unheard = store_air(plan, now, settings)
     case, remarks = record.recall_case(Case(plan, briefing, water, settings, load_trust()))

@@ -37,7 +37,7 @@ from safety_check.use_cases.water_estimate import store_air
 from safety_check.use_cases.water_memory import store_measurement
 from safety_check.use_cases.water_notes import with_notes
 from safety_check.waters import files
-from safety_check.waters.open_water import open_water
+from safety_check.waters.near_water import trip_water
 
 NOTHING_SEEN = LaunchObservation()
 
@@ -162,7 +162,7 @@ def recheck_plan(
     now = _clock_of(again, last.kept.plan, clock)
     plan = with_notes(_declared(remaining_plan(last.kept.plan, now), settings), settings)
     settings = settings.at(plan.launch)
-    water, trust, rulebook = open_water(plan, settings.folders.cache), load_trust(), load_rulebook()
+    water, trust, rulebook = trip_water(plan, settings.folders.cache), load_trust(), load_rulebook()
     briefing = _briefing_again(plan, water, again, last.kept.briefing, settings, now)
     asked = again.forecast is None and not again.offline
     unheard = store_air(plan, now, settings) if asked else ()

@@ -35,7 +35,7 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.water_estimate import estimate_from_store
 from safety_check.use_cases.water_memory import stored_measurements
 from safety_check.use_cases.what_else import with_alternatives, without_alternatives
-from safety_check.waters.open_water import open_water
+from safety_check.waters.near_water import trip_water
 
 HELD = (
     "An earlier check may have shown that the forecast rose or missed an observation, so no hour"
@@ -171,7 +171,7 @@ def remarks_on(store: Store) -> tuple[str, ...]:
 def repeat_check(saved: CheckRecord, settings: Settings, trust: Trust) -> RepeatedCheck:
     """Return an old check repeated with its own data and clock."""
     kept = saved.kept
-    water, rulebook = open_water(kept.plan, settings.folders.cache), load_rulebook()
+    water, rulebook = trip_water(kept.plan, settings.folders.cache), load_rulebook()
     case = Case(kept.plan, kept.briefing, water, settings, trust, kept.past)
     settings = settings.at(kept.plan.launch)
     then = replace(settings, user=kept.user)

@@ -23,7 +23,7 @@ from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import make_plan_on
 from safety_check.use_cases.trust import load_trust
 from safety_check.waters import files
-from safety_check.waters.open_water import open_water
+from safety_check.waters.near_water import trip_water
 
 
 class SampleFile(Strict):
@@ -74,7 +74,7 @@ def sample_case() -> Case:
     plan, now = make_plan_on(water, asked, settings, datetime.now(UTC))
     briefing = _with_alerts(read_briefing(folder / said.forecast, plan, now), folder / said.alerts)
     briefing = add_own_water(briefing, asked, plan)
-    return Case(plan, briefing, open_water(plan, settings.folders.cache), settings, load_trust())
+    return Case(plan, briefing, trip_water(plan, settings.folders.cache), settings, load_trust())
 
 
 def _with_alerts(briefing: Briefing, path: Path) -> Briefing:

@@ -30,7 +30,7 @@ from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import make_plan
 from safety_check.use_cases.times_in_words import parse_time
 from safety_check.waters.files import launch_named
-from safety_check.waters.open_water import open_water
+from safety_check.waters.near_water import trip_water
 from safety_check.waters.route import along_route
 
 MOST_MAPS = 50  # about 8 kB each on a page; of more hours only those of the trip are drawn
@@ -130,7 +130,7 @@ def map_trip(
     """
     plan, now = make_plan(asked, settings, datetime.now(UTC))
     settings = settings.at(plan.launch)
-    water = open_water(plan, settings.folders.cache)
+    water = trip_water(plan, settings.folders.cache)
     briefing = load_briefing(plan, asked, settings, now, forecast, water)
     verdict = judge_plan(plan, briefing, water, settings)
     hours = _map_hours(verdict, water, settings)
@@ -152,7 +152,7 @@ def map_verdict(verdict: Verdict, settings: Settings, high: bool = True) -> tupl
     """
     if not verdict.plan.water.shoreline:
         return ()
-    water = open_water(verdict.plan, settings.folders.cache)
+    water = trip_water(verdict.plan, settings.folders.cache)
     return _map_hours(verdict, water, settings, high)
 
 

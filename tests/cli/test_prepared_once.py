@@ -15,7 +15,7 @@ from tests.cli import forecasts
 from tests.cli.conftest import Runner
 
 STEPS = {  # the step → the modules that call it
-    "open_water": ("use_cases.check", "use_cases.recheck", "use_cases.record"),
+    "trip_water": ("use_cases.check", "use_cases.recheck", "use_cases.record"),
     "as_forecast": ("assess.weighing",),
     "summarize_forecast": ("assess.weighing",),
     "calibrate": ("assess.weighing",),

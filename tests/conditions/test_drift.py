@@ -9,18 +9,23 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.conditions.coefficients import load_coefficients
-from safety_check.conditions.drift import (
+from safety_check.conditions.adrift import (
     MOST_MEMBERS,
-    SWIMMER,
     DriftRange,
     DriftStart,
-    Swimmer,
+    drifts_from,
     find_drifts,
+    represent,
+)
+from safety_check.conditions.coefficients import load_coefficients
+from safety_check.conditions.drift import (
+    SWIMMER,
+    Swimmer,
     load_leeways,
     offshore_share,
     quantities,
 )
+from safety_check.model.advice import AdriftWind
 from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
 from tests import invented_lake as lake
@@ -175,6 +180,32 @@ def test_many_members_are_stood_for_by_some_as_their_weight_asks() -> None:
     craft, _ = find_drifts(LEEWAYS, start, WATER, wind, 0 * wind + 270.0, weights)
     assert len(craft.time) == 2 * MOST_MEMBERS
     assert np.mean(craft.speed < 0.2) == pytest.approx(0.5, abs=0.03)
+
+
+def test_the_drift_of_an_hour_says_where_it_ends_at_a_shore_or_after_all_the_time() -> None:
+    begins = scenes.START
+    wind = AdriftWind((900.0, 900.0), np.full((2, HOURS + 1), 4.0), np.full((2, HOURS + 1), 270.0),
+                      np.full(2, 0.5))  # fmt: skip
+    craft, swimmer = drifts_from(begins, 1, wind, WATER, LEEWAYS)
+    assert craft.ends == craft.shore
+    assert craft.ends[0] == pytest.approx(4000.0, abs=1.0)
+    assert np.isnan(swimmer.shore).all()
+    far = swimmer.ends[0] - 900.0
+    # Straight down the wind but for the drift to one side.
+    assert far == pytest.approx(swimmer.speed * swimmer.within, rel=0.15)
+    last, _ = drifts_from(begins, HOURS - 1, wind, WATER, LEEWAYS)
+    assert last.within <= 2 * 3600
+
+
+def test_members_that_represent_all_drift_as_all_do() -> None:
+    rng = np.random.default_rng(3)
+    weights = rng.uniform(0, 1, 200)
+    wind = AdriftWind((900.0, 900.0), rng.normal(4, 0.2, (200, HOURS + 1)),
+                      np.full((200, HOURS + 1), 270.0), weights / weights.sum())  # fmt: skip
+    some = represent(wind)
+    assert len(some.weights) == MOST_MEMBERS
+    told, fewer = (drifts_from(scenes.START, 2, each, WATER, LEEWAYS) for each in (wind, some))
+    assert repr(fewer) == repr(told)  # a place that is not known equals none
 
 
 def test_every_craft_class_has_its_row_in_the_table_of_leeway() -> None:

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.conditions.lee import Lee, Winds, find_lee
-from safety_check.model.place import Launch, WholeWater
+from safety_check.conditions.lee import Lee, Winds, find_lee, with_near
+from safety_check.model.place import Frame, Launch, WholeWater
 from safety_check.physics.fetch import smoothed_fetch, straight_fetch
 from safety_check.physics.growth_through_hours import sea_through_hours
 from safety_check.physics.places import lattice
@@ -254,3 +254,62 @@ def test_observed_waves_at_the_launch_leave_no_lee(trip):
     said = scenes.verdict(trip=plan, water=water, observations=[seen], at=scenes.START).lee
 
     assert said.startswith("no part of the water is sure to stay below")
+
+
+# -- near the trip ---------------------------------------------------------------------------
+
+
+def near(water: WholeWater, frame: Frame, spacing: float) -> WholeWater:
+    """Return the part of a water in a frame around its launch, its places closer together."""
+    assert water.launch is not None
+    fine = whole([box(4000.0, 12_000.0)], spacing)
+    points = fine.points - water.launch
+    some = ((points >= frame.lowest) & (points <= frame.highest)).all(axis=1)
+    return replace(
+        fine,
+        points=points[some],
+        fetch=fine.fetch[:, some],
+        smoothed=fine.smoothed[:, some],
+        launch=np.zeros(2),
+        frame=frame,
+    )
+
+
+def test_the_nearest_lee_is_told_from_the_places_near_the_trip(lake, coarse):
+    there = replace(coarse, launch=np.array([-1500.0, 0.0]))
+    around = near(there, Frame(-600.0, -400.0, 600.0, 400.0), 50.0)
+    wind = steady(8.0, 270.0)
+    rough, close = find_lee(there, wind, BOUND, 0.1), find_lee(around, wind, BOUND, 0.1)
+
+    told = with_near(rough, there, around, close)
+
+    fine = find_lee(replace(lake, launch=there.launch), wind, BOUND, 0.1)
+    assert told.share == rough.share
+    assert told.distance == pytest.approx(fine.distance, abs=100.0)
+    assert told.shelter is not None
+    assert told.shelter.near is not None
+    assert told.shelter.near.any()
+    assert np.array_equal(told.shelter.whole, rough.sheltered)
+
+
+def test_without_a_lee_near_the_trip_the_nearest_lies_outside_its_frame(coarse):
+    there = replace(coarse, launch=np.array([1900.0, 0.0]))
+    around = near(there, Frame(-600.0, -400.0, 100.0, 400.0), 50.0)
+    wind = steady(8.0, 270.0)
+    rough, close = find_lee(there, wind, BOUND, 0.1), find_lee(around, wind, BOUND, 0.1)
+
+    told = with_near(rough, there, around, close)
+
+    assert not close.sheltered.any()
+    assert told.distance == rough.distance > 600.0
+
+
+def test_a_lee_too_small_for_the_whole_waters_places_is_told_all_the_same(coarse):
+    told = Lee(np.zeros(3, dtype=bool), 0.0, BOUND, 120.0, 270.0, np.ones(2, dtype=bool))
+
+    assert told.words(READS).startswith("very little of the water stays below")
+    assert "the nearest is" in told.words(READS)
+
+
+def test_a_wind_that_is_not_known_shelters_no_place(lake):
+    assert find_lee(lake, steady(np.nan, 270.0), BOUND, 0.1).shelter is None

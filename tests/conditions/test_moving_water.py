@@ -15,15 +15,10 @@ from hypothesis import strategies as st
 from safety_check.arrays import FloatArray, hour_axis, to_datetime64
 from safety_check.assess.weighing import weigh_hours
 from safety_check.conditions import moving_water
+from safety_check.conditions.adrift import LONGEST, DriftStart, find_drifts
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
-from safety_check.conditions.drift import (
-    LONGEST,
-    SWIMMER,
-    DriftStart,
-    find_drifts,
-    load_leeways,
-)
+from safety_check.conditions.drift import SWIMMER, load_leeways
 from safety_check.conditions.moving_water import (
     choose_flow,
     current_at,

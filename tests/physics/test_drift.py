@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon
@@ -128,3 +129,23 @@ def test_landfalls_agree_with_another_geometry_library(seed):
             wet = LineString([*way[: whole + 1], point])
             assert water.boundary.distance(Point(point)) < 1e-6  # metres; rounding
             assert wet.intersection(water).length == pytest.approx(wet.length, rel=1e-9)
+
+
+def test_shores_far_from_a_path_change_nothing():
+    rng = np.random.default_rng(4)
+    turn = np.linspace(0, 2 * np.pi, 200)
+    rough = (1 + 0.3 * np.sin(9 * turn))[:, None] * np.column_stack([np.sin(turn), np.cos(turn)])
+    bay = np.vstack([1500 * rough[:-1], 1500 * rough[:1]])
+    velocity = rng.normal(0, 0.05, (60, 6, 2))
+    velocity[0, 3] = np.nan
+    path = drift_path(np.zeros(2), velocity)
+
+    met = landfall(path, [bay])
+
+    line = shapely.LinearRing(bay)
+    for number, way in enumerate(path):
+        known = way[np.isfinite(way).all(axis=1)]
+        crossing = shapely.LineString(known).intersection(line)
+        assert np.isfinite(met.time[number]) == (not crossing.is_empty)
+        if not crossing.is_empty:
+            assert shapely.Point(met.point[number]).distance(crossing) < 1e-6
