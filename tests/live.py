@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import socket
+import ssl
 import threading
 import time
 from collections.abc import Iterator
@@ -18,6 +19,7 @@ import uvicorn
 from starlette.applications import Starlette
 
 from safety_check.web import demonstration, server
+from safety_check.web.encryption import Encryption
 from safety_check.web.server import Address
 from safety_check.web.session import Session
 
@@ -34,7 +36,8 @@ class Live:
 
     @property
     def base(self) -> str:
-        return f"http://{self.address.host}:{self.address.port}"
+        scheme = "https" if self.address.encryption else "http"
+        return f"{scheme}://{self.address.host}:{self.address.port}"
 
     def token(self) -> str:
         """Return what its forms carry."""
@@ -48,30 +51,63 @@ class Live:
 
 
 @contextmanager
-def running(key: str | None = None) -> Iterator[Live]:
-    """Run the invented scenario in the folders of now, until the block ends."""
-    opened = server.open_address(0)
-    at = replace(opened, key=key)
+def running(
+    key: str | None = None,
+    encryption: Encryption | None = None,
+    trusted: ssl.SSLContext | bool = True,
+) -> Iterator[Live]:
+    """Run the invented scenario in the folders of now, until the block ends.
+
+    `trusted` is what its client takes for the server's certificate.
+    """
+    at = replace(server.open_address(0, encrypt=lambda host: encryption), key=key)
     session = demonstration.sample_session()
-    base = f"http://{at.host}:{at.port}"
+    base = at.link.partition("?")[0]
     with (
         _in_background(server.server(at, session), at),
-        httpx.Client(base_url=base, follow_redirects=True, timeout=PATIENCE) as client,
+        httpx.Client(
+            base_url=base,
+            follow_redirects=True,
+            timeout=PATIENCE,
+            verify=trusted,
+        ) as client,
     ):
         yield Live(at, session, client)
 
 
+@dataclass(frozen=True)
+class Served:
+    """An application that is served, and its server."""
+
+    address: Address
+    server: uvicorn.Server
+
+    @property
+    def base(self) -> str:
+        return self.address.link.rstrip("/")
+
+    def wait_for_connections(self, count: int) -> None:
+        """Wait until the server has so many open connections."""
+        end = time.monotonic() + PATIENCE
+        while (there := len(self.server.server_state.connections)) != count:
+            assert time.monotonic() < end, f"{there} connections"
+            time.sleep(0.01)
+
+
 @contextmanager
-def serving(app: Starlette, send_buffer: int | None = None) -> Iterator[Address]:
+def serving(
+    app: Starlette, send_buffer: int | None = None, encryption: Encryption | None = None
+) -> Iterator[Served]:
     """Serve an application as the live page is served, until the block ends.
 
     `send_buffer` is how many bytes the system itself takes of an answer that nobody reads.
     """
-    at = server.open_address(0)
+    at = server.open_address(0, encrypt=lambda host: encryption)
     if send_buffer is not None:
         at.listening.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, send_buffer)
-    with _in_background(server.serving(app, at), at):
-        yield at
+    made = server.serving(app, at)
+    with _in_background(made, at):
+        yield Served(at, made)
 
 
 @contextmanager

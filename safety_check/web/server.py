@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import secrets
 import socket
-from dataclasses import dataclass, field
-from pathlib import Path
+from collections.abc import Callable
+from dataclasses import dataclass
 
 import uvicorn
 from starlette.applications import Starlette
 
 from safety_check.errors import ConfigError
 from safety_check.web.app import build_application
-from safety_check.web.connections import IDLE_SECONDS, BoundedProtocol
+from safety_check.web.connections import IDLE_SECONDS, BoundedProtocol, encrypted
+from safety_check.web.encryption import Encryption, own_names
+from safety_check.web.room import MOST_CONNECTIONS
 from safety_check.web.session import Session
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = ("localhost", LOOPBACK)
-MOST_CONNECTIONS = 100  # of all clients together
 SECONDS_TO_CLOSE = 3
 TEST_NETWORK = ("192.0.2.1", 9)  # RFC 5737, for documentation; nothing is sent to it
 
@@ -34,29 +35,25 @@ class Address:
         The address in the link.
     key
         The secret in the link; None on the loopback address.
-    certificate, private_key
-        For an encrypted connection; None for a plain one.
+    encryption
+        Of its connections; None for plain ones.
     """
 
     listening: socket.socket
     host: str
     port: int
     key: str | None = None
-    certificate: Path | None = None
-    private_key: Path | None = field(default=None, repr=False)
+    encryption: Encryption | None = None
 
     @property
     def link(self) -> str:
         """What to open in a browser."""
-        scheme = "https" if self.certificate else "http"
+        scheme = "https" if self.encryption else "http"
         return f"{scheme}://{self.host}:{self.port}/" + (f"?key={self.key}" if self.key else "")
 
 
 def open_address(
-    port: int,
-    lan: bool = False,
-    certificate: Path | None = None,
-    private_key: Path | None = None,
+    port: int, lan: bool = False, encrypt: Callable[[str], Encryption | None] | None = None
 ) -> Address:
     """Return an address to serve: on this machine only, or on the local network with a key.
 
@@ -66,17 +63,16 @@ def open_address(
         0 for any free port.
     lan
         Whether other devices on the local network may connect.
-    certificate, private_key
-        PEM files, both or none.
+    encrypt
+        Returns the encryption for a host; None for plain connections.
 
     Raises
     ------
     ConfigError
         Where the port is taken, or the machine has no address on a network.
     """
-    if (certificate is None) != (private_key is None):
-        raise ConfigError("serve: give both --certificate and --key, or neither.")
     host = _lan_address() if lan else LOOPBACK
+    encryption = encrypt(host) if encrypt else None
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
@@ -88,7 +84,7 @@ def open_address(
             f"serve: port {port} of {host} cannot be used ({trouble}). Choose another --port."
         ) from trouble
     key = secrets.token_urlsafe(16) if lan else None
-    return Address(listening, host, listening.getsockname()[1], key, certificate, private_key)
+    return Address(listening, host, listening.getsockname()[1], key, encryption)
 
 
 def _lan_address() -> str:
@@ -106,24 +102,24 @@ def _lan_address() -> str:
 
 def server(at: Address, session: Session) -> uvicorn.Server:
     """Return a server that is ready to run."""
-    return serving(build_application(session, [*OWN_NAMES, at.host], at.key), at)
+    names = own_names() if at.encryption else ()
+    return serving(build_application(session, [*OWN_NAMES, at.host, *names], at.key), at)
 
 
 def serving(app: Starlette, at: Address) -> uvicorn.Server:
     """Return a server of an application that writes no access log."""
+    protocol = encrypted(at.encryption.context) if at.encryption else BoundedProtocol
     config = uvicorn.Config(
         app,
         log_level="warning",
         access_log=False,
         server_header=False,
         proxy_headers=False,
-        http=BoundedProtocol,
+        http=protocol,  # type: ignore[arg-type]  # uvicorn only calls it
         ws="none",
         limit_concurrency=MOST_CONNECTIONS,
         timeout_keep_alive=IDLE_SECONDS,
         timeout_graceful_shutdown=SECONDS_TO_CLOSE,
-        ssl_certfile=at.certificate,
-        ssl_keyfile=at.private_key,
     )
     return uvicorn.Server(config)
 

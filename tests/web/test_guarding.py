@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import httpx
 import pytest
@@ -166,8 +165,3 @@ def test_a_port_that_is_taken_is_one_clear_sentence() -> None:
     with pytest.raises(ConfigError, match="--port"):
         server.open_address(made.port)
     made.listening.close()
-
-
-def test_a_certificate_needs_its_key(tmp_path: Path) -> None:
-    with pytest.raises(ConfigError, match="give both"):
-        server.open_address(0, certificate=tmp_path / "certificate.pem")
