@@ -88,6 +88,11 @@ class Conditions:
     way: ReturnTrip
     inputs: Inputs | None = None
 
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """How many sites, members and hours there are: (..., member, hour)."""
+        return (*self.time.shape[:-1], len(self.models), self.time.shape[-1])
+
     def in_parts(
         self, parts: HourParts, lights: Mapping[str, FloatArray], within: FloatArray
     ) -> Conditions:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray
+from safety_check.arrays import BoolArray, FloatArray, IntArray
 
 GO, MARGINAL, UNKNOWN, NO_GO = range(4)
 """Severities from best to worst, as whole numbers."""
@@ -65,7 +65,7 @@ def weighted_share(severity: IntArray, weights: FloatArray, level: int) -> Float
 
     Parameters
     ----------
-    severity : array (member, hour)
+    severity : array (..., member, hour)
         `GO`, `MARGINAL`, `UNKNOWN` or `NO_GO`; a member that is not known is `UNKNOWN`,
         which does not count as `GO`.
     weights : array (member,)
@@ -75,7 +75,7 @@ def weighted_share(severity: IntArray, weights: FloatArray, level: int) -> Float
 
     Returns
     -------
-    array (hour,)
+    array (..., hour)
         Between 0 and 1; NaN without any weight. [1]
 
     Examples
@@ -85,8 +85,37 @@ def weighted_share(severity: IntArray, weights: FloatArray, level: int) -> Float
     """
     total = weights.sum()
     if not total > 0:
-        return np.full(severity.shape[1], np.nan)
-    return np.asarray(weights @ (severity >= level) / total)
+        return np.full(without_members(severity), np.nan)
+    return np.asarray(weight_of(severity >= level, weights) / total)
+
+
+def weight_of(true: BoolArray, weights: FloatArray) -> FloatArray:
+    """Weight of the members for which something is true.
+
+    Parameters
+    ----------
+    true : array (..., member, hour)
+        Whether it is.
+    weights : array (member,)
+        Weight of each member. [1]
+
+    Returns
+    -------
+    array (..., hour)
+        [1]
+
+    Notes
+    -----
+    The members are added one after the other, not by a matrix product, whose rounding depends on
+    where in the array an hour stands. So equal hours have equal weights, to the last bit.
+
+    Examples
+    --------
+    >>> weight_of(np.array([[True, False], [True, True]]), np.array([0.75, 0.25]))
+    array([1.  , 0.25])
+    """
+    total: FloatArray = (true * weights[:, None]).sum(axis=-2)
+    return total
 
 
 def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: float) -> IntArray:
@@ -94,7 +123,7 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
 
     Parameters
     ----------
-    severity : array (member, hour)
+    severity : array (..., member, hour)
         `GO`, `MARGINAL`, `UNKNOWN` or `NO_GO`.
     weights : array (member,)
         Weight of each member; need not sum to 1. [1]
@@ -103,7 +132,7 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
 
     Returns
     -------
-    array (hour,)
+    array (..., hour)
         `GO` only where less than the tolerance is worse than `GO`; `UNKNOWN` where the weights or
         the tolerance are not known.
 
@@ -119,7 +148,7 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
     """
     enough = tolerance - SLACK
     if enough > 0 and weights.sum() > 0 and not (severity > GO).any():
-        return np.full(severity.shape[1], GO)  # the usual case, found without the shares
+        return np.full(without_members(severity), GO)  # the usual case, found without the shares
     marginal, unknown, no_go = (
         weighted_share(severity, weights, level) for level in (MARGINAL, UNKNOWN, NO_GO)
     )
@@ -127,3 +156,8 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
     for share, level in ((marginal, MARGINAL), (unknown, UNKNOWN), (no_go, NO_GO)):
         proved[share >= enough] = level
     return proved
+
+
+def without_members(values: np.ndarray) -> tuple[int, ...]:
+    """Shape of an array (..., member, hour) without its members."""
+    return (*values.shape[:-2], values.shape[-1])

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray
 from safety_check.conditions.conditions import AT_WARM_END, Conditions
 from safety_check.model.verdict import Severity
-from safety_check.physics.odds import Tolerance, severity_at_tolerance
+from safety_check.physics.odds import Tolerance, severity_at_tolerance, weight_of, without_members
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.hazards_moving import OF_MOVING_WATER
@@ -43,21 +44,21 @@ STRICT_OF_WIDENED = np.array(
 
 @dataclass(frozen=True)
 class WeighedHazard:
-    """One hazard, weighed for every member and hour.
+    """One hazard, weighed for every member and hour, of one site or many.
 
     Parameters
     ----------
     hazard
         The hazard that was weighed.
-    value : array (member, hour)
+    value : array (..., member, hour)
         The quantity; NaN where it is not known.
-    marginal, no_go : array (member, hour)
+    marginal, no_go : array (..., member, hour)
         The bounds that held; NaN where none could be chosen.
-    members : array (member, hour)
+    members : array (..., member, hour)
         Severity of each member.
     counted : array (member,)
         False for members whose model never gives the quantity.
-    hours : array (hour,)
+    hours : array (..., hour)
         Severity of each hour at the user's tolerance.
     """
 
@@ -76,21 +77,21 @@ class Weighing:
 
     Parameters
     ----------
-    time : array (hour,)
+    time : array (..., hour)
         Start of each hour, UTC.
     weights : array (member,)
         Sum 1.
     hazards
         In the order of `HAZARDS`.
-    members : array (member, hour)
+    members : array (..., member, hour)
         The worst finding of each member.
-    strict : array (member, hour)
+    strict : array (..., member, hour)
         The worst `strict_finding` of each member.
-    hours : array (hour,)
+    hours : array (..., hour)
         The verdict of each hour.
     reduction_parts
         Cause → by how many Beaufort numbers it lowers the wind limits; each broadcasts to
-        (member, hour).
+        (..., member, hour).
     """
 
     time: TimeArray
@@ -101,10 +102,23 @@ class Weighing:
     hours: IntArray
     reduction_parts: Mapping[str, FloatArray] = field(default_factory=dict)
 
-    def odds(self, hour: int) -> dict[Severity, float]:
-        """Return the share of the forecasts at each severity in one hour."""
-        at = self.members[:, hour]
-        return {level: float(self.weights[at == level].sum()) for level in Severity}
+    @cached_property
+    def odds(self) -> FloatArray:
+        """The share of the forecasts at each severity, (..., hour, 4) [1]."""
+        return odds_of_members(self.members, self.weights)
+
+
+def odds_of_members(members: IntArray, weights: FloatArray) -> FloatArray:
+    """Return the share of the forecasts at each severity, (..., hour, 4) [1].
+
+    Parameters
+    ----------
+    members : array (..., member, hour)
+        The worst finding of each member.
+    weights : array (member,)
+        Sum 1.
+    """
+    return np.stack([weight_of(members == level, weights) for level in Severity], axis=-1)
 
 
 def strict_finding(hazard: Hazard, members: IntArray) -> IntArray:
@@ -118,10 +132,10 @@ def strict_finding(hazard: Hazard, members: IntArray) -> IntArray:
     return STRICT_OF_WIDENED[members]
 
 
-def share_that_decides(hazard: Hazard, severity: Severity, tolerance: Tolerance) -> float:
-    """Return the share of the forecasts that suffices for a severity of a hazard."""
-    by_winds = hazard.weighs in OF_WIDENED_WINDS and severity != Severity.UNKNOWN
-    return tolerance.of_winds if by_winds else tolerance.share
+def share_that_decides(hazard: Hazard, severity: IntArray, tolerance: Tolerance) -> FloatArray:
+    """Return the share of the forecasts that suffices for severities of a hazard (...) [1]."""
+    of_winds = tolerance.of_winds if hazard.weighs in OF_WIDENED_WINDS else tolerance.share
+    return np.where(severity == Severity.UNKNOWN, tolerance.share, of_winds)
 
 
 def severity_of_all(
@@ -131,7 +145,7 @@ def severity_of_all(
 
     Parameters
     ----------
-    members, strict : array (member, hour)
+    members, strict : array (..., member, hour)
         The worst finding of each member, and the worst `strict_finding`.
     weights : array (member,)
         Weight of each member. [1]
@@ -204,7 +218,7 @@ def weigh(
     limits
         The limits that hold for this craft and paddler.
     reductions
-        By how many Beaufort numbers the wind limits fall; broadcasts to (member, hour).
+        By how many Beaufort numbers the wind limits fall; broadcasts to (..., member, hour).
     tolerance
         The shares of the forecasts that suffice to decide an hour.
     hazards
@@ -230,7 +244,7 @@ def _weigh_hazard(
     reductions: FloatArray,
     tolerance: Tolerance,
 ) -> WeighedHazard:
-    shape = (len(conditions.models), len(conditions.time))
+    shape = conditions.shape
     value = np.broadcast_to(conditions.quantities[hazard.weighs], shape)
     counted = ~_lacks_variable(hazard, conditions)
     if hazard.weighs in limits.undeclared:
@@ -253,10 +267,11 @@ def _weigh_hazard(
     strict = strict_finding(hazard, members)
     weights = conditions.weights[counted]
     if counted.any():
-        hours = severity_of_all(members[counted], strict[counted], weights, tolerance)
+        given, at_share = (found[..., counted, :] for found in (members, strict))
+        hours = severity_of_all(given, at_share, weights, tolerance)
     else:
         nothing = Severity.UNKNOWN if hazard.required else Severity.MARGINAL
-        hours = np.full(members.shape[1], int(nothing))
+        hours = np.full(without_members(members), int(nothing))
     return WeighedHazard(hazard, value, marginal, no_go, members, counted, hours)
 
 

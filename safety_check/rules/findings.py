@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray, to_utc
+from safety_check.arrays import IntArray, to_utc
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.course import describe_course
@@ -30,6 +30,7 @@ from safety_check.physics.odds import Tolerance
 from safety_check.rules.advice import build_advice
 from safety_check.rules.alerts import holds_during
 from safety_check.rules.current_words import AGAINST_CURRENT, describe_against
+from safety_check.rules.deciding import find_deciding, look_over_trip
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import (
     OF_WIDENED_WINDS,
@@ -52,7 +53,7 @@ from safety_check.rules.trips import (
     TripTable,
     best_trips,
     hazard_over_trip,
-    odds_over_trip,
+    severity_of_trip,
     trip_odds,
     trip_severity,
 )
@@ -126,7 +127,7 @@ def build_verdict(
 def severity_of_plan(case: Case, weighed: WeighedHours) -> Severity:
     """Return the verdict on a plan from its weighed trip."""
     held = best_possible(case.briefing)
-    return max(trip_severity(weighed.weighing, weighed.trip, weighed.tolerance), held)
+    return max(severity_of_trip(weighed.weighing, weighed.trip, weighed.tolerance), held)
 
 
 def list_findings(case: Case, weighed: WeighedHours) -> list[Finding]:
@@ -166,16 +167,12 @@ def build_finding(
     Its odds are the share of the forecasts that reach its severity, or worse, at any hour.
     """
     hazard, weights = weighed.hazard, weighing.weights
-    severity = hazard_over_trip(weighed, weights, trip, tolerance)
     limit = context.limits.limits.get(hazard.weighs)
-    at_worst = trip[weighed.hours[trip] == severity]
-    if not at_worst.size:
-        at_worst = trip[(weighed.members[:, trip] >= severity).any(axis=0)]
-    share = share_that_decides(hazard, severity, tolerance)
-    hour, member = _worst(weighed, weights, at_worst, share, limit)
+    over = look_over_trip(weighed, weights, trip, tolerance, limit)
+    severity, odds = Severity(int(over.severity)), float(over.odds)
+    at_worst, hour, member = trip[over.hours], int(trip[over.hour]), int(over.member)
     bounds = weighed.no_go if severity == Severity.NO_GO else weighed.marginal
     value, bound = float(weighed.value[member, hour]), float(bounds[member, hour])
-    odds = odds_over_trip(weighed, weights, trip, severity)
     where = context.place(hazard, conditions.places.get(hazard.weighs))
     if context.flow and hazard.name in AGAINST_CURRENT:
         where = describe_against(context, conditions, member, hour)
@@ -205,31 +202,6 @@ def build_finding(
         source=limit.source if limit else "",
         basis=limit.basis if limit else "judgement",
     )
-
-
-def _worst(
-    weighed: WeighedHazard,
-    weights: FloatArray,
-    hours: IntArray,
-    tolerated: float,
-    limit: Limit | None,
-) -> tuple[int, int]:
-    """Return the hour and the member that decide.
-
-    Each member counts with its worst hour. Take the worst members until their weight is the
-    tolerated share: the mildest of them decides.
-    """
-    sign = -1.0 if limit and limit.worse == "lower" else 1.0
-    members = np.flatnonzero(weighed.counted) if weighed.counted.any() else np.arange(len(weights))
-    value = sign * weighed.value[np.ix_(members, hours)]
-    value = np.where(np.isnan(value), np.inf, value)
-    level = weighed.members[np.ix_(members, hours)]
-    at = np.lexsort((-value, -level), axis=-1)[:, 0]
-    rows = np.arange(len(members))
-    order = np.lexsort((value[rows, at], level[rows, at]))[::-1]
-    share = np.cumsum(weights[members][order]) / weights[members].sum()
-    row = int(order[np.searchsorted(share, tolerated - 1e-9)])
-    return int(hours[at[row]]), int(members[row])
 
 
 def _reduction_causes(
@@ -270,10 +242,10 @@ def use_of_rules(case: Case, conditions: Conditions, hours: IntArray) -> tuple[L
 
 def several_together(weighing: Weighing, trip: IntArray, tolerance: Tolerance) -> list[Finding]:
     """Return a finding for a trip whose severity no hazard explains alone, only all together."""
-    severity = trip_severity(weighing, trip, tolerance)
     alone = [
         hazard_over_trip(hazard, weighing.weights, trip, tolerance) for hazard in weighing.hazards
     ]
+    severity = Severity(int(trip_severity(weighing, trip, tolerance, alone)))
     if severity <= max(alone):
         return []
     reaches = weighing.members[:, trip] >= severity
@@ -313,7 +285,7 @@ def _hour(
     return HourVerdict(
         time=moment.replace(tzinfo=UTC),
         severity=Severity(int(hours[hour])),
-        odds=weighing.odds(hour),
+        odds={level: float(weighing.odds[hour, level]) for level in Severity},
         because=because if hours[hour] > Severity.GO else (),
         shown=_shown(conditions, hour, tolerance),
         bounds={name: bounds for name, (bounds, _) in limits.items()},
@@ -332,10 +304,9 @@ def _limits_of_hour(
     for weighed in weighing.hazards:
         name = weighed.hazard.weighs
         if name in TABLE:
-            share = share_that_decides(
-                weighed.hazard, Severity(int(weighed.hours[hour])), tolerance
-            )
-            _, member = _worst(weighed, weighing.weights, np.array([hour]), share, limits.get(name))
+            share = share_that_decides(weighed.hazard, weighed.hours[hour], tolerance)
+            this = (np.array([hour]), np.array([True]), share, limits.get(name))
+            member = int(find_deciding(weighed, weighing.weights, *this)[1])
             bounds = float(weighed.marginal[member, hour]), float(weighed.no_go[member, hour])
             found[name] = bounds, _reduction_causes(weighing, weighed, member, hour)
     return found

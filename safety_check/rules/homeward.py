@@ -35,7 +35,7 @@ def with_return(
         The limits that hold.
     tolerance
         The shares of the forecasts that suffice to decide an hour.
-    ahead : array (member, hour)
+    ahead : array (..., member, hour)
         Severity of each whole hour without the way home: what is to be avoided.
     """
     time = np.broadcast_to(conditions.quantities["time_home"], weighing.members.shape)
@@ -68,16 +68,16 @@ def spare_time_before_worse(ahead: IntArray, now: IntArray, time: FloatArray) ->
 
     Parameters
     ----------
-    ahead : array (member, hour)
+    ahead : array (..., member, hour)
         Severity of each whole hour by itself.
-    now : array (member, hour)
+    now : array (..., member, hour)
         The same, for the part of each hour that is judged.
-    time : array (member, hour)
+    time : array (..., member, hour)
         Time home from each hour's start, 0 for a trip that is over. [s]
 
     Returns
     -------
-    array (member, hour)
+    array (..., member, hour)
         [s]; infinite where no such hour follows, where the hour itself is one, or where the
         trip is over; NaN where the way home is not known, or ends after the last known hour.
 
@@ -88,12 +88,12 @@ def spare_time_before_worse(ahead: IntArray, now: IntArray, time: FloatArray) ->
     array([[ 1800., -1800.,    inf]])
     """
     bad = ahead >= Severity.UNKNOWN
-    hour = np.arange(bad.shape[1])
-    coming = np.where(bad, hour.astype(float), np.inf)[:, ::-1]
-    later = np.minimum.accumulate(coming, axis=1)[:, ::-1]
-    following = np.concatenate([later[:, 1:], np.full((len(bad), 1), np.inf)], axis=1)
+    hour = np.arange(bad.shape[-1])
+    coming = np.where(bad, hour.astype(float), np.inf)[..., ::-1]
+    later = np.minimum.accumulate(coming, axis=-1)[..., ::-1]
+    following = np.concatenate([later[..., 1:], np.full_like(later[..., :1], np.inf)], axis=-1)
     gap = HOUR * (following - hour)
-    left = HOUR * (bad.shape[1] - hour)
+    left = HOUR * (bad.shape[-1] - hour)
     beyond = np.where(np.isinf(time), -np.inf, np.nan)
     free = np.where(time <= left, np.inf, beyond)
     endless = np.isinf(time) & np.isinf(gap)

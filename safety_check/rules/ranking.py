@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from safety_check.arrays import TimeArray
+import numpy as np
+
+from safety_check.arrays import BoolArray, IntArray, TimeArray
 from safety_check.model.verdict import Finding, Severity
 from safety_check.model.weather import Briefing
 
 MISSING_SOURCE = "missing_source"
 SEVERAL_TOGETHER = "several_together"
+UNREAD_WARNING = "official_warning"
 
 
 def rank_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -24,11 +27,23 @@ def rank_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 def _rank(finding: Finding) -> tuple[int, int, float, int]:
-    missing = math.isnan(finding.value)
-    kind = 2 if finding.hazard == SEVERAL_TOGETHER else int(missing)
-    if missing and finding.hazard == "official_warning":
-        kind = -1
+    kind = int(kind_of_finding(finding.hazard, np.isnan(finding.value)))
     return -finding.severity, kind, -finding.odds, -len(finding.hours)
+
+
+def kind_of_finding(hazard: str, missing: np.bool_ | BoolArray) -> IntArray:
+    """Return the place of a kind of finding among equally severe ones, lowest first.
+
+    Parameters
+    ----------
+    hazard
+        Its name.
+    missing : array (...)
+        Whether the value that decides is not known.
+    """
+    if hazard == SEVERAL_TOGETHER:
+        return np.full(np.shape(missing), 2)
+    return np.where(missing, -1 if hazard == UNREAD_WARNING else 1, 0)
 
 
 def find_missing_sources(briefing: Briefing, hours: TimeArray) -> list[Finding]:

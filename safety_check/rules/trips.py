@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.model.verdict import Severity
-from safety_check.physics.odds import Tolerance
+from safety_check.physics.odds import Tolerance, weight_of
 from safety_check.rules.engine import (
     WeighedHazard,
     Weighing,
+    odds_of_members,
     severity_of_all,
     strict_finding,
 )
@@ -25,52 +26,97 @@ LONGEST = 24  # h; the longest trip that is searched for
 
 def trip_odds(weighing: Weighing, trip: IntArray) -> Mapping[Severity, float]:
     """Return the share of the forecasts whose worst hour over a trip has each severity."""
-    worst = weighing.members[:, trip].max(axis=1)
-    return {level: float(weighing.weights[worst == level].sum()) for level in Severity}
+    odds = shares_over_trip(weighing, trip)
+    return {level: float(odds[level]) for level in Severity}
 
 
-def trip_severity(weighing: Weighing, trip: IntArray, tolerance: Tolerance) -> Severity:
+def shares_over_trip(weighing: Weighing, trip: IntArray) -> FloatArray:
+    """Return the share of the forecasts whose worst hour over a trip has each severity, (..., 4).
+
+    Parameters
+    ----------
+    weighing
+        Hours weighed, of one site or many.
+    trip : array (trip hour,)
+        Which hours the trip touches, at every site.
+    """
+    worst = weighing.members[..., trip].max(axis=-1, keepdims=True)
+    return odds_of_members(worst, weighing.weights)[..., 0, :]
+
+
+def trip_severity(
+    weighing: Weighing, trip: IntArray, tolerance: Tolerance, hazards: Sequence[IntArray]
+) -> IntArray:
     """Return the severity of a trip: of its worst hour, or of enough forecasts at any hour.
 
     Dangers that the forecasts expect at different hours add up over the trip.
+
+    Parameters
+    ----------
+    weighing
+        Hours weighed, of one site or many.
+    trip : array (trip hour,)
+        Which hours the trip touches, at every site.
+    tolerance
+        The shares of the forecasts that suffice to decide.
+    hazards : arrays (...)
+        The severity of each hazard over the trip, from `hazard_over_trip`.
     """
     worst, strict = (
-        members[:, trip].max(axis=1, keepdims=True)
+        members[..., trip].max(axis=-1, keepdims=True)
         for members in (weighing.members, weighing.strict)
     )
-    together = Severity(int(severity_of_all(worst, strict, weighing.weights, tolerance)[0]))
-    each_hazard = [
+    together = severity_of_all(worst, strict, weighing.weights, tolerance)[..., 0]
+    severity: IntArray = np.maximum.reduce(
+        [weighing.hours[..., trip].max(axis=-1), together, *hazards]
+    )
+    return severity
+
+
+def severity_of_trip(weighing: Weighing, trip: IntArray, tolerance: Tolerance) -> Severity:
+    """Return the severity of a trip at one site."""
+    hazards = [
         hazard_over_trip(hazard, weighing.weights, trip, tolerance) for hazard in weighing.hazards
     ]
-    return max(Severity(int(weighing.hours[trip].max())), together, *each_hazard)
+    return Severity(int(trip_severity(weighing, trip, tolerance, hazards)))
 
 
 def hazard_over_trip(
     hazard: WeighedHazard, weights: FloatArray, trip: IntArray, tolerance: Tolerance
-) -> Severity:
-    """Return the severity of one hazard over a trip, among the members that are counted."""
-    worst_hour = Severity(int(hazard.hours[trip].max()))
+) -> IntArray:
+    """Return the severity of one hazard over a trip, among the members that are counted, (...)."""
+    worst_hour: IntArray = hazard.hours[..., trip].max(axis=-1)
     if not hazard.counted.any():
         return worst_hour
     counted = hazard.counted
-    members = hazard.members[counted][:, trip]
+    members = hazard.members[..., counted, :][..., trip]
     worst, strict = (
-        severity.max(axis=1, keepdims=True)
+        severity.max(axis=-1, keepdims=True)
         for severity in (members, strict_finding(hazard.hazard, members))
     )
-    over = Severity(int(severity_of_all(worst, strict, weights[counted], tolerance)[0]))
-    return max(worst_hour, over)
+    over = severity_of_all(worst, strict, weights[counted], tolerance)[..., 0]
+    return np.maximum(worst_hour, over)
 
 
 def odds_over_trip(
-    hazard: WeighedHazard, weights: FloatArray, trip: IntArray, severity: Severity
-) -> float:
-    """Return the share of the counted forecasts that reach a severity at any hour of a trip."""
+    hazard: WeighedHazard, weights: FloatArray, trip: IntArray, severity: IntArray
+) -> FloatArray:
+    """Return the share of the counted forecasts that reach a severity at any hour of a trip, (...).
+
+    Parameters
+    ----------
+    hazard, weights, trip
+        As for `hazard_over_trip`.
+    severity : array (...)
+        That of each site.
+    """
     counted = hazard.counted
     if not counted.any():
-        return 1.0
-    reaches = (hazard.members[counted][:, trip] >= severity).any(axis=1)
-    return float(weights[counted][reaches].sum() / weights[counted].sum())
+        return np.ones(np.shape(severity))
+    worst = hazard.members[..., counted, :][..., trip].max(axis=-1, keepdims=True)
+    reaches = worst >= np.asarray(severity)[..., None, None]
+    share: FloatArray = weight_of(reaches, weights[counted])[..., 0] / weights[counted].sum()
+    return share
 
 
 # -- every trip of whole hours ---------------------------------------------------------------------
@@ -82,9 +128,9 @@ class TripTable:
 
     Parameters
     ----------
-    severity : array (length, hour)
+    severity : array (length, ..., hour)
         The verdict; NO-GO where a trip runs beyond the last hour.
-    go : array (length, hour)
+    go : array (length, ..., hour)
         Share of the forecasts in which the trip stays GO. [1]
     """
 
@@ -93,7 +139,10 @@ class TripTable:
 
 
 def judge_trips(
-    under_way: Weighing, returning: Weighing, best_possible: Severity, tolerance: Tolerance
+    under_way: Weighing,
+    returning: Weighing,
+    best_possible: IntArray | Severity,
+    tolerance: Tolerance,
 ) -> TripTable:
     """Return the verdict on every trip of 1 to 24 whole hours.
 
@@ -103,7 +152,7 @@ def judge_trips(
         The hours weighed as whole hours on the water.
     returning
         The hours weighed as the margin after a return at their first instant.
-    best_possible
+    best_possible : array (..., 1)
         The best severity an hour can have, given the sources that did not answer.
     tolerance
         The shares of the forecasts that suffice to decide.
@@ -122,7 +171,7 @@ def judge_trips(
                 np.maximum(under_way.hours, best_possible),
                 np.maximum(returning.hours, best_possible),
             ),
-            _trips_at_tolerance(members, strict, weights, tolerance),
+            severity_of_all(members, strict, weights, tolerance),
             *(
                 _hazard_trips(away, back, weights, tolerance)
                 for away, back in zip(under_way.hazards, returning.hazards, strict=True)
@@ -130,7 +179,7 @@ def judge_trips(
             ),
         ]
     )
-    return TripTable(severity, np.tensordot(members == Severity.GO, weights, axes=(1, 0)))
+    return TripTable(severity, weight_of(members == Severity.GO, weights))
 
 
 def _hazard_trips(
@@ -139,24 +188,13 @@ def _hazard_trips(
     """Return the severity of a hazard that some models never give, for every trip."""
     counted = away.counted
     members, strict = (
-        worst_of_trips(under_way[counted], returning[counted])
+        worst_of_trips(under_way[..., counted, :], returning[..., counted, :])
         for under_way, returning in (
             (away.members, back.members),
             (strict_finding(away.hazard, away.members), strict_finding(back.hazard, back.members)),
         )
     )
-    return _trips_at_tolerance(members, strict, weights[counted], tolerance)
-
-
-def _trips_at_tolerance(
-    members: IntArray, strict: IntArray, weights: FloatArray, tolerance: Tolerance
-) -> IntArray:
-    """Return severities (length, hour) from those of members (length, member, hour)."""
-    worst, at_share = (
-        np.moveaxis(severity, 1, 0).reshape(len(weights), -1) for severity in (members, strict)
-    )
-    found = severity_of_all(worst, at_share, weights, tolerance)
-    return found.reshape(members.shape[0], members.shape[2])
+    return severity_of_all(members, strict, weights[counted], tolerance)
 
 
 def worst_of_trips(under_way: IntArray, back: IntArray) -> IntArray:
