@@ -9,16 +9,40 @@ SafetyCheckError
 └── SourceError    a service that gave no answer: refused, timed out, failed
 
 Each message is one paragraph of four parts: file or service, field and value,
-why it is refused, what to do.
+why it is refused, what to do. The field stands apart, so that a form can show the rest at it.
 """
 
 from __future__ import annotations
 
 
 class SafetyCheckError(Exception):
-    """Any expected error that a person can resolve; the command line prints its message."""
+    """Any expected error that a person can resolve; the command line prints all of it.
+
+    Parameters
+    ----------
+    fault
+        What is wrong and what to do, in words that hold on the command line and in a form.
+    field
+        The value that is wrong, as the command line or the file names it: "--reach",
+        "settings.toml, no_go". A form finds its own field by the last word. Empty where no one
+        value is wrong.
+    remedy
+        What to do on the command line; a form leaves it out.
+
+    Examples
+    --------
+    >>> str(SafetyCheckError("'5' has no unit.", field="--reach", remedy="See --help."))
+    "--reach: '5' has no unit. See --help."
+    """
 
     exit_status = 1
+
+    def __init__(self, fault: str, *, field: str = "", remedy: str = "") -> None:
+        said = f"{field}: {fault}" if field else fault
+        super().__init__(f"{said} {remedy}".rstrip())
+        self.fault = fault
+        self.field = field
+        self.remedy = remedy
 
 
 class PlanError(SafetyCheckError):
@@ -40,6 +64,8 @@ class LaunchError(PlanError):
         The nearest places at the shore: in words, and as LAT,LON.
     map
         Lines of a small map with the numbers of the choices.
+    remedy
+        What to do on the command line.
     """
 
     def __init__(
@@ -49,8 +75,10 @@ class LaunchError(PlanError):
         launch: str,
         choices: tuple[tuple[str, str], ...],
         map: tuple[str, ...] = (),
+        remedy: str = "",
     ) -> None:
-        super().__init__(message)
+        super().__init__(message, remedy=remedy)
+        self.field = "launch"  # the message begins with its name
         self.launch = launch
         self.choices = choices
         self.map = map

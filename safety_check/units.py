@@ -144,13 +144,13 @@ def parse(text: str, kind: str, field: str) -> float:
     """
     number, unit = _split(text, kind, field)
     if unit == BEAUFORT:
-        return _wind_of_force(number, kind, f"{field}: {text!r}")
+        return _wind_of_force(number, kind, text, field)
     value = _in_si(number, unit, kind)
     if kind == "temperature" and value < 0:
-        raise PlanError(f"{field}: {text!r} is below absolute zero. Check the number and unit.")
+        raise PlanError(f"{text!r} is below absolute zero. Check the number and unit.", field=field)
     if kind != "temperature" and value < 0:
         raise PlanError(
-            f"{field}: {text!r} is negative, and a {_noun(kind)} cannot be. Remove the sign."
+            f"{text!r} is negative, and a {_noun(kind)} cannot be. Remove the sign.", field=field
         )
     return value
 
@@ -159,25 +159,28 @@ def _split(text: str, kind: str, field: str) -> tuple[float, str]:
     takes = ", ".join(KINDS[kind])
     if len(text) > LONGEST_QUANTITY:
         raise PlanError(
-            f"{field}: {text[:20]!r} … has {len(text)} characters, too many for a number with a"
-            f' unit. Write for example "{EXAMPLES[kind]}"; the units are {takes}.'
+            f"{text[:20]!r} … has {len(text)} characters, too many for a number with a"
+            f' unit. Write for example "{EXAMPLES[kind]}"; the units are {takes}.',
+            field=field,
         )
     found = _NUMBER.match(text)
     if not found or (found["whole"] and found["plain"]) or found["bottom"] == "0":
         raise PlanError(
-            f"{field}: {text!r} is not a number with a unit. Write for example"
-            f' "{EXAMPLES[kind]}"; the units are {takes}.'
+            f"{text!r} is not a number with a unit. Write for example"
+            f' "{EXAMPLES[kind]}"; the units are {takes}.',
+            field=field,
         )
     written = text[found.end() :].strip()
     if not written:
         raise PlanError(
-            f'{field}: {text!r} has no unit. Add one of {takes}, for example "{EXAMPLES[kind]}".'
+            f'{text!r} has no unit. Add one of {takes}, for example "{EXAMPLES[kind]}".',
+            field=field,
         )
     unit = _SPELLINGS.get(written.lower(), written if written in KINDS[kind] else written.lower())
     if unit not in KINDS[kind]:
         raise PlanError(
-            f"{field}: {written!r} in {text!r} is not a known unit of {_noun(kind)}. Use one of"
-            f" {takes}."
+            f"{written!r} in {text!r} is not a known unit of {_noun(kind)}. Use one of {takes}.",
+            field=field,
         )
     return _number(found), unit
 
@@ -210,9 +213,11 @@ def _in_si(number: float, unit: str, kind: str) -> float:
     return number * _FACTORS[kind][unit]
 
 
-def _wind_of_force(number: float, kind: str, said: str) -> float:
+def _wind_of_force(number: float, kind: str, text: str, field: str) -> float:
     if number not in range(13):
-        raise PlanError(f"{said} is not a force. Bft are whole numbers from 0 to 12.")
+        raise PlanError(
+            f"{text!r} is not a force. Bft are whole numbers from 0 to 12.", field=field
+        )
     force = int(number)
     return lowest_wind(force) if kind == "wind limit" else highest_wind(force)
 

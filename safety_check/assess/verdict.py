@@ -249,7 +249,8 @@ def require_sound_limit(settings: Settings, table: Mapping[str, Any]) -> None:
         changes |= (own.marginal, own.no_go) != (default.marginal, default.no_go)
     if not changes and given.craft is None:
         raise PlanError(
-            f"limits set {given.quantity}: for none of your craft it is stricter than the default,"
-            " so it would change nothing. Choose a stricter value, or confirm a looser one with"
-            " --loosen."
+            f"for none of your craft this limit of {given.quantity} is stricter than the default,"
+            " so it would change nothing. Choose a stricter value, or confirm a looser one.",
+            field="no_go",
+            remedy="To confirm it: --loosen",
         )

@@ -77,9 +77,10 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
     default = defaults.get(table.quantity)
     if default is None:
         raise PlanError(
-            f"settings.toml, limit ({table.quantity}, {whose(table)}): {table.quantity!r} is not a"
-            f" quantity with a limit.{suggest_spelling(table.quantity, sorted(defaults))}"
-            f" The quantities are {', '.join(sorted(defaults))}."
+            f"{table.quantity!r} is not a quantity with a"
+            f" limit.{suggest_spelling(table.quantity, sorted(defaults))} The quantities are"
+            f" {', '.join(sorted(defaults))}.",
+            field=f"{_of(table)}, quantity",
         )
     no_go = _bound(table.no_go, default, "no_go")
     marginal = _bound(table.marginal, default, "marginal")
@@ -88,9 +89,7 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
     try:
         require_order(marginal, no_go, default.worse)
     except ValueError as trouble:
-        raise ConfigError(
-            f"settings.toml, limit ({table.quantity}, {whose(table)}): {trouble}."
-        ) from trouble
+        raise ConfigError(f"{trouble}.", field=f"{_of(table)}, no_go") from trouble
     own = replace(
         default,
         applies_to=whose(table),
@@ -103,6 +102,10 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
     return _declared_loose(own, default, table)
 
 
+def _of(table: LimitTable) -> str:
+    return f"settings.toml, limit ({table.quantity}, {whose(table)})"
+
+
 def _declared_loose(own: Limit, default: Limit, table: LimitTable) -> Limit:
     if not looser(own, default):
         return own
@@ -110,9 +113,10 @@ def _declared_loose(own: Limit, default: Limit, table: LimitTable) -> Limit:
         return replace(own, **_stricter_bounds(own, default))
     if not table.loosen:
         raise ConfigError(
-            f"settings.toml, limit ({table.quantity}, {whose(table)}): it is looser than the"
-            " default. Confirm it with --loosen (loosen = true in the file), and every report will"
-            " repeat it; or choose a stricter value."
+            "this is looser than the default. Confirm it, and every report will repeat it; or"
+            " choose a stricter value.",
+            field=f"{_of(table)}, loosen",
+            remedy="To confirm it: --loosen, or loosen = true in the file.",
         )
     return replace(own, loosened=default)
 
@@ -137,5 +141,5 @@ def _bound(text: str | None, default: Limit, field: str) -> float | None:
     kind = KINDS.get(default.unit)
     kind = "wind limit" if default.quantity in WINDS else kind
     if kind is None:
-        raise PlanError(f"{default.quantity}: this limit cannot be changed.")
+        raise PlanError("this limit cannot be changed.", field=f"{default.quantity} quantity")
     return parse(text, kind, f"{default.quantity} {field}")

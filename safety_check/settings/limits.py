@@ -105,8 +105,8 @@ def require_order(marginal: float | None, no_go: float | None, worse: str) -> No
     if (no_go < marginal) if worse == "higher" else (no_go > marginal):
         side = "below" if worse == "higher" else "above"
         raise ValueError(
-            f"no_go = {no_go:g} lies {side} marginal = {marginal:g}; a no-go limit cannot be"
-            " reached before the marginal one: change one of them"
+            f"the no-go bound {no_go:g} lies {side} the caution bound {marginal:g}, and a no-go"
+            " cannot be reached before the caution: change one of them"
         )
 
 

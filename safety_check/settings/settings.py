@@ -50,9 +50,10 @@ class Settings:
         name = asked or self.user.default_craft or (own[0] if len(own) == 1 else None)
         if name is None:
             raise PlanError(
-                "which craft? Name one with --craft, or add yours: safety-check craft add"
-                f' "my craft" --class {next(iter(load_craft_classes()))}'
-                " (see safety-check craft list)"
+                "which craft? Name one.",
+                field="--craft",
+                remedy='To add yours: safety-check craft add "my craft"'
+                f" --class {next(iter(load_craft_classes()))} (see safety-check craft list)",
             )
         return name
 
@@ -63,8 +64,10 @@ class Settings:
         if kind not in load_craft_classes():
             known = [*self.user.craft, *load_craft_classes()]
             raise PlanError(
-                f"craft {name!r} is not known.{suggest_spelling(name, known)} Add it with:"
-                f' safety-check craft add "{name}" --class {next(iter(load_craft_classes()))}'
+                f"{name!r} is not known.{suggest_spelling(name, known)}",
+                field="craft",
+                remedy=f'Add it with: safety-check craft add "{name}" --class'
+                f" {next(iter(load_craft_classes()))}",
             )
         return build_craft(name, kind, own)
 

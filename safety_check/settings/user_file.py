@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
 
 from pydantic import Field, model_validator
 
+from safety_check.errors import PlanError
 from safety_check.settings.crafts import CraftTable
 from safety_check.settings.toml_file import Strict
 
@@ -19,17 +20,43 @@ class UnitsTable(Strict):
     temperature: Literal["F", "C"] | None = None
 
 
+LifeJacket = Literal["worn", "carried", "none"]
+Clothing = Literal["none", "wetsuit", "drysuit"]
+Company = Literal["alone", "group"]
+PADDLER_CHOICES: dict[str, tuple[str, ...]] = {
+    "life_jacket": get_args(LifeJacket),
+    "wearing": get_args(Clothing),
+    "company": get_args(Company),
+}
+
+
 class PaddlerTable(Strict):
     """[paddler]: what the person brings."""
 
-    life_jacket: Literal["worn", "carried", "none"] | None = None
-    wearing: Literal["none", "wetsuit", "drysuit"] | None = None
-    company: Literal["alone", "group"] | None = None
+    life_jacket: LifeJacket | None = None
+    wearing: Clothing | None = None
+    company: Company | None = None
     light: bool | None = None
     sound_signal: bool | None = None
     means_to_call: bool | None = None
     self_rescue: bool | None = None
     within_capacity: bool | None = None
+
+
+def require_choice(name: str, word: str) -> None:
+    """Refuse a word that no one can declare for a key of [paddler] with a choice of words.
+
+    Raises
+    ------
+    PlanError
+        With the words to choose from.
+    """
+    choices = PADDLER_CHOICES.get(name, (word,))
+    if word not in choices:
+        raise PlanError(
+            f"{word!r} is not one of the options. Give {', '.join(choices[:-1])} or {choices[-1]}.",
+            field=f"--{name}".replace("_", "-"),
+        )
 
 
 class LimitTable(Strict):
@@ -64,9 +91,9 @@ class SavedPlan(Strict):
     from_shore: str | None = None
     route: str | None = None
     night: bool = False
-    life_jacket: Literal["worn", "carried", "none"] | None = None
-    wearing: Literal["none", "wetsuit", "drysuit"] | None = None
-    company: Literal["alone", "group"] | None = None
+    life_jacket: LifeJacket | None = None
+    wearing: Clothing | None = None
+    company: Company | None = None
     light: bool | None = None
 
 

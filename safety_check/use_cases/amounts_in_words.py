@@ -59,7 +59,9 @@ def parse_span(text: str, kind: str, field: str) -> Span:
     unit = re.sub(r"^[\d./\s]+", "", high[0])
     lower = units.parse(f"{low} {unit}" if _NUMBER.fullmatch(low) else low, least, field)
     if lower > upper:
-        raise PlanError(f"{field}: {text!r} begins above its end. Write the lower number first.")
+        raise PlanError(
+            f"{text!r} begins above its end. Write the lower number first.", field=field
+        )
     return Span(lower, upper)
 
 
@@ -101,8 +103,9 @@ def parse_hours(text: str | float, field: str) -> float:
     hours = _hours(text.strip().casefold()) if isinstance(text, str) else float(text)
     if not abs(hours) < MOST_HOURS:
         raise PlanError(
-            f'{field}: {text!r} is not a length of time. Write for example 5, "4h", "2 1/2",'
-            ' "4:30" or "90 min".'
+            f'{text!r} is not a length of time. Write for example 5, "4h", "2 1/2",'
+            ' "4:30" or "90 min".',
+            field=field,
         )
     return hours
 

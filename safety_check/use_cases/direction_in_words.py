@@ -36,6 +36,7 @@ def parse_direction(text: str, field: str) -> float:
     if 0 <= degrees <= 360:
         return degrees % 360
     raise PlanError(
-        f"{field} {text!r} is not a direction. Write a point of the compass, N, NNE, NE … NNW, or"
-        " degrees from 0 to 360."
+        f"{text!r} is not a direction. Write a point of the compass, N, NNE, NE … NNW, or"
+        " degrees from 0 to 360.",
+        field=field,
     )

@@ -96,7 +96,7 @@ def _waves(text: str) -> float:
 def _plausible(value: float, greatest: float, text: str, field: str) -> float:
     if value > greatest:
         raise PlanError(
-            f"{field} {text!r}: that is above the accepted maximum; check the number and unit."
+            f"{text!r}: that is above the accepted maximum; check the number and unit.", field=field
         )
     return value
 

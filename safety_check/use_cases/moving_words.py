@@ -27,9 +27,9 @@ FLOWS = {
     **dict.fromkeys(("m3/s", "m^3/s", "cumecs"), 1.0),
 }
 TRENDS = {"rising": RISING, "falling": -RISING, "steady": 0.0}
-CURRENT_EXAMPLE = '--current "1.5 kt from NE, slack 09:20"'
-TIDE_EXAMPLE = '--high-water "08:10", or --high-water "08:10 2.1 m, low 14:20 0.4 m"'
-GAUGE_EXAMPLE = '--gauge "2.1 ft rising"'
+CURRENT_EXAMPLE = '"1.5 kt from NE, slack 09:20"'
+TIDE_EXAMPLE = '"08:10", or "08:10 2.1 m, low 14:20 0.4 m"'
+GAUGE_EXAMPLE = '"2.1 ft rising"'
 _CURRENT = re.compile(
     r"(?:(?P<first>ebb|flood)\s+)?(?P<speed>[\d.,/\s]+\S+?)(?:\s+(?P<last>ebb|flood))?"
     r"\s+(?P<sense>from|to|towards|toward)\s+(?P<point>.+)",
@@ -102,12 +102,15 @@ def read_current(text: str, frame: TimeFrame, tidal: bool) -> CurrentWords:
     found = _CURRENT.fullmatch(first)
     if found is None:
         raise PlanError(
-            f"--current {text!r} can't be read. Say the strongest speed, where the current comes"
-            f' from, and when it is slack: {CURRENT_EXAMPLE}; or "none" where there is none.'
+            f"{text!r} can't be read. Say the strongest speed, where the current comes"
+            f' from, and when it is slack: {CURRENT_EXAMPLE}; or "none" where there is none.',
+            field="--current",
         )
     speed = parse(found["speed"], "speed", "--current")
     if not speed <= FASTEST:
-        raise PlanError(f"--current {text!r}: no current is so fast. Check the number and unit.")
+        raise PlanError(
+            f"{text!r}: no current is so fast. Check the number and unit.", field="--current"
+        )
     towards = parse_direction(found["point"], "--current")
     if found["sense"].casefold() == "from":
         towards = (towards + 180) % 360
@@ -116,8 +119,9 @@ def read_current(text: str, frame: TimeFrame, tidal: bool) -> CurrentWords:
     slacks = _slacks(others, frame, text)
     if tidal and not slacks:
         raise PlanError(
-            f"--current {text!r}: on this water the current turns with the tide. Add when it is"
-            f" slack, from a current table and not from the tide table: {CURRENT_EXAMPLE}."
+            f"{text!r}: on this water the current turns with the tide. Add when it is"
+            f" slack, from a current table and not from the tide table: {CURRENT_EXAMPLE}.",
+            field="--current",
         )
     name = (found["first"] or found["last"] or "").casefold()
     return CurrentWords(speed, towards, slacks, name)
@@ -128,9 +132,10 @@ def _slacks(parts: Sequence[str], frame: TimeFrame, text: str) -> tuple[datetime
     for earlier, later in pairwise(slacks):
         if later - earlier < SHORTEST_TURN:
             raise PlanError(
-                f"--current {text!r}: two slacks are less than an hour apart. Between them the"
+                f"{text!r}: two slacks are less than an hour apart. Between them the"
                 " current runs one way, for hours. Give each slack once, as the current table has"
-                " it."
+                " it.",
+                field="--current",
             )
     return tuple(slacks)
 
@@ -139,10 +144,11 @@ def _slack(part: str, frame: TimeFrame, text: str) -> datetime:
     word, _, time = part.partition(" ")
     if word.casefold() != "slack" or not time:
         raise PlanError(
-            f"--current {text!r}: {part!r} can't be read. After the comma comes the time of slack:"
-            f" {CURRENT_EXAMPLE}."
+            f"{text!r}: {part!r} can't be read. After the comma comes the time of slack:"
+            f" {CURRENT_EXAMPLE}.",
+            field="--current",
         )
-    return frame.read(time, "--current, slack")
+    return frame.read(time, "--current")
 
 
 @dataclass(frozen=True)
@@ -166,13 +172,16 @@ def read_tides(text: str, frame: TimeFrame) -> tuple[TideWords, ...]:
         (_tide(part.strip(), frame, text) for part in text.split(",")), key=lambda one: one.time
     )
     if len({one.time for one in found}) < len(found):
-        raise PlanError(f"--high-water {text!r}: two of them have the same time. {TIDE_EXAMPLE}.")
+        raise PlanError(
+            f"{text!r}: two of them have the same time. Write {TIDE_EXAMPLE}.", field="--high-water"
+        )
     for one, other in pairwise(found):
         high, low = (one, other) if one.high else (other, one)
         if high.high != low.high and low.height >= high.height:
             raise PlanError(
-                f"--high-water {text!r}: a low water is no lower than the high water beside it."
-                f" Check both heights. {TIDE_EXAMPLE}."
+                f"{text!r}: a low water is no lower than the high water beside it."
+                f" Check both heights, as in {TIDE_EXAMPLE}.",
+                field="--high-water",
             )
     return tuple(found)
 
@@ -184,7 +193,7 @@ def _tide(part: str, frame: TimeFrame, text: str) -> TideWords:
     number = next((at for at, word in enumerate(words) if _is_height(words[at:])), len(words))
     time, height = " ".join(words[:number]), " ".join(words[number:])
     if not time:
-        raise PlanError(f"--high-water {text!r} can't be read. Write {TIDE_EXAMPLE}.")
+        raise PlanError(f"{text!r} can't be read. Write {TIDE_EXAMPLE}.", field="--high-water")
     return TideWords(frame.read(time, "--high-water"), _height(height, text), high)
 
 
@@ -200,7 +209,9 @@ def _height(text: str, whole: str) -> float:
     below = text.startswith(("-", "−"))
     metres = parse(text.lstrip("-−"), "length", "--high-water")
     if metres > HIGHEST_TIDE:
-        raise PlanError(f"--high-water {whole!r}: no tide is so high. Check the number and unit.")
+        raise PlanError(
+            f"{whole!r}: no tide is so high. Check the number and unit.", field="--high-water"
+        )
     return -metres if below else metres
 
 
@@ -242,8 +253,9 @@ def read_gauge(text: str) -> GaugeWords:
     values = dict(_reading(part, text) for part in parts)
     if len(trends) > 1 or not values or len(values) < len(parts):
         raise PlanError(
-            f"--gauge {text!r} can't be read. Say the height or the discharge, and whether it is"
-            f" rising, falling or steady: {GAUGE_EXAMPLE}."
+            f"{text!r} can't be read. Say the height or the discharge, and whether it is"
+            f" rising, falling or steady: {GAUGE_EXAMPLE}.",
+            field="--gauge",
         )
     return GaugeWords(**values, rise=TRENDS[trends[0]] if trends else math.nan)
 
@@ -256,7 +268,7 @@ def _reading(part: str, text: str) -> tuple[str, float]:
     else:
         value, name = parse(part, "length", "--gauge"), "stage"
     if not 0 <= value <= {"stage": HIGHEST_STAGE, "discharge": MOST_DISCHARGE}[name]:
-        raise PlanError(f"--gauge {text!r}: no river has that. Check the number and unit.")
+        raise PlanError(f"{text!r}: no river has that. Check the number and unit.", field="--gauge")
     return name, value
 
 

@@ -68,7 +68,9 @@ def whole_hours(said: float | str | None) -> int:
     """
     hours = math.ceil(parse_hours(said or USUAL_HOURS, "--hours"))
     if not 1 <= hours <= LONGEST:
-        raise PlanError(f"--hours {said}: give the length of the trip, 1 to {LONGEST} hours.")
+        raise PlanError(
+            f"{said}: give the length of the trip, 1 to {LONGEST} hours.", field="--hours"
+        )
     return hours
 
 
@@ -109,12 +111,13 @@ def _request(name: str, ahead: OutlookRequest, settings: Settings) -> PlanReques
 
 def _require_sound(ahead: OutlookRequest) -> None:
     if not 1 <= ahead.days <= MOST_DAYS:
-        raise PlanError(f"--days {ahead.days}: give from 1 to {MOST_DAYS}.")
+        raise PlanError(f"{ahead.days}: give from 1 to {MOST_DAYS}.", field="--days")
     whole_hours(ahead.hours)
     if len(ahead.forecasts) not in (0, 1, len(ahead.waters)):
         raise PlanError(
-            f"--forecast: {len(ahead.forecasts)} files for {len(ahead.waters)} waters. Give one for"
-            " all, or one for each in their order."
+            f"{len(ahead.forecasts)} files for {len(ahead.waters)} waters. Give one for"
+            " all, or one for each in their order.",
+            field="--forecast",
         )
 
 

@@ -33,7 +33,7 @@ from safety_check.use_cases.moving_words import (
     read_releases,
     read_tides,
 )
-from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.plan_request import MOVEMENT, PlanRequest
 
 OWN = PredictionStation("", "as you entered it", None, official=False)
 AROUND = timedelta(days=2)  # before the start and after the end of a trip
@@ -60,9 +60,11 @@ def add_own_water(briefing: Briefing, asked: PlanRequest, plan: Plan) -> Briefin
         return briefing
     if not plan.water.moves:
         raise PlanError(
-            f"--current, --high-water, --gauge and --release are for water that moves, and"
-            f" {plan.water.name} is not said to. Say what it is first: safety-check water set"
-            f' "{plan.water.name}" --kind tidal (or flowing, or both).'
+            f"currents, tides, gauges and releases are of water that moves, and {plan.water.name}"
+            " is not said to. Leave this empty, or say first that the water is tidal or flowing.",
+            field=next(name for name in MOVEMENT if getattr(asked, name)),
+            remedy=f'To say so: safety-check water set "{plan.water.name}" --kind tidal (or'
+            " flowing, or both).",
         )
     frame = TimeFrame(plan.water.time_zone, plan.start)
     moving = briefing.moving or MovingWater()

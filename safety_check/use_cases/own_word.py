@@ -37,8 +37,9 @@ def add_own_word(briefing: Briefing, asked: PlanRequest, zone: str) -> Briefing:
         return briefing
     if asked.warnings != NONE or asked.read_at is None:
         raise PlanError(
-            '--warnings and --read-at belong together: --warnings none --read-at "20:10" says'
-            " that at 20:10 you read that no official warning was in force for this place."
+            'this belongs together with --warnings: --warnings none --read-at "20:10" says that at'
+            " 20:10 you read that no official warning was in force for this place.",
+            field="--read-at",
         )
     read = parse_past_time(asked.read_at, zone, briefing.at, "--read-at")
     word = Provenance(OWN_WORD, "", "", issued=read, fetched=read, recorded=False)

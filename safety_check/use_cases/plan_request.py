@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+MOVEMENT = ("current", "high_water", "gauge", "release")  # what a user may say of moving water
+
 
 @dataclass(frozen=True)
 class PlanRequest:
@@ -65,4 +67,4 @@ class PlanRequest:
     @property
     def says_movement(self) -> bool:
         """Whether anything is said of the movement of the water."""
-        return any((self.current, self.high_water, self.gauge, self.release))
+        return any(getattr(self, name) for name in MOVEMENT)

@@ -15,6 +15,7 @@ from safety_check.model.place import Water
 from safety_check.model.plan import Plan
 from safety_check.settings.propulsion import derive_drive
 from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import PADDLER_CHOICES, require_choice
 from safety_check.units import parse
 from safety_check.use_cases.amounts_in_words import parse_hours
 from safety_check.use_cases.plan_request import PlanRequest
@@ -47,9 +48,11 @@ def make_plan(asked: PlanRequest, settings: Settings, clock: datetime) -> tuple[
     asked = fill_from_saved(asked, settings)
     if asked.water is None:
         raise PlanError(
-            "which water? Name one that you added (safety-check water list), add one with its"
-            ' shoreline (safety-check water add "Orvel Lake" --find "Orvel Lake, Minnesota"), or'
-            " try the bundled scenario: safety-check check --sample"
+            "which water? Name one that you have added.",
+            field="water",
+            remedy="To see yours: safety-check water list. To add one with its shoreline:"
+            ' safety-check water add "Orvel Lake" --find "Orvel Lake, Minnesota". Or try the'
+            " bundled scenario: safety-check check --sample",
         )
     water = files.load(asked.water, settings.folders.waters)
     return make_plan_on(water, asked, settings, clock)
@@ -62,7 +65,9 @@ def make_plan_on(
     zone = water.time_zone
     now = parse_time(asked.as_of, zone, clock, "--as-of") if asked.as_of else clock
     if asked.start is None:
-        raise PlanError('when? Add --start, for example --start "tomorrow 06:00" --hours 5.')
+        raise PlanError(
+            'when? Say when the trip starts, such as "tomorrow 06:00".', field="--start"
+        )
     start = parse_time(asked.start, zone, now, "--start")
     launch = files.launch_named(water, asked.launch)
     plan = Plan(
@@ -88,8 +93,9 @@ def _with_route(plan: Plan, asked: PlanRequest) -> Plan:
         return plan
     if asked.reach is not None or asked.from_shore is not None:
         raise PlanError(
-            "--route already says where the trip goes. Leave out --reach and --from-shore, or leave"
-            " out the route."
+            "this already says where the trip goes. Leave out --reach and --from-shore, or leave"
+            " out the route.",
+            field="--route",
         )
     route = parse_route(asked.route, plan.water, plan.launch)
     far = np.hypot(*project_route(route, plan.launch).T)
@@ -99,8 +105,9 @@ def _with_route(plan: Plan, asked: PlanRequest) -> Plan:
 def _sound_reach(reach: float) -> float:
     if not 0 < reach <= GREATEST_REACH:
         raise PlanError(
-            f"reach {reach:g} m: give how far from the launch the trip goes, more than 0 and"
-            f" up to {GREATEST_REACH / 1000:.0f} km."
+            f"{reach:g} m: give how far from the launch the trip goes, more than 0 and"
+            f" up to {GREATEST_REACH / 1000:.0f} km.",
+            field="--reach",
         )
     return reach
 
@@ -115,6 +122,9 @@ def _paddler(asked: PlanRequest, settings: Settings) -> Paddler:
         for key in ("life_jacket", "wearing", "company", "light")
         if getattr(asked, key) is not None
     }
+    for name in PADDLER_CHOICES:
+        if name in said:
+            require_choice(name, said[name])
     return replace(settings.paddler, **said)
 
 
@@ -122,13 +132,18 @@ def _end(asked: PlanRequest, start: datetime, zone: str, now: datetime) -> datet
     lasts = None if asked.hours is None else parse_hours(asked.hours, "--hours")
     if asked.end is None:
         if lasts is None:
-            raise PlanError("how long? Add --hours, for example --hours 5, or --end.")
+            raise PlanError(
+                "how long? Say how many hours, such as 5.",
+                field="--hours",
+                remedy="--end says it too.",
+            )
         return start + timedelta(hours=lasts)
     end = parse_time(asked.end, zone, start if is_clock_only(asked.end) else now, "--end")
     if lasts is not None and abs(start + timedelta(hours=lasts) - end) >= SAME_MINUTE:
         raise PlanError(
-            f"--hours {asked.hours} and --end {asked.end!r} disagree: from {asked.start!r} to"
-            f" {asked.end!r} are {(end - start).total_seconds() / 3600:.3g} hours. Leave one out."
+            f"{asked.hours} and the end {asked.end!r} disagree: from {asked.start!r} to"
+            f" {asked.end!r} are {(end - start).total_seconds() / 3600:.3g} hours. Leave one out.",
+            field="--hours",
         )
     return end
 
@@ -140,8 +155,9 @@ def water_temperature(text: str | None) -> float | None:
     value = parse(text, "temperature", "--water-temp")
     if not COLDEST <= value <= WARMEST:
         raise PlanError(
-            f"--water-temp {text!r}: open water is between -2 °C (28 °F) and 40 °C (104 °F)."
-            " Check the number and the unit."
+            f"{text!r}: open water is between -2 °C (28 °F) and 40 °C (104 °F)."
+            " Check the number and the unit.",
+            field="--water-temp",
         )
     return value
 
@@ -157,18 +173,22 @@ def require_sound_plan(plan: Plan, now: datetime) -> None:
     start, end, water = plan.start, plan.end, plan.water
     if end <= start:
         raise PlanError(
-            f"end {_said(end, water)} is not after start {_said(start, water)}. Give --hours more"
-            " than 0, or a later --end."
+            f"the end {_said(end, water)} is not after the start {_said(start, water)}. Give a"
+            " length of more than 0, or a later end.",
+            field="--hours",
         )
     if end - start > LONGEST_TRIP:
         raise PlanError(
             f"a trip of {(end - start).total_seconds() / 3600:.0f} hours is more than"
-            f" {LONGEST_TRIP.total_seconds() / 3600:.0f}. Check each day separately."
+            f" {LONGEST_TRIP.total_seconds() / 3600:.0f}. Check each day separately.",
+            field="--hours",
         )
     if start < now - GRACE:
         raise PlanError(
-            f"start {_said(start, water)} is in the past; it is now {_said(now, water)}. Give a"
-            " later --start, or use --as-of to evaluate an old file on its day."
+            f"{_said(start, water)} is in the past; it is now {_said(now, water)}. Give a later"
+            " time.",
+            field="--start",
+            remedy="To evaluate an old file on its day, use --as-of.",
         )
     derive_drive(plan.craft)  # refuses a craft that nobody could push so fast
 

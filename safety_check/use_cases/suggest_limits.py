@@ -102,8 +102,9 @@ def _meaning(words: str, known: Mapping[str, int], what: str, otherwise: str) ->
     said = " ".join(words.casefold().split())
     if said not in known:
         raise PlanError(
-            f"{what}: {words!r} is not known here.{suggest_spelling(said, list(known))}"
-            f" Write one of {', '.join(known)}; {otherwise}."
+            f"{words!r} is not known here.{suggest_spelling(said, list(known))}"
+            f" Write one of {', '.join(known)}; {otherwise}.",
+            field=what,
         )
     return known[said]
 

@@ -91,11 +91,11 @@ def read_time(text: str, field: str) -> SaidTime:
     parts = _NOTHING | found.groupdict() if found else _NOTHING
     day = _day(parts)
     if day is None and not _CLOCK_ALONE.fullmatch(said):
-        raise PlanError(f"{field}: {text!r} {_fault(said)} {FORMS}")
+        raise PlanError(f"{text!r} {_fault(said)} {FORMS}", field=field)
     if not any(parts[name] for name in ("hour", "digits", "named")):
         raise PlanError(
-            f"{field}: {text!r} names a day but no clock time. Add one, for example"
-            f' "{text.strip()} 06:00".'
+            f'{text!r} names a day but no clock time. Add one, for example "{text.strip()} 06:00".',
+            field=field,
         )
     return SaidTime(_clock(parts, day, text, field), day)
 
@@ -161,7 +161,8 @@ def _day(parts: dict[str, str | None]) -> SaidDay | None:
 def _clock(parts: dict[str, str | None], day: SaidDay | None, text: str, field: str) -> time:
     if parts["named"] == "midnight" and day is not None:
         raise PlanError(
-            f"{field}: {text!r} may mean the start or the end of that day. Write 00:00 or 23:59."
+            f"{text!r} may mean the start or the end of that day. Write 00:00 or 23:59.",
+            field=field,
         )
     if parts["named"]:
         return time(12 if parts["named"] == "noon" else 0)
@@ -171,9 +172,10 @@ def _clock(parts: dict[str, str | None], day: SaidDay | None, text: str, field: 
     half = parts["half"]
     if hour > (12 if half else 23) or (half and hour == 0):
         raise PlanError(
-            f"{field}: {text!r} has the hour {hour}, which does not exist"
-            f"{f' with {half}' if half else ''}. {FORMS}"
+            f"{text!r} has the hour {hour}, which does not exist"
+            f"{f' with {half}' if half else ''}. {FORMS}",
+            field=field,
         )
     if minute > 59:
-        raise PlanError(f"{field}: {text!r} has the minute {minute}; the last is 59. {FORMS}")
+        raise PlanError(f"{text!r} has the minute {minute}; the last is 59. {FORMS}", field=field)
     return time(hour % 12 + (12 if half == "pm" else 0) if half else hour, minute)

@@ -54,7 +54,9 @@ def parse_time(text: str, zone: str, now: datetime, field: str) -> datetime:
     here = now.astimezone(ZoneInfo(zone))
     if moment is not None:
         return moment
-    raise PlanError(f"{field}: {text!r} is in the past; it is now {here:%Y-%m-%d %H:%M}. {FORMS}")
+    raise PlanError(
+        f"{text!r} is in the past; it is now {here:%Y-%m-%d %H:%M}. {FORMS}", field=field
+    )
 
 
 def parse_past_time(text: str, zone: str, clock: datetime, field: str) -> datetime:
@@ -86,7 +88,7 @@ def parse_past_time(text: str, zone: str, clock: datetime, field: str) -> dateti
     """
     moment = _placed(text, zone, clock, field, past=True)
     if moment is None or moment > clock:
-        raise PlanError(f"{field} {text!r} is in the future. Give a time that has passed.")
+        raise PlanError(f"{text!r} is in the future. Give a time that has passed.", field=field)
     return moment
 
 
@@ -104,7 +106,8 @@ def _placed(text: str, zone: str, now: datetime, field: str, past: bool) -> date
         moment = datetime.combine(_date(told, here, past, text, field), told.clock)
     if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
         raise PlanError(
-            f"{field}: {text!r} is not between {EARLIEST_YEAR} and {LATEST_YEAR}. Check the year."
+            f"{text!r} is not between {EARLIEST_YEAR} and {LATEST_YEAR}. Check the year.",
+            field=field,
         )
     if moment.tzinfo is None:
         moment = _existing(moment.replace(tzinfo=ZoneInfo(zone)), text, zone, field)
@@ -142,14 +145,16 @@ def _calendar_date(day: SaidDay, today: date, text: str, field: str) -> date:
     found = [date_of_year for year in years if (date_of_year := _valid(year, day)) is not None]
     if not found:
         raise PlanError(
-            f"{field}: {text!r} names month {day.month}, day {day.day}, which does not exist."
-            " In 11/28 the month comes first; 2026-11-28 and 28 Nov are read the same everywhere."
+            f"{text!r} names month {day.month}, day {day.day}, which does not exist."
+            " In 11/28 the month comes first; 2026-11-28 and 28 Nov are read the same everywhere.",
+            field=field,
         )
     nearest = min(found, key=lambda candidate: abs(candidate - today))
     if day.weekday is not None and nearest.weekday() != day.weekday:
         raise PlanError(
-            f"{field}: {text!r} contradicts itself: {nearest:%Y-%m-%d} is a {nearest:%A}."
-            " Correct the date or the day of the week."
+            f"{text!r} contradicts itself: {nearest:%Y-%m-%d} is a {nearest:%A}."
+            " Correct the date or the day of the week.",
+            field=field,
         )
     return nearest
 
@@ -166,7 +171,8 @@ def _existing(moment: datetime, text: str, zone: str, field: str) -> datetime:
     back = moment.astimezone(UTC).astimezone(moment.tzinfo)
     if back.replace(tzinfo=None) != moment.replace(tzinfo=None):
         raise PlanError(
-            f"{field}: {text!r} does not exist in {zone}: that time is skipped by the clock"
-            " change. Use an hour earlier or later."
+            f"{text!r} does not exist in {zone}: that time is skipped by the clock"
+            " change. Use an hour earlier or later.",
+            field=field,
         )
     return moment

@@ -104,7 +104,9 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
     if check is None and (told.water is None or began is None):
         raise PlanError(
             "which trip? No check of a trip that has begun was found, so give the water and the"
-            ' time: safety-check trip log "Orvel Lake" --began "today 06:00"'
+            " time.",
+            field="--began",
+            remedy='For example: safety-check trip log "Orvel Lake" --began "today 06:00"',
         )
     trip = Trip(
         id=0,
@@ -168,8 +170,10 @@ def _followed(
         named = [check for check in checks if check.id == told.check]
         if not named:
             raise PlanError(
-                f"--check {told.check}: no such check among the last {RECENT}"
-                f"{f' of {told.water}' if told.water else ''}. See: safety-check history list"
+                f"{told.check}: no such check among the last {RECENT}"
+                f"{f' of {told.water}' if told.water else ''}.",
+                field="--check",
+                remedy="See: safety-check history list",
             )
         return named[0]
     fits = (check for check in checks if _fits(check, began, clock))

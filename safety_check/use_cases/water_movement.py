@@ -76,7 +76,7 @@ def read_kind(text: str, field: str) -> WaterKind:
     try:
         return WaterKind(text.strip().casefold())
     except ValueError:
-        raise PlanError(f"{field} {text!r}: give {KINDS} ({MEANINGS}).") from None
+        raise PlanError(f"{text!r}: give {KINDS} ({MEANINGS}).", field=field) from None
 
 
 def _with_dries(water: Water, said: MovementWords) -> Water:
@@ -105,8 +105,9 @@ def _height(text: str) -> float | None:
     metres = parse(text.strip().lstrip("-−"), "length", "--dries")
     if not (math.isfinite(metres) and metres <= GREATEST_TIDE):
         raise PlanError(
-            f"--dries {text!r}: no tide is so high. Give the height of the tide at which the launch"
-            ' falls dry, as the tide table counts it: "0.5 m", or none.'
+            f"{text!r}: no tide is so high. Give the height of the tide at which the launch"
+            ' falls dry, as the tide table counts it: "0.5 m", or none.',
+            field="--dries",
         )
     return -metres if below else metres
 

@@ -54,8 +54,9 @@ def read_rule(name: str, add_wind: str, hours: str | None, sector: str | None) -
     added = parse_wind(add_wind, "--add-wind").high
     if not 0 < added <= MOST_ADDED:
         raise PlanError(
-            f"--add-wind {add_wind!r}: a rule adds wind, more than 0 and up to {MOST_ADDED:g} m/s."
-            " It never takes any away."
+            f"{add_wind!r}: a rule adds wind, more than 0 and up to {MOST_ADDED:g} m/s."
+            " It never takes any away.",
+            field="--add-wind",
         )
     return LocalRule(name, added, _hours(hours), _sector(sector))
 
@@ -65,7 +66,7 @@ def _hours(text: str | None) -> tuple[int, int] | None:
         return None
     parts = re.split(DASH, text.strip())
     if len(parts) != 2:
-        raise PlanError(f"--hours {text!r} is not a span of the day. Write: 12:00-18:00.")
+        raise PlanError(f"{text!r} is not a span of the day. Write: 12:00-18:00.", field="--hours")
     first, last = (_minute(part) for part in parts)
     return (first, last) if first != last else None
 
@@ -75,7 +76,9 @@ def _minute(text: str) -> int:
         return 24 * 60
     time = read_time(text, "--hours")
     if time.day is not None:
-        raise PlanError(f"--hours: {text!r} names a day; a rule holds every day. Write 12:00.")
+        raise PlanError(
+            f"{text!r} names a day; a rule holds every day. Write 12:00.", field="--hours"
+        )
     return time.clock.hour * 60 + time.clock.minute
 
 
@@ -85,7 +88,9 @@ def _sector(text: str | None) -> tuple[float, float] | None:
         return None
     parts = re.split(DASH, text.strip())
     if len(parts) > 2:
-        raise PlanError(f"--from {text!r} is not a sector. Write SW-NW, clockwise, or 225-315.")
+        raise PlanError(
+            f"{text!r} is not a sector. Write SW-NW, clockwise, or 225-315.", field="--from"
+        )
     first, last = (parts[0], parts[-1])
     edges = parse_direction(first, "--from") - _half(first), parse_direction(last, "--from")
     return edges[0] % 360, (edges[1] + _half(last)) % 360
@@ -122,7 +127,9 @@ def read_drive_time(text: str) -> float:
     """Return how long the user drives to a water. [s]."""
     seconds = parse(text, "duration", "--drive")
     if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_DRIVE):
-        raise PlanError(f"--drive {text!r}: give from 0 to {LONGEST_DRIVE / 3600:.0f} hours.")
+        raise PlanError(
+            f"{text!r}: give from 0 to {LONGEST_DRIVE / 3600:.0f} hours.", field="--drive"
+        )
     return seconds
 
 

@@ -115,8 +115,9 @@ def load(name: str, folder: Path) -> Water:
             f" Known waters: {', '.join(others)}." if others else " No water has been added yet."
         )
         raise PlanError(
-            f"water {name!r} is not known.{suggest_spelling(name, others)}{listed} Add it with:"
-            f' safety-check water add "{name}" --find "{name}"'
+            f"{name!r} is not known.{suggest_spelling(name, others)}{listed}",
+            field="water",
+            remedy=f'Add it with: safety-check water add "{name}" --find "{name}"',
         )
     return load_file(folder / f"{slug(name)}.geojson")
 
@@ -266,17 +267,19 @@ def launch_named(water: Water, name: str | None) -> Launch:
     launches = [launch.name for launch in water.launches]
     if not launches:
         raise PlanError(
-            f"{water.name} has no launch yet. Give a point with --launch LAT,LON, or add the"
-            " water again with its launches."
+            f"{water.name} has no launch yet. Give a point (latitude, longitude), or add the"
+            " water again with its launches.",
+            field="--launch",
         )
     if name is None:
         raise PlanError(
-            f"{water.name} has more than one launch. Name one with --launch: {', '.join(launches)}."
+            f"{water.name} has more than one launch. Name one: {', '.join(launches)}.",
+            field="--launch",
         )
     raise PlanError(
-        f"launch {name!r} is not known on {water.name}."
-        f"{suggest_spelling(name, launches)} Name one with --launch:"
-        f" {', '.join(launches)}."
+        f"{name!r} is not known on {water.name}.{suggest_spelling(name, launches)} Name one:"
+        f" {', '.join(launches)}.",
+        field="--launch",
     )
 
 
@@ -287,7 +290,9 @@ def _require_known_place(launch: Launch, water: Water) -> None:
     )  # imported only where geometry is needed
 
     if not (abs(launch.latitude) <= 90 and abs(launch.longitude) <= 180):
-        raise PlanError(f"--launch {launch.name!r} is not a place on Earth. Latitude comes first.")
+        raise PlanError(
+            f"{launch.name!r} is not a place on Earth. Latitude comes first.", field="--launch"
+        )
     if water.shoreline:
         require_launch_at_shore(launch, water.shoreline, water.name)
     elif water.launches:

@@ -75,10 +75,9 @@ def require_at_shore(launch: Launch, rings: Sequence[FloatArray], where: str) ->
     raise LaunchError(
         f"{_named(launch, where)}: it is {_far(far)} from the shore, {side}. A launch must be"
         f" within {greatest:g} m of the shore, since offshore wind and the swim back are judged"
-        f" from there. The nearest shore is {listed}. Give the place of your ramp with --launch,"
-        " for example"
-        f' --launch "{choices[0][1]}" in a check or --launch "{launch.name}={choices[0][1]}" in'
-        " water add.",
+        f" from there. The nearest shore is {listed}. Give the place of your ramp.",
+        remedy=f'For example --launch "{choices[0][1]}" in a check, or'
+        f' --launch "{launch.name}={choices[0][1]}" in water add.',
         launch=launch.name,
         choices=choices,
         map=draw(rings, nearest, np.concatenate([nearest, HERE])),
@@ -102,7 +101,8 @@ def require_launch_of_table(launch: Launch, water: Water) -> None:
     raise LaunchError(
         f"{_named(launch, water.name)}: it is {_far(far)} from {water.launches[0].name!r}, and this"
         " water is known only by the open water seen from there. Add the shoreline of the water, or"
-        " add the place as a water of its own with --fetch.",
+        " add the place as a water of its own.",
+        remedy="For that: safety-check water add NAME --fetch",
         launch=launch.name,
         choices=(),
         map=(),

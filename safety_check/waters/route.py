@@ -52,14 +52,16 @@ def parse_route(text: str, water: Water, launch: Launch) -> FloatArray:
         route, way = route[1:], way[1:]
     if not len(way):
         raise PlanError(
-            f"--route {text!r}: it has no point besides the launch. Give at least one:"
-            ' --route "44.91,-99.62; 44.92,-99.61".'
+            f"{text!r}: it has no point besides the launch. Give at least one:"
+            ' --route "44.91,-99.62; 44.92,-99.61".',
+            field="--route",
         )
     length = float(np.hypot(*np.diff(way, axis=0, prepend=np.zeros((1, 2))).T).sum())
     if length > GREATEST_LENGTH:
         raise PlanError(
-            f"--route: it is {length / 1000:.0f} km long, more than"
-            f" {GREATEST_LENGTH / 1000:.0f}. Latitude comes first: LAT,LON. Check the points."
+            f"it is {length / 1000:.0f} km long, more than"
+            f" {GREATEST_LENGTH / 1000:.0f}. Latitude comes first: LAT,LON. Check the points.",
+            field="--route",
         )
     _require_on_water(way, water, launch)
     return route
@@ -185,9 +187,10 @@ def _read(text: str) -> FloatArray:
     if not parts or not all(found):
         wrong = next((part for part, hit in zip(parts, found, strict=True) if not hit), text)
         raise PlanError(
-            f"--route: {wrong.strip()!r} is not a point. Write latitude and longitude in degrees,"
+            f"{wrong.strip()!r} is not a point. Write latitude and longitude in degrees,"
             ' points separated by ";": --route "44.91,-99.62; 44.92,-99.61", or name a GeoJSON,'
-            " GPX or KML file."
+            " GPX or KML file.",
+            field="--route",
         )
     pairs = [(float(hit[2]), float(hit[1])) for hit in found if hit]
     return _degrees(pairs, "--route")
@@ -294,8 +297,9 @@ def _require_in_table(way: FloatArray, table: FetchTable) -> None:
     if beyond.size:
         far = float(np.hypot(*places[beyond[0]]))
         raise PlanError(
-            f"--route: {far:.0f} m from the launch it leaves the water, which reaches"
+            f"{far:.0f} m from the launch it leaves the water, which reaches"
             f" {open_water[beyond[0]]:.0f} m in that direction by its fetch table. Shorten the"
             f" route,"
-            " or add the water again with its shoreline."
+            " or add the water again with its shoreline.",
+            field="--route",
         )

@@ -15,6 +15,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from safety_check.errors import ConfigError, DataError, PlanError, SafetyCheckError, SourceError
 from safety_check.report.page import page
 from safety_check.web import assets
+from safety_check.web.form_errors import at_fields, in_words
+from safety_check.web.once import REMEMBERED, Once
 
 GREATEST_FORM = 32 * 1024  # bytes; the notes of a trip are the longest field
 MOST_FIELDS = 40
@@ -22,6 +24,9 @@ AT_ONCE = 2  # pieces of work; more wait
 STATUS = ((PlanError, 422), (ConfigError, 422), (DataError, 502), (SourceError, 502))
 
 T = TypeVar("T")
+Form = Mapping[str, str]  # the fields of a form by name, as they were typed
+Errors = Mapping[str, str]  # what is wrong by the name of the field; "" for the whole form
+NOTHING_WRONG: Errors = {}
 
 
 class OldFormError(SafetyCheckError):
@@ -35,12 +40,16 @@ class Answers:
     ----------
     token
         What each form of this run of the server carries.
+    once
+        The forms that are at work, so that a double tap does it once.
     """
 
     def __init__(self) -> None:
         self.token = secrets.token_urlsafe(16)
+        self.once = Once()
         self._at_once = CapacityLimiter(AT_ONCE)
         self._templates = page.environment(PackageLoader("safety_check.web"))
+        self._templates.globals["new_key"] = lambda: secrets.token_urlsafe(12)
         self._templates.globals["script_of"] = lambda name: Markup(assets.script(name))
 
     async def form(self, request: Request) -> dict[str, str]:
@@ -55,6 +64,42 @@ class Answers:
             fields = {name: value for name, value in form.items() if isinstance(value, str)}
         self.require_token(fields.pop("token", ""))
         return fields
+
+    async def done_once(
+        self,
+        request: Request,
+        work: Callable[[Form], Response],
+        again: Callable[[Form, Errors], Response],
+        labels: Mapping[str, str],
+        remembered: float = REMEMBERED,
+    ) -> Response:
+        """Do what a form asks for; after an error show the form again, with the error at its field.
+
+        Parameters
+        ----------
+        request
+            With a form of one of our own pages.
+        work
+            Does it; runs in a thread.
+        again
+            Shows the form as it was typed, with what is wrong by field.
+        labels
+            The labels of the form, by field.
+        remembered
+            How long the same form gets the same answer. [s]
+        """
+        form = await self.form(request)
+
+        async def answer() -> Response:
+            try:
+                return await self.beside(lambda: work(form))
+            except SafetyCheckError as trouble:
+                errors, status = at_fields(trouble, labels), status_of(trouble)
+            shown = await self.beside(lambda: again(form, errors))
+            shown.status_code = status
+            return shown
+
+        return await self.once.answer(request.url.path, form, answer, remembered)
 
     def require_token(self, token: str) -> None:
         """Refuse a form that does not carry the token."""
@@ -85,7 +130,8 @@ class Answers:
         """Show an expected error."""
         if isinstance(trouble, OldFormError):
             return self.message("Nothing was done", str(trouble), 403)
-        return self.message("That did not work", str(trouble), status_of(trouble))
+        said = in_words(trouble) if isinstance(trouble, SafetyCheckError) else str(trouble)
+        return self.message("That did not work", said, status_of(trouble))
 
 
 def status_of(trouble: Exception) -> int:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from safety_check.errors import PlanError
 from safety_check.report.page import page
-from safety_check.web import forms, views
-from safety_check.web.answers import Answers
+from safety_check.web import forms, labels, views
+from safety_check.web.answers import NOTHING_WRONG, Answers, Errors, Form
+from safety_check.web.form_errors import WHOLE
 from safety_check.web.session import Session, StoredCheck, required
 
 LONGEST_NUMBER = 9  # digits of a check's number in an address
@@ -48,24 +48,17 @@ class CheckPages:
         """Show the form."""
         return await self.answers.beside(self._home)
 
-    def _home(self, trouble: str = "", given: Mapping[str, str] | None = None) -> Response:
+    def _home(self, given: Form | None = None, errors: Errors = NOTHING_WRONG) -> Response:
         said = views.home(self.session, given)
-        return self.answers.page(
-            "home.html.j2",
-            said | {"trouble": trouble, "read_hint": READ_HINT},
-            422 if trouble else 200,
-        )
+        return self.answers.page("home.html.j2", said | {"errors": errors, "read_hint": READ_HINT})
 
     async def check(self, request: Request) -> Response:
-        """Check what a form asks for; an error is shown above the form."""
-        form = await self.answers.form(request)
-        try:
-            return await self.answers.beside(
-                lambda: self._to(self.session.check(forms.asked(form)))
-            )
-        except PlanError as trouble:
-            said = str(trouble)
-            return await self.answers.beside(lambda: self._home(said, form))
+        """Check what a form asks for, once."""
+
+        def work(form: Form) -> Response:
+            return self._to(self.session.check(forms.asked(form)))
+
+        return await self.answers.done_once(request, work, self._home, labels.PLAN)
 
     async def result(self, request: Request) -> Response:
         """Show a check as it was written when it was made."""
@@ -85,11 +78,25 @@ class CheckPages:
 
     async def limit(self, request: Request) -> Response:
         """Set or remove a limit of the user's own, and repeat the check."""
-        form = await self.answers.form(request)
-        before = required(self.session.done(number_in(request)))
-        return await self.answers.beside(lambda: self._to(self._changed(before, form)))
+        before = self.session.done(number_in(request))
 
-    def _changed(self, before: StoredCheck, form: Mapping[str, str]) -> StoredCheck:
+        def work(form: Form) -> Response:
+            return self._to(self._changed(required(before), form))
+
+        def again(form: Form, errors: Errors) -> Response:
+            if before is None:
+                return self.answers.message("Nothing was done", errors[WHOLE], 422)
+            said: dict[str, Any] = {
+                "title": "Change one of your limits",
+                "nothing_done": "Nothing was changed.",
+            }
+            said |= {"form": "forms/limit.html.j2", "errors": errors}
+            return self.answers.page("form.html.j2", views.limit_form(before, form) | said)
+
+        # A limit may be set, removed and set again from the same page: only a double tap is one.
+        return await self.answers.done_once(request, work, again, labels.LIMIT, remembered=0.0)
+
+    def _changed(self, before: StoredCheck, form: Form) -> StoredCheck:
         if "reset" in form:
             return self.session.default_limit(before, form.get("quantity", ""))
         return self.session.limit(before, forms.limit(form))

@@ -10,6 +10,8 @@ from safety_check.errors import PlanError
 from safety_check.use_cases.own_word import NONE
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.trip_log import TripReport
+from safety_check.web.form_fields import with_units
+from safety_check.web.labels import QUANTITIES
 
 YES_NO = {"yes": True, "no": False}
 
@@ -22,7 +24,7 @@ def place(water: str, launch: str) -> str:
 def asked(form: Mapping[str, str]) -> PlanRequest:
     """Return the request in a form; an empty field counts as not given."""
     water, launch = _place(form.get("place", ""))
-    said = {name: text for name, text in form.items() if text.strip()}
+    said = _said(form)
     return PlanRequest(
         water=water,
         launch=said.get("point", launch),
@@ -46,37 +48,45 @@ def asked(form: Mapping[str, str]) -> PlanRequest:
     )
 
 
+def _said(form: Mapping[str, str]) -> dict[str, str]:
+    """Return the fields that were filled in, each number with its unit."""
+    return {name: text for name, text in with_units(form).items() if text.strip()}
+
+
 def _place(text: str) -> tuple[str | None, str | None]:
     if not text:
         return None, None
     try:
         water, launch = json.loads(text)
     except (ValueError, TypeError):
-        raise PlanError(f"where: {text!r} is not one of the options. Choose a water.") from None
+        water, launch = None, None
     if not (isinstance(water, str) and isinstance(launch, str)):
-        raise PlanError(f"where: {text!r} is not one of the options. Choose a water.")
+        raise PlanError(f"{text!r} is not one of the options. Choose a water.", field="place")
     return water, launch or None
 
 
 def limit(form: Mapping[str, str]) -> dict[str, Any]:
     """Return a limit as the settings store it, without the craft."""
-    said = {name: form[name] for name in ("marginal", "no_go") if form.get(name, "").strip()}
+    given, quantity = _said(form), form.get("quantity", "")
+    if quantity not in QUANTITIES:
+        raise PlanError(f"{quantity!r} is not one of the options. Choose one.", field="quantity")
+    said: dict[str, Any] = {name: given[name] for name in ("marginal", "no_go") if name in given}
     if not said:
-        raise PlanError("a limit: enter a caution, a no-go, or both. Nothing was changed.")
-    table: dict[str, Any] = {"quantity": form.get("quantity", ""), **said}
+        raise PlanError("enter a caution, a no-go, or both. Nothing was changed.", field="marginal")
+    table: dict[str, Any] = {"quantity": quantity, **said}
     return table | ({"loosen": True} if "loosen" in form else {})
 
 
 def told(form: Mapping[str, str]) -> TripReport:
     """Return the trip in a form; an empty field counts as not given."""
-    said = {name: text for name, text in form.items() if text.strip()}
+    said = _said(form)
     return TripReport(
         water=said.get("water"),
         launch=said.get("launch"),
         craft=said.get("craft"),
         began=said.get("began"),
         went=said.get("went", "yes") == "yes",
-        wind=said.get("wind"),
+        wind=said.get("wind", said.get("look")),
         gust=said.get("gust"),
         waves=said.get("waves"),
         comfort=said.get("comfort"),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from safety_check.web import forms, views
-from safety_check.web.answers import Answers
+from safety_check.web import forms, labels, views
+from safety_check.web.answers import Answers, Errors, Form
 from safety_check.web.session import Session
 
 
@@ -30,7 +32,16 @@ class TripPages:
         )
 
     async def log(self, request: Request) -> Response:
-        """Log a trip."""
-        form = await self.answers.form(request)
-        await self.answers.beside(lambda: self.session.log(forms.told(form)))
-        return self.answers.to("/trips")
+        """Log a trip, once."""
+
+        def work(form: Form) -> Response:
+            self.session.log(forms.told(form))
+            return self.answers.to("/trips")
+
+        def again(form: Form, errors: Errors) -> Response:
+            said: dict[str, Any] = {"title": "Log this trip", "nothing_done": "Not logged."}
+            said |= {"form": "forms/trip.html.j2", "errors": errors}
+            values = views.trip_form_again(form, self.session.settings())
+            return self.answers.page("form.html.j2", values | said)
+
+        return await self.answers.done_once(request, work, again, labels.TRIP)

@@ -13,63 +13,54 @@ from safety_check.report.page import page
 from safety_check.report.trips import trip_lines
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.settings import Settings
+from safety_check.settings.user_file import PADDLER_CHOICES
 from safety_check.units import Preferences, show
 from safety_check.use_cases.amounts_in_words import parse_hours
 from safety_check.use_cases.own_units import at_own_waters
-from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.plan_request import MOVEMENT, PlanRequest
 from safety_check.use_cases.planning import DEFAULT_REACH
-from safety_check.web import forms
+from safety_check.use_cases.suggest_limits import Look, load_trip_words
+from safety_check.web import forms, labels
+from safety_check.web.form_fields import UNITS, own_units, parted
 from safety_check.web.session import Session, StoredCheck
 
-QUANTITIES = {
-    "wind_speed": "wind",
-    "wind_speed_of_gust": "gusts",
-    "sea_surface_wave_significant_height": "waves",
-}
-EXAMPLE_WINDS = (3.6, 5.4, 8.0)  # m/s
-EXAMPLE_SHORE = 140.0  # m
-EXAMPLE_WATER = 287.6  # K
+WHOSE = ("water", "launch", "craft")  # hidden in the form of a trip
+EXAMPLE_WINDS = (3.6, 5.4)  # m/s
 EXAMPLE_WAVES = (0.3048, 0.6096)  # m
 EARLY, USUAL = 6, 5.0  # the proposed hour of the start, and the hours on the water
-READINESS = {
-    "life_jacket": ("Life jacket", ("worn", "carried", "none")),
-    "wearing": ("Immersion clothing", ("none", "wetsuit", "drysuit")),
-    "company": ("Company", ("alone", "group")),
-    "light": ("White light", ("yes", "no")),
-}
-MOVEMENT = ("current", "high_water", "gauge", "release")
+READINESS: dict[str, tuple[str, ...]] = {**PADDLER_CHOICES, "light": ("yes", "no")}
 FIELDS = (
     *("place", "point", "craft", "start", "hours", "reach", "from_shore", "read_at"),
     *MOVEMENT,
 )
+AMOUNTS = {"reach": "distance", "from_shore": "shore", "water_temperature": "temperature"}
 NOTHING_YET = dict.fromkeys((*FIELDS, "water_temperature", "night", *READINESS), "")
 
 
 def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, Any]:
     """Return the values of the form; `given` is what the user typed before an error."""
     settings, waters = session.settings(), session.waters()
-    last = session.last()
+    last, own = session.last(), own_units(at_own_waters(settings).preferences)
     before = last.asked if last else session.first
     return {
         "places": [place for water in waters for place in _places(water)],
         "crafts": _crafts(settings),
         "readiness": _readiness(settings),
-        "value": NOTHING_YET | dict(_values(before, settings, waters) if given is None else given),
+        "labels": labels.PLAN,
+        "units": UNITS,
+        "value": NOTHING_YET
+        | _parted({}, own)
+        | dict(_parted(_values(before, settings, waters), own) if given is None else given),
         "moves": any(water.kind is not WaterKind.STILL for water in waters),
         "last": last,
         "fixed": session.as_of,
-        "examples": _home_examples(at_own_waters(settings).preferences),
     }
 
 
-def _home_examples(prefer: Preferences) -> dict[str, str]:
-    """Return examples of what the form takes, in the units of the user's waters."""
-    shore = show(EXAMPLE_SHORE, "length", prefer.small_distance)
-    water = show(EXAMPLE_WATER, "temperature", prefer.temperature)
-    return {
-        "from_shore": f"{shore}; empty: no limit within that distance",
-        "water_temperature": f"{water}; empty: value of a station nearby",
-    }
+def _parted(values: Mapping[str, str], own: Mapping[str, str]) -> dict[str, str]:
+    """Return the values of the form with each unit apart; `own` is the unit of each kind."""
+    split = {name: parted(name, values.get(name, ""), own[kind]) for name, kind in AMOUNTS.items()}
+    return {**values, **{name: text for pair in split.values() for name, text in pair.items()}}
 
 
 def _places(water: Water) -> list[tuple[str, str, str]]:
@@ -87,19 +78,16 @@ def _crafts(settings: Settings) -> list[tuple[str, str]]:
     return [*own, *((name, craft_class.label) for name, craft_class in classes.items())]
 
 
-def _readiness(settings: Settings) -> dict[str, tuple[str, list[tuple[str, str]]]]:
+def _readiness(settings: Settings) -> dict[str, list[tuple[str, str]]]:
     """Return the choices of what a paddler brings, starting with the declared one."""
     words = {True: "yes", False: "no", None: "not declared"}
     declared = asdict(settings.paddler)
     return {
-        name: (
-            label,
-            [
-                ("", f"as in your settings: {words.get(declared[name], declared[name])}"),
-                *((choice, choice) for choice in choices),
-            ],
-        )
-        for name, (label, choices) in READINESS.items()
+        name: [
+            ("", f"as in your settings: {words.get(declared[name], declared[name])}"),
+            *((choice, choice) for choice in choices),
+        ]
+        for name, choices in READINESS.items()
     }
 
 
@@ -139,42 +127,85 @@ def _tomorrow(waters: list[Water]) -> str:
 
 def result(done: StoredCheck) -> dict[str, Any]:
     """Return a check as its page shows it, with the values of its forms."""
-    craft = done.verdict.plan.craft
+    return (
+        page.view(done.verdict, done.settings, done.lake)
+        | limit_form(done)
+        | trip_form(done)
+        | {
+            "labels": labels.PLAN | labels.LIMIT | labels.TRIP,
+            "news": done.news,
+            "remarks": done.remarks,
+            "again": _fields(done.asked),
+            "read_at": done.asked.read_at or "",
+        }
+    )
+
+
+def limit_form(done: StoredCheck, given: Mapping[str, str] | None = None) -> dict[str, Any]:
+    """Return the values of the form that changes a limit of a check's craft."""
+    craft, prefer = done.verdict.plan.craft, done.settings.preferences
     limits = {
         finding.quantity: finding.limit
         for finding in done.verdict.findings
         if finding.limit is not None
     }
-    return page.view(done.verdict, done.settings, done.lake) | {
+    return {
+        "labels": labels.LIMIT,
         "number": done.number,
-        "news": done.news,
-        "remarks": done.remarks,
-        "again": _fields(done.asked),
-        "read_at": done.asked.read_at or "",
         "craft": craft,
-        "quantities": {name: word for name, word in QUANTITIES.items() if name in limits},
+        "quantities": {name: word for name, word in labels.QUANTITIES.items() if name in limits},
         "own": [limit for limit in done.settings.user.limit if limit.craft == craft.name],
-        "words": QUANTITIES,
-        "examples": _examples(done.settings.preferences),
-        "began": f"{done.verdict.plan.start.astimezone(_zone(done)):%Y-%m-%dT%H:%M}",
+        "words": labels.QUANTITIES,
+        "examples": _examples(prefer),
+        "limit_units": (*UNITS["wind"], *UNITS["wave"]),
+        "limit_value": {
+            **dict.fromkeys(labels.LIMIT, ""),
+            **dict.fromkeys(("marginal_unit", "no_go_unit"), prefer.pace),
+            **(given or {}),
+        },
     }
+
+
+def trip_form(done: StoredCheck) -> dict[str, Any]:
+    """Return the values of the form that logs a check's trip; its times are those of the plan."""
+    plan = done.verdict.plan
+    zone = ZoneInfo(plan.water.time_zone)
+    times = {"began": plan.start, "ended": plan.end}
+    told = {name: f"{moment.astimezone(zone):%Y-%m-%dT%H:%M}" for name, moment in times.items()}
+    whose = {"water": plan.water.name, "launch": plan.launch.name, "craft": plan.craft.name}
+    return trip_form_again(told | whose, done.settings)
+
+
+def trip_form_again(given: Mapping[str, str], settings: Settings) -> dict[str, Any]:
+    """Return the values of the same form with what was typed into it."""
+    own = own_units(settings.preferences)
+    units = {"wind_unit": own["wind"], "gust_unit": own["wind"], "waves_unit": own["wave"]}
+    return {
+        "labels": labels.TRIP,
+        "trip_of": {name: given[name] for name in WHOSE if name in given},
+        "trip_value": {**dict.fromkeys(labels.TRIP, ""), **units, **given},
+        "looks": [("", "no words"), *((look.words[0], _look(look)) for look in _looks())],
+        "units": UNITS,
+    }
+
+
+def _looks() -> list[Look]:
+    return load_trip_words().look
+
+
+def _look(look: Look) -> str:
+    """Return what a Beaufort number looks like, in its first two words."""
+    return " or ".join(look.words[:2])
 
 
 def _examples(prefer: Preferences) -> dict[str, str]:
     """Return examples of what a form takes, in the units of the water."""
-    low, middle, high = (show(speed, "speed", prefer.pace) for speed in EXAMPLE_WINDS)
+    low, middle = (show(speed, "speed", prefer.pace) for speed in EXAMPLE_WINDS)
     wave, wave_higher = (show(height, "length", prefer.wave) for height in EXAMPLE_WAVES)
     return {
         "marginal": f"{low}, {wave}",
         "no_go": f"{middle}, {wave_higher}",
-        "wind": f"{middle}, or what you saw: whitecaps",
-        "gust": high,
-        "waves": f"{wave}, or flat",
     }
-
-
-def _zone(done: StoredCheck) -> ZoneInfo:
-    return ZoneInfo(done.verdict.plan.water.time_zone)
 
 
 def _fields(asked: PlanRequest) -> dict[str, str]:

@@ -15,7 +15,7 @@ def test_a_first_check_asks_and_stores_the_answers(tmp_path: Path) -> None:
     assert status == 2
     assert "life jacket" in printed
     assert "'zzz' is not one of the choices" in printed
-    assert "water 'pond' is not known" in printed
+    assert "water: 'pond' is not known" in printed
     stored = tomllib.loads((tmp_path / "settings.toml").read_text(encoding="utf-8"))
     assert stored["craft"] == {"my craft": {"class": "canoe"}}
     assert stored["paddler"] == {

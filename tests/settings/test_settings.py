@@ -158,7 +158,7 @@ def test_a_reduction_of_nothing_retires_the_older_ones() -> None:
 
 
 def test_a_limit_in_the_wrong_order_is_refused() -> None:
-    with pytest.raises(ValueError, match=r"no_go = 4 lies below marginal = 5\.5"):
+    with pytest.raises(ValueError, match=r"no-go bound 4 lies below the caution bound 5\.5"):
         require_order(5.5, 4.0, "higher")
     with pytest.raises(ValueError, match="lies above"):
         require_order(280.0, 290.0, "lower")

@@ -100,5 +100,5 @@ def planned(hours: str, end: str) -> timedelta:
 
 def test_hours_and_end_must_agree() -> None:
     assert planned(hours="4h", end="10:00") == timedelta(hours=4)
-    with pytest.raises(PlanError, match="--hours 5 and --end '10:00' disagree"):
+    with pytest.raises(PlanError, match="--hours: 5 and the end '10:00' disagree"):
         planned(hours="5", end="10:00")
