@@ -218,7 +218,7 @@ def weigh_trip(case: Case, whole: WeighedHours, rulebook: Rulebook) -> WeighedHo
         from safety_check.assess.moving_water import spare_middle  # not for still water
 
         conditions = spare_middle(case, moving, conditions, margin)
-    weighing = _weigh_parts(case, whole, conditions, rulebook)
+    weighing = weigh_parts(case, whole, conditions, rulebook)
     return replace(whole, conditions=conditions, weighing=weighing)
 
 
@@ -230,10 +230,10 @@ def weigh_returns(case: Case, whole: WeighedHours, rulebook: Rulebook) -> Weighi
         light(plan.launch, hours, hours),
         farthest_on_return(plan, len(hours), rulebook.course),
     )
-    return _weigh_parts(case, whole, conditions, rulebook)
+    return weigh_parts(case, whole, conditions, rulebook)
 
 
-def _weigh_parts(
+def weigh_parts(
     case: Case, whole: WeighedHours, conditions: Conditions, rulebook: Rulebook
 ) -> Weighing:
     """Return parts of hours weighed; the hours after them are weighed as whole hours."""

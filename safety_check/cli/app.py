@@ -16,6 +16,7 @@ COMMANDS = {
     "recheck": "recheck",
     "watch": "watch",
     "outlook": "outlook",
+    "climate": "climate",
     "pack": "pack",
     "page": "page",
     "serve": "serve",

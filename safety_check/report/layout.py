@@ -116,6 +116,17 @@ class Layout:
                 parts = [lines[at] if at < len(lines) else "" for lines in wrapped]
                 self.lines.append(self._row(columns, parts, widths))
 
+    def tight_table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
+        """Add a table of many short columns, one blank apart."""
+        cells = [[column.title for column in columns], *rows]
+        widths = [max(map(len, column)) for column in zip(*cells, strict=True)]
+        for parts in cells:
+            aligned = [
+                part.rjust(width) if column.right else part.ljust(width)
+                for column, part, width in zip(columns, parts, widths, strict=True)
+            ]
+            self.lines.append((" " + " ".join(aligned)).rstrip())
+
     def _widths(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[int]:
         widths = [max(map(len, cells)) for cells in zip(*rows, strict=True)]
         wrapping = [at for at, column in enumerate(columns) if column.wraps]

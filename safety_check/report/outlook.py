@@ -160,7 +160,18 @@ def _hazard(finding: Finding) -> str:
         return "no current forecast"
     if finding.severity == Severity.UNKNOWN:
         return f"{quantity_label(finding.quantity)} not known"
-    return SHORT.get(finding.hazard, finding.hazard.replace("_", " "))
+    return short_hazard(finding.hazard)
+
+
+def short_hazard(name: str) -> str:
+    """Return a hazard's name in a word or two.
+
+    Examples
+    --------
+    >>> short_hazard("wind_too_strong"), short_hazard("heavy_rain")
+    ('wind', 'heavy rain')
+    """
+    return SHORT.get(name, name.replace("_", " "))
 
 
 def _day(day: Day) -> str:

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, TypeAdapter
 
 from safety_check.report.changes import Rechecked
 from safety_check.report.json import Level, Part, Report
+from safety_check.report.json_climate import ClimateReport
 from safety_check.report.json_outlook import OutlookReport
 from safety_check.settings.user_file import SavedPlan, UserSettings
 
@@ -238,6 +239,7 @@ KINDS: dict[str, Any] = {
     "report": Report,
     "recheck": Rechecked,
     "outlook": OutlookReport,
+    "climate": ClimateReport,
     "watch": WatchLine,
     "pack": Packed,
     "plan": FloatPlanReport,

@@ -36,7 +36,7 @@ def store_air(plan: Plan, at: datetime, settings: Settings) -> tuple[str, ...]:
     from safety_check.conditions.lake_estimate import out_of_range
     from safety_check.conditions.lake_model import load_lake_model
 
-    if out_of_range(_site(plan, plan.water.estimate), load_lake_model()):
+    if out_of_range(lake_site(plan, plan.water.estimate), load_lake_model()):
         return ()
     from safety_check.sources.open_meteo.daily_air import gather_air, lasting
 
@@ -72,7 +72,7 @@ def estimate_from_store(store: Store, plan: Plan, at: datetime) -> WaterEstimate
     from safety_check.conditions.lake_estimate import estimate_water, out_of_range, unknown_water
     from safety_check.conditions.lake_model import load_lake_model
 
-    site, model = _site(plan, basis), load_lake_model()
+    site, model = lake_site(plan, basis), load_lake_model()
     if why_not := out_of_range(site, model):
         return unknown_water(why_not)
     air = _as_of(store.air(place_of(plan.launch.latitude, plan.launch.longitude)), at)
@@ -87,7 +87,8 @@ def estimate_from_store(store: Store, plan: Plan, at: datetime) -> WaterEstimate
     return estimate_water(air, site, days, logged, model)
 
 
-def _site(plan: Plan, basis: EstimateBasis) -> LakeSite:
+def lake_site(plan: Plan, basis: EstimateBasis) -> LakeSite:
+    """Return where a plan's water lies and how large it is, for an estimate."""
     from safety_check.conditions.lake_estimate import LakeSite
 
     area, length = size_of(plan.water)

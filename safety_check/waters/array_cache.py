@@ -35,17 +35,17 @@ def cached(
     A cache that cannot be written is not an error: the arrays are computed again next time.
     """
     path = folder / f"{name}.npz"
-    saved = _read(path, name)
+    saved = read_arrays(path, name)
     if saved is not None:
         return saved
     computed = dict(compute())
     with contextlib.suppress(OSError):
-        _write(path, name, computed)
+        write_arrays(path, name, computed)
     return computed
 
 
-def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
-    """Return the arrays of a file, or None where it is missing, damaged or for another key."""
+def read_arrays(path: Path, name: str) -> dict[str, FloatArray] | None:
+    """Return the arrays of a file; None where it is missing, damaged or has another name."""
     try:
         with zipfile.ZipFile(path) as archive:
             if archive.testzip() is not None:  # numpy trusts a header before it checks the sum
@@ -57,7 +57,8 @@ def _read(path: Path, name: str) -> dict[str, FloatArray] | None:
         return None
 
 
-def _write(path: Path, name: str, arrays: Mapping[str, FloatArray]) -> None:
+def write_arrays(path: Path, name: str, arrays: Mapping[str, FloatArray]) -> None:
+    """Write arrays to a file under a name, completely or not at all; OSError where it can't."""
     label = np.array(_label(name, arrays))
     write_file(path, lambda file: np.savez(file, allow_pickle=False, **{LABEL: label}, **arrays))
 

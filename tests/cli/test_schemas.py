@@ -44,7 +44,7 @@ TRIES: dict[str, list[tuple[str, tuple[str, ...]]]] = {
         ("water-map", ("orvel", *TRIP, "--forecast", FORECAST, "--out", OUT)),
     ],
 }
-ELSEWHERE = {"watch", "pack"}  # their JSON is tried where a clock and services stand ready
+ELSEWHERE = {"watch", "pack", "climate"}  # tried where a clock and services stand ready
 
 
 def commands(command: Any, path: str = "") -> dict[str, Any]:

@@ -21,7 +21,7 @@ from safety_check.model.weather import Provenance
 from safety_check.physics.sphere import great_circle_distance
 from safety_check.sources.gather import gather_briefing
 from safety_check.sources.http.client import Client, open_client
-from safety_check.sources.open_meteo import daily_air, previous_runs
+from safety_check.sources.open_meteo import daily_air, previous_runs, reanalysis
 from safety_check.sources.openstreetmap import overpass
 from safety_check.sources.registry import COUNTRIES, load_sources
 from safety_check.sources.sent_place import sent_box, sent_place
@@ -44,6 +44,10 @@ async def ask_recent(client: Client, *here: float) -> object:
     return await client.read("/v1/forecast", query, refuse, source=daily_air.RECENT)
 
 
+async def ask_year(client: Client, *here: float) -> object:
+    return await reanalysis.ask_year(client, (here[0], here[1]), 2025)
+
+
 def refuse(body: bytes, provenance: Provenance) -> object:
     raise DataError(provenance.source)
 
@@ -51,6 +55,7 @@ def refuse(body: bytes, provenance: Provenance) -> object:
 OTHERS: dict[str, tuple[Any, str]] = {  # of sources that a check does not ask by itself
     "open_meteo_previous_runs": (previous_runs.ask, "/v1/forecast"),
     "open_meteo_archive": (ask_archive, "/v1/archive"),
+    "open_meteo_reanalysis": (ask_year, "/v1/archive"),
     "open_meteo_recent": (ask_recent, "/v1/forecast"),
     "overpass": (overpass.ask, "/api/interpreter"),
 }

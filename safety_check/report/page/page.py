@@ -38,7 +38,7 @@ from safety_check.report.page.water_band import draw_water_band
 from safety_check.settings.settings import Settings
 
 LONGEST_NAME = 80  # characters in a title; the float plan has the whole name
-STYLES = ("base", "answer", "reasons", "hours", "map", "forms", "wide", "print")
+STYLES = ("base", "answer", "reasons", "hours", "map", "forms", "wide", "climate", "print")
 SCRIPTS = ("age", "hour", "cursor", "layers", "paper")
 ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
