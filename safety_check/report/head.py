@@ -126,9 +126,9 @@ def head_parts(verdict: Verdict, preferences: Preferences) -> dict[str, Forms]:
         "verdict": (f"{severity}: {MEANS[severity]}.",),
         "odds": _odds(verdict),
         "trip": _trip(verdict.plan, zone),
-        "why": _why(verdict, clock),
+        "why": reason_forms(verdict, clock),
         "instead": _instead(verdict, preferences, clock),
-        "times": _times(verdict, clock),
+        "times": times_forms(verdict, clock),
         "loosened": _loosened(verdict.loosened),
         "reach": _reach(verdict.plan, preferences),
         "warnings": _warnings(verdict, zone),
@@ -164,7 +164,8 @@ def _named(names: Sequence[str], longest: int, when: str) -> str:
 # -- why, and when instead ---------------------------------------------------------------------
 
 
-def _why(verdict: Verdict, clock: LocalClock) -> Forms:
+def reason_forms(verdict: Verdict, clock: LocalClock) -> Forms:
+    """Return the main reason with value, limit and hours; nothing where no limit is reached."""
     weighty = [finding for finding in verdict.findings if finding.severity > Severity.GO]
     if not weighty:
         return ()
@@ -233,7 +234,8 @@ def _stays(verdict: Verdict, clock: LocalClock) -> Forms:
 # -- when to be where --------------------------------------------------------------------------
 
 
-def _times(verdict: Verdict, clock: LocalClock) -> Forms:
+def times_forms(verdict: Verdict, clock: LocalClock) -> Forms:
+    """Return when to be off the water and when to turn back, at the latest."""
     advice = verdict.advice
     if advice is None:
         return ()

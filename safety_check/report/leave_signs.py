@@ -22,12 +22,14 @@ def leave_lines(verdict: Verdict, preferences: Preferences) -> list[str]:
     clock = LocalClock.of(verdict.plan)
     time = clock.time(round_down(signs.by))
     late = f"You have not turned back by {time}." if signs.turn_back else f"It is {time}."
-    return [*_wind(verdict, preferences), *_direction(signs.offshore), SKY, late]
+    return [*figures(verdict, preferences), *_direction(signs.offshore), SKY, late]
 
 
-def _wind(verdict: Verdict, preferences: Preferences) -> list[str]:
+def figures(verdict: Verdict, preferences: Preferences) -> list[str]:
+    """Return the wind, gusts and waves that make a trip worse, as one sentence if any is known."""
     signs = verdict.leave_signs
-    assert signs is not None
+    if signs is None:
+        return []
     values = [
         ("Wind", signs.wind, "speed", preferences.wind),
         ("gusts", signs.gust, "speed", preferences.wind),

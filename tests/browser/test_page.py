@@ -117,7 +117,8 @@ def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
     for row, hour in enumerate(verdict.around):
         said = page.inner_text("#said")
         assert f"{hour.severity};" in said
-        assert page.get_by_role("radio", checked=True).inner_text().startswith(said)
+        name = page.get_by_role("radio", checked=True).locator(".gone").inner_text()
+        assert said.startswith(name)
         assert page.evaluate("document.documentElement.dataset.row") == str(row)
         assert page.locator("#strip [tabindex='0']").count() == 1
         assert shown.count() == 1
@@ -125,6 +126,9 @@ def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
         page.keyboard.press("ArrowRight")
     page.locator("#strip .in-trip").first.click()
     assert page.inner_text("#said").startswith("10:00")
+    page.locator("#hours ~ .stepper").get_by_role("button", name="Hour after").click()
+    assert set(page.locator(".said").all_inner_texts()) == {page.inner_text("#said")}
+    assert page.inner_text("#said").startswith("11:00")
 
 
 # -- with scripts off --------------------------------------------------------------------------

@@ -24,13 +24,14 @@ from safety_check.report import (
     official_warnings,
     words,
 )
-from safety_check.report.alternatives import TITLE, alternative_lines
 from safety_check.report.credits import with_links
 from safety_check.report.hour_limits import describe_limits
 from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
 from safety_check.report.map import lake_map
+from safety_check.report.page.changes import changes_of
 from safety_check.report.page.chart import build_chart
 from safety_check.report.page.chart_parts import key
+from safety_check.report.page.decision import decision_lines, whole_trip_lines
 from safety_check.report.page.hour_strip import build_rows, worst_row
 from safety_check.report.page.page_map import PageMap
 from safety_check.report.page.page_reasons import explain
@@ -85,8 +86,9 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         ),
         "rows": rows,
         "chosen": lake.chosen if lake else worst_row(rows),
-        "better": TITLE.get(verdict.severity, ""),
-        "alternatives": alternative_lines(verdict, settings.preferences),
+        "decision": decision_lines(verdict),
+        "whole_trip": whole_trip_lines(verdict),
+        "changes": changes_of(verdict, settings.preferences),
         "leave": leave_lines(verdict, settings.preferences),
         "leave_title": LEAVE_TITLE,
         "rules": local_rules.local_rule_lines(verdict, settings.preferences),
@@ -95,7 +97,6 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "movement_title": moving_water.TITLE_OF_MOVEMENT,
         "warned": official_warnings.warning_texts(verdict),
         "warned_title": official_warnings.TITLE,
-        "windows": [words.window(found, zone) for found in verdict.windows[:2]],
         "advice": advice.advice_paragraphs(verdict, settings.preferences),
         "ashore": _ashore(verdict, settings),
         "origins": [words.origin(item, verdict.at) for item in verdict.provenance],
