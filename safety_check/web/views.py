@@ -22,6 +22,7 @@ from safety_check.use_cases.planning import DEFAULT_REACH
 from safety_check.use_cases.suggest_limits import Look, load_trip_words
 from safety_check.web import forms, labels
 from safety_check.web.form_fields import UNITS, own_units, parted
+from safety_check.web.other_plans import fields_of
 from safety_check.web.session import Session, StoredCheck
 
 WHOSE = ("water", "launch", "craft")  # hidden in the form of a trip
@@ -136,6 +137,10 @@ def result(done: StoredCheck) -> dict[str, Any]:
             "news": done.news,
             "remarks": done.remarks,
             "again": _fields(done.asked),
+            "others": {
+                number: fields_of(one, _fields(done.asked) | _read_at(done.asked))
+                for number, one in enumerate(done.verdict.alternatives or ())
+            },
             "read_at": done.asked.read_at or "",
         }
     )
@@ -222,6 +227,10 @@ def _fields(asked: PlanRequest) -> dict[str, str]:
         **{name: _word(getattr(asked, name)) for name in (*READINESS, *MOVEMENT)},
     }
     return {name: text for name, text in said.items() if text}
+
+
+def _read_at(asked: PlanRequest) -> dict[str, str]:
+    return {"read_at": asked.read_at} if asked.read_at else {}
 
 
 def _hours(asked: PlanRequest) -> str | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from safety_check.model.verdict import Severity, Unknown, Verdict
 from safety_check.report.alternatives import change_in_words
+from safety_check.report.head import first_sentence
 from safety_check.report.leave_signs import figures
 from safety_check.report.words import enough_warmth
 from safety_check.units import Preferences
@@ -26,7 +27,7 @@ class Change:
     severity
         The verdict with it; None where it is not a plan of its own.
     reason
-        What decides that verdict; empty for a GO.
+        What decides that verdict, in one sentence; empty for a GO.
     number
         Which of the verdict's alternatives it is; None where it is none.
     """
@@ -60,7 +61,9 @@ def _weather(verdict: Verdict, preferences: Preferences) -> Iterator[Change]:
 def _plans(verdict: Verdict, preferences: Preferences) -> Iterator[Change]:
     for number, one in enumerate(verdict.alternatives or ()):
         words = change_in_words(one, verdict.plan, preferences)
-        yield Change(words[:1].upper() + words[1:], one.severity, one.reason, number)
+        yield Change(
+            words[:1].upper() + words[1:], one.severity, first_sentence(one.reason), number
+        )
 
 
 def _to_find_out(verdict: Verdict) -> Iterator[Change]:
