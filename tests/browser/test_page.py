@@ -110,9 +110,10 @@ def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
     shown = page.locator(".lm-hour:visible")
     assert "Sat 13 Jun 15:00" in _text(shown)  # the highest waves of the trip
     tab_to(page, "#strip [role=radio]")
-    before = page.get_attribute("#cursor", "x")
+    cursor = page.locator("svg.chart:visible .cursor")
+    before = cursor.get_attribute("x")
     page.keyboard.press("ArrowRight")
-    assert page.get_attribute("#cursor", "x") != before
+    assert cursor.get_attribute("x") != before
     page.keyboard.press("Home")
     for row, hour in enumerate(verdict.around):
         said = page.inner_text("#said")
@@ -146,7 +147,7 @@ def test_without_scripts_all_is_there_but_the_choice_of_an_hour(
         verdict.around
     )
     assert page.locator(".lm-hour:visible").count() == 1
-    assert page.locator("svg.chart").is_visible()
+    assert page.locator("svg.chart:visible").count() == 1
     page.locator("text=Hour by hour as a table").click()
     assert page.locator("#rows tbody tr").count() == len(verdict.around)
     assert page.locator("#rows").is_visible()

@@ -6,7 +6,6 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 from html import unescape
-from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -15,8 +14,6 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert
 from safety_check.report import words
 from safety_check.report.page import page
-from safety_check.report.page.chart import build_chart
-from safety_check.report.page.chart_parts import PANEL
 from safety_check.report.page.page_map import draw_map
 from safety_check.rules.hazards import HAZARDS
 from safety_check.units import MILE_PER_HOUR, Preferences, show_limit
@@ -155,79 +152,6 @@ def test_a_severity_always_has_its_word_and_its_shape(sample: tuple[str, Verdict
         shape = re.search(r"#shape-([a-z-]+)", word)
         assert shape is not None
         assert word.endswith(shape[1].upper())
-
-
-# -- the drawing -------------------------------------------------------------------------------
-
-
-def _heights(path: str) -> list[float]:
-    return [float(match) for match in re.findall(r"[ML][\d.]+ ([\d.]+)", path)]
-
-
-def test_a_stronger_wind_is_drawn_higher_and_nothing_leaves_its_panel() -> None:
-    _, verdict = check_sample()
-    picture = build_chart(verdict, Preferences()).panels[0]
-    heights = _heights(picture.middle)
-    winds = [hour.shown["wind_speed"] for hour in verdict.around]
-    for (low, high), (a, b) in zip(pairwise(heights), pairwise(winds), strict=True):
-        assert np.sign(low - high) in (np.sign(b - a), 0)
-    assert all(picture.top <= height <= picture.top + PANEL for height in heights)
-
-
-def test_hours_of_which_nothing_is_known_are_marked_and_not_drawn() -> None:
-    forecast = scenes.forecast()
-    gusts = forecast.quantities["wind_speed_of_gust"].copy()
-    gusts[:, 41:43] = np.nan
-    verdict = scenes.verdict(
-        replace(forecast, quantities={**forecast.quantities, "wind_speed_of_gust": gusts})
-    )
-    picture = build_chart(verdict, Preferences())
-    wind, gust = picture.panels[:2]
-    assert not wind.unknown
-    assert [unknown_item.x for unknown_item in gust.unknown] == [
-        span.x
-        for span, hour in zip(picture.hours, verdict.around, strict=True)
-        if np.isnan(hour.shown["wind_speed_of_gust"])
-    ]
-    assert gust.middle.count("M") == 2
-    assert not re.search(r"\bnan\b", html(verdict))
-
-
-def test_a_limit_that_can_not_be_chosen_is_not_drawn() -> None:
-    hours = [replace(hour, bounds={}) for hour in scenes.verdict().around]
-    picture = build_chart(replace(scenes.verdict(), around=tuple(hours)), Preferences())
-    assert {panel.no_go + panel.caution for panel in picture.panels} == {""}
-
-
-def test_a_trip_over_night_names_its_days() -> None:
-    picture = build_chart(scenes.verdict(trip=scenes.plan(hours=30)), Preferences())
-    assert picture.trip_mark.text == "planned trip Sat 10:00-Sun 16:00"
-
-
-def test_daylight_and_dark_share_the_whole_axis() -> None:
-    picture = build_chart(scenes.verdict(), Preferences())
-    (light,) = picture.light
-    assert "daylight 05:5" in light.text  # the sun of mid-June at 45° N, in local time
-    widths = sum(item.width for item in (*picture.light, *picture.dark))
-    assert widths == pytest.approx(
-        picture.right - picture.left, abs=0.5
-    )  # places are rounded to 0.1
-
-
-def test_an_older_verdict_without_the_hours_around_is_drawn_from_its_own() -> None:
-    verdict = replace(scenes.verdict(), around=(), daylight=())
-    picture = build_chart(verdict, Preferences())
-    assert len(picture.hours) == len(verdict.hours)
-    assert picture.dark == picture.light == ()
-    assert html(verdict)
-
-
-def test_odds_fill_their_panel_in_every_hour() -> None:
-    _, verdict = check_sample()
-    picture = build_chart(verdict, Preferences())
-    for span in picture.hours:
-        heights = [share.height for share in picture.odds if share.x == span.x]
-        assert sum(heights) == pytest.approx(picture.bottom - picture.odds_top, abs=0.3)  # rounding
 
 
 # -- the map -----------------------------------------------------------------------------------

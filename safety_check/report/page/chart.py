@@ -5,72 +5,116 @@ This module computes only positions on the paper: every number comes from the ve
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from dataclasses import replace
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import HourVerdict, Severity, Verdict
 from safety_check.report.moving_water import movement_lines
-from safety_check.report.page.chart_flow import flow_panels
-from safety_check.report.page.chart_panels import panels
+from safety_check.report.page.chart_axis import (
+    clock_marks,
+    dark_bars,
+    day_bars,
+    light_bars,
+    tick_path,
+)
+from safety_check.report.page.chart_flow import flow_panels, flow_values
+from safety_check.report.page.chart_panels import Sheet, panels
 from safety_check.report.page.chart_parts import (
-    GAP,
     HOUR,
-    LEFT,
-    ODDS,
-    RIGHT,
-    WIDTH,
+    PAPERS,
     Axis,
+    Band,
     Bar,
     Block,
     Chart,
+    Foot,
+    Head,
     Mark,
+    Odds,
+    Paper,
     key,
 )
-from safety_check.report.words import clock, weekday
+from safety_check.report.words import clock, go_share, weekday
 from safety_check.units import Preferences
 
-ROOM_FOR_A_CLOCK = 32.0  # "06:00" and a space
-ROOM_FOR_A_WORD = {Severity.NO_GO: 62.0, Severity.MARGINAL: 80.0, Severity.UNKNOWN: 80.0}
-ROOM_FOR_A_SHAPE = 11.0
-WIDE = 5.6  # average width of a letter of the chart
+SHAPE = 14.0  # the width of a verdict's shape and a space
+LEVEL_HEIGHT, WINDOW_HEIGHT = 20.0, 4.0
 
 
-def build_chart(verdict: Verdict, preferences: Preferences) -> Chart:
-    """Return the drawing of a verdict's hours, in the units that the user reads in."""
+def build_charts(verdict: Verdict, preferences: Preferences, chosen: int = 0) -> tuple[Chart, ...]:
+    """Return the drawing of a verdict's hours on each paper; the style sheet shows one of them.
+
+    Parameters
+    ----------
+    verdict
+        Every number comes from it.
+    preferences
+        The units that the user reads in.
+    chosen
+        The hour that is marked at first.
+    """
+    return tuple(build_chart(verdict, preferences, paper, chosen) for paper in PAPERS)
+
+
+def build_chart(
+    verdict: Verdict, preferences: Preferences, paper: Paper = PAPERS[0], chosen: int = 0
+) -> Chart:
+    """Return the drawing of a verdict's hours on one paper."""
     hours = verdict.around or verdict.hours
-    axis = Axis(hours[0].time, hours[-1].time + HOUR)
-    zone = ZoneInfo(verdict.plan.water.time_zone)
-    drawn = panels(hours, axis, preferences)
-    starts, below = [hour.time for hour in hours], drawn[-1].bottom + GAP
-    drawn += flow_panels(verdict.movement, starts, axis, below, preferences)
-    odds_top = drawn[-1].bottom + GAP
-    bottom = odds_top + ODDS
-    trip = _trip(verdict, axis, zone)
+    axis = Axis(hours[0].time, hours[-1].time + HOUR, paper)
+    zone, local = ZoneInfo(verdict.plan.water.time_zone), LocalClock.of(verdict.plan)
+    starts = [hour.time for hour in hours]
+    head = _head(verdict, hours, axis, local)
+    midnights = tuple(bar.x for bar in day_bars(axis, zone))[1:]
+    edges = (head.trip.x, round(head.trip.x + head.trip.width, 1))
+    flow = flow_values(verdict.movement, starts, preferences)
+    height = paper.panel if not flow else paper.least
+    sheet = Sheet(axis, local, height, (*edges, *midnights))
+    drawn = panels(hours, sheet, head.light.top + head.light.height, preferences)
+    drawn += flow_panels(flow, starts, sheet, drawn[-1].bottom)
+    odds = _odds(hours, sheet, drawn[-1].bottom)
     return Chart(
-        width=WIDTH,
-        height=bottom + 18,
-        left=LEFT,
-        right=WIDTH - RIGHT,
-        bottom=bottom,
-        trip=trip,
-        trip_mark=_within(trip.middle, 11, trip.text),
-        levels=tuple(_levels(hours, axis)),
-        windows=tuple(axis.bar(window.start, window.end) for window in verdict.windows),
-        dark=tuple(_dark(verdict, axis)),
-        light=tuple(_light(axis, span, zone) for span in verdict.daylight),
+        paper=paper,
+        head=head,
         panels=drawn,
-        odds_top=odds_top,
-        odds=tuple(_odds(hours, axis, bottom)),
-        clock=tuple(_clock(axis, zone, bottom)),
-        hours=tuple(axis.bar(hour.time, hour.time + HOUR) for hour in hours),
+        odds=odds,
+        foot=_foot(axis, zone, odds.bottom),
+        edges=edges,
+        midnights=midnights,
+        hours=tuple(axis.bar(start, start + HOUR) for start in starts),
+        chosen=chosen,
         flow=" ".join(movement_lines(verdict, preferences)),
     )
 
 
 # -- the rows above the panels -----------------------------------------------------------------
+
+
+def _head(verdict: Verdict, hours: Sequence[HourVerdict], axis: Axis, local: LocalClock) -> Head:
+    paper, zone = axis.paper, ZoneInfo(verdict.plan.water.time_zone)
+    trip = _trip(verdict, axis, zone)
+    said = tuple(f"{local.time(hour.time)} {hour.severity}" for hour in hours)
+    at, trip_mark = _first_rows(said, trip, paper)
+    top = round(trip_mark.y + 11, 1)
+    below = round(top + LEVEL_HEIGHT + 2, 1)
+    return Head(
+        at=at,
+        said=said,
+        trip=trip,
+        trip_mark=trip_mark,
+        trip_top=round(top - 6, 1),
+        levels=Band(top, LEVEL_HEIGHT, tuple(_levels(hours, axis))),
+        windows=Band(
+            below,
+            WINDOW_HEIGHT,
+            tuple(axis.bar(window.start, window.end) for window in verdict.windows),
+        ),
+        light=Band(below + WINDOW_HEIGHT + 2, paper.line, tuple(light_bars(axis, verdict, zone))),
+        dark=tuple(dark_bars(axis, verdict)),
+    )
 
 
 def _trip(verdict: Verdict, axis: Axis, zone: ZoneInfo) -> Bar:
@@ -81,10 +125,16 @@ def _trip(verdict: Verdict, axis: Axis, zone: ZoneInfo) -> Bar:
     return axis.bar(start, end, f"planned trip {said}")
 
 
-def _within(x: float, y: float, text: str) -> Mark:
-    """Return a word over its place, moved if needed so that it stays on the paper."""
-    half = WIDE * len(text) / 2
-    return Mark(round(min(max(x, half), WIDTH - half), 1), y, text)
+def _first_rows(said: Sequence[str], trip: Bar, paper: Paper) -> tuple[Mark, Mark]:
+    """Return where the chosen hour and the trip are named: in one row where that has room."""
+    baseline = round(paper.font, 1)
+    longest = max(said, key=lambda text: paper.text_width(text, bold=True))
+    name = Mark(trip.middle, baseline, trip.text).moved_within(paper, bold=True)
+    ends = Mark(paper.width, baseline, longest, "end"), Mark(0.0, baseline, longest, "start")
+    for at in ends:
+        if not at.box(paper, bold=True).meets(name.box(paper, bold=True)):
+            return at, name
+    return ends[0], replace(name, y=round(baseline + paper.line, 1))
 
 
 def _levels(hours: Sequence[HourVerdict], axis: Axis) -> Iterable[Bar]:
@@ -92,49 +142,44 @@ def _levels(hours: Sequence[HourVerdict], axis: Axis) -> Iterable[Bar]:
     for level, run in groupby(hours, key=lambda hour: hour.severity):
         same = list(run)
         bar = axis.bar(same[0].time, same[-1].time + HOUR, level=key(level))
-        word = str(level) if bar.width >= ROOM_FOR_A_WORD.get(level, 40.0) else ""
-        yield Bar(bar.x, bar.width, word, bar.level, bar.width >= ROOM_FOR_A_SHAPE)
+        room = axis.paper.text_width(str(level), bold=True) + SHAPE + 8
+        word = str(level) if bar.width >= room else ""
+        yield replace(bar, text=word, shape=bar.width >= SHAPE)
 
 
-def _light(axis: Axis, span: tuple[datetime, datetime], zone: ZoneInfo) -> Bar:
-    start, end = (moment.astimezone(zone) for moment in span)
-    bar = axis.bar(start, end)
-    text = f"daylight {clock(start)}-{clock(end)}"
-    return Bar(bar.x, bar.width, text if bar.width >= WIDE * len(text) else "")
+# -- below the panels --------------------------------------------------------------------------
 
 
-def _dark(verdict: Verdict, axis: Axis) -> Iterable[Bar]:
-    if not verdict.around:  # stored by an earlier version, without daylight
-        return
-    edges = [axis.start, *(edge for span in verdict.daylight for edge in span), axis.end]
-    for start, end in zip(edges[::2], edges[1::2], strict=True):
-        if end > start:
-            bar = axis.bar(start, end)
-            yield Bar(bar.x, bar.width, "dark" if bar.width >= 30 else "")
+def _odds(hours: Sequence[HourVerdict], sheet: Sheet, start: float) -> Odds:
+    top, (title, at) = sheet.top(start), sheet.title(start, "Odds of each verdict", "Odds")
+    bottom = round(top + sheet.paper.odds, 1)
+    return Odds(
+        title=title,
+        at=at,
+        values=tuple(f"GO {go_share(hour.odds.get(Severity.GO, 0.0))}" for hour in hours),
+        top=top,
+        bottom=bottom,
+        blocks=tuple(_blocks(hours, sheet.axis, bottom)),
+    )
 
 
-def _odds(hours: Sequence[HourVerdict], axis: Axis, bottom: float) -> Iterable[Block]:
-    """Return each hour's shares, the best at the bottom."""
-    for hour in hours:
-        span = axis.bar(hour.time, hour.time + HOUR)
+def _blocks(hours: Sequence[HourVerdict], axis: Axis, bottom: float) -> Iterable[Block]:
+    """Return the shares of each run of hours that have the same, the best at the bottom."""
+    for odds, run in groupby(hours, key=lambda hour: hour.odds):
+        same = list(run)
+        span = axis.bar(same[0].time, same[-1].time + HOUR)
         y = bottom
         for level in Severity:
-            height = ODDS * hour.odds.get(level, 0.0)
+            height = axis.paper.odds * odds.get(level, 0.0)
             if height > 0:
                 y -= height
                 yield Block(span.x, round(y, 1), span.width, round(height, 1), key(level))
 
 
-# -- the clock below ---------------------------------------------------------------------------
-
-
-def _clock(axis: Axis, zone: ZoneInfo, bottom: float) -> Iterable[Mark]:
-    """Return the hours of the day that have room, the weekday where a day begins."""
-    span = (axis.end - axis.start) / HOUR
-    room = (WIDTH - LEFT - RIGHT) / span
-    every = next(hours for hours in (1, 2, 3, 6, 12, 24, 48) if hours * room >= ROOM_FOR_A_CLOCK)
-    for number in range(math.ceil(span)):
-        local = (axis.start + number * HOUR).astimezone(zone)
-        if local.hour % every == 0:
-            text = clock(local) if local.hour else weekday(local)
-            yield Mark(axis.at(local), bottom + 13, text)
+def _foot(axis: Axis, zone: ZoneInfo, top: float) -> Foot:
+    baseline = round(top + 4 + axis.paper.font, 1)
+    return Foot(
+        ticks=tick_path(axis, zone, top),
+        clock=tuple(clock_marks(axis, zone, baseline)),
+        days=Band(baseline + 5, axis.paper.line, tuple(day_bars(axis, zone))),
+    )

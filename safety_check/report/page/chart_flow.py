@@ -7,61 +7,76 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from safety_check.model.water_movement import Movement
-from safety_check.report.page.chart_panels import Scale, step_path
-from safety_check.report.page.chart_parts import GAP, HOUR, PANEL, Axis, Panel
+from safety_check.report.page.chart_panels import Scale, Sheet, step_path, unknown_spans
+from safety_check.report.page.chart_parts import HOUR, Panel
 from safety_check.units import KNOT, LENGTH, Preferences
 
+LONG = " above lowest"  # left out where titles have little room
+Shown = list[tuple[str, list[float]]]
 
-def flow_panels(
-    movement: Movement | None,
-    hours: Sequence[datetime],
-    axis: Axis,
-    top: float,
-    preferences: Preferences,
-) -> tuple[Panel, ...]:
-    """Return a panel for the current, and one for the tide where a height of it is known.
+
+def flow_values(
+    movement: Movement | None, hours: Sequence[datetime], preferences: Preferences
+) -> Shown:
+    """Return the current, and the tide where a height of it is known: titles and values.
 
     Parameters
     ----------
     movement
         None on still water.
-    hours, axis
-        The start of each hour, and their places on the paper.
-    top
-        Where the first panel begins.
+    hours
+        The start of each hour.
     preferences
         The units that the user reads in.
     """
     if movement is None:
-        return ()
+        return []
     unit = LENGTH[preferences.wave]
     shown = [("Current, kt", [speed / KNOT for speed in movement.current])]
     known = [height for height in movement.height if not math.isnan(height)]
     if known:
         tide = [(height - min(known)) / unit for height in movement.height]
-        shown.append((f"Tide, {preferences.wave} above the lowest of these hours", tide))
+        shown.append((f"Tide, {preferences.wave}{LONG}", tide))
+    return [(title, values) for title, values in shown if len(values) == len(hours)]
+
+
+def flow_panels(
+    shown: Shown, hours: Sequence[datetime], sheet: Sheet, top: float
+) -> tuple[Panel, ...]:
+    """Return a panel for each of some values, one above the other.
+
+    Parameters
+    ----------
+    shown
+        Titles and values, as `flow_values` returns them.
+    hours, sheet
+        The start of each hour, and what the panels of the drawing share.
+    top
+        Where the first panel's line of words begins.
+    """
     found: list[Panel] = []
     for title, values in shown:
-        if len(values) == len(hours):
-            found.append(_panel(title, values, hours, axis, top + len(found) * (PANEL + GAP)))
+        found.append(_panel(title, values, hours, sheet, top))
+        top = found[-1].bottom
     return tuple(found)
 
 
 def _panel(
-    title: str, values: Sequence[float], hours: Sequence[datetime], axis: Axis, top: float
+    title: str, values: Sequence[float], hours: Sequence[datetime], sheet: Sheet, start: float
 ) -> Panel:
-    spans = [axis.bar(hour, hour + HOUR) for hour in hours]
-    scale = Scale.over(values, top)
-    unknown = [span for span, value in zip(spans, values, strict=True) if math.isnan(value)]
+    top = sheet.top(start)
+    name, at = sheet.title(start, title, title.removesuffix(LONG))
+    spans = [sheet.axis.bar(hour, hour + HOUR) for hour in hours]
+    scale = Scale.over(values, (), top, sheet.height, sheet.paper)
     return Panel(
-        title=title,
+        title=name,
+        at=at,
+        values=tuple("?" if math.isnan(value) else f"{value:.1f}" for value in values),
         top=top,
-        bottom=top + PANEL,
+        bottom=top + sheet.height,
         ticks=scale.ticks(),
+        grid=scale.grid(()),
         spread="",
         middle=step_path(spans, scale.all(values)),
-        caution="",
-        no_go="",
-        marks=(),
-        unknown=tuple(unknown),
+        unknown=unknown_spans(spans, values),
     )

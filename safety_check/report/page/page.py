@@ -29,7 +29,7 @@ from safety_check.report.hour_limits import describe_limits
 from safety_check.report.leave_signs import LEAVE_TITLE, leave_lines
 from safety_check.report.map import lake_map
 from safety_check.report.page.changes import changes_of
-from safety_check.report.page.chart import build_chart
+from safety_check.report.page.chart import build_charts
 from safety_check.report.page.chart_parts import key
 from safety_check.report.page.decision import decision_lines, whole_trip_lines
 from safety_check.report.page.hour_strip import build_rows, worst_row
@@ -40,7 +40,7 @@ from safety_check.settings.settings import Settings
 
 LONGEST_NAME = 80  # characters in a title; the float plan has the whole name
 STYLES = ("base", "answer", "reasons", "hours", "map", "forms", "wide", "climate", "print")
-SCRIPTS = ("age", "hour", "cursor", "layers", "paper")
+SCRIPTS = ("age", "hour", "chart", "layers", "paper")
 ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
 
@@ -65,6 +65,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
     at = verdict.at.astimezone(zone)
     reasons = explain(verdict, settings)
     rows = build_rows(verdict, settings.preferences)
+    chosen = lake.chosen if lake else worst_row(rows)
     return {
         "verdict": verdict,
         "means": words.MEANS[verdict.severity],
@@ -75,7 +76,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "weighty": [reason for reason in reasons if reason.severity > Severity.GO],
         "within": [reason for reason in reasons if reason.severity == Severity.GO],
         "water_band": draw_water_band(verdict, settings.preferences),
-        "chart": build_chart(verdict, settings.preferences),
+        "charts": build_charts(verdict, settings.preferences, chosen),
         "map": lake,
         "units": settings.preferences,
         "spread": words.SPREAD,
@@ -85,7 +86,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
             LocalClock.of(verdict.plan),
         ),
         "rows": rows,
-        "chosen": lake.chosen if lake else worst_row(rows),
+        "chosen": chosen,
         "decision": decision_lines(verdict),
         "whole_trip": whole_trip_lines(verdict),
         "changes": changes_of(verdict, settings.preferences),
