@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
-from safety_check.arrays import FloatArray
+from safety_check.arrays import FloatArray, IntArray
 from safety_check.physics.fetch import weights_by_degree
 from safety_check.physics.waves import Sea, peak_period, significant_height, within_the_laws
 
@@ -16,6 +17,9 @@ OFF_WIND = np.arange(-89.0, 91.0)
 
 RUNNING_MEAN = 15
 """Radials one degree apart over which the fetch is averaged. [1]"""
+
+RIGHT = np.arange(1, 91)
+"""Those on the right. [deg]"""
 
 VALUES_AT_ONCE = 32_768
 """Waves computed at once: more would not be faster, and would need more memory. [1]"""
@@ -52,7 +56,9 @@ def smoothed_radials(bearing: FloatArray, fetch: FloatArray) -> FloatArray:
     return smoothed
 
 
-def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, depth: float) -> Sea:
+def largest_sea(
+    wind: FloatArray, direction: FloatArray, radials: FloatArray, depth: FloatArray | float
+) -> Sea:
     """Largest sea that a wind raises, along any direction up to 90° off the wind.
 
     Parameters
@@ -61,15 +67,15 @@ def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, de
         Wind 10 m above the water. [m s⁻¹]
     direction : array, shape of wind
         Where the wind comes from. [deg true]
-    radials : array (360,), or (360, point) with one wind
+    radials : array (360,) or (360, ...), the rest broadcast against wind
         Fetch by whole degree as from `smoothed_radials`; the greatest fetch over the points
         of a route serves for the whole route, since more fetch never gives a lower wave. [m]
-    depth
+    depth : array, broadcast against wind
         Of the whole water. [m]
 
     Returns
     -------
-    Sea, arrays of the shape of wind, or (point,)
+    Sea, arrays of the broadcast shape
         NaN where wind or fetch is unknown, or the direction of a wind that blows; in a calm
         there is no wave, whatever its direction.
 
@@ -94,31 +100,124 @@ def largest_sea(wind: FloatArray, direction: FloatArray, radials: FloatArray, de
     (array([0.48]), array([0.]))
     """
     known = np.isfinite(direction) | (wind == 0)
-    facing = np.where(np.isfinite(direction), direction, 0.0)
     speed, open_water, deep = within_the_laws(np.where(known, wind, np.nan), radials, depth)
-    best = np.zeros((4, *np.broadcast_shapes(speed.shape, open_water.shape[1:])))
-    height, along, fetch, source = best
-    at_once = max(8, VALUES_AT_ONCE // max(1, height.size))
-    for some in np.split(OFF_WIND, range(at_once, len(OFF_WIND), at_once)):
-        towards = np.floor(facing) + some.reshape(-1, *[1] * facing.ndim)
-        component = speed * np.maximum(np.cos(np.radians(towards - facing)), 0.0)
-        reach = np.take(open_water, towards.astype(np.int64) % 360, axis=0)
-        wide = (*towards.shape, *[1] * (reach.ndim - towards.ndim))
-        tried = [component.reshape(wide), reach, towards.reshape(wide)]
-        raised = significant_height(tried[0], reach, deep)
-        highest = raised.argmax(axis=0)[None]
-        found = [
-            np.take_along_axis(np.broadcast_to(one, raised.shape), highest, axis=0)[0]
-            for one in (raised, *tried)
-        ]
-        np.copyto(best, found, where=found[0] > height)
+    shape = np.broadcast_shapes(speed.shape, open_water.shape[1:], deep.shape)
+    places = np.arange(open_water[0].size).reshape(open_water.shape[1:])
+    facing = np.where(np.isfinite(direction), direction, 0.0)
+    winds = _Winds(
+        speed=np.broadcast_to(speed, shape).ravel(),
+        direction=np.broadcast_to(facing, shape).ravel(),
+        depth=np.broadcast_to(deep, shape).ravel(),
+        place=np.broadcast_to(places, shape).ravel(),
+    )
+    found = _highest(winds, open_water.reshape(360, -1).T)
+    height, along, fetch, source = (one.reshape(shape) for one in found)
     unknown = np.isnan(speed) | np.isnan(open_water).any(axis=0) | np.isnan(deep)
-    np.copyto(height, np.nan, where=unknown)
+    height = np.where(unknown, np.nan, height)
     return Sea(
         height=height,
         period=np.where(unknown, np.nan, peak_period(along, fetch, deep)),
         from_direction=np.where(height > 0, source % 360, np.nan),
     )
+
+
+class _Winds(NamedTuple):
+    """Winds to search for, arrays (wind,), each at the place whose radials count."""
+
+    speed: FloatArray
+    direction: FloatArray
+    depth: FloatArray
+    place: IntArray
+
+    def some(self, part: slice) -> _Winds:
+        """Return part of the winds."""
+        return _Winds(self.speed[part], self.direction[part], self.depth[part], self.place[part])
+
+
+def _highest(winds: _Winds, radials: FloatArray) -> tuple[FloatArray, ...]:
+    """Return height, wind along the radial, fetch and direction of each highest wave (wind,).
+
+    Parameters
+    ----------
+    winds
+        Any number of them.
+    radials : array (place, 360)
+        [m]
+    """
+    found = tuple(np.zeros((4, len(winds.speed))))
+    degree = np.floor(winds.direction).astype(np.int64) % 360
+    tried = _worth_trying(radials)
+    counts = tried.number[winds.place, degree]
+    ends = np.cumsum(counts)
+    first = 0
+    while first < len(counts):
+        begun = ends[first] - counts[first]
+        last = max(int(np.searchsorted(ends, begun + VALUES_AT_ONCE, side="right")), first + 1)
+        some = slice(first, last)
+        part = winds.some(some)
+        at = tried.first[part.place, degree[some]]
+        best = _highest_of(part, radials, at, counts[some], tried.offset)
+        for whole, one in zip(found, best, strict=True):
+            whole[some] = one
+        first = last
+    return found
+
+
+def _highest_of(
+    winds: _Winds, radials: FloatArray, first: IntArray, counts: IntArray, offset: IntArray
+) -> tuple[FloatArray, ...]:
+    """Return what `_highest` does, each wind along `counts` offsets from the `first` one on."""
+    begins = np.cumsum(counts) - counts
+    wind = np.repeat(np.arange(len(counts)), counts)
+    towards = (
+        np.floor(winds.direction)[wind] + offset[np.arange(len(wind)) + (first - begins)[wind]]
+    )
+    off = np.cos(np.radians(towards - winds.direction[wind]))
+    along = winds.speed[wind] * np.maximum(off, 0.0)
+    reach = radials[winds.place[wind], towards.astype(np.int64) % 360]
+    deep = np.inf if np.isposinf(winds.depth).all() else winds.depth[wind]
+    raised = significant_height(along, reach, deep)
+    height = np.maximum.reduceat(raised, begins)
+    order = np.where(raised == height[wind], np.arange(len(wind)), len(wind))
+    best = np.minimum(np.minimum.reduceat(order, begins), len(wind) - 1)
+    return tuple(np.where(height > 0, one[best], 0.0) for one in (raised, along, reach, towards))
+
+
+class _Tried(NamedTuple):
+    """Which radials to try: `number` offsets from `first` on for each place and whole degree."""
+
+    first: IntArray
+    number: IntArray
+    offset: IntArray
+
+
+def _worth_trying(radials: FloatArray) -> _Tried:
+    """Return the radials that can bear the highest wave, for each degree that a wind comes from.
+
+    A radial is left out where another one is nearer to the wind and no shorter: its wave is
+    no higher. On the left a radial `m` degrees off the whole degree is `m` plus a part of a degree
+    off the wind, on the right less that part.
+    """
+    degree = np.arange(360)[:, None]
+    left, right = (
+        radials[:, (degree + side) % 360] for side in (OFF_WIND[89::-1].astype(np.int64), RIGHT)
+    )
+    nearer_left, nearer_right = (_longest_before(one) for one in (left, right))
+    by_right = np.concatenate([nearer_right[..., :1], nearer_right[..., :-1]], axis=-1)
+    kept_left = left > np.maximum(nearer_left, by_right)
+    kept_right = right > np.maximum(nearer_right, nearer_left)
+    kept_left[..., 0] = True
+    kept = np.concatenate([kept_left[..., ::-1], kept_right], axis=-1)
+    count = kept.sum(axis=-1)
+    first = np.cumsum(count).reshape(count.shape) - count
+    return _Tried(first, count, np.broadcast_to(OFF_WIND.astype(np.int64), kept.shape)[kept])
+
+
+def _longest_before(radials: FloatArray) -> FloatArray:
+    """Return the longest radial before each along the last axis; minus infinity for the first."""
+    nothing = np.full_like(radials[..., :1], -np.inf)
+    so_far = np.maximum.accumulate(radials[..., :-1], axis=-1)
+    return np.concatenate([nothing, so_far], axis=-1)
 
 
 @lru_cache(maxsize=8)

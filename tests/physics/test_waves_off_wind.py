@@ -202,3 +202,36 @@ def test_many_winds_searched_in_parts_have_the_same_seas_as_single_ones():
         expected = np.array([getattr(sea, quantity) for sea in alone])
         # Vectors of other lengths may round the last bit otherwise.
         assert getattr(together, quantity) == pytest.approx(expected, rel=1e-12)
+
+
+def every_direction(wind, direction, radials, depth):
+    """Try all radials of OFF_WIND, with none left out; height and direction (wind,)."""
+    towards = np.floor(direction) + OFF_WIND[:, None]
+    along = wind * np.maximum(np.cos(np.radians(towards - direction)), 0.0)
+    raised = significant_height(along, radials[towards.astype(int) % 360], depth)
+    best = raised.argmax(axis=0)
+    return raised.max(axis=0), np.take_along_axis(towards, best[None], axis=0)[0] % 360
+
+
+@cases(60)
+@given(lakes, winds, directions, st.sampled_from([np.inf, 3.0]), st.sampled_from([1e3, 5e3, 1e9]))
+def test_radials_behind_longer_ones_are_left_out_without_changing_a_bit(
+    fetch, wind, direction, depth, most
+):
+    radials = np.minimum(smoothed_radials(BEARING, fetch), most)
+    sea = largest_sea(wind, direction, radials, depth)
+    height, source = every_direction(wind, direction, radials, depth)
+    assert sea.height.tolist() == height.tolist()
+    assert sea.from_direction[height > 0].tolist() == source[height > 0].tolist()
+
+
+def test_many_winds_at_many_places_are_those_of_each_place():
+    rng = np.random.default_rng(1)
+    places = smoothed_radials(BEARING, rng.uniform(100, 9000, (72, 3)))
+    wind, direction = rng.uniform(0, 15, (3, 2, 5)), rng.uniform(0, 360, (3, 2, 5))
+    depth = np.array([2.0, np.inf, 9.0])
+    together = largest_sea(wind, direction, places[..., None, None], depth[:, None, None])
+    for place in range(3):
+        alone = largest_sea(wind[place], direction[place], places[:, place], depth[place])
+        assert together.height[place].tolist() == alone.height.tolist()
+        assert together.period[place].tolist() == alone.period.tolist()
