@@ -11,7 +11,7 @@ from safety_check.conditions.course import water_within
 from safety_check.conditions.ensemble import FROM, SEA, Ensemble, raise_by_observation
 from safety_check.conditions.hour_parts import LEAD_IN, HourParts, max_of_parts
 from safety_check.model.place import OpenWater
-from safety_check.physics.growth_through_hours import sea_through_hours
+from safety_check.physics.growth_through_hours import height_through_hours
 from safety_check.physics.off_wind import largest_sea
 
 
@@ -20,7 +20,7 @@ def waves_met(members: Ensemble, water: OpenWater) -> tuple[FloatArray, tuple[fl
     wind, envelope = members.quantities["wind_speed"], water.fetch.max(axis=1)
 
     def sea(direction: FloatArray) -> FloatArray:
-        return sea_through_hours(wind, direction, water.bearings, envelope, water.depth).height
+        return height_through_hours(wind, direction, water.bearings, envelope, water.depth)
 
     own = worst_over_directions(members, sea)
     height = with_other_seas(members, own)

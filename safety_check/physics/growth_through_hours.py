@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
 
 from safety_check.arrays import BoolArray, FloatArray
-from safety_check.physics.decay import HOUR, left_after_an_hour, old_sea_period
+from safety_check.physics.decay import old_sea_period
 from safety_check.physics.off_wind import largest_sea, smoothed_radials
+from safety_check.physics.sea_memory import GLANCING, FollowedSea, Sectors, follow_sea
 from safety_check.physics.waves import (
-    FAINTEST_WIND,
-    GRAVITY,
-    PERIOD,
     STRONGEST_WIND,
     Sea,
     equivalent_fetch,
     peak_period,
-    significant_height,
 )
 from safety_check.physics.wind_stress import stress_wind
 
@@ -39,33 +37,31 @@ SECTORS = np.arange(0.0, 360.0, 15.0)
 SPREAD = 6.0
 """Sum of cos² over the sectors within 90° of any direction. [1]"""
 
-GLANCING = 1e-6
-"""Least cosine off the wind, used instead of 0. [1]"""
-
 
 def sea_through_hours(
     wind_speed: FloatArray,
     wind_from_direction: FloatArray,
     bearing: FloatArray,
     fetch: FloatArray,
-    depth: float = np.inf,
+    depth: FloatArray | float = np.inf,
 ) -> Sea:
     """Sea hour by hour: the sea left from the hours before, and what this hour's wind adds.
 
     Parameters
     ----------
-    wind_speed : array (member, hour)
-        Wind 10 m above the water at consecutive whole hours. [m s⁻¹]
-    wind_from_direction : array (member, hour)
+    wind_speed : array (..., member, hour)
+        Wind 10 m above the water at consecutive whole hours; before the members may stand sites.
+        [m s⁻¹]
+    wind_from_direction : array (..., member, hour)
         [deg true]
-    bearing, fetch : arrays (bearing,)
+    bearing, fetch : arrays (bearing,), (..., bearing)
         Directions and lengths of the radials, as in `smoothed_radials`. [deg true, m]
-    depth
+    depth : array (...)
         Of the whole water. [m]
 
     Returns
     -------
-    Sea, arrays (member, hour)
+    Sea, arrays (..., member, hour)
         NaN as from `largest_sea`.
 
     Notes
@@ -108,27 +104,168 @@ def sea_through_hours(
     >>> sea_through_hours(wind, np.zeros((1, 4)), around, fetch).height.round(2)
     array([[0.02, 0.48, 0.72, 0.52]])
     """
-    radials = smoothed_radials(bearing, fetch)
-    this_hour = largest_sea(
-        wind_speed, wind_from_direction, np.minimum(radials, SHORT_WATER), depth
+    return _sea_of_sites(wind_speed, wind_from_direction, bearing, fetch, depth, each_sector=True)
+
+
+def height_through_hours(
+    wind_speed: FloatArray,
+    wind_from_direction: FloatArray,
+    bearing: FloatArray,
+    fetch: FloatArray,
+    depth: FloatArray | float = np.inf,
+) -> FloatArray:
+    """Significant wave height hour by hour, without the period and direction of the sea.
+
+    Parameters
+    ----------
+    wind_speed, wind_from_direction, bearing, fetch, depth : arrays
+        As in `sea_through_hours`. [m s⁻¹, deg true, deg true, m, m]
+
+    Returns
+    -------
+    array (..., member, hour)
+        The height of `sea_through_hours`, to the last bit, in half of its time. [m]
+
+    References
+    ----------
+    .. [Seymour1977] As in `sea_through_hours`.
+
+    Examples
+    --------
+    >>> around, fetch = np.arange(0.0, 360.0, 45.0), np.full(8, 40e3)
+    >>> height_through_hours(np.full((1, 2), 10.0), np.zeros((1, 2)), around, fetch).round(2)
+    array([[1.03, 1.03]])
+    """
+    sea = _sea_of_sites(wind_speed, wind_from_direction, bearing, fetch, depth, each_sector=False)
+    return sea.height
+
+
+def _sea_of_sites(
+    wind_speed: FloatArray,
+    wind_from_direction: FloatArray,
+    bearing: FloatArray,
+    fetch: FloatArray,
+    depth: FloatArray | float,
+    *,
+    each_sector: bool,
+) -> Sea:
+    """Return the sea of all sites; those on short water need no look at the hours before."""
+    *lead, members, hours = wind_speed.shape
+    many = (math.prod(lead), members, hours)
+    open_water = np.broadcast_to(fetch, (*lead, fetch.shape[-1])).reshape(many[0], -1)
+    sites = _Sites(
+        wind=wind_speed.reshape(many),
+        direction=wind_from_direction.reshape(many),
+        radials=smoothed_radials(bearing, open_water[..., None])[..., 0],
+        depth=np.broadcast_to(np.asarray(depth, dtype=float), lead).reshape(-1),
+        longest=np.max(np.where(np.isfinite(open_water), open_water, np.inf), axis=-1, initial=0.0),
     )
-    longest = np.max(np.where(np.isfinite(fetch), fetch, np.inf), initial=0.0)
-    if longest <= SHORTEST_MEMORY:
-        return this_hour
+    sea = sites.largest(sites.wind, SHORT_WATER)
+    remembers = sites.longest > SHORTEST_MEMORY
+    if remembers.any():
+        whole = _with_memory(sites.some(remembers), _some(sea, remembers), each_sector)
+        for values, found in zip(_arrays(sea), _arrays(whole), strict=True):
+            values[remembers] = found
+    return Sea(*(values.reshape(wind_speed.shape) for values in _arrays(sea)))
+
+
+class _Sites(NamedTuple):
+    """Wind (site, member, hour), smoothed radials (site, 360), depth and longest radial (site,)."""
+
+    wind: FloatArray
+    direction: FloatArray
+    radials: FloatArray
+    depth: FloatArray
+    longest: FloatArray
+
+    def some(self, sites: BoolArray) -> _Sites:
+        """Return some of the sites."""
+        return _Sites(*(values[sites] for values in self))
+
+    def largest(self, wind: FloatArray, most: float) -> Sea:
+        """Return the largest sea of each hour's wind over the first `most` metres."""
+        near = np.minimum(self.radials, most).T[:, :, None, None]
+        return largest_sea(wind, self.direction, near, self.depth[:, None, None])
+
+
+def _arrays(sea: Sea) -> tuple[FloatArray, FloatArray, FloatArray]:
+    return sea.height, sea.period, sea.from_direction
+
+
+def _some(sea: Sea, sites: BoolArray) -> Sea:
+    return Sea(*(values[sites] for values in _arrays(sea)))
+
+
+def _with_memory(sites: _Sites, this_hour: Sea, each_sector: bool) -> Sea:
+    """Return the sea of this hour's wind and of the hours before, arrays (site, member, hour)."""
     known = np.isfinite(this_hour.height)
-    wind = np.minimum(stress_wind(np.where(known, wind_speed, 0.0)), STRONGEST_WIND)
-    direction = np.where(known & np.isfinite(wind_from_direction), wind_from_direction, 0.0)
-    water = radials[SECTORS.astype(np.int64)]
-    spread, straight = _spread_and_straight(wind, direction, known, water, depth)
-    steady = largest_sea(
-        _steady_wind(wind_speed, wind_from_direction),
-        wind_from_direction,
-        np.minimum(radials, STRAIGHT_WATER),
-        depth,
+    given = _sectors(sites, known)
+    followed = follow_sea(given, each_sector)
+    now = _higher(
+        this_hour, sites.largest(_steady_wind(sites.wind, sites.direction), STRAIGHT_WATER)
     )
-    memory = min((longest - SHORTEST_MEMORY) / (SHORT_WATER - SHORTEST_MEMORY), 1.0)
-    now = _higher(this_hour, steady)
-    return _faded(now, _higher(_higher(now, spread), straight), memory)
+    spread, straight = _whole_seas(given, followed, known.shape)
+    memory = np.minimum((sites.longest - SHORTEST_MEMORY) / (SHORT_WATER - SHORTEST_MEMORY), 1.0)
+    return _faded(now, _higher(_higher(now, spread), straight), memory[:, None, None])
+
+
+def _sectors(sites: _Sites, known: BoolArray) -> Sectors:
+    """Return what a sea is followed in; the places are the members of each site."""
+    wind = np.minimum(stress_wind(np.where(known, sites.wind, 0.0)), STRONGEST_WIND)
+    facing = np.where(known & np.isfinite(sites.direction), sites.direction, 0.0)
+    members, hours = known.shape[1:]
+    water = np.repeat(sites.radials[:, SECTORS.astype(np.int64)], members, axis=0)
+    return Sectors(
+        wind=np.ascontiguousarray(wind.reshape(-1, hours).T),
+        direction=np.ascontiguousarray(facing.reshape(-1, hours).T),
+        known=known.reshape(-1, hours).T,
+        sectors=SECTORS,
+        water=water,
+        near=np.minimum(water, STRAIGHT_WATER),
+        depth=np.repeat(sites.depth, members),
+    )
+
+
+def _whole_seas(given: Sectors, followed: FollowedSea, shape: tuple[int, ...]) -> tuple[Sea, Sea]:
+    """Return the spread and the straight sea; heights alone where no sectors are known."""
+
+    def of_sites(values: FloatArray) -> FloatArray:
+        return values.T.reshape(shape)
+
+    spread, straight = (
+        of_sites(np.sqrt(total)) for total in (followed.spread / SPREAD, followed.straight)
+    )
+    if followed.energy is None or followed.young is None:
+        nothing = np.broadcast_to(np.nan, shape)
+        return Sea(spread, nothing, nothing), Sea(straight, nothing, nothing)
+    period = _period_of_strongest(given, followed.energy, followed.young)
+    energy = followed.energy
+    east, north = (energy[:, 0] @ part(np.radians(SECTORS)) for part in (np.sin, np.cos))
+    facing = (np.degrees(np.arctan2(east, north)) % 360, SECTORS[energy[:, 1].argmax(axis=-1)])
+    one, other = (
+        Sea(height, of_sites(period[:, sea]), np.where(height > 0, of_sites(facing[sea]), np.nan))
+        for sea, height in enumerate((spread, straight))
+    )
+    return one, other
+
+
+def _period_of_strongest(given: Sectors, energy: FloatArray, young: BoolArray) -> FloatArray:
+    """Return the peak period of the sector that holds most energy, (hour, sea, place) [s]."""
+    strongest = energy.argmax(axis=-1)
+    held, raised = (
+        np.take_along_axis(values, strongest[..., None], axis=-1)[..., 0]
+        for values in (energy, young)
+    )
+    off = np.radians(SECTORS[strongest] - given.direction[:, None])
+    along = np.maximum(np.cos(off), GLANCING)
+    is_spread = np.array([True, False])[:, None]
+    share = np.where(is_spread, along**2, 1.0)
+    wind = np.where(is_spread, 1.0, along) * given.wind[:, None]
+    place = np.arange(strongest.shape[-1])
+    water = np.where(is_spread, along * given.water[place, strongest], given.near[place, strongest])
+    reached = np.minimum(equivalent_fetch(np.sqrt(held / share), wind, given.depth), water)
+    of_this_wind = peak_period(wind, reached, given.depth)
+    return np.where(raised, of_this_wind, old_sea_period(np.asarray(held)))
 
 
 def _steady_wind(wind_speed: FloatArray, wind_from_direction: FloatArray) -> FloatArray:
@@ -143,91 +280,7 @@ def _steady_wind(wind_speed: FloatArray, wind_from_direction: FloatArray) -> Flo
     return steady
 
 
-class _Forcing(NamedTuple):
-    """The forcing of each sector, arrays (hour, member, sector), or with a sea axis before it."""
-
-    wind: FloatArray
-    share: FloatArray
-    seconds: FloatArray
-    along_wind: FloatArray
-
-
-def _spread_and_straight(
-    wind: FloatArray, direction: FloatArray, known: BoolArray, water: FloatArray, depth: float
-) -> tuple[Sea, Sea]:
-    """Return the spread sea and the straight one, followed through the hours together."""
-    blowing, along = _hours_first(wind), _along_wind(direction)
-    near, whole = np.minimum(water, STRAIGHT_WATER), np.ones_like(along)
-    spread = _Forcing(blowing + 0 * along, along**2, along * HOUR, along * water)
-    straight = _Forcing(blowing * along, whole, whole * HOUR, whole * near)
-    both = _Forcing(*(np.stack(pair, axis=1) for pair in zip(spread, straight, strict=True)))
-    energy, period = _follow(both, known, np.stack([water, near])[:, None], depth)
-    return _spread_sea(energy[:, 0], period[:, 0]), _straight_sea(energy[:, 1], period[:, 1])
-
-
-def _spread_sea(energy: FloatArray, period: FloatArray) -> Sea:
-    angle = np.radians(SECTORS)
-    mean = np.degrees(np.arctan2(energy @ np.sin(angle), energy @ np.cos(angle))) % 360
-    return _sea(energy.sum(axis=-1) / SPREAD, energy, period, mean)
-
-
-def _straight_sea(energy: FloatArray, period: FloatArray) -> Sea:
-    return _sea(energy.max(axis=-1), energy, period, SECTORS[energy.argmax(axis=-1)])
-
-
-def _hours_first(quantity: FloatArray) -> FloatArray:
-    return np.moveaxis(quantity, -1, 0)[..., None]
-
-
-def _along_wind(direction: FloatArray) -> FloatArray:
-    off_wind = np.radians(SECTORS - _hours_first(direction))
-    return np.maximum(np.cos(off_wind), GLANCING)
-
-
-def _follow(
-    forcing: _Forcing, known: BoolArray, water: FloatArray, depth: float
-) -> tuple[FloatArray, FloatArray]:
-    """Energy and period, shape of the forcing, each sector as if it held the whole sea."""
-    grown = forcing.share * significant_height(forcing.wind, forcing.along_wind, depth) ** 2
-    seen_before = np.moveaxis(known, -1, 0)[:-1, ..., None]
-    energy, period = np.empty((2, *grown.shape))
-    standing = grown[0]
-    for hour, (wind, share, seconds, along_wind) in enumerate(zip(*forcing, strict=True)):
-        if hour:
-            standing = np.where(seen_before[hour - 1], standing, grown[hour])
-        reached = equivalent_fetch(np.sqrt(standing / share), wind, depth)
-        reached = np.minimum(_advanced(reached, wind, seconds), along_wind)
-        raised = share * significant_height(wind, reached, depth) ** 2
-        left = left_after_an_hour(standing, water)
-        standing = np.maximum(raised, left)
-        energy[hour] = standing
-        young = peak_period(wind, reached, depth)
-        period[hour] = np.where(raised >= left, young, old_sea_period(standing))
-    return energy, period
-
-
-def _advanced(fetch: FloatArray, wind_speed: FloatArray, seconds: FloatArray) -> FloatArray:
-    """Move a fetch on at the group velocity of its peak, deep water, short of full growth."""
-    moving = np.maximum(wind_speed, FAINTEST_WIND)
-    growth = PERIOD.fetch_power * PERIOD.power
-    pace = PERIOD.full * PERIOD.fetch_factor**PERIOD.power / (4 * np.pi) * GRAVITY / moving
-    reached = (GRAVITY * fetch / moving**2) ** (1 - growth) + (1 - growth) * pace * seconds
-    advanced: FloatArray = reached ** (1 / (1 - growth)) * moving**2 / GRAVITY
-    return advanced
-
-
-def _sea(
-    total: FloatArray, energy: FloatArray, period: FloatArray, from_direction: FloatArray
-) -> Sea:
-    """Take the period of the sector that holds most energy; put the hours last again."""
-    height = np.sqrt(total)
-    strongest = np.expand_dims(energy.argmax(axis=-1), -1)
-    peak = np.take_along_axis(period, strongest, axis=-1)[..., 0]
-    facing = np.where(height > 0, from_direction, np.nan)
-    return Sea(*(np.moveaxis(one, 0, -1) for one in (height, peak, facing)))
-
-
-def _faded(now: Sea, whole: Sea, share: float) -> Sea:
+def _faded(now: Sea, whole: Sea, share: FloatArray) -> Sea:
     """Add a share of the height by which the whole sea exceeds that of this hour's wind."""
     height = now.height + share * (whole.height - now.height)
     return Sea(height, whole.period, whole.from_direction)

@@ -176,6 +176,8 @@ def _grown(law: GrowthLaw, wind_speed: ArrayLike, fetch: ArrayLike, depth: Array
 
 
 def _depth_limit(law: GrowthLaw, moving: FloatArray, depth: FloatArray) -> FloatArray:
+    if np.isposinf(depth).all():
+        return np.ones(())
     by_depth = law.depth_factor * (GRAVITY * depth) ** law.depth_power
     limit: FloatArray = np.maximum(np.tanh(by_depth * moving ** (-2 * law.depth_power)), 1e-12)
     return limit

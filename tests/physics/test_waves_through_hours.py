@@ -7,14 +7,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from benchmarks.looped_sea import looped_sea
 from benchmarks.spm1984 import adjusted_wind, open_water_waves
 from safety_check.physics.decay import left_after_an_hour
 from safety_check.physics.growth_through_hours import (
     SHORT_WATER,
     SHORTEST_MEMORY,
+    SPREAD,
+    STRAIGHT_WATER,
+    height_through_hours,
     sea_through_hours,
 )
 from safety_check.physics.off_wind import largest_sea, smoothed_radials
+from safety_check.physics.sea_memory import Sectors, follow_sea
 from safety_check.physics.waves import significant_height
 from safety_check.physics.wind_stress import friction_velocity, stress_wind
 from tests.properties import cases
@@ -243,3 +248,43 @@ def test_stress_counts_less_than_speed_in_light_wind_and_more_in_strong():
 def test_drag_levels_off_beyond_what_was_measured():
     assert friction_velocity(np.array(42.0)) == 2 * friction_velocity(np.array(21.0))
     assert np.isnan(friction_velocity(np.array([np.nan, -1.0]))).all()
+
+
+@cases(60)
+@given(st.integers(0, 2**32 - 1))
+def test_the_hours_are_those_of_a_plain_loop_over_sectors(seed):
+    rng = np.random.default_rng(seed)
+    fetch = rng.uniform(200, 60_000, 24)
+    wind, facing = rng.uniform(0, rng.choice([0.5, 6, 25]), (2, 24)), rng.uniform(0, 360, (2, 24))
+    wind[:, rng.integers(24)] = 0.0
+    level = smoothed_radials(BEARING, fetch)[::15]
+    water, known = np.tile(level, (2, 1)), np.ones((24, 2), dtype=bool)
+    near, deep = np.minimum(water, STRAIGHT_WATER), np.full(2, np.inf)
+    given = Sectors(wind.T, facing.T, known, BEARING, water, near, deep)
+    followed = follow_sea(given, each_sector=False)
+    height = np.sqrt(np.maximum(followed.spread / SPREAD, followed.straight)).T
+    for member in range(2):
+        looped = looped_sea(wind[member].tolist(), facing[member].tolist(), level.tolist())
+        # Logarithms for powers, and no wind at all beyond 90° in place of a millionth of it.
+        assert height[member] == pytest.approx(looped, rel=1e-10, abs=1e-9)
+
+
+@given(st.integers(0, 2**32 - 1))
+def test_sites_and_members_in_one_array_are_those_of_each_alone_to_the_last_bit(seed):
+    rng = np.random.default_rng(seed)
+    fetch = rng.uniform(200, rng.choice([3_000, 60_000], 3)[:, None], (3, 24))
+    depth = rng.choice([2.0, np.inf], 3)
+    wind, facing = rng.uniform(0, 15, (3, 2, 30)), rng.uniform(0, 360, (3, 2, 30))
+    wind[rng.random(wind.shape) < 0.02] = np.nan
+    together = height_through_hours(wind, facing, BEARING, fetch, depth)
+    whole = sea_through_hours(wind, facing, BEARING, fetch, depth)
+    np.testing.assert_array_equal(together, whole.height)
+    for site in range(3):
+        alone = height_through_hours(wind[site], facing[site], BEARING, fetch[site], depth[site])
+        np.testing.assert_array_equal(together[site], alone)
+        for member in range(2):
+            one = slice(member, member + 1)
+            single = height_through_hours(
+                wind[site, one], facing[site, one], BEARING, fetch[site], depth[site]
+            )
+            np.testing.assert_array_equal(alone[one], single)
