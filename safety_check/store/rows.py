@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import astuple, dataclass, field, fields, replace
 from datetime import UTC, datetime
 from typing import Any
@@ -33,12 +33,16 @@ class StoredCheck:
         The user's own limits, odds and units of that day; no contact, no keys.
     past
         What it used from earlier checks.
+    words
+        What was asked for, in the user's own words by field, to ask for it again; empty in checks
+        of older versions.
     """
 
     verdict: Verdict
     briefing: Briefing
     user: UserSettings
     past: PastChecks = field(default_factory=PastChecks)
+    words: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def plan(self) -> Plan:

@@ -13,6 +13,7 @@ from safety_check.model.plan import Plan
 from safety_check.model.weather import Briefing
 from safety_check.settings.settings import Settings
 from safety_check.sources.saved_forecast import read_briefing
+from safety_check.use_cases.asked_again import words_of
 from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.planning import make_plan
@@ -61,7 +62,8 @@ def check_plan(
         return load_briefing(other, PlanRequest(as_of=asked.as_of), settings, now, forecast, there)
 
     others = changes_of_water(case, briefing_for)
-    return judge_and_store(case, load_rulebook(), name or asked.saved_plan, remarks, others)
+    name, words = name or asked.saved_plan, words_of(asked)
+    return judge_and_store(case, load_rulebook(), name, remarks, others, words)
 
 
 def pack_plan(
@@ -81,7 +83,8 @@ def pack_plan(
     case, remarks = record.recall_case(Case(plan, briefing, water, settings, load_trust()))
     name = name or asked.saved_plan
     remarks += (*unheard, *store_measurement(plan, now, settings))
-    checked = record.judge_and_store(case, load_rulebook(), name, remarks)
+    words = words_of(asked)
+    checked = record.judge_and_store(case, load_rulebook(), name, remarks, words=words)
     return checked, find_offline_validity(briefing, wanted_observations(plan))
 
 

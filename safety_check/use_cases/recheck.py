@@ -19,6 +19,7 @@ from safety_check.settings.settings import Settings
 from safety_check.sources.coverage import warnings_covered
 from safety_check.store.schema import SHORT_PATIENCE
 from safety_check.store.store import CheckRecord, Store
+from safety_check.use_cases.asked_again import words_of
 from safety_check.use_cases.check import load_briefing, with_own_words
 from safety_check.use_cases.launch_observation import WATER, LaunchObservation, observed_values
 from safety_check.use_cases.observed import (
@@ -171,7 +172,8 @@ def recheck_plan(
     measured = replace(plan, water_temperature=observed_values(again.seen).get(WATER))
     remarks += store_measurement(measured, now, settings)
     observed = Case(*add_observation(plan, briefing, again.seen), water, settings, trust, case.past)
-    done = judge_and_store(observed, rulebook, last.line.name, remarks)
+    words = {**last.kept.words, **words_of(again.moves)}
+    done = judge_and_store(observed, rulebook, last.line.name, remarks, words=words)
     # The observation changes the forecasts, so the verdict without it needs a second judgement.
     without = judge(case, rulebook) if again.seen.anything else done.verdict
     changes = find_changes(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -69,6 +69,7 @@ def judge_and_store(
     name: str = "",
     remarks: tuple[str, ...] = (),
     others: Iterable[Change] = (),
+    words: Mapping[str, str] | None = None,
 ) -> CompletedCheck:
     """Return the verdict on a case, and store it.
 
@@ -82,6 +83,8 @@ def judge_and_store(
         What the user should know about the history so far.
     others
         Changes of the water, which may be alternatives.
+    words
+        What was asked for, as `asked_again.words_of` returns it.
 
     Notes
     -----
@@ -92,7 +95,8 @@ def judge_and_store(
     verdict, number = with_alternatives(case, done, rulebook, others), None
     try:
         with Store.open(case.settings.folders.data, SHORT_PATIENCE) as store:
-            made = StoredCheck(verdict, case.briefing, case.settings.user, case.past)
+            user = case.settings.user
+            made = StoredCheck(verdict, case.briefing, user, case.past, words or {})
             number = store.save_check(made, __version__, name, done.forecast)
     except Exception as trouble:  # noqa: BLE001 - the history must not prevent a verdict
         remarks += (f"This check is not in the history. {_told(trouble)}",)

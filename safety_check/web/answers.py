@@ -21,6 +21,7 @@ from safety_check.web.once import REMEMBERED, Once
 GREATEST_FORM = 32 * 1024  # bytes; the notes of a trip are the longest field
 MOST_FIELDS = 40
 AT_ONCE = 2  # pieces of work; more wait
+LOOKS_AT_ONCE = 4  # pages that are read and drawn, which no check may hold up
 STATUS = ((PlanError, 422), (ConfigError, 422), (DataError, 502), (SourceError, 502))
 
 T = TypeVar("T")
@@ -48,6 +49,7 @@ class Answers:
         self.token = secrets.token_urlsafe(16)
         self.once = Once()
         self._at_once = CapacityLimiter(AT_ONCE)
+        self._looks = CapacityLimiter(LOOKS_AT_ONCE)
         self._templates = page.environment(PackageLoader("safety_check.web"))
         self._templates.globals["new_key"] = lambda: secrets.token_urlsafe(12)
         self._templates.globals["script_of"] = lambda name: Markup(assets.script(name))
@@ -109,6 +111,10 @@ class Answers:
     async def beside(self, work: Callable[[], T]) -> T:
         """Return the result of slow work, done in a thread."""
         return await to_thread.run_sync(work, limiter=self._at_once)
+
+    async def look(self, work: Callable[[], T]) -> T:
+        """Return the result of reading and drawing, done in a thread; it waits for no check."""
+        return await to_thread.run_sync(work, limiter=self._looks)
 
     def page(self, name: str, said: Mapping[str, Any], status: int = 200) -> Response:
         """Return a template as a page."""

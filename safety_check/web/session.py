@@ -2,66 +2,37 @@
 
 from __future__ import annotations
 
-import itertools
 import threading
-from collections import OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from safety_check.assess.verdict import require_sound_limit
-from safety_check.errors import PlanError
+from safety_check.errors import DataError, PlanError
 from safety_check.model.place import Water
 from safety_check.model.trip import Trip
-from safety_check.model.verdict import Severity, Verdict
-from safety_check.model.weather import OWN_WORD
-from safety_check.report.page.page_map import PageMap, draw_map
 from safety_check.settings.edit import edit_settings, replace_limit
 from safety_check.settings.settings import Settings, load_settings
 from safety_check.store.schema import SHORT_PATIENCE
 from safety_check.store.store import Store
+from safety_check.use_cases.asked_again import next_request, read_at
 from safety_check.use_cases.check import check_plan
+from safety_check.use_cases.own_word import NONE
 from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.recheck import RecheckRequest, recheck_plan
+from safety_check.use_cases.times_in_words import parse_time
 from safety_check.use_cases.trip_log import TripReport, log_trip
-from safety_check.use_cases.wave_map import map_hours_around
 from safety_check.waters import files
+from safety_check.web.stored import REMEMBERED, Shelf, StoredCheck
 
-REMEMBERED = 20  # checks, about a megabyte each
-
-
-@dataclass(frozen=True)
-class StoredCheck:
-    """A check made here.
-
-    Parameters
-    ----------
-    number
-        Counted since the server started.
-    asked, settings, verdict
-        The request, the settings and the verdict.
-    remarks
-        Notes about the history itself.
-    news
-        How a changed limit changed the verdict; empty where none was changed.
-    lake
-        The drawn map.
-    """
-
-    number: int
-    asked: PlanRequest
-    settings: Settings
-    verdict: Verdict
-    remarks: tuple[str, ...] = ()
-    news: str = ""
-    lake: PageMap | None = None
+__all__ = ["REMEMBERED", "Session", "StoredCheck", "required"]
 
 
 class Session:
-    """The user's own waters, limits and trips, and the checks made since the start.
+    """The user's own waters, limits, checks and trips.
 
     Parameters
     ----------
@@ -72,7 +43,7 @@ class Session:
     first
         The values of the form before the first check.
     remembered
-        How many checks can be shown again; the history has all of them.
+        How many checks are held in memory; the others are read from the history.
     """
 
     def __init__(
@@ -82,10 +53,9 @@ class Session:
         first: PlanRequest | None = None,
         remembered: int = REMEMBERED,
     ) -> None:
-        self.forecast, self.as_of, self.remembered = forecast, as_of, remembered
+        self.forecast, self.as_of = forecast, as_of
         self.first = first or PlanRequest()
-        self._numbers = itertools.count(1)
-        self._done: OrderedDict[int, StoredCheck] = OrderedDict()
+        self.shelf = Shelf(remembered)
         self._lock = threading.Lock()
 
     # -- to choose from ----------------------------------------------------------------------
@@ -101,31 +71,93 @@ class Session:
 
     # -- checks ------------------------------------------------------------------------------
 
-    def check(self, asked: PlanRequest, news: str = "") -> StoredCheck:
-        """Check a request, and remember the result."""
+    def now(self, zone: str) -> datetime:
+        """Return the time of a check that is made now.
+
+        Parameters
+        ----------
+        zone
+            The time zone of its water, in which a fixed time is understood.
+        """
+        now = datetime.now(UTC)
+        return now if self.as_of is None else parse_time(self.as_of, zone, now, "--as-of")
+
+    def over(self, done: StoredCheck) -> bool:
+        """Return whether the trip of a check is over, so that it can't be checked again."""
+        plan = done.verdict.plan
+        return plan.end <= self.now(plan.water.time_zone)
+
+    def check(self, asked: PlanRequest) -> StoredCheck:
+        """Check a request, and store the result."""
         settings = self.settings()
         made = check_plan(replace(asked, as_of=self.as_of), settings, self.forecast)
-        settings = settings.at(made.verdict.plan.launch)
-        lake = draw_map(
-            made.verdict, map_hours_around(made.verdict, settings), settings.preferences
+        return self.shelf.hold(
+            StoredCheck(
+                number=self.shelf.number(made.number),
+                asked=replace(asked, read_at=read_at(made.verdict)),
+                settings=settings.at(made.verdict.plan.launch),
+                verdict=made.verdict,
+                remarks=made.remarks,
+            )
         )
-        with self._lock:
-            number = next(self._numbers)
-            again = asked_again(asked, made.verdict)
-            done = StoredCheck(number, again, settings, made.verdict, made.remarks, news, lake)
-            self._done[done.number] = done
-            while len(self._done) > self.remembered:
-                self._done.popitem(last=False)
-        return done
+
+    def again(self, before: StoredCheck, read: str | None = None) -> StoredCheck:
+        """Check the trip of a check again, with newer data, and store the result.
+
+        Parameters
+        ----------
+        before
+            The earlier check.
+        read
+            When the user read that no official warning is in force, in words; None where they
+            did not say.
+
+        Raises
+        ------
+        PlanError
+            Where the trip is over.
+        """
+        if before.number < 0:  # not in the history, which a re-check reads
+            return self.check(replace(before.asked, read_at=read, warnings=read and NONE))
+        settings = self.settings()
+        asked = RecheckRequest(
+            number=before.number,
+            forecast=self.forecast,
+            as_of=self.as_of,
+            warnings=None if read is None else NONE,
+            read_at=read,
+        )
+        done = recheck_plan(asked, settings)
+        return self.shelf.hold(
+            StoredCheck(
+                number=self.shelf.number(done.number),
+                asked=replace(before.asked, read_at=read_at(done.verdict)),
+                settings=settings.at(done.verdict.plan.launch),
+                verdict=done.verdict,
+                remarks=done.remarks,
+            )
+        )
 
     def done(self, number: int) -> StoredCheck | None:
-        """Return a check by its number; None where it is no longer stored or does not exist."""
-        return self._done.get(number)
+        """Return a check by its number; None where it does not exist."""
+        return self.shelf.check(number)
 
     def last(self) -> StoredCheck | None:
-        """Return the newest check of this run."""
-        with self._lock:
-            return next(reversed(self._done.values()), None)
+        """Return the newest check; None where there is none that can be read."""
+        try:
+            newest = self.shelf.newest()
+            return None if newest is None else self.done(newest)
+        except DataError:
+            return None
+
+    def proposed(self) -> PlanRequest:
+        """Return what the form proposes: the trip of the newest check, not in the past."""
+        last = self.last()
+        if last is None:
+            return self.first
+        return next_request(
+            last.asked, last.verdict.plan, self.now(last.verdict.plan.water.time_zone)
+        )
 
     # -- the user's own limits ---------------------------------------------------------------
 
@@ -143,20 +175,15 @@ class Session:
         self, before: StoredCheck, quantity: str, tables: list[dict[str, Any]]
     ) -> StoredCheck:
         whose = (before.verdict.plan.craft.name, quantity)
+        if self.over(before):
+            raise PlanError(OVER)
 
         def edit(document: Any) -> None:
             replace_limit(document, *whose, tables)
 
         with self._lock:
             edit_settings(edit)
-        done = self.check(before.asked)
-        return self._told(done, _news(before.verdict.severity, done.verdict.severity))
-
-    def _told(self, done: StoredCheck, news: str) -> StoredCheck:
-        told = replace(done, news=news)
-        with self._lock:
-            self._done[done.number] = told
-        return told
+        return self.again(before)
 
     # -- trips -------------------------------------------------------------------------------
 
@@ -176,19 +203,10 @@ class Session:
             yield store
 
 
-def asked_again(asked: PlanRequest, verdict: Verdict) -> PlanRequest:
-    """Return a request whose reading time has its date, so that it means the same later."""
-    read = [source.fetched for source in verdict.provenance if source.source == OWN_WORD]
-    if asked.read_at is None or not read:
-        return asked
-    local = max(read).astimezone(ZoneInfo(verdict.plan.water.time_zone))
-    return replace(asked, read_at=f"{local:%Y-%m-%dT%H:%M}")
-
-
-def _news(before: Severity, now: Severity) -> str:
-    if before == now:
-        return f"With the new limit the verdict is still {now}."
-    return f"With the new limit the verdict changes from {before} to {now}."
+OVER = (
+    "this trip is over, so it can't be checked again, and no limit was changed. Plan a new trip"
+    " with New check, then change the limit there."
+)
 
 
 def required(done: StoredCheck | None) -> StoredCheck:
@@ -197,8 +215,8 @@ def required(done: StoredCheck | None) -> StoredCheck:
     Raises
     ------
     PlanError
-        Where it is no longer stored.
+        Where there is none.
     """
     if done is None:
-        raise PlanError("this check is no longer available; check again, then change the limit.")
+        raise PlanError("there is no such check. Make a new one, then change its limits.")
     return done

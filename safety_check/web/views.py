@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import datetime, timedelta
 from typing import Any
@@ -41,8 +41,7 @@ NOTHING_YET = dict.fromkeys((*FIELDS, "water_temperature", "night", *READINESS),
 def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, Any]:
     """Return the values of the form; `given` is what the user typed before an error."""
     settings, waters = session.settings(), session.waters()
-    last, own = session.last(), own_units(at_own_waters(settings).preferences)
-    before = last.asked if last else session.first
+    own, before = own_units(at_own_waters(settings).preferences), session.proposed()
     return {
         "places": [place for water in waters for place in _places(water)],
         "crafts": _crafts(settings),
@@ -53,7 +52,6 @@ def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, 
         | _parted({}, own)
         | dict(_parted(_values(before, settings, waters), own) if given is None else given),
         "moves": any(water.kind is not WaterKind.STILL for water in waters),
-        "last": last,
         "fixed": session.as_of,
     }
 
@@ -126,17 +124,27 @@ def _tomorrow(waters: list[Water]) -> str:
     return f"{day.isoformat()}T{EARLY:02}:00"
 
 
-def result(done: StoredCheck) -> dict[str, Any]:
-    """Return a check as its page shows it, with the values of its forms."""
+def result(done: StoredCheck, news: Sequence[str] = (), over: bool = False) -> dict[str, Any]:
+    """Return a check as its page shows it, with the values of its forms.
+
+    Parameters
+    ----------
+    done
+        The check.
+    news
+        What changed since the check before it, in sentences.
+    over
+        Whether the trip is over, so that it can't be checked again.
+    """
     return (
         page.view(done.verdict, done.settings, done.lake)
         | limit_form(done)
         | trip_form(done)
         | {
             "labels": labels.PLAN | labels.LIMIT | labels.TRIP,
-            "news": done.news,
-            "remarks": done.remarks,
-            "again": _fields(done.asked),
+            "news": news,
+            "over": over,
+            "remarks": tuple(filter(None, (*done.remarks, done.no_map))),
             "others": {
                 number: fields_of(one, _fields(done.asked) | _read_at(done.asked))
                 for number, one in enumerate(done.verdict.alternatives or ())

@@ -148,16 +148,15 @@ def test_what_the_user_sets_holds_without_a_water_too(only_german):
     assert " kt" in only_german("craft", "show", "mine").out
 
 
-def test_the_forms_of_the_live_page_give_examples_in_german_units(see, home, tmp_path):
+def test_the_forms_of_the_live_page_are_in_german_units(see, home, tmp_path):
     for name in ("pond", "large-lake"):
         (home / "waters" / f"{name}.geojson").unlink()
     said = forecasts.answer() | {"latitude": GERMAN[0], "longitude": GERMAN[1]}
     session = Session(forecasts.write(tmp_path, said), AS_OF[1])
     asked = PlanRequest(water="see", start="2026-06-13T06:00", hours="4", water_temperature="23 C")
 
-    first, checked = views.home(session)["examples"], views.result(session.check(asked))["examples"]
+    first, checked = views.home(session)["value"], views.result(session.check(asked))
 
-    assert first["water_temperature"].startswith("14 °C")
-    assert first["from_shore"].startswith("140 m")
-    assert checked["no_go"] == "19 km/h, 0.61 m"
-    assert checked["gust"] == "29 km/h"
+    assert (first["water_temperature_unit"], first["from_shore_unit"]) == ("C", "m")
+    assert checked["examples"]["no_go"] == "19 km/h, 0.61 m"
+    assert checked["limit_value"]["no_go_unit"] == "km/h"
