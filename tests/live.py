@@ -18,6 +18,9 @@ import pytest
 import uvicorn
 from starlette.applications import Starlette
 
+from safety_check.settings import toml_file
+from safety_check.settings.folders import shipped_file
+from safety_check.use_cases.sample import SampleFile
 from safety_check.web import demonstration, server
 from safety_check.web.encryption import Encryption
 from safety_check.web.server import Address
@@ -41,7 +44,7 @@ class Live:
 
     def token(self) -> str:
         """Return what its forms carry."""
-        found = re.search(r'name="token" value="([^"]+)"', self.client.get("/").text)
+        found = re.search(r'name="token" value="([^"]+)"', self.client.get("/paddler").text)
         assert found is not None
         return found[1]
 
@@ -55,13 +58,14 @@ def running(
     key: str | None = None,
     encryption: Encryption | None = None,
     trusted: ssl.SSLContext | bool = True,
+    session: Session | None = None,
 ) -> Iterator[Live]:
-    """Run the invented scenario in the folders of now, until the block ends.
+    """Run the invented scenario, or a session, in the folders of now, until the block ends.
 
     `trusted` is what its client takes for the server's certificate.
     """
     at = replace(server.open_address(0, encrypt=lambda host: encryption), key=key)
-    session = demonstration.sample_session()
+    session = session or demonstration.sample_session()
     base = at.link.partition("?")[0]
     with (
         _in_background(server.server(at, session), at),
@@ -73,6 +77,13 @@ def running(
         ) as client,
     ):
         yield Live(at, session, client)
+
+
+def new_user() -> Session:
+    """Return the session of a user who has said nothing yet, on the invented forecast."""
+    folder = shipped_file("sample")
+    said = toml_file.read(folder / "plan.toml", SampleFile)
+    return Session(folder / said.forecast, said.as_of)
 
 
 @dataclass(frozen=True)

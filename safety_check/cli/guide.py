@@ -66,8 +66,8 @@ def water_or_answer(water: str | None, silent: bool) -> str | None:
 def _first_water() -> str:
     """Return the name of the first water, once one that the user names is found and stored."""
     from safety_check.cli import new_water
-    from safety_check.cli.ramp import read_position
     from safety_check.errors import DataError, PlanError, SourceError
+    from safety_check.use_cases.place_in_words import read_position
 
     tell(WELCOME)
     while True:

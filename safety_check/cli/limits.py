@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from safety_check.model.verdict import Limit
     from safety_check.rules.hazard import Hazard
     from safety_check.rules.reasons import ReasonContext
-    from safety_check.settings.limits import PracticeEntry
 
 app = typer.Typer(
     help="Limits for each craft and water.", no_args_is_help=True, rich_markup_mode=None
@@ -31,7 +30,6 @@ OnWater = Annotated[
 Quantity = Annotated[
     str, typer.Argument(help="wind, gust, waves, current, gauge, or one of limits show.")
 ]
-YES_OR_NO = ("flag", "declared")  # they have levels, not figures
 
 
 @app.command()
@@ -92,45 +90,29 @@ def _row(limit: Limit) -> dict[str, Any]:
 
 
 def _print(hazard: Hazard, context: ReasonContext, waters: dict[str, ReasonContext]) -> None:
+    from safety_check.report.limits import bounds_in_words
     from safety_check.settings.limits import load_practice
 
     limit = context.limits.limits[hazard.weighs]
     typer.echo(f"\n{hazard.name} ({hazard.weighs})")
-    typer.echo(f"  {_bounds(hazard, limit, context)}")
+    typer.echo(f"  {bounds_in_words(hazard, limit, context)}")
     loose = ", looser than the default" if limit.loosened else ""
     at = " and ".join(dict.fromkeys(filter(None, limit.set_at)))
     source = f"{limit.source} for {at}" if at else limit.source
     typer.echo(f"  {limit.basis.replace('_', ' ')}{loose}: {source}")
     if limit.basis == "personal":
         default = context.limits.defaults[hazard.weighs]
-        typer.echo(f"  default: {_bounds(hazard, default, context)}")
+        typer.echo(f"  default: {bounds_in_words(hazard, default, context)}")
         typer.echo(f"  {default.basis.replace('_', ' ')}: {default.source}")
     for water, there in waters.items():
         on_it = there.limits.limits[hazard.weighs]
         if on_it != limit:
-            typer.echo(f"  on {water}: {_bounds(hazard, on_it, there)}")
+            typer.echo(f"  on {water}: {bounds_in_words(hazard, on_it, there)}")
     practice = load_practice().get((hazard.weighs, context.craft.kind))
     if practice is not None:
-        typer.echo(f"  practice: {_bounds(hazard, practice, context)}. {practice.source}")
+        typer.echo(f"  practice: {bounds_in_words(hazard, practice, context)}. {practice.source}")
     typer.echo(f"  why: {hazard.rationale}")
     typer.echo(f"  cannot see: {hazard.limitations}")
-
-
-def _bounds(hazard: Hazard, limit: Limit | PracticeEntry, context: ReasonContext) -> str:
-    worse = context.limits.limits[hazard.weighs].worse
-    levels = {"caution": limit.marginal, "no-go": limit.no_go}
-    said = [
-        f"{level} from {context.bound(bound, hazard.shown_as, worse)}"
-        for level, bound in levels.items()
-        if bound is not None
-    ]
-    if not said:
-        return "no bound: it only has to be known"
-    if hazard.shown_as == "warning":
-        return "caution or no-go, by the kind of warning"
-    if hazard.shown_as in YES_OR_NO:
-        return ", ".join(said).replace(" from ", " if ")
-    return f"{', '.join(said)}; {worse} is worse"
 
 
 @app.command("set")

@@ -53,6 +53,7 @@ def ask_ramp(shoreline: Sequence[FloatArray]) -> Launch:
         As `Water.shoreline`. [deg]
     """
     from safety_check.model.place import Launch
+    from safety_check.use_cases.place_in_words import read_position
     from safety_check.waters.sketch import sketch_shore
 
     sketch = sketch_shore(shoreline)
@@ -74,6 +75,7 @@ def ask_ramp(shoreline: Sequence[FloatArray]) -> Launch:
 
 def _ask(off_shore: LaunchError) -> Launch:
     from safety_check.model.place import Launch
+    from safety_check.use_cases.place_in_words import read_position
 
     typer.echo(str(off_shore), err=True)
     _show(off_shore.map, off_shore.choices)
@@ -99,13 +101,3 @@ def _show(map_: Sequence[str], choices: Sequence[tuple[str, str]]) -> None:
 
 def _among(said: str, count: int) -> bool:
     return said.isascii() and said.isdigit() and 1 <= int(said) <= count
-
-
-def read_position(said: str) -> tuple[float, float] | None:
-    """Return latitude and longitude; None where the text is not a place on Earth."""
-    try:
-        latitude, longitude = (float(part) for part in said.split(","))
-    except ValueError:
-        return None
-    known = -90 <= latitude <= 90 and -180 <= longitude <= 180
-    return (latitude, longitude) if known else None

@@ -138,8 +138,12 @@ def _tighter(one: float | None, other: float | None, worse: str) -> float | None
 def _bound(text: str | None, default: Limit, field: str) -> float | None:
     if text is None:
         return getattr(default, field)  # type: ignore[no-any-return]
-    kind = KINDS.get(default.unit)
-    kind = "wind limit" if default.quantity in WINDS else kind
+    kind = kind_of_limit(default)
     if kind is None:
         raise PlanError("this limit cannot be changed.", field=f"{default.quantity} quantity")
     return parse(text, kind, f"{default.quantity} {field}")
+
+
+def kind_of_limit(default: Limit) -> str | None:
+    """Return the kind of unit that a limit is written in; None where it cannot be changed."""
+    return "wind limit" if default.quantity in WINDS else KINDS.get(default.unit)

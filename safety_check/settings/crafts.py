@@ -109,7 +109,10 @@ class CraftTable(Strict):
     def _sound(cls, text: str | None, field: ValidationInfo) -> str | None:
         name = field.field_name or ""
         if text is not None:
-            require_sound(text, QUANTITIES[name], name)
+            try:
+                require_sound(text, QUANTITIES[name], name)
+            except PlanError as trouble:
+                raise ValueError(str(trouble)) from trouble
         return text
 
     @field_validator("troll")
@@ -148,21 +151,20 @@ def parse_band(text: str) -> tuple[float, float]:
     slow, fast = (units.parse(one, "speed", "troll") for one in ends)
     if not 0 < slow <= fast <= GREATEST["speed"]:
         raise PlanError(
-            f"troll {text[:40]!r}: give the slower speed first, both greater than zero and at most"
-            f' {GREATEST["speed"]:g} m/s, for example "1.0-2.0 mph".'
+            f"{text[:40]!r}: give the slower speed first, both greater than zero and at most"
+            f' {GREATEST["speed"]:g} m/s, for example "1.0-2.0 mph".',
+            field="troll",
         )
     return slow, fast
 
 
 def require_sound(text: str, kind: str, field: str) -> None:
-    """Raise ValueError where a text is not a plausible figure of a small craft."""
-    try:
-        value = units.parse(text, kind, field)
-    except PlanError as trouble:
-        raise ValueError(str(trouble)) from trouble
+    """Raise PlanError where a text is not a plausible figure of a small craft."""
+    value = units.parse(text, kind, field)
     if not 0 < value <= GREATEST[kind]:
-        raise ValueError(
-            f"{field} must be greater than zero and at most {GREATEST[kind]:g} in SI units"
+        raise PlanError(
+            f"{text!r}: it must be greater than zero and at most {GREATEST[kind]:g} in SI units.",
+            field=field,
         )
 
 

@@ -6,10 +6,20 @@ from collections.abc import Mapping
 from typing import Any
 
 from safety_check.settings.edit import edit_settings
+from safety_check.settings.user_file import require_choice
 
 
 def declare_paddler(said: Mapping[str, str | bool | None]) -> None:
-    """Store what the paddler brings, by a key of [paddler]; None takes a declaration back."""
+    """Store what the paddler brings, by a key of [paddler]; None takes a declaration back.
+
+    Raises
+    ------
+    PlanError
+        For a word that is not one of the options; nothing is changed then.
+    """
+    for key, value in said.items():
+        if isinstance(value, str):
+            require_choice(key, value)
     _update("paddler", said)
 
 

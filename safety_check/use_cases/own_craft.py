@@ -6,8 +6,16 @@ from collections.abc import Mapping
 from typing import Any
 
 from safety_check.errors import PlanError
-from safety_check.settings.crafts import require_class
+from safety_check.settings.crafts import (
+    QUANTITIES,
+    CraftTable,
+    build_craft,
+    parse_band,
+    require_class,
+    require_sound,
+)
 from safety_check.settings.edit import edit_settings, replace_limits
+from safety_check.settings.propulsion import explain_refusal
 from safety_check.settings.settings import Settings
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.geojson import LONGEST_NAME, describe
@@ -37,11 +45,13 @@ def add_craft(name: str, kind: str, figures: Mapping[str, str | None], default: 
     """
     if not name.strip() or describe(name, LONGEST_NAME) != name:
         raise PlanError(
-            f"name {name[: 2 * LONGEST_NAME]!r} is not valid for a craft: use one line of at most"
-            f" {LONGEST_NAME} printable characters. Choose another."
+            f"{name[: 2 * LONGEST_NAME]!r} is not valid for a craft: use one line of at most"
+            f" {LONGEST_NAME} printable characters. Choose another.",
+            field="name",
         )
     require_class(kind)
-    given = {key: figures[key] for key in FIGURES if figures.get(key) is not None}
+    given = {key: text for key in FIGURES if (text := figures.get(key)) is not None}
+    _require_plausible(kind, given)
 
     def edit(document: Any) -> None:
         document.setdefault("craft", {})[name] = {"class": kind, **given}
@@ -49,6 +59,19 @@ def add_craft(name: str, kind: str, figures: Mapping[str, str | None], default: 
             document["default_craft"] = name
 
     edit_settings(edit)
+
+
+def _require_plausible(kind: str, figures: Mapping[str, str]) -> None:
+    """Refuse figures that no such craft has, each by its name."""
+    for key, text in figures.items():
+        if key in QUANTITIES:
+            require_sound(text, QUANTITIES[key], key)
+        else:
+            parse_band(text)
+    table: dict[str, Any] = {"kind": kind, **figures}
+    craft = build_craft("", kind, CraftTable.model_construct(**table))
+    if trouble := explain_refusal(craft):
+        raise PlanError(trouble.partition(": ")[2] or trouble, field="cruise_speed")
 
 
 def remove_craft(name: str, settings: Settings) -> None:
@@ -62,8 +85,8 @@ def remove_craft(name: str, settings: Settings) -> None:
     own = settings.user.craft
     if name not in own:
         raise PlanError(
-            f"you have no craft {name!r}.{suggest_spelling(name, list(own))}"
-            " See: safety-check craft list"
+            f"you have no craft {name!r}.{suggest_spelling(name, list(own))}",
+            remedy="See: safety-check craft list",
         )
 
     def edit(document: Any) -> None:

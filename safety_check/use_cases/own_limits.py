@@ -61,12 +61,17 @@ def set_limit(said: LimitWords, settings: Settings) -> LimitWords:
         Where it is not allowed, with the reason; nothing is changed then.
     """
     if said.marginal is None and said.no_go is None:
-        raise PlanError("limits set: give --marginal, --no-go, or both; nothing was changed.")
+        raise PlanError(
+            "give a caution, a no-go, or both; nothing was changed.",
+            field="marginal",
+            remedy="The options are --marginal and --no-go.",
+        )
     craft, water = whose_limit(said.craft, said.water, settings)
     if said.name.startswith("river_") and water is None:
         raise PlanError(
-            f"limits set {said.quantity}: a gauge belongs to one river. Add --water NAME; nothing"
-            " was changed."
+            f"{said.quantity}: a gauge belongs to one river. Name the water; nothing was changed.",
+            field="water",
+            remedy="Add --water NAME.",
         )
     words = {"craft": craft, "water": water, "quantity": said.name, "marginal": said.marginal,
              "no_go": said.no_go}  # fmt: skip
@@ -86,7 +91,10 @@ def whose_limit(
 ) -> tuple[str | None, str | None]:
     """Return craft and water of a limit, the water as its file spells it."""
     if craft is None and water is None:
-        raise PlanError("whose limit? Give --craft, --water, or both; nothing was changed.")
+        raise PlanError(
+            "whose limit? Name a craft, a water, or both; nothing was changed.",
+            remedy="The options are --craft and --water.",
+        )
     folder = settings.folders.waters
     return craft, None if water is None else files.load(water, folder).name
 
@@ -107,7 +115,10 @@ def reset_limits(craft: str | None, water: str | None, quantity: str | None) -> 
         Where there is none.
     """
     if craft is None and water is None:
-        raise PlanError("whose limit? Give --craft, --water, or both; nothing was changed.")
+        raise PlanError(
+            "whose limit? Name a craft, a water, or both; nothing was changed.",
+            remedy="The options are --craft and --water.",
+        )
     name = quantity and SHORT.get(quantity, quantity)
     gone: list[str] = []
 
@@ -125,8 +136,8 @@ def reset_limits(craft: str | None, water: str | None, quantity: str | None) -> 
     if not gone:
         whom = describe_whose(craft, water)
         raise PlanError(
-            f"limits reset: {whom} has no personal limit{f' for {name}' if name else ''}."
-            " See: safety-check limits show"
+            f"{whom} has no personal limit{f' for {name}' if name else ''}.",
+            remedy="See: safety-check limits show",
         )
     return tuple(gone)
 

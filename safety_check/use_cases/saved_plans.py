@@ -38,8 +38,10 @@ def require_free_name(name: str, settings: Settings) -> None:
     wanted = name.strip().casefold()
     if any(one.casefold() == wanted for one in settings.user.plan):
         raise PlanError(
-            f"water {name!r}: a saved plan has this name, and check could not tell which you mean."
-            f" Choose another, or remove the plan first: safety-check plan remove {name!r}"
+            f"{name!r}: a saved plan has this name, and a check could not tell which you mean."
+            " Choose another, or remove the plan first.",
+            field="name",
+            remedy=f"To remove it: safety-check plan remove {name!r}",
         )
 
 

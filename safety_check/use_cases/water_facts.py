@@ -75,8 +75,9 @@ def _elevation(text: str) -> float:
     metres = -metres if below else metres
     if not LOWEST <= metres <= HIGHEST:
         raise PlanError(
-            f"--elevation {text!r}: no water on Earth lies at {metres:.0f} m. Give the height"
-            " of its surface above sea level."
+            f"{text!r}: no water on Earth lies at {metres:.0f} m. Give the height of its surface"
+            " above sea level.",
+            field="--elevation",
         )
     return metres
 
@@ -87,8 +88,10 @@ def _basis(water: Water, said: FactWords) -> EstimateBasis | None:
     if not allowed:
         if said.depth is not None or said.excluded is not None:
             raise PlanError(
-                "water set: --depth and --excluded belong to an estimate of the water temperature."
-                " Add --estimate to allow it."
+                "depth and exclusions belong to an estimate of the water temperature. Allow it"
+                " first.",
+                field="estimate",
+                remedy="Add --estimate to --depth and --excluded.",
             )
         return None
     basis = water.estimate or EstimateBasis()
@@ -99,8 +102,8 @@ def _basis(water: Water, said: FactWords) -> EstimateBasis | None:
         unknown = set(said.excluded) - EXCLUSIONS.keys() - {NOTHING}
         if unknown:
             raise PlanError(
-                f"--excluded {min(unknown)!r}: give {', '.join(EXCLUSIONS)} or none; may be"
-                " repeated."
+                f"{min(unknown)!r}: give {', '.join(EXCLUSIONS)} or none; may be repeated.",
+                field="--excluded",
             )
         basis = replace(basis, excluded=tuple(one for one in said.excluded if one != NOTHING))
     _require_declared(basis)
@@ -111,14 +114,16 @@ def _require_declared(basis: EstimateBasis) -> None:
     """Raise where the depth is not declared, or whether anything rules an estimate out."""
     if not basis.depth and basis.mean_depth is None:
         raise PlanError(
-            'water set --estimate: say how deep the water is: --depth pond, reservoir, "not deep"'
-            ' or its mean depth ("8 m").'
+            'say how deep the water is: pond, reservoir, "not deep" or its mean depth ("8 m").',
+            field="--depth",
         )
     if basis.excluded is None:
         reasons = ", ".join(f'"{name}" if {why.split(",")[0]}' for name, why in EXCLUSIONS.items())
         raise PlanError(
-            "water set --estimate: say what rules an estimate out: --excluded none if nothing does,"
-            f" {reasons}. Nothing was changed."
+            f"say what rules an estimate out: none if nothing does, {reasons}. Nothing was"
+            " changed.",
+            field="--excluded",
+            remedy="Where nothing does: --excluded none.",
         )
 
 

@@ -241,8 +241,9 @@ def _attribution(feature: Mapping[str, Any]) -> str:
 def _require_name(name: str) -> None:
     if describe(name, LONGEST_NAME) != name or not any(character.isalnum() for character in name):
         raise PlanError(
-            f"water {name[: 2 * LONGEST_NAME]!r} is not a valid name: use one line of at most"
-            f" {LONGEST_NAME} printable characters, with a letter or digit. Choose another."
+            f"{name[: 2 * LONGEST_NAME]!r} is not a valid name of a water: use one line of at most"
+            f" {LONGEST_NAME} printable characters, with a letter or digit. Choose another.",
+            field="name",
         )
 
 
@@ -252,7 +253,7 @@ def _require_depth(depth: float | None, file: str) -> None:
             "that is deeper than any sea" if depth > 0 else "a depth must be greater than zero"
         )
         raise PlanError(
-            f"{file}, depth = {depth:g} m: {trouble}. Give the depth of the open part, for example"
-            ' --depth "8 m", or leave it out: then deep water is assumed, which gives higher'
-            " waves."
+            f"{depth:g} m: {trouble}. Give the depth of the open part, for example 8 m, or leave it"
+            " out: then deep water is assumed, which gives higher waves.",
+            field=f"{file}, depth",
         )

@@ -56,8 +56,9 @@ def save(water: Water, folder: Path) -> Path:
     before = _before(path)
     if before is not None and before.name != water.name:
         raise PlanError(
-            f"water {water.name!r}: its name is too similar to {before.name!r}, which exists"
-            " already. Choose another name, or remove that water first."
+            f"{water.name!r}: this is too similar to {before.name!r}, which exists already. Choose"
+            " another name, or remove that water first.",
+            field="name",
         )
     if before is not None:
         water = _with_declared(water, before)

@@ -169,7 +169,7 @@ def summary(water: Water) -> list[str]:
     lines += describe_movement(water)
     lines += _estimate(water)
     if water.shoreline:
-        lines += _shape(water)
+        lines.append(f"size: {describe_size(water)}")
     if water.fetch_table is not None:
         longest = float(water.fetch_table.fetch.max())
         lines.append(f"open water by {len(water.fetch_table.fetch)} sectors, up to {longest:.0f} m")
@@ -196,7 +196,8 @@ def _estimate(water: Water) -> list[str]:
     return [f"water temperature: may be estimated ({depth}){excluded}"]
 
 
-def _shape(water: Water) -> list[str]:
+def describe_size(water: Water) -> str:
+    """Return the area, shore points and islands of a water with a shoreline."""
     from safety_check.waters.add import polygons_of
     from safety_check.waters.projection import local_rings
 
@@ -208,7 +209,7 @@ def _shape(water: Water) -> list[str]:
     corners = sum(len(ring) - 1 for ring in water.shoreline)
     islands = len(water.shoreline) - len(polygons)
     holes = f"{islands} island" if islands == 1 else f"{islands} islands"
-    return [f"size: {area / 1e6:.2f} km², {corners} shore points, {holes}"]
+    return f"{area / 1e6:.2f} km², {corners} shore points, {holes}"
 
 
 def _area(ring: FloatArray) -> float:

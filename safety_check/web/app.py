@@ -10,7 +10,15 @@ from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from safety_check.errors import SafetyCheckError
-from safety_check.web import assets, check_pages, trip_pages
+from safety_check.web import (
+    assets,
+    check_pages,
+    limit_pages,
+    own_pages,
+    ramp_pages,
+    trip_pages,
+    water_pages,
+)
 from safety_check.web.answers import GREATEST_FORM, Answers
 from safety_check.web.guard import RequestGuard
 from safety_check.web.session import Session
@@ -32,6 +40,10 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
     routes = [
         *check_pages.routes(answers, session),
         *trip_pages.routes(answers, session),
+        *own_pages.routes(answers, session),
+        *limit_pages.routes(answers, session),
+        *water_pages.routes(answers, session),
+        *ramp_pages.routes(answers, session),
         *assets.routes(),
     ]
     middleware = [

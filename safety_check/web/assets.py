@@ -18,7 +18,10 @@ STATIC = {
     "icon-192.png": "image/png",
     "icon-512.png": "image/png",
 }
-SCRIPTS = ("serve.js",)  # those that stand inside pages, each as a script element of its own
+SCRIPTS = (
+    "serve.js",
+    "place.js",
+)  # those that stand inside pages, each as a script element of its own
 
 
 def routes() -> list[Route]:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from safety_check.assess.verdict import require_sound_limit
 from safety_check.errors import DataError, PlanError
@@ -29,6 +29,8 @@ from safety_check.waters import files
 from safety_check.web.stored import REMEMBERED, Shelf, StoredCheck
 
 __all__ = ["REMEMBERED", "Session", "StoredCheck", "required"]
+
+T = TypeVar("T")
 
 
 class Session:
@@ -68,6 +70,11 @@ class Session:
         """Return the user's waters in order."""
         folder = self.settings().folders.waters
         return [files.load(name, folder) for name in files.names(folder)]
+
+    def change(self, work: Callable[[], T]) -> T:
+        """Do what changes the user's files, one piece of work at a time."""
+        with self._lock:
+            return work()
 
     # -- checks ------------------------------------------------------------------------------
 

@@ -373,7 +373,7 @@ def test_a_terminal_asks_for_the_ramp(home: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("depth", "said"),
     [
-        ("0 m", "depth = 0 m: a depth must be greater than zero"),
+        ("0 m", "depth: 0 m: a depth must be greater than zero"),
         ("-3 m", "is negative"),
         ("20 km", "that is deeper than any sea"),
         ("8", "has no unit"),

@@ -44,7 +44,7 @@ def test_a_height_below_the_datum_keeps_its_sign(ready: Runner) -> None:
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        (("--kind", "wavy"), "--kind 'wavy': give still, tidal, flowing, both"),
+        (("--kind", "wavy"), "--kind: 'wavy': give still, tidal, flowing, both"),
         (("--dries", "0.5 m"), "belong together"),
         (("--launch", "ramp"), "belong together"),
         (("--launch", "ramp", "--dries", "500 m"), "no tide is so high"),
@@ -93,7 +93,7 @@ def test_a_terminal_asks_and_says_why(home: Path) -> None:
     status, printed = run_on_terminal(home, add, ["wet", "tidal"])
     assert status == 0, printed
     assert "The sea is within 10 km of a launch, so it may be tidal." in printed
-    assert "Your answer 'wet'" in printed
+    assert "Your answer: 'wet'" in printed
     assert "movement: tidal" in printed
     status, printed = run_on_terminal(home, [*add[:2], "lake", *FETCH, *INLAND], [""])
     assert status == 0, printed

@@ -12,12 +12,19 @@ from safety_check.errors import ConfigError
 from safety_check.report.page import page
 from safety_check.web import guard, server
 from safety_check.web.answers import GREATEST_FORM, MOST_FIELDS
+from safety_check.web.water_pages import GREATEST_BODY as MOST_FILE
 from tests.live import Live, at_home, running
 from tests.report.reading import Reader
 from tests.web.test_checking import SHORT
 
 PAGES = ("/", "/last", "/trips", "/check/999999", "/nowhere")
+OWN = ("/own", "/waters/add", "/craft", "/paddler", "/contact", "/limits", "/water/x/ramp")
 CHANGES = ("/check", "/check/1/limit", "/trips")
+OWN_CHANGES = (
+    *("/paddler", "/contact", "/craft", "/craft/remove", "/limits/one", "/waters/find"),
+    *("/waters/near", "/waters/file", "/waters/found/x", "/water/x", "/water/x/remove"),
+    *("/water/x/ramp", "/water/x/launch/remove"),
+)
 
 
 def _nothing_done(live: Live) -> None:
@@ -25,7 +32,7 @@ def _nothing_done(live: Live) -> None:
     assert live.session.trips() == ()
 
 
-@pytest.mark.parametrize("path", PAGES)
+@pytest.mark.parametrize("path", [*PAGES, *OWN])
 def test_every_answer_allows_only_its_own_style_and_scripts(live: Live, path: str) -> None:
     answer = live.client.get(path)
     policy = dict(
@@ -79,6 +86,21 @@ def test_a_form_without_the_token_does_nothing(live: Live, path: str, token: str
     data = dict(SHORT) | ({} if token is None else {"token": token})
     assert live.client.post(path, data=data).status_code == 403
     _nothing_done(live)
+
+
+@pytest.mark.parametrize("path", OWN_CHANGES)
+def test_what_the_user_owns_is_changed_only_by_a_form_of_our_own(live: Live, path: str) -> None:
+    settings, waters = live.session.settings().user, [water.name for water in live.session.waters()]
+    data = {"token": live.token(), "name": "x", "kind": "canoe", "craft": "canoe"}
+    foreign = {"origin": "http://evil.example"}
+    assert live.client.post(path, data=data, headers=foreign).status_code == 403
+    for token in ("", "guessed", "é"):
+        assert live.client.post(path, data=data | {"token": token}).status_code == 403
+    live.client.get(path, params=data)
+    most = MOST_FILE if path == "/waters/file" else GREATEST_FORM
+    assert live.client.post(path, data=data | {"notes": "w" * most}).status_code == 413
+    assert live.session.settings().user == settings
+    assert [water.name for water in live.session.waters()] == waters
 
 
 def test_looking_changes_nothing(live: Live) -> None:
