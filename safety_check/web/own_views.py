@@ -45,7 +45,6 @@ def own(session: Session) -> dict[str, Any]:
             if (text := getattr(user.contact, key))
         ],
         "own_limits": len(user.limit),
-        "last": session.last(),
     }
 
 
