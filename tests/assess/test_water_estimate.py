@@ -123,8 +123,8 @@ def test_the_page_shows_the_range_as_a_band_beside_the_limits():
     verdict = judged(14.0, 25.0).verdict
     band = draw_water_band(verdict, Preferences())
     assert band is not None
-    no_go, caution = sorted(mark.x for mark in band.limits)
-    assert band.left < no_go < caution < band.right
+    caution, no_go = sorted(mark.x for mark in band.limits)
+    assert band.left < caution < no_go < band.right
     assert [mark.text for mark in band.ends] == ["57 °F", "77 °F"]
     page = render_page(verdict, scenes.settings())
     assert 'class="water-band"' in page

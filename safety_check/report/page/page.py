@@ -34,7 +34,8 @@ from safety_check.report.page.chart_parts import key
 from safety_check.report.page.decision import decision_lines, whole_trip_lines
 from safety_check.report.page.hour_strip import build_rows, worst_row
 from safety_check.report.page.page_map import PageMap
-from safety_check.report.page.page_reasons import explain
+from safety_check.report.page.page_reasons import explain, group_reasons, sort_within
+from safety_check.report.page.unweighed import list_unweighed
 from safety_check.report.page.water_band import draw_water_band
 from safety_check.settings.settings import Settings
 
@@ -64,6 +65,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
     zone = ZoneInfo(verdict.plan.water.time_zone)
     at = verdict.at.astimezone(zone)
     reasons = explain(verdict, settings)
+    near, others = sort_within(reasons)
     rows = build_rows(verdict, settings.preferences)
     chosen = lake.chosen if lake else worst_row(rows)
     return {
@@ -73,8 +75,11 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "word": words.own_word(verdict, zone),
         "assumed": _assumed(verdict, settings, zone),
         "made": f"{words.day(at)} {words.clock(at)}",
-        "weighty": [reason for reason in reasons if reason.severity > Severity.GO],
-        "within": [reason for reason in reasons if reason.severity == Severity.GO],
+        "weighty": group_reasons([one for one in reasons if one.severity > Severity.GO]),
+        "within": near + others,
+        "near": near,
+        "others": others,
+        "unweighed": list_unweighed(verdict),
         "water_band": draw_water_band(verdict, settings.preferences),
         "charts": build_charts(verdict, settings.preferences, chosen),
         "map": lake,

@@ -9,16 +9,18 @@ from safety_check.model.verdict import Verdict
 from safety_check.report.words import estimated_water
 from safety_check.units import Preferences, show
 
-WIDTH, EDGE = 320.0, 30.0  # of the drawing, and free at its two sides, where labels end
+WIDTH, EDGE = 316.0, 30.0  # of the drawing, and free at its two sides, where labels end
+LETTER = 8.0  # average width of a letter of a label
 QUANTITY = "water_temperature"
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A line across the band: where it is, and what it says."""
+    """A line across the band: where it is, what it says, and where the middle of that is."""
 
     x: float
     text: str
+    middle: float
 
 
 @dataclass(frozen=True)
@@ -54,16 +56,20 @@ def draw_water_band(verdict: Verdict, preferences: Preferences) -> WaterBand | N
     low, high = min(values) - 1, max(values) + 1
 
     def place(kelvin: float) -> float:
-        return EDGE + (WIDTH - 2 * EDGE) * (kelvin - low) / (high - low)
+        """Return a place: like every bar, the band has what is worse at the right."""
+        return EDGE + (WIDTH - 2 * EDGE) * (high - kelvin) / (high - low)
 
     def mark(kelvin: float, word: str = "") -> Mark:
         shown = show(kelvin, "temperature", preferences.temperature)
-        return Mark(round(place(kelvin), 1), f"{word} {shown}".strip())
+        text = f"{word} {shown}".strip()
+        half = LETTER * len(text) / 2
+        middle = min(max(place(kelvin), half), WIDTH - half)
+        return Mark(round(place(kelvin), 1), text, round(middle, 1))
 
     cold, warm = mark(water.value), mark(water.warmest)
     said = estimated_water(water, preferences)[0]
     marks = tuple(mark(value, word) for value, word in limits)
-    return WaterBand(said, cold.x, warm.x, (cold, warm), marks)
+    return WaterBand(said, warm.x, cold.x, (cold, warm), marks)
 
 
 def _limits(verdict: Verdict) -> Iterator[tuple[float, str]]:
