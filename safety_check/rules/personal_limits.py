@@ -89,7 +89,11 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
     try:
         require_order(marginal, no_go, default.worse)
     except ValueError as trouble:
-        raise ConfigError(f"{trouble}.", field=f"{_of(table)}, no_go") from trouble
+        said = f"{_said(table.no_go)} for a no-go and {_said(table.marginal)} for a caution"
+        raise ConfigError(
+            f"{said}: a no-go cannot be reached before the caution. Change one of them.",
+            field=f"{_of(table)}, no_go",
+        ) from trouble
     own = replace(
         default,
         applies_to=whose(table),
@@ -100,6 +104,10 @@ def personal_limit(table: LimitTable, defaults: Mapping[str, Limit]) -> Limit:
         set_at=(table.water or "", table.water or ""),
     )
     return _declared_loose(own, default, table)
+
+
+def _said(text: str | None) -> str:
+    return "the default" if text is None else repr(text)
 
 
 def _of(table: LimitTable) -> str:

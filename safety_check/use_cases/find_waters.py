@@ -16,6 +16,7 @@ from safety_check.waters.geojson import LONGEST_NAME, describe
 from safety_check.waters.pick import pick_shape, shape_name
 
 Place = tuple[float, float]  # latitude, longitude
+LONGEST_CHOICE = 60  # waters of one file
 
 
 @dataclass(frozen=True)
@@ -74,12 +75,15 @@ def in_file(content: bytes, name: str) -> Candidates:
     ConfigError
         Where it cannot be read, or has no water.
     """
-    shown = describe(name.replace("\\", "/").rpartition("/")[2], LONGEST_NAME) or "the file"
-    file = ShapeFile(shown, features_in(content, shown))
+    called = describe(name.replace("\\", "/").rpartition("/")[2], LONGEST_NAME) or "the file"
+    file = ShapeFile(called, features_in(content, called))
     try:
-        named = shape_name(pick_shape(file.features, shown))
+        named = shape_name(pick_shape(file.features, called))
     except SeveralWatersError as several:
-        return Candidates(tuple(_of_file(file, one, one) for one in several.names))
+        shown, rest = several.names[:LONGEST_CHOICE], several.names[LONGEST_CHOICE:]
+        more = f"The file has {len(rest)} more waters. Export only yours to choose another."
+        options = tuple(_of_file(file, one, one) for one in shown)
+        return Candidates(options, (more,) if rest else ())
     return Candidates((_of_file(file, named, None),))
 
 

@@ -25,6 +25,7 @@ ALL_AROUND = 1.12  # of the longer side of a water: the view of all of it
 CLOSER = 5.0  # how many times closer the next view is
 CLOSEST = 300.0  # m; a launch is at the shore within 50 m, about an eighth of such a view
 WIDEST = 2.0e6  # m; the side of the largest view, wider than any lake
+NEARLY = 0.9  # of the view of all of a water: its address has whole metres
 PLACES = 9
 HALF_A_PIXEL = 1 / 1300  # of the side of a view that is drawn 640 pixels wide
 
@@ -131,7 +132,7 @@ def places_in_view(water: Water, view: ShoreView) -> tuple[tuple[float, float], 
     In the view of a whole water they are spread along its longest shore; in a closer one along
     the shore nearest to the middle of the view.
     """
-    if view.span >= whole_view(water).span:
+    if view.span >= NEARLY * whole_view(water).span:
         return tuple((one.latitude, one.longitude) for one in sketch_shore(water.shoreline).places)
     import shapely
 

@@ -8,7 +8,7 @@ from collections import OrderedDict
 
 from safety_check.use_cases.find_waters import Candidates
 
-MOST = 4  # a file may hold many shores, so only the newest searches stay
+MOST = 3  # a file of 8 MB takes about 100 MB once it is read
 
 
 class FoundWaters:

@@ -41,7 +41,8 @@ def limits(settings: Settings, whose: Whose) -> dict[str, Any]:
     rows, craft, note = _rows(settings, whose)
     return _choices(settings, whose) | {
         "shown": craft,
-        "rows": [(row, whose.page(row.quantity) if row.kind else "") for row in rows],
+        "rows": [(row, whose.page(row.quantity)) for row in rows if row.kind],
+        "others": [row for row in rows if not row.kind],
         "note": note,
     }
 

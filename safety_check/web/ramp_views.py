@@ -8,7 +8,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from safety_check.errors import PlanError
-from safety_check.model.place import Water
+from safety_check.model.place import Launch, Water
 from safety_check.report.map.outline import OutlineMarks, draw_outline
 from safety_check.settings.launches import load_greatest_gap
 from safety_check.settings.settings import Settings
@@ -83,10 +83,9 @@ def ramp(
 ) -> dict[str, Any]:
     """Return the page: the drawing, the place that is chosen, and places to choose from."""
     view, chosen = view_of(water, {**said, "at": ""} if "at" in errors else said)
-    there = settings.at_water(water) if water.launches else settings
     shore, far = ramp_place.nearest_shore(water, (view.latitude, view.longitude))
     pin = ShoreView(*shore, view.span)
-    prefer = there.preferences
+    prefer = _units(settings, view)
     off = show(far, "length", prefer.small_distance) if far > load_greatest_gap() else ""
     whole = ramp_place.whole_view(water)
     wider = ramp_place.view_around((view.latitude, view.longitude), view.span * ramp_place.CLOSER)
@@ -150,7 +149,12 @@ def outline(settings: Settings, water: Water, said: Mapping[str, str]) -> str:
         pin=share(*shore) if "pin" in said else None,
     )
     rings = ramp_place.rings_in_view(water, view)
-    return draw_outline(rings, marks, view.span, settings.at_water(water).preferences)
+    return draw_outline(rings, marks, view.span, _units(settings, view))
+
+
+def _units(settings: Settings, view: ShoreView) -> Preferences:
+    """Return the units of the country of a view, where the user has chosen none."""
+    return settings.at(Launch("", view.latitude, view.longitude)).preferences
 
 
 def require_shoreline(water: Water) -> Water:

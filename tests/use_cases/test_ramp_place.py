@@ -52,6 +52,14 @@ def test_north_is_up_and_east_is_right() -> None:
     assert north_west[1] < view.longitude
 
 
+def test_the_numbers_of_the_drawing_are_those_of_the_list() -> None:
+    view = ramp_place.whole_view(WATER)
+    addressed = ShoreView(round(view.latitude, 6), round(view.longitude, 6), round(view.span))
+    listed = ramp_place.places_in_view(WATER, view)
+    drawn = ramp_place.places_in_view(WATER, addressed)
+    assert np.array(drawn) == pytest.approx(np.array(listed), abs=1e-5)  # a metre
+
+
 def test_the_whole_water_is_in_its_view_and_water_is_what_is_drawn_inside() -> None:
     view = ramp_place.whole_view(WATER)
     rings = ramp_place.rings_in_view(WATER, view)
