@@ -8,14 +8,15 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check.arrays import FloatArray
+from safety_check.arrays import BoolArray, FloatArray
 from safety_check.errors import ConfigError
-from safety_check.model.place import Launch, OpenWater, Water
+from safety_check.model.place import Launch, OpenWater, Water, WholeWater
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import HourVerdict
 from safety_check.model.wave_map import MapGrid, WaveMap
 from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.waters.open_water import whole_water
+from safety_check.waters.route import project_route
 
 WAVES = "sea_surface_wave_significant_height"
 OWN_SEA = 1.2
@@ -49,8 +50,7 @@ def grid_of_water(water: Water, cache: Path, launches: Sequence[Launch] = ()) ->
 
     whole = whole_water(water, cache)
     drawn = tuple(launches) or water.launches
-    at = np.array([[place.longitude, place.latitude] for place in drawn]).reshape(-1, 2)
-    places = to_metres(at, *whole.origin)
+    places = to_metres(_degrees(drawn), *whole.origin)
     return MapGrid(
         water=water,
         whole=replace(whole, launch=places[0]) if len(places) == 1 else whole,
@@ -69,6 +69,83 @@ def grid_of_trip(plan: Plan, cache: Path) -> MapGrid:
         return replace(bare, reach=plan.reach)
     way = to_metres(plan.route, *bare.whole.origin)
     return replace(bare, route=np.vstack([bare.launches[0][1], way]))
+
+
+def grid_near_trip(plan: Plan, water: OpenWater, cache: Path) -> MapGrid:
+    """Return what the maps of a trip share, in its frame.
+
+    Parameters
+    ----------
+    plan, cache
+        As for `grid_of_trip`.
+    water
+        The open water around the launch, as `trip_water` gives it; without a part near the trip
+        the whole water is shown.
+    """
+    from safety_check.waters.projection import local_rings, to_metres
+
+    whole = grid_of_trip(plan, cache)
+    middle = (plan.launch.longitude, plan.launch.latitude)
+    others = [launch for launch in plan.water.launches if launch != plan.launch]
+    if water.near is None:
+        assert whole.whole.launch is not None
+        away, middle = whole.whole.launch, whole.whole.origin
+        grid = whole
+    else:
+        away = np.zeros(2)
+        grid = replace(
+            whole,
+            whole=water.near,
+            radials=smoothed_radials(water.near.bearings, water.near.fetch),
+            rings=local_rings(plan.water.shoreline, *middle),
+            route=None if plan.route is None else _from_launch(plan),
+        )
+    places = to_metres(_degrees(others), *middle)
+    return replace(
+        grid,
+        launches=((plan.launch, away), *zip(others, places, strict=True)),
+        on_trip=_near_any(grid.whole, water.points + away),
+    )
+
+
+def thinner(grid: MapGrid, most: int) -> MapGrid:
+    """Return a grid with every second place in both directions, until it has few enough."""
+    while len(grid.whole.points) > most:
+        row, column = grid.cells
+        some = (row % 2 == 0) & (column % 2 == 0)
+        whole = grid.whole
+        grid = replace(
+            grid,
+            whole=replace(
+                whole,
+                spacing=2 * whole.spacing,
+                points=whole.points[some],
+                fetch=whole.fetch[:, some],
+                smoothed=whole.smoothed[:, some],
+            ),
+            radials=grid.radials[:, some],
+            on_trip=None,
+            sheltered=None if grid.sheltered is None else grid.sheltered[some],
+        )
+    return grid
+
+
+def _degrees(launches: Sequence[Launch]) -> FloatArray:
+    return np.array([[place.longitude, place.latitude] for place in launches]).reshape(-1, 2)
+
+
+def _from_launch(plan: Plan) -> FloatArray:
+    assert plan.route is not None
+    return np.vstack([np.zeros(2), project_route(plan.route, plan.launch)])
+
+
+def _near_any(whole: WholeWater, places: FloatArray) -> BoolArray:
+    """Whether each place of a lattice lies within a spacing of some places; at least one does."""
+    apart = np.full(len(whole.points), np.inf)
+    for east, north in places:
+        np.minimum(apart, np.hypot(*(whole.points - (east, north)).T), out=apart)
+    near: BoolArray = apart <= max(whole.spacing, float(apart.min()))
+    return near
 
 
 def map_under_wind(

@@ -8,8 +8,9 @@ from functools import cached_property
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray
-from safety_check.model.place import Launch, Water, WholeWater
+from safety_check.arrays import BoolArray, FloatArray, IntArray
+from safety_check.model.advice import Drift
+from safety_check.model.place import Frame, Launch, Water, WholeWater
 
 
 @dataclass(frozen=True)
@@ -27,11 +28,15 @@ class MapGrid:
     rings
         The shoreline, closed rings of (vertex, 2). [m]
     launches
-        Each with its place, array (2,); for a trip only its own launch. [m]
+        Each with its place, array (2,); for a trip its own launch first. [m]
     reach
         How far a trip goes from its launch [m]; None without one.
     route : array (point, 2) or None
         The way out, its launch first. [m]
+    on_trip : array (place,) of bool
+        At which places the trip may be; None for all of them.
+    sheltered : array (place,) of bool
+        The lee of all the trip, as the verdict's words speak of it; None where it is not known.
     """
 
     water: Water
@@ -41,6 +46,16 @@ class MapGrid:
     launches: tuple[tuple[Launch, FloatArray], ...]
     reach: float | None = None
     route: FloatArray | None = None
+    on_trip: BoolArray | None = None
+    sheltered: BoolArray | None = None
+
+    @property
+    def frame(self) -> Frame:
+        """The part of the plane that a map shows."""
+        if self.whole.frame is not None:
+            return self.whole.frame
+        shore = np.concatenate(self.rings)
+        return Frame(*shore.min(axis=0).tolist(), *shore.max(axis=0).tolist())
 
     @cached_property
     def cells(self) -> tuple[IntArray, IntArray]:
@@ -80,6 +95,10 @@ class WaveMap:
         is none. [m]
     time
         Start of the hour, UTC; None for a wind of no particular hour.
+    drifts
+        Where a disabled craft and a swimmer go from this hour on. [m east and north of the launch]
+    in_trip
+        Whether the hour is one of the trip's.
     """
 
     grid: MapGrid
@@ -89,3 +108,29 @@ class WaveMap:
     caution: float = np.inf
     no_go: float = np.inf
     time: datetime | None = None
+    drifts: tuple[Drift, ...] = ()
+    in_trip: bool = True
+
+    @property
+    def worst(self) -> int:
+        """The place with the highest waves among those where the trip may be."""
+        there = self.grid.on_trip
+        height = self.height if there is None else np.where(there, self.height, -1.0)
+        return int(np.argmax(height))
+
+
+@dataclass(frozen=True)
+class TripMaps:
+    """The maps of the hours around a trip.
+
+    Parameters
+    ----------
+    near
+        One for each hour, around the trip; none where the water has no shoreline.
+    whole
+        The whole water at the same hours, of a long plan at the first of the trip; none where
+        the maps around the trip show it already.
+    """
+
+    near: tuple[WaveMap, ...] = ()
+    whole: tuple[WaveMap, ...] = ()

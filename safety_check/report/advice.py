@@ -12,6 +12,7 @@ import numpy as np
 from safety_check.arrays import to_utc
 from safety_check.model.advice import Advice, Drift, Fishing, GettingHome, InTheWater, Leg, Pass
 from safety_check.model.local_clock import LocalClock
+from safety_check.model.plan import Plan
 from safety_check.model.verdict import Verdict
 from safety_check.report.words import duration, percent
 from safety_check.units import BEAUFORT, SPEED, Preferences, compass, show, show_limit
@@ -192,11 +193,16 @@ def _trouble(advice: Advice, wording: _Wording) -> list[str]:
     return [*drifts, *_in_the_water(advice.in_the_water, wording)]
 
 
+def drift_sentence(drift: Drift, plan: Plan, preferences: Preferences) -> str:
+    """Return where a craft or a swimmer drifts from some hour on."""
+    return _drift(drift, _Wording(preferences, LocalClock.of(plan)))
+
+
 def _drift(drift: Drift, wording: _Wording) -> str:
     begins = wording.clock.time(drift.begins)
     start = f"At {begins}, {wording.place(*drift.place)}, {WHO[drift.what]}"
     if math.isnan(drift.speed):
-        return f"{start} drifts in an unknown direction: no wind data."
+        return f"{start} drifts in an unknown direction: the wind or current is not known."
     moves = f"{start} drifts at {wording.drift(drift.speed)}"
     within = duration(drift.within)
     if math.isnan(drift.share):

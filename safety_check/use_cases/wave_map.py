@@ -9,19 +9,25 @@ from pathlib import Path
 
 import numpy as np
 
+from safety_check.arrays import BoolArray
 from safety_check.assess.verdict import WAVES, reason_context
+from safety_check.conditions.adrift import drifts_from
+from safety_check.conditions.drift import SWIMMER, load_leeways
 from safety_check.conditions.lee import Lee, Winds, find_lee
 from safety_check.conditions.wave_map import (
+    grid_near_trip,
     grid_of_trip,
     grid_of_water,
     map_at_hour,
     map_under_wind,
+    thinner,
 )
 from safety_check.errors import PlanError
+from safety_check.model.advice import Drift
 from safety_check.model.place import OpenWater, Water
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Verdict
-from safety_check.model.wave_map import WaveMap
+from safety_check.model.verdict import Shelter, Verdict
+from safety_check.model.wave_map import MapGrid, TripMaps, WaveMap
 from safety_check.model.weather import Provenance
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.check import load_briefing
@@ -34,6 +40,8 @@ from safety_check.waters.near_water import trip_water
 from safety_check.waters.route import along_route
 
 MOST_MAPS = 50  # about 8 kB each on a page; of more hours only those of the trip are drawn
+MOST_WHOLE = 26  # of the whole water beside them
+FEWEST = 500  # places of a whole water beside the map of the trip: an overview
 STRONGEST = 60.0  # m/s; the growth law does not cover stronger wind
 
 
@@ -167,10 +175,60 @@ def _map_hours(
     return tuple(map_at_hour(paper, hour, reach, high) for hour in verdict.hours)
 
 
-def map_hours_around(verdict: Verdict, settings: Settings) -> tuple[WaveMap, ...]:
-    """Return a map for each hour around a trip, or of the trip alone where those are too many."""
-    hours = verdict.around if 0 < len(verdict.around) <= MOST_MAPS else verdict.hours
-    return map_verdict(replace(verdict, hours=hours), settings)
+def map_hours_around(verdict: Verdict, settings: Settings) -> TripMaps:
+    """Return maps of each hour around a trip, or of the trip alone where those are too many.
+
+    Parameters
+    ----------
+    verdict, settings
+        As they are reported.
+    """
+    plan = verdict.plan
+    if not plan.water.shoreline:
+        return TripMaps()
+    shown = 0 < len(verdict.around) <= MOST_MAPS
+    hours = verdict.around if shown else verdict.hours
+    water = trip_water(plan, settings.folders.cache)
+    reach = along_route(plan, water)
+    shelter = verdict.shelter or Shelter(np.zeros(0, dtype=bool))
+    trip = {hour.time for hour in verdict.hours}
+    close = grid_near_trip(plan, reach, settings.folders.cache)
+    close = _with_lee(close, shelter.whole if water.near is None else shelter.near)
+    near = tuple(
+        replace(
+            map_at_hour(close, hour, reach),
+            drifts=_drifts(verdict, hour.time, water),
+            in_trip=hour.time in trip,
+        )
+        for hour in hours
+    )
+    if water.near is None:
+        return TripMaps(near)
+    wide = grid_near_trip(plan, replace(reach, near=None), settings.folders.cache)
+    wide = thinner(_with_lee(wide, shelter.whole), FEWEST)
+    few = hours if len(hours) <= MOST_WHOLE else verdict.hours[:MOST_WHOLE]
+    whole = tuple(
+        replace(map_at_hour(wide, hour, reach), in_trip=hour.time in trip) for hour in few
+    )
+    return TripMaps(near, whole)
+
+
+def _with_lee(grid: MapGrid, sheltered: BoolArray | None) -> MapGrid:
+    """Return a grid with the lee on it; without, where a verdict was made on other places."""
+    fits = sheltered is not None and len(sheltered) == len(grid.whole.points)
+    return replace(grid, sheltered=sheltered) if fits else grid
+
+
+def _drifts(verdict: Verdict, time: datetime, water: OpenWater) -> tuple[Drift, ...]:
+    """Return where a craft and a swimmer drift from an hour on."""
+    adrift = verdict.advice.adrift if verdict.advice else None
+    times = [hour.time for hour in verdict.around or verdict.hours]
+    at = times.index(time)
+    if adrift is None or at >= adrift.speed.shape[1] - 1:
+        return ()  # a verdict of an older version
+    table = load_leeways()
+    kinds = {"craft": table[verdict.plan.craft.leeway], "swimmer": table[SWIMMER]}
+    return drifts_from(time, at, adrift, water, kinds)
 
 
 def _chosen(hours: Sequence[WaveMap], verdict: Verdict, at: str | None) -> WaveMap:

@@ -21,7 +21,7 @@ CELLS = 1800  # in a frame, land included: some 40 a side, each 8 pixels of a sm
 BEYOND = 2  # cells beyond the frame, so that its edge is not the edge of what is known
 MARGIN = 0.12  # of the longer side of a trip, on each side
 LEAST_MARGIN = 60.0  # m
-FLATTEST, TALLEST = 0.62, 1.1  # height of a frame as a share of its width
+FLATTEST, TALLEST = 0.55, 1.1  # height of a frame as a share of its width
 NEARLY_ALL = 0.7  # of a water, in both directions: then the frame is all of it
 VERSION = "straight fetch 1 and smoothed over 15 degrees, on a lattice in a frame"
 

@@ -27,6 +27,7 @@ from safety_check.waters.add import from_file
 from tests.conditions.test_wave_map import LAKE
 from tests.hostile import HOSTILE
 from tests.recordings import shared_folder
+from tests.report.test_colours import SEEN, apart, lab, linear
 
 READS = Preferences()
 METRIC = Preferences(wind="m/s", wave="m", distance="km")
@@ -90,7 +91,7 @@ def test_every_place_is_painted_in_the_band_of_its_height(windy):
     # outermost drawn-on cell.
     x, y = FINER * (column + BEYOND), len(band) - FINER * (row + BEYOND)
     about = np.stack([band[y - a, x - b] for a in (0, 1) for b in (0, 1)])
-    expected = np.digitize(windy.height, levels("ft")) + 1
+    expected = np.digitize(windy.height, levels(windy, "ft")) + 1
     near = np.abs(about.astype(int) - expected)
     assert near.max() <= 1  # a quarter of a cell towards a neighbour
     assert (near == 0).all(axis=0).mean() > 0.75
@@ -98,8 +99,7 @@ def test_every_place_is_painted_in_the_band_of_its_height(windy):
 
 def test_the_picture_covers_its_cells(windy):
     (image,) = read(draw_wave_map(windy, READS)).iter(f"{SVG}image")
-    placed = paper_for(windy.grid.rings, MARGIN, TOP,
-                       WIDTH - 2 * MARGIN, TALLEST)  # fmt: skip
+    placed = paper_for(windy.grid.frame, MARGIN, TOP, WIDTH - 2 * MARGIN, TALLEST)
     x, y, wide, high = (float(image.get(value)) for value in ("x", "y", "width", "height"))
 
     size = np.array(windy.grid.on_grid(windy.height).shape) - 1
@@ -181,10 +181,32 @@ def luminance(colour):
 
 
 def test_higher_waves_are_darker_so_that_a_print_in_grey_tells_them_apart():
-    light = [luminance(colour) for colour in COLOURS]
+    light = [lab(linear(colour))[0] for colour in COLOURS]
 
-    assert all(high > low * 1.1 for high, low in pairwise(light))
+    # Steps of 12 L*; a channel of eight bits rounds them by a tenth.
+    assert light == pytest.approx([91, 79, 67, 55, 43, 31], abs=0.2)
     assert {len(level) + 1 for level in LEVELS.values()} == {len(COLOURS)}
+
+
+@pytest.mark.parametrize("eyes", SEEN)
+def test_land_is_no_band_of_waves_to_any_eyes(eyes):
+    land = re.findall(r"--land:(#\w+)", STYLE)
+
+    assert len(set(land)) == 2  # in light and in dark
+    for colour in land:
+        assert min(apart(colour, band, eyes) for band in COLOURS) >= 15
+        assert min(apart(band, other, eyes) for band, other in pairwise(COLOURS)) >= 10
+
+
+def test_land_has_a_grain_so_that_a_print_in_grey_tells_it_from_calm_water(windy):
+    root = read(draw_wave_map(windy, READS))
+
+    grounds = [item for item in root if item.get("class") == "lm-land"]
+    grains = [item for item in root if item.get("fill") == "url(#lake-map-grain)"]
+    assert len(grounds) == len(grains) == 1
+    assert [grounds[0].get(key) for key in ("x", "y", "width", "height")] == [
+        grains[0].get(key) for key in ("x", "y", "width", "height")
+    ]
 
 
 def test_text_stands_out_in_light_in_dark_and_on_paper():
@@ -197,27 +219,43 @@ def test_text_stands_out_in_light_in_dark_and_on_paper():
             assert (high + 0.05) / (low + 0.05) >= 7  # WCAG 2, level AAA
 
 
+def test_the_bands_begin_at_the_craft_s_limits_and_at_steps_between(windy):
+    assert levels(windy, "ft") == pytest.approx((0.125, 0.25, 0.35, 0.45, 0.675))
+    for caution, no_go in ((0.25, np.inf), (np.inf, 0.45), (np.inf, np.inf), (0.3, 0.3)):
+        found = levels(replace(windy, caution=caution, no_go=no_go), "m")
+        assert len(found) == len(COLOURS) - 1
+        assert all(low <= high for low, high in pairwise(found))
+        assert {bound for bound in (caution, no_go) if np.isfinite(bound)} <= set(found)
+
+
 def test_lines_with_figures_part_the_bands(windy):
     said = texts(draw_wave_map(windy, READS))
 
-    assert windy.height.min() < levels("ft")[1]
-    assert windy.height.max() > levels("ft")[3]
-    for value in ("0.5", "1"):
-        assert said.count(value) == 2  # on the water and in the legend
-    # 0.8 ft lies within 5 % of this craft's caution, whose line has the word instead.
-    assert said.count("0.8") == 1
-    assert "caution" in said
+    assert windy.height.min() < 0.35 < windy.height.max()
+    assert said.count("1.1") == 2  # on the water and in the legend
+    assert said.count("caution") == 2
+    assert said.count("0.8") == 1  # its line has the word instead
 
 
-def test_the_lines_of_the_limits_differ_in_kind_and_have_their_words(windy):
+def test_the_areas_of_the_limits_differ_in_line_and_hatch_and_have_their_words(windy):
     high = replace(windy, height=windy.height * 2)
-    root = read(draw_wave_map(high, READS))
+    svg = draw_wave_map(high, READS)
 
-    lines = [item for item in root.iter(f"{SVG}use") if item.get("stroke-dasharray")][:2]
+    lines = [item for item in read(svg).iter(f"{SVG}use") if item.get("class") == "lm-edge-of"]
     assert len({line.get("stroke-dasharray") for line in lines}) == 2
     assert len({line.get("stroke-width") for line in lines}) == 2
-    said = texts(draw_wave_map(high, READS))
-    assert {"caution", "no-go", "caution from 0.8 ft", "no-go from 1.45 ft"} <= set(said)
+    areas = {item.get("id"): item.get("fill") for item in read(svg).iter(f"{SVG}path")}
+    assert areas["lake-map-0-0"] == "none"
+    assert areas["lake-map-0-1"] == "url(#lake-map-no-go)"
+    said = texts(svg)
+    assert said.count("no-go") == said.count("caution") == 2
+
+
+def test_all_beyond_the_limit_has_the_word_without_an_edge(windy):
+    said = texts(draw_wave_map(replace(windy, height=windy.height + 9.0), READS))
+
+    assert said.count("no-go") == 2
+    assert said.count("caution") == 1
 
 
 def test_a_map_without_limits_does_not_mention_them(paper):
@@ -240,8 +278,13 @@ def test_a_screen_reader_gets_all_that_matters(windy):
     low, high = (show(float(value), "length", "ft") for value in np.sort(windy.height)[[0, -1]])
     assert desc.text == (
         f"Wind 20 mph from NW. Waves from {low} to {high}, highest in the SE part of the water."
-        " Caution from 0.8 ft. No-go from 1.45 ft. Lee: here."
+        f" Caution from 0.8 ft: about {_share(windy, 0.25)} % of the water shown."
+        " No-go from 1.45 ft: none of the water shown. Lee: here."
     )
+
+
+def _share(lake, bound):
+    return 5 * round(20 * float((lake.height >= bound).mean()))
 
 
 def test_the_user_s_units_are_those_of_the_terminal(windy):
@@ -250,13 +293,15 @@ def test_the_user_s_units_are_those_of_the_terminal(windy):
     assert "Wind 9.0 m/s from NW" in said
     assert "waves, m" in said
     assert "1 km" in said
-    assert {f"{value:g}" for value in LEVELS["m"]} <= set(said)
+    assert {"0.25", "0.45"} <= set(said)
+    bare = texts(draw_wave_map(replace(windy, caution=np.inf, no_go=np.inf), METRIC))
+    assert {f"{value:g}" for value in LEVELS["m"]} <= set(bare)
 
 
 def test_an_hour_says_when_it_is_in_the_water_s_own_time(windy):
     hour = replace(windy, time=datetime(2026, 6, 13, 15, tzinfo=UTC))
 
-    assert "Sat 13 Jun 17:00, wind 20 mph from NW" in texts(draw_wave_map(hour, READS))
+    assert {"Sat 13 Jun 17:00", "wind 20 mph from NW"} <= set(texts(draw_wave_map(hour, READS)))
 
 
 def test_unknown_water_is_hatched_and_named(paper):
@@ -340,7 +385,7 @@ def test_a_note_longer_than_the_map_is_wide_is_broken_into_lines(windy):
 def test_hours_are_layers_of_one_map_and_one_is_shown(windy):
     others = [replace(windy, time=datetime(2026, 6, 13, hour, tzinfo=UTC)) for hour in (14, 15, 16)]
 
-    root = read(draw_wave_map(others[1], READS, hours=others))
+    root = read(draw_wave_map(others[1], READS, hours=dict(enumerate(others))))
 
     layers = [item for item in root.iter(f"{SVG}g") if item.get("class") == "lm-hour"]
     assert [layer.get("data-hour") for layer in layers] == ["0", "1", "2"]
@@ -348,7 +393,7 @@ def test_hours_are_layers_of_one_map_and_one_is_shown(windy):
 
 
 def test_two_maps_on_a_page_share_no_id_and_need_no_style_of_their_own(windy):
-    one, other = (draw_wave_map(windy, READS, name=name, style=False) for name in ("one", "other"))
+    one, other = (draw_wave_map(windy, READS, name=name, alone=False) for name in ("one", "other"))
 
     ids = [{element.get("id") for element in read(svg).iter()} - {None} for svg in (one, other)]
     assert not ids[0] & ids[1]
@@ -373,7 +418,7 @@ def test_one_hour_of_a_real_lake_is_small_and_its_shore_true_to_half_a_pixel(lak
 
     assert len(svg.encode()) < 60_000
     read(svg)
-    placed = paper_for(paper.rings, 6.0, 44.0, 324.0, 420.0)
+    placed = paper_for(paper.frame, 6.0, 44.0, 324.0, 420.0)
     for ring in paper.rings:
         steps = re.findall(r"-?\d*\.?\d+", shore_path([ring], placed, WIDTH))
         line = np.cumsum(np.array(steps, dtype=float).reshape(-1, 2), axis=0)

@@ -10,6 +10,7 @@ from html import unescape
 import numpy as np
 import pytest
 
+from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Alert
 from safety_check.report import words
@@ -17,7 +18,7 @@ from safety_check.report.page import page
 from safety_check.report.page.page_map import draw_map
 from safety_check.report.page.unweighed import was_asked
 from safety_check.rules.hazards import HAZARDS
-from safety_check.units import MILE_PER_HOUR, Preferences, show_limit
+from safety_check.units import MILE_PER_HOUR, Preferences, compass, show, show_limit
 from safety_check.use_cases.sample import check_sample
 from safety_check.use_cases.wave_map import map_hours_around
 from tests import scenes
@@ -25,6 +26,7 @@ from tests.hostile import DIRECTIONS, HOSTILE, as_shown
 from tests.report.reading import Reader
 
 LIMIT = 1_000_000  # bytes; what a phone keeps and a mail takes without a thought
+LIMIT_OF_A_LONG_PLAN = 500_000  # bytes
 
 
 @pytest.fixture(scope="module")
@@ -175,15 +177,49 @@ def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
     text = page.render_page(verdict, settings, lake)
     assert len(text.encode()) < LIMIT
     assert set(lake.words) <= {unescape(match) for match in re.findall("<li>(.*?)</li>", text)}
+    assert lake.whole.count('class="lm-hour"') == len(verdict.around)
 
 
-def test_a_drift_that_meets_a_shore_is_drawn_and_explained() -> None:
+def test_each_hour_shows_and_tells_its_own_drift() -> None:
     settings, verdict = check_sample()
-    lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
+    maps = map_hours_around(verdict, settings)
+    lake = draw_map(verdict, maps, settings.preferences)
     assert lake is not None
     assert verdict.advice is not None
-    ashore = [drift for drift in verdict.advice.drifts if np.isfinite(drift.shore).all()]
-    assert lake.svg.count('class="drift"') == len(lake.keys) == len(ashore) > 0
+    (windiest,) = (hour for hour in maps.near if hour.time == verdict.advice.drifts[0].begins)
+    assert windiest.drifts == verdict.advice.drifts
+    assert len({hour.drifts[0].ends for hour in maps.near}) > len(maps.near) / 2
+    clock = LocalClock.of(verdict.plan)
+    for hour, said in zip(maps.near, lake.words, strict=True):
+        assert said.count(f"At {clock.time(hour.drifts[0].begins)}, ") == 2
+    layers = lake.svg.split('class="lm-hour"')[1:]
+    for hour, layer in zip(maps.near, layers, strict=True):
+        known = [drift for drift in hour.drifts if np.isfinite(drift.ends).all()]
+        assert layer.count('class="drift"') == len(known)
+        assert len(known) == 2 or not hour.in_trip  # the table of the current is shorter
+
+
+def test_the_lee_on_the_map_is_that_of_the_words() -> None:
+    settings, verdict = check_sample()
+    maps = map_hours_around(verdict, settings)
+    near, whole = maps.near[0].grid, maps.whole[0].grid
+    assert near.sheltered is not None
+    assert whole.sheltered is not None
+    share, far, side = re.findall(r"about (\d+) %.*nearest is ([\d.]+) mi (\w+) of", verdict.lee)[0]
+    assert whole.sheltered.mean() == pytest.approx(int(share) / 100, abs=0.05)
+    way = near.whole.points[near.sheltered]
+    nearest = way[np.argmin(np.hypot(*way.T))]
+    assert show(float(np.hypot(*nearest)), "length", "mi") == f"{far} mi"
+    assert compass(float(np.degrees(np.arctan2(*nearest)))) == side
+    for hour in maps.near:
+        if hour.in_trip:
+            # A verdict counts both ends of an hour and the forecasts' spread; a map the hour's
+            # high end. So no sheltered place reaches caution on the map.
+            assert (hour.height[near.sheltered] < hour.caution).all()
+    lake = draw_map(verdict, maps, settings.preferences)
+    assert lake is not None
+    used = lake.svg.count('href="#lake-map-lee-area"')
+    assert used == sum(hour.in_trip for hour in maps.near)
 
 
 def test_two_days_of_maps_stay_under_the_limit() -> None:
@@ -199,7 +235,7 @@ def test_two_days_of_maps_stay_under_the_limit() -> None:
                 draw_map(long, map_hours_around(long, settings), settings.preferences),
             ).encode()
         )
-        < LIMIT
+        < LIMIT_OF_A_LONG_PLAN
     )
 
 

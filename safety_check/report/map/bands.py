@@ -1,4 +1,4 @@
-"""Waves on a map: bands of colour, the lines between them, and the figures on the lines."""
+"""Waves on a map: bands of colour, the craft's limits, the no-go area and the lee hatched."""
 
 from __future__ import annotations
 
@@ -7,20 +7,22 @@ from typing import cast
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray
+from safety_check.arrays import BoolArray, FloatArray, IntArray
 from safety_check.model.wave_map import MapGrid, WaveMap
-from safety_check.report.map.field import BEYOND, finer, picture
-from safety_check.report.map.paper import WIDE, Paper, line_of_text, path, tag
-from safety_check.report.map.scale import COLOURS, LEVELS, SMALL, WIDTH, levels, limits_of
+from safety_check.report.map.field import BEYOND, draw_field, finer, picture
+from safety_check.report.map.labels import CASING, INK, Labels, spread
+from safety_check.report.map.paper import Paper, path, tag
+from safety_check.report.map.scale import COLOURS, LimitLine, figure, levels, limits_of
+from safety_check.units import Preferences
 
 TOO_NEAR = 0.05  # of a limit; another line so close would blur the limit's own line
 SPECK = 1.5  # cells; smaller shapes cannot be drawn correctly from a lattice
-INK, CASING = "#12171c", "#fff"  # of what stands on the water, whose colours no scheme changes
-Box = tuple[float, float, float, float]
+UNSEEN = 0.4  # units of the paper
+TRIED = 12  # places of a line at which a figure is tried
 
 
 def draw_bands(
-    lake: WaveMap, grid: FloatArray, paper: Paper, unit: str, name: str, taken: list[Box]
+    lake: WaveMap, grid: FloatArray, labels: Labels, preferences: Preferences, name: str
 ) -> tuple[str, str]:
     """Return the field with its lines, and the figures on them.
 
@@ -30,33 +32,58 @@ def draw_bands(
         What is drawn.
     grid : array (row, column)
         Its heights, extended over the shore. [m]
-    paper
-        Where it is drawn.
-    unit
-        The user's unit of wave height.
+    labels
+        Where there is room; the figures take theirs.
+    preferences
+        The units that the user reads in.
     name
         The beginning of the ids of the lines.
-    taken
-        Places that figures must leave free; the places of the figures are added.
     """
-    parts, figures = [_field(lake, grid, paper, unit)], []
-    limits = limits_of(lake)
-    drawn = [
-        *((bound, line.word, line.width, line.dashes) for line, bound in limits),
-        *(
-            (level, f"{figure:g}", 0.5, "none")
-            for level, figure in zip(levels(unit), LEVELS[unit], strict=True)
-            if all(abs(level / bound - 1) > TOO_NEAR for _, bound in limits)
-        ),
-    ]
+    whole, paper = name.rpartition("-")[0], labels.paper
+    parts, figures = [_field(lake, grid, paper, preferences.wave)], []
     afloat = np.isfinite(np.pad(lake.grid.on_grid(lake.height), BEYOND, constant_values=np.nan))
-    for number, (level, text, width, dashes) in enumerate(drawn):
-        lines = contour_lines(grid, level)
-        lines = [line for line in lines if np.ptp(line, axis=0).max() > SPECK]
-        if lines:
-            parts.append(_line(lines, lake.grid, paper, f"{name}-{number}", width, dashes))
-            figures += _figure(text, lines, afloat, lake.grid, paper, taken)
+    limits = limits_of(lake)
+    for number, (line, bound) in enumerate(limits):
+        areas = [area for area in areas_above(grid, bound) if _large(area)]
+        if areas:
+            hatch = f"url(#{whole}-no-go)" if line.word == "no-go" else "none"
+            parts.append(_limit(areas, lake.grid, paper, f"{name}-{number}", line, hatch))
+            edge = _figure(line.word, areas, afloat, lake.grid, labels)
+            last = number == len(limits) - 1
+            figures.append(edge or (_inside(line.word, lake, bound, labels) if last else ""))
+    for level in levels(lake, preferences.wave):
+        lines = [line for line in contour_lines(grid, level) if _large(line)]
+        if lines and all(abs(level / bound - 1) > TOO_NEAR for _, bound in limits):
+            data = "".join(path(_smooth(line, lake.grid, paper)) for line in lines)
+            parts.append(tag("path", d=data, class_="lm-between"))
+            figures.append(_figure(figure(level, preferences), lines, afloat, lake.grid, labels))
     return "".join(parts), "".join(figures)
+
+
+def draw_lee(grid: MapGrid, labels: Labels, name: str) -> tuple[str, str]:
+    """Return the sheltered area of a water, hatched, and its word.
+
+    Parameters
+    ----------
+    grid
+        The water.
+    labels
+        Where there is room; the word takes its own.
+    name
+        The map's name.
+    """
+    if grid.sheltered is None or not grid.sheltered.any():
+        return "", ""
+    share = draw_field(grid.on_grid(grid.sheltered.astype(float)))
+    data = "".join(
+        path(_smooth(area, grid, labels.paper)[:-1], closed=True)
+        for area in areas_above(share, 0.5)
+    )
+    hatched = tag("path", d=data, class_="lm-lee", fill_rule="evenodd", fill=f"url(#{name}-lee)")
+    places = labels.paper.place(grid.whole.points[grid.sheltered])
+    middle = np.median(places, axis=0)
+    order = np.argsort(np.hypot(*(places - middle).T))[:: max(1, len(places) // TRIED)]
+    return hatched, labels.at_one_of("lee", places[order])
 
 
 def contour_lines(grid: FloatArray, level: float) -> list[FloatArray]:
@@ -80,6 +107,37 @@ def contour_lines(grid: FloatArray, level: float) -> list[FloatArray]:
     return cast("list[FloatArray]", generator.lines(level))
 
 
+def areas_above(grid: FloatArray, level: float) -> list[FloatArray]:
+    """Return the closed edges of the areas in which a grid is at a value or above.
+
+    Parameters
+    ----------
+    grid, level
+        As for `contour_lines`.
+
+    Returns
+    -------
+    list of arrays (vertex, 2)
+        Outlines and holes alike: what an odd number of them enclose is above. An edge runs along
+        the level, or where the grid ends.
+    """
+    from contourpy import FillType, contour_generator
+
+    generator = contour_generator(z=np.ma.masked_invalid(grid), fill_type=FillType.OuterOffset)
+    points, offsets = cast(
+        "tuple[list[FloatArray], list[IntArray]]", generator.filled(level, np.inf)
+    )
+    return [
+        piece
+        for area, starts in zip(points, offsets, strict=True)
+        for piece in np.split(area, starts[1:-1])
+    ]
+
+
+def _large(line: FloatArray) -> bool:
+    return bool(np.ptp(line, axis=0).max() > SPECK)
+
+
 def _field(lake: WaveMap, grid: FloatArray, paper: Paper, unit: str) -> str:
     rows, columns = grid.shape
     west, north = _placed(np.array([[0.0, rows - 1.0]]), lake.grid, paper)[0]
@@ -91,7 +149,7 @@ def _field(lake: WaveMap, grid: FloatArray, paper: Paper, unit: str) -> str:
         width=cell * (columns - 1),
         height=cell * (rows - 1),
         preserveAspectRatio="none",
-        href=picture(finer(grid), levels(unit), COLOURS),
+        href=picture(finer(grid), levels(lake, unit), COLOURS),
     )
 
 
@@ -100,59 +158,48 @@ def _placed(line: FloatArray, sheet: MapGrid, paper: Paper) -> FloatArray:
     return paper.place(sheet.corner + (line - BEYOND) * sheet.whole.spacing)
 
 
-def _line(
-    lines: Sequence[FloatArray],
+def _smooth(line: FloatArray, sheet: MapGrid, paper: Paper) -> FloatArray:
+    """Return a line on the paper without corners that nobody can see."""
+    import shapely
+
+    placed = shapely.LineString(_placed(line, sheet, paper))
+    thinned: FloatArray = shapely.get_coordinates(shapely.simplify(placed, UNSEEN))
+    return thinned
+
+
+def _limit(
+    areas: Sequence[FloatArray],
     sheet: MapGrid,
     paper: Paper,
     name: str,
-    width: float,
-    dashes: str,
+    line: LimitLine,
+    hatch: str,
 ) -> str:
-    """Return lines of equal height, dark with a light outline, so that they show on any band."""
-    data = "".join(path(_placed(line, sheet, paper)) for line in lines)
-    below = tag("path", id=name, d=data, fill="none")
-    return tag("g", below, stroke=CASING, stroke_width=width + 1.2, stroke_opacity="0.75") + tag(
-        "use", href=f"#{name}", stroke=INK, stroke_width=width, stroke_dasharray=dashes
-    )
+    """Return the edge of an area, dark with a light outline, so that it shows on any band."""
+    data = "".join(path(_smooth(area, sheet, paper)[:-1], closed=True) for area in areas)
+    below = tag("path", id=name, d=data, fill_rule="evenodd", fill=hatch)
+    return tag("g", below, stroke=CASING, stroke_width=line.width + 1.2, stroke_opacity="0.75") + (
+        tag("use", href=f"#{name}", class_="lm-edge-of", stroke=INK, stroke_width=line.width,
+            stroke_dasharray=line.dashes)
+    )  # fmt: skip
+
+
+def _inside(text: str, lake: WaveMap, bound: float, labels: Labels) -> str:
+    """Return a word in the area above a limit, whose edge has no room for it."""
+    above = lake.grid.whole.points[lake.height >= bound]
+    return labels.at_one_of(text, spread(list(labels.paper.place(above)))[: 4 * TRIED])
 
 
 def _figure(
-    text: str,
-    lines: Sequence[FloatArray],
-    afloat: BoolArray,
-    sheet: MapGrid,
-    paper: Paper,
-    taken: list[Box],
-) -> list[str]:
-    """Return a figure on the longest of some lines that has a free place on the water."""
+    text: str, lines: Sequence[FloatArray], afloat: BoolArray, sheet: MapGrid, labels: Labels
+) -> str:
+    """Return a figure on the longest of some lines that has room on the water."""
+    rows, columns = afloat.shape
     for line in sorted(lines, key=len, reverse=True)[:5]:
-        column, row = np.rint(line).astype(int).T
-        places = _placed(line, sheet, paper)
-        wet = np.flatnonzero(afloat[row, column])
-        for vertex in sorted(wet.tolist(), key=lambda place: abs(place - wet[len(wet) // 2])):
-            box = room(places[vertex], text)
-            inside = box[0] > 0 and box[2] < WIDTH
-            if inside and not any(_overlap(box, other) for other in taken):
-                taken.append(box)
-                x, y = places[vertex]
-                return [on_water(text, x, y + 3.0, text_anchor="middle")]
-    return []
-
-
-def room(at: FloatArray, text: str, middle: bool = True) -> Box:
-    """Return the space that a text takes, with a small margin."""
-    wide = WIDE * SMALL * len(text) + 6.0
-    x = float(at[0]) - (wide / 2 if middle else 6.0)
-    y = float(at[1])
-    return x, y - 8.0, x + wide + (0.0 if middle else 14.0), y + 8.0
-
-
-def _overlap(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-
-
-def on_water(text: str, x: float, y: float, **attributes: str | float) -> str:
-    """Return text that can be read on any band of colour, and on land too."""
-    return line_of_text(text, x, y, 24, fill=INK, stroke=CASING, stroke_width=2.6,
-                        paint_order="stroke", stroke_linejoin="round", font_size=SMALL,
-                        font_weight="600", **attributes)  # fmt: skip
+        column = np.clip(np.rint(line[:, 0]).astype(int), 0, columns - 1)
+        row = np.clip(np.rint(line[:, 1]).astype(int), 0, rows - 1)
+        places = _placed(line[afloat[row, column]], sheet, labels.paper)
+        drawn = labels.at_one_of(text, spread(list(places))[:TRIED])
+        if drawn:
+            return drawn
+    return ""

@@ -1,55 +1,98 @@
-"""The map of a water as one SVG: shore, waves, launch, wind, legend, credit.
+"""The map of a water as one SVG: land, waves, limits, lee, launches, wind, drift, legend.
 
-Colour never carries meaning alone: labelled lines separate the bands, and the lines of the
-craft's limits differ in style.
+Colour never carries meaning alone: lines with words separate the bands, the lines of the
+craft's limits differ in style, and the no-go area and the lee are hatched differently.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
-from zoneinfo import ZoneInfo
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from safety_check.arrays import FloatArray
-from safety_check.model.place import Launch
 from safety_check.model.wave_map import MapGrid, WaveMap
-from safety_check.report.map.bands import CASING, INK, draw_bands, on_water, room
+from safety_check.report.map.bands import draw_bands, draw_lee
 from safety_check.report.map.field import draw_field
+from safety_check.report.map.labels import Labels
+from safety_check.report.map.legend import draw_legend, draw_prose
+from safety_check.report.map.map_words import describe_map, headline, when, wind_in_words
+from safety_check.report.map.marks import (
+    draw_drift,
+    draw_trip,
+    draw_wind,
+    draw_worst,
+    name_launches,
+)
 from safety_check.report.map.paper import (
     Paper,
     line_of_text,
     paper_for,
-    path,
     shore_path,
     tag,
     words,
 )
-from safety_check.report.map.scale import MARGIN, PLAIN, WIDTH, foot, limits_of
-from safety_check.units import Preferences, compass, show, show_limit
+from safety_check.report.map.scale import MARGIN, WIDTH
+from safety_check.units import Preferences
 
-__all__ = ["CASING", "INK", "STYLE", "describe_map", "draw_wave_map", "headline", "layer"]
+__all__ = ["STYLE", "describe_map", "draw_wave_map", "headline"]
 
-TOP, TALLEST = 44.0, 420.0
+TOP, TALLEST = 46.0, 380.0
 STYLE = (
-    ".lake-map{--paper:#fff;--ink:#12171c;--quiet:#38424c;font-family:system-ui,sans-serif}"
+    ".lake-map{--paper:#fff;--ink:#12171c;--quiet:#38424c;--land:#ddd3bd;--grain:#b3a582;"
+    "font-family:system-ui,sans-serif}"
     "@media (prefers-color-scheme:dark){"
-    ".lake-map{--paper:#0f1418;--ink:#f3f5f6;--quiet:#c5cdd4}}"
-    "@media print{.lake-map{--paper:#fff;--ink:#000;--quiet:#000}}"
-    ".lm-paper{fill:var(--paper)}.lm-ink{fill:var(--ink)}.lm-quiet{fill:var(--quiet)}"
-    ".lm-line{fill:none;stroke:var(--ink)}.lm-edge{stroke:var(--ink)}"
+    ".lake-map{--paper:#0f1418;--ink:#f3f5f6;--quiet:#c5cdd4;--land:#3a352c;--grain:#5d5545}}"
+    "@media print{.lake-map{--paper:#fff;--ink:#000;--quiet:#000;--land:#ddd3bd;--grain:#b3a582}}"
+    ".lm-t{font-size:13.8px}.lm-paper{fill:var(--paper)}.lm-land{fill:var(--land)}"
+    ".lm-grain{fill:var(--grain)}.lm-ink{fill:var(--ink)}.lm-quiet{fill:var(--quiet)}"
+    ".lm-line{fill:none;stroke:var(--ink)}.lm-rim{stroke:var(--ink);stroke-width:.6}"
+    ".lm-shore{fill:none;stroke:#12171c;stroke-width:1.1}"
+    ".lm-on{fill:#12171c;stroke:#fff;stroke-width:3px;paint-order:stroke;stroke-linejoin:round;"
+    "font-weight:600}"
+    ".lm-between{fill:none;stroke:#12171c;stroke-width:.6;stroke-opacity:.7}"
+    ".lm-edge-of{fill:none}.lm-lee{stroke:none}"
+    ".lm-dots{fill:none;stroke:#12171c;stroke-dasharray:1 3;stroke-linecap:round}"
+    ".lm-launch{fill:#fff;stroke:#12171c;stroke-width:2}"
+    ".lm-own{fill:#12171c;stroke:#fff;stroke-width:2}"
+    ".lm-worst{fill:#fff;stroke:#12171c;stroke-width:1.8}"
+    ".lm-below,.lm-drift{fill:none;stroke-linecap:round;stroke-linejoin:round}"
+    ".lm-below{stroke:#fff;stroke-width:4.6}.lm-drift{stroke:#12171c;stroke-width:2}"
+    ".lm-key{stroke:var(--ink)}.lm-small{fill:#94ccdd;stroke:var(--ink);stroke-width:.5}"
+    ".lm-box{fill:none;stroke:var(--ink);stroke-width:2}"
 )
-"""For a page that shows maps without a style of their own."""
+"""For every page that shows a map, and for a map that stands alone."""
+
+
+@dataclass(frozen=True)
+class Layer:
+    """What every hour of a map shares.
+
+    Parameters
+    ----------
+    labels
+        Where there is room beside the names of the launches.
+    lee
+        The word for the lee; empty without one.
+    name
+        The map's name.
+    preferences
+        The units that the user reads in.
+    """
+
+    labels: Labels
+    lee: str
+    name: str
+    preferences: Preferences
 
 
 def draw_wave_map(
     chosen: WaveMap,
     preferences: Preferences,
-    hours: Sequence[WaveMap] = (),
+    hours: Mapping[int, WaveMap] | None = None,
     notes: Sequence[str] = (),
     name: str = "lake-map",
-    style: bool = True,
+    alone: bool = True,
 ) -> str:
     """Return a map as one SVG document.
 
@@ -60,36 +103,42 @@ def draw_wave_map(
     preferences
         The units that the user reads in.
     hours
-        Hours of the same sheet, `chosen` among them: each becomes a group of class `lm-hour`
-        with its place in this list as `data-hour`, all but the chosen one not displayed.
+        Hours of the same sheet by their number, `chosen` among them: each becomes a group of
+        class `lm-hour` with its number as `data-hour`, all but the chosen one not displayed.
     notes
-        Sentences under the map, such as where the lee is.
+        Sentences about it, such as where the lee is.
     name
         The beginning of every id, for a page that holds several maps.
-    style
-        False for a page whose own style includes `STYLE`.
+    alone
+        False for a page that has the style and the sentences beside the map.
     """
     sheet = chosen.grid
-    paper = paper_for(sheet.rings, MARGIN, TOP, WIDTH - 2 * MARGIN, TALLEST)
-    legend, height = foot(chosen, paper, preferences, notes)
-    shore = shore_path(sheet.rings, paper, WIDTH)
+    paper = paper_for(sheet.frame, MARGIN, TOP, WIDTH - 2 * MARGIN, TALLEST)
+    labels = Labels(paper)
+    named = name_launches(sheet, labels)
+    lee, lee_named = draw_lee(sheet, labels, name)
+    shared = Layer(labels, lee_named, name, preferences)
     layers = [
-        layer(hour, paper, preferences, f"{name}-{number}", hour is chosen)
-        for number, hour in enumerate(hours or [chosen])
+        draw_hour(hour, shared, number, hour is chosen)
+        for number, hour in (hours or {0: chosen}).items()
     ]
+    legend, height = draw_legend(chosen, paper, preferences, name, sheet.whole.frame is not None)
+    prose, height = draw_prose(chosen, notes, height) if alone else ("", height)
     return tag(
         "svg",
         tag("title", words(f"Waves on {sheet.water.name}"), id=f"{name}-title"),
         tag("desc", words(describe_map(chosen, preferences, notes)), id=f"{name}-desc"),
-        tag("style", STYLE) if style else "",
-        tag("defs", tag("path", id=f"{name}-shore", d=shore), _clip(name), _hatch(name)),
+        tag("style", STYLE) if alone else "",
+        _definitions(sheet, paper, name, lee),
         tag("rect", class_="lm-paper", width=WIDTH, height=height),
-        line_of_text(sheet.water.name, MARGIN, 17.0, 34, class_="lm-ink", font_size=14.0,
-                     font_weight="bold"),
+        line_of_text(sheet.water.name, MARGIN, 18.0, 34, class_="lm-t lm-ink", font_weight="bold"),
+        _ground(paper, name),
         tag("g", *layers, id=f"{name}-hours"),
-        tag("use", href=f"#{name}-shore", class_="lm-line", stroke_width=1.0),
-        _trip(sheet, paper, name),
+        named,
+        tag("rect", class_="lm-line", x=paper.left, y=paper.top, width=paper.width,
+            height=paper.height, stroke_width=1.0),
         legend,
+        prose,
         xmlns="http://www.w3.org/2000/svg",
         class_="lake-map",
         viewBox=f"0 0 {WIDTH:g} {height:.0f}",
@@ -98,127 +147,98 @@ def draw_wave_map(
     )  # fmt: skip
 
 
-def describe_map(lake: WaveMap, preferences: Preferences, notes: Iterable[str] = ()) -> str:
-    """Return a map in words, for a reader who cannot see it."""
-    height = lake.height
-    if not np.isfinite(height).all():
-        return f"{headline(lake, preferences)}. Wave heights are not known."
-    east, north = lake.grid.whole.points[int(np.argmax(height))]
-    low, high = (
-        show(float(extreme), "length", preferences.wave) for extreme in (height.min(), height.max())
-    )
-    side = compass(math.degrees(math.atan2(east, north)))
-    waves = f"Waves from {low} to {high}, highest in the {side} part of the water"
-    limits = [
-        f"{line.word.capitalize()} from {show_limit(bound, 'length', preferences.wave)}"
-        for line, bound in limits_of(lake)
-    ]
-    return ". ".join([headline(lake, preferences), waves, *limits, *notes])
-
-
-def headline(lake: WaveMap, preferences: Preferences) -> str:
-    """Return the hour and the wind."""
-    wind = "wind not known"
-    if lake.wind_speed == 0:
-        wind = "calm"
-    elif np.isfinite(lake.wind_speed + lake.wind_from_direction):
-        speed = show(lake.wind_speed, "speed", preferences.wind)
-        wind = f"wind {speed} from {compass(lake.wind_from_direction)}"
-    if lake.time is None:
-        return wind[0].upper() + wind[1:]
-    local = lake.time.astimezone(ZoneInfo(lake.grid.water.time_zone))
-    return f"{local:%a} {local.day} {local:%b} {local:%H:%M}, {wind}"
-
-
 # -- what changes with the hour --------------------------------------------------------------
 
 
-def layer(
-    lake: WaveMap, paper: Paper, preferences: Preferences, name: str, shown: bool = True
-) -> str:
-    """Return what changes with the hour: the waves, their lines and figures, the wind.
+def draw_hour(lake: WaveMap, shared: Layer, number: int, shown: bool = True) -> str:
+    """Return what changes with the hour: waves, limits, drift, the highest place, the wind.
 
     Parameters
     ----------
-    lake, paper, preferences
-        As for `draw_wave_map`.
-    name
-        The map's name, a hyphen and the hour's number.
+    lake
+        The hour.
+    shared
+        What it has in common with the others.
+    number
+        Its place among them.
     shown
         False where another hour is displayed.
     """
-    whole, _, number = name.rpartition("-")
-    grid = draw_field(lake.grid.on_grid(lake.height))
-    if np.isfinite(grid).any():
-        taken = [room(at, launch.name, middle=False) for launch, at in _launches(lake.grid, paper)]
-        waves, figures = draw_bands(lake, grid, paper, preferences.wave, name, taken)
-    else:
-        waves, figures = _nothing_known(paper, whole), ""
-    headed = line_of_text(headline(lake, preferences), MARGIN, 34.0, 60, class_="lm-ink",
-                          font_size=PLAIN)  # fmt: skip
-    clipped = tag("g", waves, clip_path=f"url(#{whole}-water)")
+    name, prefer, labels = shared.name, shared.preferences, shared.labels.copy()
+    known = bool(np.isfinite(lake.height).all())
+    worst = draw_worst(lake, labels, prefer) if known and lake.grid.on_trip is not None else ""
+    waves, figures = _nothing_known(labels.paper, name), ""
+    if known:
+        grid = draw_field(lake.grid.on_grid(lake.height))
+        waves, figures = draw_bands(lake, grid, labels, prefer, f"{name}-{number}")
+    sheltered = lake.in_trip and known and shared.lee
+    lee = tag("use", href=f"#{name}-lee-area") if sheltered else ""
+    on_the_map = [
+        tag("g", waves, lee, clip_path=f"url(#{name}-water)"),
+        tag("use", href=f"#{name}-shore", class_="lm-shore"),
+        tag("use", href=f"#{name}-trip"),
+        *(draw_drift(drift, lake.grid, labels.paper) for drift in lake.drifts),
+    ]
     hidden: dict[str, str | float] = {} if shown else {"display": "none"}
     return tag(
-        "g", clipped, figures, headed, _wind(lake), class_="lm-hour", data_hour=number, **hidden
-    )
+        "g",
+        tag("g", *on_the_map, clip_path=f"url(#{name}-frame)"),
+        shared.lee if sheltered else "", figures, worst, _head(lake, prefer),
+        draw_wind(lake),
+        class_="lm-hour", data_hour=str(number), **hidden,
+    )  # fmt: skip
+
+
+def _head(lake: WaveMap, preferences: Preferences) -> str:
+    """Return the hour on the left and the wind on the right of the second line."""
+    wind = wind_in_words(lake, preferences)
+    right, time = WIDTH - 52.0, when(lake)
+    said = wind if time else wind[0].upper() + wind[1:]
+    told = line_of_text(time, MARGIN, 36.0, 60, class_="lm-t lm-ink") if time else ""
+    return told + line_of_text(
+        said, right if time else MARGIN, 36.0, 60, class_="lm-t lm-ink",
+        text_anchor="end" if time else "start",
+    )  # fmt: skip
 
 
 def _nothing_known(paper: Paper, name: str) -> str:
     return tag("rect", x=paper.left, y=paper.top, width=paper.width, height=paper.height,
-               fill=f"url(#{name}-unknown)")  # fmt: skip
-
-
-def _wind(lake: WaveMap) -> str:
-    """Return an arrow in the direction in which the wind blows."""
-    if not lake.wind_speed > 0 or not math.isfinite(lake.wind_from_direction):
-        return ""
-    towards = (lake.wind_from_direction + 180) % 360
-    turned = f"translate({WIDTH - 24:g},22) rotate({towards:.0f})"
-    return tag("path", class_="lm-ink", d="M0,-17 7,-3 1.5,-5V17H-1.5V-5L-7,-3Z", transform=turned)
+               fill="#fff") + tag(
+        "rect", x=paper.left, y=paper.top, width=paper.width, height=paper.height,
+        fill=f"url(#{name}-unknown)")  # fmt: skip
 
 
 # -- what every hour shares ------------------------------------------------------------------
 
 
-def _hatch(name: str) -> str:
-    """Return the pattern for water with unknown waves."""
-    stroke = tag("path", class_="lm-line", d="M0,6 6,0", stroke_width=0.8)
-    return tag("pattern", stroke, id=f"{name}-unknown", width=6.0, height=6.0,
-               patternUnits="userSpaceOnUse")  # fmt: skip
+def _ground(paper: Paper, name: str) -> str:
+    """Return the land: a colour and a grain of its own."""
+    size: dict[str, str | float] = {
+        "x": paper.left, "y": paper.top, "width": paper.width, "height": paper.height,
+    }  # fmt: skip
+    return tag("rect", class_="lm-land", **size) + tag("rect", fill=f"url(#{name}-grain)", **size)
 
 
-def _clip(name: str) -> str:
-    shore = tag("use", href=f"#{name}-shore", clip_rule="evenodd")
-    return tag("clipPath", shore, id=f"{name}-water")
+def _definitions(sheet: MapGrid, paper: Paper, name: str, lee: str) -> str:
+    shore = shore_path(sheet.rings, paper, WIDTH)
+    frame = tag("rect", x=paper.left, y=paper.top, width=paper.width, height=paper.height)
+    clipped = tag("use", href=f"#{name}-shore", clip_rule="evenodd")
+    return tag(
+        "defs",
+        tag("path", id=f"{name}-shore", d=shore),
+        tag("clipPath", clipped, id=f"{name}-water"),
+        tag("clipPath", frame, id=f"{name}-frame"),
+        tag("g", lee, id=f"{name}-lee-area") if lee else "",
+        tag("g", draw_trip(sheet, paper, name), id=f"{name}-trip"),
+        _pattern(f"{name}-unknown", 6.0, "M0,6 6,0", "#12171c", 0.8),
+        _pattern(f"{name}-no-go", 7.0, "M-1,1 1-1M0,7 7,0M6,8 8,6", "#fff", 0.9),
+        _pattern(f"{name}-lee", 7.0, "M-1,6 1,8M0,0 7,7M6-1 8,1", "#12171c", 0.9),
+        tag("pattern", tag("circle", class_="lm-grain", cx=2.0, cy=2.0, r=0.7),
+            tag("circle", class_="lm-grain", cx=5.5, cy=5.5, r=0.7),
+            id=f"{name}-grain", width=7.0, height=7.0, patternUnits="userSpaceOnUse"),
+    )  # fmt: skip
 
 
-def _launches(sheet: MapGrid, paper: Paper) -> list[tuple[Launch, FloatArray]]:
-    return [(launch, paper.place(at)) for launch, at in sheet.launches]
-
-
-def _trip(sheet: MapGrid, paper: Paper, name: str) -> str:
-    """Return the launches, and the route or the reach of a trip."""
-    parts = []
-    if sheet.reach is not None and sheet.launches:
-        x, y = paper.place(sheet.launches[0][1])
-        parts.append(
-            tag("circle", cx=x, cy=y, r=sheet.reach * paper.scale, fill="none", stroke=INK,
-                stroke_width=1.2, stroke_dasharray="1 2.6", stroke_linecap="round",
-                clip_path=f"url(#{name}-water)")
-        )  # fmt: skip
-    if sheet.route is not None:
-        way = path(paper.place(sheet.route))
-        parts += [
-            tag("path", d=way, fill="none", stroke=CASING, stroke_width=4.0),
-            tag("path", d=way, fill="none", stroke=INK, stroke_width=2.4, stroke_dasharray="1 2.6",
-                stroke_linecap="round"),
-        ]  # fmt: skip
-    for launch, at in _launches(sheet, paper):
-        x, y = at.tolist()
-        left = x > WIDTH / 2
-        parts += [
-            tag("circle", cx=x, cy=y, r=3.6, fill=CASING, stroke=INK, stroke_width=2.0),
-            on_water(launch.name, x + (-7.0 if left else 7.0), y + 3.5,
-                      text_anchor="end" if left else "start"),
-        ]  # fmt: skip
-    return "".join(parts)
+def _pattern(name: str, size: float, lines: str, colour: str, width: float) -> str:
+    stroke = tag("path", d=lines, fill="none", stroke=colour, stroke_width=width)
+    return tag("pattern", stroke, id=name, width=size, height=size, patternUnits="userSpaceOnUse")

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.model.clean_text import clean_text
+from safety_check.model.place import Frame
 
 WIDE = 0.56  # average width of a letter, as a share of its font size
+BEYOND = 8.0  # units of the paper; a shore is drawn on so far outside the frame
 HALF_A_PIXEL = 0.5 / 720  # of the width, where the map is drawn 720 pixels wide
 
 
@@ -49,26 +51,57 @@ class Paper:
             axis=-1,
         )
 
+    def holds(self, at: FloatArray) -> bool:
+        """Whether a place of the paper lies in the part that is shown."""
+        x, y = float(at[0]) - self.left, float(at[1]) - self.top
+        return 0 <= x <= self.width and 0 <= y <= self.height
 
-def paper_for(
+
+def paper_for(frame: Frame, left: float, top: float, widest: float, tallest: float) -> Paper:
+    """Return the paper on which a frame is as large as the room for it allows."""
+    across, up = frame.east - frame.west, frame.north - frame.south
+    scale = min(widest / max(across, 1e-9), tallest / max(up, 1e-9))
+    width, height = across * scale, up * scale
+    return Paper(frame.west, frame.north, scale, left + (widest - width) / 2, top, width, height)
+
+
+def fit(
     rings: Sequence[FloatArray], left: float, top: float, widest: float, tallest: float
 ) -> Paper:
-    """Return the paper on which a water fills a frame as far as its shape allows."""
+    """Return the paper on which a water is as large as the room for it allows, at its left."""
     corners = np.concatenate(rings)
-    west, south = corners.min(axis=0).tolist()
-    east, north = corners.max(axis=0).tolist()
-    scale = min(widest / max(east - west, 1e-9), tallest / max(north - south, 1e-9))
-    width, height = (east - west) * scale, (north - south) * scale
-    return Paper(west, north, scale, left + (widest - width) / 2, top, width, height)
+    frame = Frame(*corners.min(axis=0).tolist(), *corners.max(axis=0).tolist())
+    return replace(paper_for(frame, left, top, widest, tallest), left=left)
 
 
 def shore_path(rings: Sequence[FloatArray], paper: Paper, wide: float) -> str:
-    """Return the shore as path data, without what is less than half a pixel."""
+    """Return the shore as path data: what the paper shows, to half a pixel.
+
+    Each ring is cut to a little more than the paper, so that what an odd number of rings enclose
+    still is water, and the cut lies outside the frame.
+    """
     import shapely  # only where a map is drawn
 
     tolerance = HALF_A_PIXEL * wide / paper.scale
-    lines = [shapely.simplify(shapely.LinearRing(ring), tolerance) for ring in rings]
-    return "".join(path(paper.place(np.array(line.coords)[:-1]), closed=True) for line in lines)
+    beyond = BEYOND / paper.scale
+    east = paper.west + paper.width / paper.scale + beyond
+    south = paper.north - paper.height / paper.scale - beyond
+    box = paper.west - beyond, south, east, paper.north + beyond
+    lines = []
+    for ring in rings:
+        if _inside(ring, box):
+            lines.append(shapely.LinearRing(ring))
+            continue
+        area = shapely.make_valid(shapely.Polygon(ring))
+        for part in shapely.get_parts(shapely.clip_by_rect(area, *box)):
+            lines += [part.exterior, *part.interiors] if part.geom_type == "Polygon" else []
+    drawn = [shapely.get_coordinates(shapely.simplify(line, tolerance))[:-1] for line in lines]
+    return "".join(path(paper.place(line), closed=True) for line in drawn)
+
+
+def _inside(ring: FloatArray, box: tuple[float, float, float, float]) -> bool:
+    lowest, highest = ring.min(axis=0), ring.max(axis=0)
+    return bool((lowest >= box[:2]).all() and (highest <= box[2:]).all())
 
 
 def path(points: FloatArray, closed: bool = False) -> str:

@@ -1,41 +1,35 @@
-"""The scale of wave heights that all maps share, and the legend under a map.
+"""The scale of wave heights: where the bands of colour begin, and their colours.
+
+The bands follow the craft's own limits, so that a colour means the same on every map: the two
+lightest lie below caution, the two darkest at the no-go limit and above.
 
 References
 ----------
-.. [Brewer2003] Brewer, Hatchard and Harrower, ColorBrewer in print, 2003 (from memory, not
-   read): the colours of the bands.
+.. [CIE1976] CIE 15, Colorimetry: L*a*b* (from memory, not read). The bands are twelve steps of L*
+   apart, so that each looks as much darker than the one before as the next.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from safety_check.model.wave_map import WaveMap
-from safety_check.report.map.paper import WIDE, Paper, line_of_text, lines_of_text, tag
-from safety_check.units import LENGTH, Preferences, show, show_limit
+from safety_check.units import LENGTH, Preferences, show_limit
 
-WIDTH = 336.0  # as for the chart of the hours: one unit is one pixel on a phone of 360
+WIDTH = 336.0  # one unit is about one pixel on a phone of 360
 MARGIN = 6.0
-SMALL, PLAIN = 9.5, 11.0
 
-# ColorBrewer 2.0, YlGnBu of eight classes, one of the schemes that it marks as safe for
-# colour-blind eyes. This product includes color specifications and designs developed by
-# Cynthia Brewer (http://colorbrewer.org/).
-COLOURS = (
-    *("#ffffd9", "#edf8b1", "#c7e9b4", "#7fcdbb"),
-    *("#41b6c4", "#1d91c0", "#225ea8", "#0c2c84"),
-)
-LEVELS = {  # between the bands, in the user's unit: the same on every map, so that maps compare
-    "ft": (0.2, 0.5, 0.8, 1.0, 1.5, 2.0, 3.0),
-    "m": (0.1, 0.2, 0.3, 0.4, 0.5, 0.7, 1.0),
+# Our own: L* 91, 79, 67, 55, 43 and 31, from a pale to a deep blue.
+COLOURS = ("#c9ebf2", "#94ccdd", "#5fadcd", "#328cbb", "#116aa4", "#034a87")
+LEVELS = {  # where no limit is known: round figures of our own, in the user's unit
+    "ft": (0.5, 1.0, 1.5, 2.0, 3.0),
+    "m": (0.15, 0.3, 0.45, 0.6, 0.9),
 }
 WHAT_IT_IS = (
     "Significant wave height: the mean of the highest third of the waves. A single wave can be"
     " nearly twice as high. Not for navigation: the map shows no depths, rocks or marks."
 )
-ROUND = (1.0, 2.0, 5.0)
 
 
 @dataclass(frozen=True)
@@ -50,8 +44,19 @@ class LimitLine:
 LIMITS = (LimitLine("caution", 1.6, "5 3"), LimitLine("no-go", 2.4, "none"))
 
 
-def levels(unit: str) -> tuple[float, ...]:
-    """Return the heights that separate the bands. [m]."""
+def levels(lake: WaveMap, unit: str) -> tuple[float, ...]:
+    """Return the heights that separate the bands. [m].
+
+    Half of the height where caution starts, that height, the middle between it and the no-go
+    limit, that limit, and half as much again; steps of the same kind where only one of the
+    limits is known.
+    """
+    caution, no_go = lake.caution, lake.no_go
+    if math.isfinite(caution):
+        bound = no_go if math.isfinite(no_go) else 2 * caution
+        return caution / 2, caution, (caution + bound) / 2, bound, 1.5 * bound
+    if math.isfinite(no_go):
+        return no_go / 4, no_go / 2, 0.75 * no_go, no_go, 1.5 * no_go
     return tuple(level * LENGTH[unit] for level in LEVELS[unit])
 
 
@@ -61,87 +66,12 @@ def limits_of(lake: WaveMap) -> list[tuple[LimitLine, float]]:
     return [(line, bound) for line, bound in both if math.isfinite(bound)]
 
 
-def foot(
-    lake: WaveMap, paper: Paper, preferences: Preferences, notes: Iterable[str]
-) -> tuple[str, float]:
-    """Return the legend, notes and credit under a map, and how high the paper is with them."""
-    top = paper.top + paper.height
-    keys, below = _keys(lake, preferences, top + 82.0)
-    credit = lake.grid.water.attribution
-    told = [*notes, WHAT_IT_IS, *([f"Shoreline: {credit}"] if credit else [])]
-    text, end = lines_of_text(
-        told, MARGIN, below + 6.0, WIDTH - 2 * MARGIN, SMALL, class_="lm-quiet"
-    )
-    parts = (_distance(paper, preferences, top + 18.0), _bands(preferences, top + 40.0), keys, text)
-    return "".join(parts), end + 2.0
+def figure(height: float, preferences: Preferences) -> str:
+    """Return a height as a figure in the user's unit, without the unit.
 
-
-def _bands(preferences: Preferences, y: float) -> str:
-    """Return the bands of colour with their bounds."""
-    figures = LEVELS[preferences.wave]
-    step = (WIDTH - 2 * MARGIN) / len(COLOURS)
-    boxes = [
-        tag("rect", class_="lm-edge", x=MARGIN + step * at, y=y, width=step, height=11.0,
-            fill=colour, stroke_width=0.5)
-        for at, colour in enumerate(COLOURS)
-    ]  # fmt: skip
-    bounds = [
-        line_of_text(f"{figure:g}", MARGIN + step * at, y + 22.0, text_anchor="middle",
-                     class_="lm-ink", font_size=SMALL)
-        for at, figure in enumerate(figures, 1)
-    ]  # fmt: skip
-    headed = line_of_text(f"waves, {preferences.wave}", MARGIN, y - 3.5, class_="lm-ink",
-                          font_size=SMALL)  # fmt: skip
-    return "".join([headed, *boxes, *bounds])
-
-
-def _keys(lake: WaveMap, preferences: Preferences, y: float) -> tuple[str, float]:
-    """Return the meaning of each kind of line, and the position of the next line of text."""
-    keys = [
-        (
-            f"{line.word} from {show_limit(bound, 'length', preferences.wave)}",
-            line.width,
-            line.dashes,
-        )
-        for line, bound in limits_of(lake)
-    ]
-    if lake.grid.route is not None:
-        keys.append(("your route", 2.4, "1 2.6"))
-    if lake.grid.reach is not None:
-        reach = show(lake.grid.reach, "length", preferences.distance)
-        keys.append((f"{reach} from the launch", 1.2, "1 2.6"))
-    drawn, x = [], MARGIN
-    for text, width, dashes in keys:
-        room = 26.0 + WIDE * SMALL * len(text)
-        if x + room > WIDTH and x > MARGIN:
-            x, y = MARGIN, y + 14.0
-        drawn.append(
-            tag("path", class_="lm-line", d=f"M{x:g},{y - 3:g}h18", stroke_width=width,
-                stroke_dasharray=dashes, stroke_linecap="round" if dashes[0] == "1" else "butt")
-            + line_of_text(text, x + 22.0, y, class_="lm-ink", font_size=SMALL)
-        )  # fmt: skip
-        x += room
-    return "".join(drawn), y + 10.0 if keys else y - 8.0
-
-
-def _limit(bound: float, preferences: Preferences) -> str:
-    return show_limit(bound, "length", preferences.wave)
-
-
-def _distance(paper: Paper, preferences: Preferences, y: float) -> str:
-    """Return the bar that shows a round distance, and where north is."""
-    unit = preferences.distance
-    longest = (WIDTH / 3) / paper.scale / LENGTH[unit]
-    exponent = 10.0 ** math.floor(math.log10(longest))
-    far = exponent * max(multiple for multiple in ROUND if multiple * exponent <= longest)
-    wide = far * LENGTH[unit] * paper.scale
-    bar = tag("path", class_="lm-line", d=f"M{MARGIN:g},{y - 4:g}v4h{wide:.1f}v-4", stroke_width=1)
-    north = tag("path", class_="lm-ink", d=f"M{WIDTH - 12:g},{y - 13:g}l4,13-4-3-4,3Z")
-    return "".join(
-        [
-            bar,
-            line_of_text(f"{far:g} {unit}", MARGIN + wide + 5, y, class_="lm-ink", font_size=SMALL),
-            north,
-            line_of_text("N", WIDTH - 20, y, text_anchor="end", class_="lm-ink", font_size=SMALL),
-        ]
-    )
+    Examples
+    --------
+    >>> figure(0.3048, Preferences()), figure(0.2, Preferences(wave="m"))
+    ('1', '0.2')
+    """
+    return show_limit(height, "length", preferences.wave).rsplit(" ", 1)[0]

@@ -184,7 +184,7 @@ def style() -> str:
     .. [OkabeIto2008] Okabe and Ito, Color universal design, 2008 (from memory, not read): of
        its eight colours, those of verdicts and lines.
     """
-    return "".join(part(f"style/{name}.css") for name in STYLES) + lake_map.STYLE
+    return lake_map.STYLE + "".join(part(f"style/{name}.css") for name in STYLES)
 
 
 @cache

@@ -1,121 +1,105 @@
-"""The map on the page: one drawing with a layer for each hour, and the paths of drift."""
+"""The maps on the page: the trip in its frame and the whole water, a layer for each hour."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
 
-from safety_check.arrays import FloatArray
-from safety_check.model.advice import Drift
-from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Verdict
-from safety_check.model.wave_map import MapGrid, WaveMap
-from safety_check.report.map import lake_map
-from safety_check.report.map.paper import paper_for, path, tag
-from safety_check.report.map.scale import MARGIN, WIDTH
+from safety_check.model.wave_map import TripMaps, WaveMap
+from safety_check.report.advice import drift_sentence
+from safety_check.report.map.lake_map import draw_wave_map
+from safety_check.report.map.legend import what_to_know
+from safety_check.report.map.map_words import describe_map
 from safety_check.units import Preferences
-
-HEAD, SPREAD = 6.0, 0.5  # of an arrow: its length, half its opening [rad]
-WHO = {"craft": "drift of an unpowered craft", "swimmer": "drift of a swimmer"}
-DASHES = {"craft": "none", "swimmer": "4 3"}
 
 
 @dataclass(frozen=True)
 class PageMap:
-    """The map and its words.
+    """The maps and their words.
 
     Parameters
     ----------
     svg
-        All layers, one displayed.
+        The trip in its frame: a layer for each hour, one displayed.
+    whole
+        The whole water in the same way; empty where the frame shows it already.
     words
         Each layer in words, for readers who cannot see it.
-    keys
-        What each arrow of a drift means: its dashes, and its words.
+    notes
+        What the heights are, and the credit for the shore.
     first, chosen
         Which of the verdict's hours around the trip the first layer and the displayed one
         belong to.
     """
 
     svg: str
+    whole: str
     words: tuple[str, ...]
-    keys: tuple[tuple[str, str], ...]
+    notes: tuple[str, ...]
     first: int
     chosen: int
 
 
-def draw_map(verdict: Verdict, maps: Sequence[WaveMap], preferences: Preferences) -> PageMap | None:
-    """Return maps of a verdict's hours as one drawing, the highest waves of the trip displayed.
+def draw_map(verdict: Verdict, maps: TripMaps, preferences: Preferences) -> PageMap | None:
+    """Return maps of a verdict's hours as drawings, the highest waves of the trip displayed.
 
     Parameters
     ----------
     verdict
         The verdict whose hours the maps show.
     maps
-        One for each hour; empty where the water has no shoreline, and then the map is None.
+        As `map_hours_around` gives them; without any the map is None.
     preferences
         The units that the user reads in.
     """
-    if not maps:
+    if not maps.near:
         return None
     times = [hour.time for hour in verdict.around or verdict.hours]
-    trip = {hour.time for hour in verdict.hours}
-    heights = [_height(lake) if lake.time in trip else -2.0 for lake in maps]
+    heights = [_height(lake) if lake.in_trip else -2.0 for lake in maps.near]
     chosen = int(np.argmax(heights))
-    svg = lake_map.draw_wave_map(maps[chosen], preferences, maps, style=False)
-    first = times.index(maps[0].time) if maps[0].time in times else 0
-    drifts = _to_a_shore(verdict)
-    clock = LocalClock.of(verdict.plan)
-    arrows = "".join(_drift(drift, maps[0].grid) for drift in drifts)
+    time = maps.near[0].time
+    first = times.index(time) if time in times else 0
+    shown = maps.near[chosen].time
     return PageMap(
-        svg=svg.removesuffix("</svg>") + arrows + "</svg>",
-        words=tuple(lake_map.describe_map(lake, preferences) for lake in maps),
-        keys=tuple(_key(drift, clock) for drift in drifts),
+        svg=_drawn(maps.near, 0, shown, preferences, "lake-map"),
+        whole=_whole(maps, shown, preferences),
+        words=tuple(_words(lake, verdict, preferences) for lake in maps.near),
+        notes=what_to_know(maps.near[0]),
         first=first,
         chosen=first + chosen,
     )
 
 
+def _whole(maps: TripMaps, shown: datetime | None, preferences: Preferences) -> str:
+    """Return the drawing of the whole water; its hours have the numbers of those around it."""
+    if not maps.whole:
+        return ""
+    begins = [hour.time for hour in maps.near].index(maps.whole[0].time)
+    return _drawn(maps.whole, begins, shown, preferences, "whole-map")
+
+
+def _drawn(
+    hours: Sequence[WaveMap],
+    first: int,
+    shown: datetime | None,
+    preferences: Preferences,
+    name: str,
+) -> str:
+    chosen = next((hour for hour in hours if hour.time == shown), hours[-1])
+    numbered = dict(enumerate(hours, first))
+    return draw_wave_map(chosen, preferences, numbered, name=name, alone=False)
+
+
+def _words(lake: WaveMap, verdict: Verdict, preferences: Preferences) -> str:
+    drifts = [drift_sentence(drift, verdict.plan, preferences) for drift in lake.drifts]
+    return " ".join([f"{describe_map(lake, preferences)}.", *drifts])
+
+
 def _height(lake: WaveMap) -> float:
-    highest = float(lake.height.max())
+    highest = float(lake.height[lake.worst])
     return -1.0 if math.isnan(highest) else highest
-
-
-def _to_a_shore(verdict: Verdict) -> list[Drift]:
-    """Return the drifts of a craft or a swimmer that end at a shore."""
-    drifts = verdict.advice.drifts if verdict.advice else ()
-    return [drift for drift in drifts if np.isfinite([*drift.place, *drift.shore]).all()]
-
-
-def _drift(drift: Drift, sheet: MapGrid) -> str:
-    """Return a dark arrow with a light outline, so that it shows on any band."""
-    paper = paper_for(sheet.rings, MARGIN, lake_map.TOP, WIDTH - 2 * MARGIN, lake_map.TALLEST)
-    way = np.array([drift.place, drift.shore])
-    start, end = paper.place(sheet.launches[0][1] + way)
-    shaft, head = path(np.stack([start, end])), path(_arrow_head(start, end))
-    dark: dict[str, str | float] = {"stroke": lake_map.INK, "stroke_width": 1.8}
-    return tag(
-        "g",
-        tag("path", d=shaft + head, stroke=lake_map.CASING, stroke_width=4.0),
-        tag("path", d=shaft, stroke_dasharray=DASHES[drift.what], **dark),
-        tag("path", d=head, **dark),
-        class_="drift",
-        fill="none",
-        stroke_linecap="round",
-    )
-
-
-def _key(drift: Drift, clock: LocalClock) -> tuple[str, str]:
-    return DASHES[drift.what], f"{WHO[drift.what]} from {clock.time(drift.begins)}"
-
-
-def _arrow_head(start: FloatArray, end: FloatArray) -> FloatArray:
-    back = math.atan2(*(start - end)[::-1])
-    sides = [
-        end + HEAD * np.array([math.cos(angle), math.sin(angle)])
-        for angle in (back - SPREAD, back + SPREAD)
-    ]
-    return np.array([sides[0], end, sides[1]])
