@@ -48,8 +48,9 @@ def read_rule(name: str, add_wind: str, hours: str | None, sector: str | None) -
     """
     if not name.strip() or describe(name, LONGEST_NAME) != name:
         raise PlanError(
-            f"water rule: --name {name[: 2 * LONGEST_NAME]!r} is not valid. Use one line of at most"
-            f" {LONGEST_NAME} printable characters."
+            f"{name[: 2 * LONGEST_NAME]!r} is not valid. Use one line of at most {LONGEST_NAME}"
+            " printable characters.",
+            field="--name",
         )
     added = parse_wind(add_wind, "--add-wind").high
     if not 0 < added <= MOST_ADDED:

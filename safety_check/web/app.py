@@ -16,6 +16,7 @@ from safety_check.web import (
     limit_pages,
     own_pages,
     ramp_pages,
+    rule_pages,
     trip_pages,
     water_pages,
 )
@@ -44,6 +45,7 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
         *limit_pages.routes(answers, session),
         *water_pages.routes(answers, session),
         *ramp_pages.routes(answers, session),
+        *rule_pages.routes(answers, session),
         *assets.routes(),
     ]
     middleware = [

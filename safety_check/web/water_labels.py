@@ -28,6 +28,14 @@ FACTS = {
     "depth": "For the estimate: how deep it is",
     "mean_depth": "Or its mean depth",
     "excluded": "What rules an estimate out",
+    "launch": "A launch that falls dry",
+    "dries": "The tide at which it does",
+}
+RULE = {
+    "name": "The rule in your words",
+    "add_wind": "Wind that it adds",
+    "hours": "Hours of the day",
+    "wind_from": "Wind from",
 }
 RAMP = {"name": "Name of the launch", "at": "Latitude, longitude"}
 KINDS = [
@@ -40,4 +48,5 @@ KINDS = [
 DEPTHS = [("", "not said"), *((one, one) for one in DEPTH_CLASSES)]
 DEPTH_UNITS = ("ft", "m")
 DRIVE_UNITS = ("min", "h")
+WIND_UNITS = ("mph", "km/h", "kt", "m/s")
 EXCLUDED = {f"excluded_{name.replace(' ', '_')}": name for name in EXCLUSIONS}  # by field

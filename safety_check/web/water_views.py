@@ -18,6 +18,13 @@ from safety_check.web import water_labels
 from safety_check.web.own_views import water_page
 from safety_check.web.session import Session
 
+UNITS = {
+    "elevation_unit": "ft",
+    "drive_unit": "min",
+    "mean_depth_unit": "ft",
+    "dries_unit": "ft",
+}
+
 
 def add(given: Mapping[str, str] | None = None) -> dict[str, Any]:
     """Return the forms that add a water."""
@@ -51,31 +58,46 @@ def _units(settings: Settings, place: tuple[float, float]) -> Preferences:
     return replace(settings, place=place).preferences
 
 
-def water(session: Session, name: str, given: Mapping[str, str] | None = None) -> dict[str, Any]:
-    """Return what is known of a water, and the form that says more."""
+def water(
+    session: Session, name: str, given: Mapping[str, str] | None = None, facts: bool = True
+) -> dict[str, Any]:
+    """Return what is known of a water, and the forms that say more.
+
+    `given` is what was typed before an error, in the form of its facts or in that of a rule.
+    """
     settings = session.settings()
     known = files.load(name, settings.folders.waters)
     prefer = settings.at_water(known).preferences
     return {
-        "labels": water_labels.FACTS,
+        "labels": water_labels.FACTS | water_labels.RULE,
         "water": known,
         "page": water_page(known.name),
         "size": describe_size(known) if known.shoreline else "",
         "depth": "" if known.depth is None else show(known.depth, "length", prefer.wave),
-        "rules": [describe_rule(rule, prefer) for rule in known.rules],
+        "rules": [(rule.name, describe_rule(rule, prefer)) for rule in known.rules],
+        "launches": [("", "none"), *((one.name, one.name) for one in known.launches)],
+        "wind_units": water_labels.WIND_UNITS,
         "kinds": water_labels.KINDS,
         "depths": water_labels.DEPTHS,
         "depth_units": water_labels.DEPTH_UNITS,
         "drive_units": water_labels.DRIVE_UNITS,
         "exclusions": [(field, EXCLUSIONS[one]) for field, one in water_labels.EXCLUDED.items()],
-        "value": _facts(known, prefer) if given is None else _blank() | dict(given),
+        "value": _values(known, prefer, given or {}, facts and given is not None),
     }
+
+
+def _values(
+    known: Water, prefer: Preferences, given: Mapping[str, str], refused: bool
+) -> dict[str, str]:
+    """Return the values of the forms; of refused facts what is not ticked was not sent."""
+    before = _blank() if refused else _facts(known, prefer)
+    return before | {"add_wind_unit": prefer.pace} | dict(given)
 
 
 def _blank() -> dict[str, str]:
     names = ("kind", "bar", "dam", "elevation", "drive", "estimate", "depth", "mean_depth")
-    units = {"elevation_unit": "ft", "drive_unit": "min", "mean_depth_unit": "ft"}
-    return dict.fromkeys([*names, *water_labels.EXCLUDED], "") | units
+    others = ("launch", "dries", *water_labels.RULE, *water_labels.EXCLUDED)
+    return dict.fromkeys([*names, *others], "") | UNITS
 
 
 def _facts(known: Water, prefer: Preferences) -> dict[str, str]:
@@ -91,6 +113,7 @@ def _facts(known: Water, prefer: Preferences) -> dict[str, str]:
         "depth": basis.depth if basis else "",
         "mean_depth": _in(basis.mean_depth if basis else None, "length", unit),
         "mean_depth_unit": unit,
+        "dries_unit": unit,
     }
     ruled_out = (basis.excluded if basis else None) or ()
     ticked = {field: "yes" for field, one in water_labels.EXCLUDED.items() if one in ruled_out}

@@ -361,6 +361,35 @@ def test_what_the_user_knows_of_a_water_is_stored_all_or_nothing(fresh: Live) ->
     assert fresh.client.get("/water/arm").status_code == 404
 
 
+def test_a_launch_that_falls_dry_and_a_local_rule_are_said_on_the_page_of_the_water(
+    fresh: Live,
+) -> None:
+    sent = upload(fresh, "a.geojson", ARM.read_bytes())
+    store(fresh, sent, name="Arm", kind="tidal")
+    fresh.send("/water/arm", kind="tidal", launch="mill slip", dries="0.5", dries_unit="m")
+    assert [launch.dries for launch in stored("Arm").launches] == [0.5, None]
+    alone = fresh.send("/water/arm", kind="tidal", dries="0.5", dries_unit="m")
+    assert "belong together" in said(alone)
+    rule = {"name": "funnels from noon", "add_wind": "5", "add_wind_unit": "mph"}
+    done = fresh.send("/water/arm/rule", **rule, hours="12:00-18:00", wind_from="SW-NW")
+    [stored_rule] = stored("Arm").rules
+    assert stored_rule.wind_added == pytest.approx(5 * 0.44704)  # the mile an hour, exact
+    assert stored_rule.hours == (12 * 60, 18 * 60)
+    assert "funnels from noon" in said(done)
+    for changes, field, part in (
+        ({"add_wind": "-5"}, "add_wind", "negative"),
+        ({"add_wind": "0"}, "add_wind", "adds wind"),
+        ({"hours": "noon"}, "hours", "not a span of the day"),
+        ({"wind_from": "up"}, "wind_from", "up"),
+        ({"name": " "}, "name", "printable"),
+    ):
+        refused = fresh.send("/water/arm/rule", **{**rule, **changes})
+        assert part in error_at(refused, field)
+    assert stored("Arm").rules == (stored_rule,)
+    fresh.send("/water/arm/rule/remove", rule="funnels from noon")
+    assert stored("Arm").rules == ()
+
+
 # -- from the map ------------------------------------------------------------------------------
 
 

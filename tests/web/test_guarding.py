@@ -23,7 +23,7 @@ CHANGES = ("/check", "/check/1/limit", "/trips")
 OWN_CHANGES = (
     *("/paddler", "/contact", "/craft", "/craft/remove", "/limits/one", "/waters/find"),
     *("/waters/near", "/waters/file", "/waters/found/x", "/water/x", "/water/x/remove"),
-    *("/water/x/ramp", "/water/x/launch/remove"),
+    *("/water/x/ramp", "/water/x/launch/remove", "/water/x/rule", "/water/x/rule/remove"),
 )
 
 
