@@ -145,8 +145,10 @@ def _highest(winds: _Winds, radials: FloatArray) -> tuple[FloatArray, ...]:
         [m]
     """
     found = tuple(np.zeros((4, len(winds.speed))))
-    degree = np.floor(winds.direction).astype(np.int64) % 360
-    tried = _worth_trying(radials)
+    degrees, degree = np.unique(
+        np.floor(winds.direction).astype(np.int64) % 360, return_inverse=True
+    )
+    tried = _worth_trying(radials, degrees)
     counts = tried.number[winds.place, degree]
     ends = np.cumsum(counts)
     first = 0
@@ -191,14 +193,16 @@ class _Tried(NamedTuple):
     offset: IntArray
 
 
-def _worth_trying(radials: FloatArray) -> _Tried:
+def _worth_trying(radials: FloatArray, degrees: IntArray) -> _Tried:
     """Return the radials that can bear the highest wave, for each degree that a wind comes from.
+
+    A map has many places and one wind, so only the degrees that occur are searched.
 
     A radial is left out where another one is nearer to the wind and no shorter: its wave is
     no higher. On the left a radial `m` degrees off the whole degree is `m` plus a part of a degree
     off the wind, on the right less that part.
     """
-    degree = np.arange(360)[:, None]
+    degree = degrees[:, None]
     left, right = (
         radials[:, (degree + side) % 360] for side in (OFF_WIND[89::-1].astype(np.int64), RIGHT)
     )
