@@ -144,7 +144,7 @@ def weigh_conditions(
     added = {
         "official_warning": warned.level,
         "forecast_missed": hours_held(forecast.missed, hours, case.past.lost),
-        **_growth(forecast, case.past),
+        **forecast_growth_of(forecast, case.past),
     }
     conditions = replace(conditions, quantities={**conditions.quantities, **added})
     limits = limits_of_case(case, rulebook)
@@ -269,7 +269,7 @@ def _weighed_by_itself(hazard: Hazard, conditions: Conditions) -> bool:
     return not hazard.needs_past or hazard.weighs in conditions.quantities
 
 
-def _growth(forecast: ForecastSummary, past: PastChecks) -> dict[str, FloatArray]:
+def forecast_growth_of(forecast: ForecastSummary, past: PastChecks) -> dict[str, FloatArray]:
     """Return how the forecast has risen, the worse end of each hour; nothing without a past.
 
     Where part of the past is lost, the greatest rise is unknown.

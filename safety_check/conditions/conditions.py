@@ -32,13 +32,16 @@ from safety_check.conditions.hour_parts import (
 from safety_check.conditions.light import light
 from safety_check.conditions.return_trip import HomeWinds, ReturnTrip
 from safety_check.conditions.sea_met import (
+    highest_place,
     sea_complete,
-    waves_met,
+    waves_of_wind,
     waves_within,
+    with_other_seas,
     worst_over_directions,
 )
 from safety_check.conditions.storms import CAPE, usable_energy
 from safety_check.conditions.weather_met import FOG, THUNDER, heat_felt, weather_met
+from safety_check.model.craft import Paddler
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.physics.exposure import wind_chill
@@ -57,14 +60,14 @@ class Conditions:
 
     Parameters
     ----------
-    time : array (hour,)
-        Start of each hour, UTC.
+    time : array (..., hour)
+        Start of each hour, UTC; sites may stand before the hours, in each array.
     models
         For each member, the model that it belongs to.
     weights : array (member,)
         Sum 1; each model counts once.
     quantities
-        Name → array that broadcasts to (member, hour), SI; NaN where it is not known.
+        Name → array that broadcasts to (..., member, hour), SI; NaN where it is not known.
     lacking
         Forecast variable → array (member,): True where that member's model never gives it by
         design, so that its absence does not count as missing data.
@@ -139,9 +142,9 @@ class Conditions:
         assert self.inputs is not None
         way = self.way
         if plan.craft != self.inputs.plan.craft:
-            winds = _home_winds(self.inputs.members)
+            winds = home_winds(self.inputs.members)
             way = return_trip.find_return_trip(plan, self.time, self.water, winds)
-        inputs = replace(self.inputs, plan=plan, way=way)
+        inputs = replace(self.inputs, plan=plan, way=way, lasts=np.asarray(duration(plan)))
         lights = light(plan.launch, self.time, self.time + HOUR)
         changed = hour_quantities(
             inputs, whole_hours(len(self.time)), lights, anywhere(len(self.time))
@@ -156,12 +159,17 @@ class Inputs:
     Parameters
     ----------
     plan, members, water, way
-        Who goes where, the forecasts, the open water, and the way home.
-    height, downwind : array (member, instant)
+        Who goes where, the forecasts, the open water, and the way home. Of the plans of many sites
+        the first, for its craft and paddler.
+    height, downwind : array (..., member, instant)
         Significant wave height, and open water downwind of the launch. [m]
-    offshore : array (member, instant)
+    raised : array (..., member, instant)
+        Significant height of the waves that the wind raises on this water. [m]
+    offshore : array (..., member, instant)
         How far the wind blows off the shore. [1]
-    water_temperature : array (hour,)
+    lasts : array (...)
+        How long the trip is. [s]
+    water_temperature : array (..., hour)
         NaN where it is not known; the cold end where it is estimated. [K]
     coefficients
         How dangers are graded.
@@ -176,8 +184,10 @@ class Inputs:
     water: OpenWater
     way: ReturnTrip
     height: FloatArray
+    raised: FloatArray
     offshore: FloatArray
     downwind: FloatArray
+    lasts: FloatArray
     water_temperature: FloatArray
     coefficients: Coefficients
     warmest_water: FloatArray | None = None
@@ -210,18 +220,9 @@ def build_conditions(
         How dangers are graded.
     """
     water = along_route(plan, water)
-    height, place = waves_met(members, water)
-    offshore, downwind = (
-        worst_over_directions(members, of)
-        for of in (
-            partial(drift.offshore_share, water=water, coefficients=coefficients),
-            partial(drift.downwind_water, water=water),
-        )
-    )
-    way = return_trip.find_return_trip(plan, hours, water, _home_winds(members))
-    inputs = Inputs(
-        plan, members, water, way, height, offshore, downwind, water_temperature, coefficients
-    )
+    way = return_trip.find_return_trip(plan, hours, water, home_winds(members))
+    inputs = form_inputs(plan, members, water, way, water_temperature, coefficients)
+    place = highest_place(members, inputs.raised, water)
     if members.flow is not None:
         from safety_check.conditions.moving_water import sea_on_current  # not for still water
 
@@ -240,7 +241,50 @@ def build_conditions(
     )
 
 
-def _home_winds(members: Ensemble) -> HomeWinds:
+def duration(plan: Plan) -> float:
+    """Return how long a trip lasts. [s]."""
+    return (plan.end - plan.start).total_seconds()
+
+
+def form_inputs(
+    plan: Plan,
+    members: Ensemble,
+    water: OpenWater,
+    way: ReturnTrip,
+    water_temperature: FloatArray,
+    coefficients: Coefficients,
+) -> Inputs:
+    """Return what the conditions are formed from, at one site or many, on still water.
+
+    Parameters
+    ----------
+    plan, members, water, way, water_temperature, coefficients
+        As in `Inputs`; the trip lasts as long as this plan.
+    """
+    offshore, downwind = (
+        worst_over_directions(members, of)
+        for of in (
+            partial(drift.offshore_share, water=water, coefficients=coefficients),
+            partial(drift.downwind_water, water=water),
+        )
+    )
+    raised = waves_of_wind(members, water.fetch.max(axis=-1), water)
+    return Inputs(
+        plan=plan,
+        members=members,
+        water=water,
+        way=way,
+        height=with_other_seas(members, raised),
+        raised=raised,
+        offshore=offshore,
+        downwind=downwind,
+        lasts=np.asarray(duration(plan)),
+        water_temperature=water_temperature,
+        coefficients=coefficients,
+    )
+
+
+def home_winds(members: Ensemble) -> HomeWinds:
     """Return the winds from the first hour on, with directions and waves that are observed."""
     time, current = members.time[LEAD_IN:], None
     if members.flow is not None:
@@ -248,8 +292,8 @@ def _home_winds(members: Ensemble) -> HomeWinds:
 
         current = through_hours(members.flow.current, time)
     return HomeWinds(
-        speed=members.quantities[WIND][:, LEAD_IN:],
-        direction=members.quantities[FROM][:, LEAD_IN:],
+        speed=members.quantities[WIND][..., LEAD_IN:],
+        direction=members.quantities[FROM][..., LEAD_IN:],
         weights=members.weights,
         observed=tuple((one.value, one.weight(time)) for one in members.seen.get(FROM, ())),
         waves=tuple((one.value, one.weight(time)) for one in members.seen.get(SEA, ())),
@@ -270,7 +314,7 @@ def hour_quantities(
         Which part of each hour is judged.
     lights
         From `light`, for those parts.
-    within : array (hour,)
+    within : array (..., hour)
         How far from the launch the trip can be in those parts; infinite for anywhere. [m]
 
     Notes
@@ -280,20 +324,20 @@ def hour_quantities(
     it. A yes-or-no quantity such as thunder counts in the whole hour, even if only a part of the
     hour is judged.
     """
-    members, plan = inputs.members, inputs.plan
-    values, whole = members.quantities, whole_hours(len(parts.first))
+    members = inputs.members
+    values, whole = members.quantities, whole_hours(parts.first.shape[-1])
     wind, air = max_of_parts(values[WIND], parts), min_of_parts(values["air_temperature"], parts)
     offshore, downwind = (max_of_parts(one, parts) for one in (inputs.offshore, inputs.downwind))
     by_rain = inputs.coefficients.grades[CAPE, "precipitation_amount"]
-    rain = values["precipitation_amount"][:, LEAD_IN + 1 :]
+    rain = values["precipitation_amount"][..., LEAD_IN + 1 :]
     thunder = max_of_parts(weather_met(values["weather_code"], THUNDER), whole)
-    complete = np.where(members.complete, 1.0, np.nan)[None, :]
+    complete = np.where(members.complete, 1.0, np.nan)[..., None, :]
     heat = heat_felt(values["air_temperature"], values["relative_humidity"])
     return {
         WIND: wind,
         AS_FORECAST: max_of_parts(values[AS_FORECAST], parts),
         GUST: np.maximum(max_of_parts(values[GUST], parts), wind),
-        FROM: values[FROM][:, LEAD_IN:-1],
+        FROM: values[FROM][..., LEAD_IN:-1],
         SEA: waves_within(members, inputs.water, inputs.height, parts, within),
         "thunderstorm": thunder,
         "visibility_in_air": min_of_parts(values["visibility_in_air"], parts),
@@ -304,11 +348,11 @@ def hour_quantities(
         "heat_index": max_of_parts(heat, parts),
         CAPE: usable_energy(max_of_parts(values[CAPE], parts), rain, thunder, by_rain),
         "open_water_downwind": downwind,
-        "forecast_in_date": np.where(members.stale, np.nan, 1.0)[:, None],
+        "forecast_in_date": np.where(members.stale, np.nan, 1.0)[..., None],
         "forecast_complete": min_of_parts(complete, whole),
-        **_readiness(plan),
+        **_readiness(inputs.plan.paddler),
         **lights,
-        **return_trip.quantities(plan, inputs.way, within, wind, lights),
+        **return_trip.quantities(inputs.lasts, inputs.way, within, wind, lights),
         **_of_water(inputs, within, air, (wind, offshore, downwind)),
         **fronts.quantities(members, LEAD_IN),
         **_of_current(inputs, parts, within),
@@ -349,8 +393,8 @@ def _of_water(
             continue
         swimmer = drift.Swimmer(far, temperature, inputs.plan.paddler, swim)
         at_end = {
-            "water_temperature": temperature[None, :],
-            "sum_of_air_and_water_temperature": air + temperature - 2 * ZERO_CELSIUS,
+            "water_temperature": temperature[..., None, :],
+            "sum_of_air_and_water_temperature": air + temperature[..., None, :] - 2 * ZERO_CELSIUS,
             **drift.quantities(wind, offshore, downwind, swimmer, inputs.coefficients),
         }
         found.update({f"{name}{end}": value for name, value in at_end.items()})
@@ -360,8 +404,7 @@ def _of_water(
 # -- the paddler -----------------------------------------------------------------------------
 
 
-def _readiness(plan: Plan) -> dict[str, FloatArray]:
-    paddler = plan.paddler
+def _readiness(paddler: Paddler) -> dict[str, FloatArray]:
     jacket = {None: np.nan, "worn": 1.0}.get(paddler.life_jacket, 0.0)
     alone = {None: np.nan, "alone": 1.0}.get(paddler.company, 0.0)
     one = np.ones((1, 1))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, TimeArray, to_datetime64, to_utc
+from safety_check.arrays import BoolArray, FloatArray, IntArray, TimeArray, to_datetime64, to_utc
 from safety_check.conditions.ensemble import HOUR
 from safety_check.conditions.hour_parts import hours_of, last_judged, trip_parts
 from safety_check.model.place import OpenWater
@@ -76,39 +77,64 @@ def farthest_on_return(plan: Plan, count: int, rule: CourseRule) -> FloatArray:
 
 
 def farthest_from_shore(water: OpenWater, within: FloatArray) -> FloatArray:
-    """Return the greatest distance from shore within a distance of the launch (hour,) [m].
+    """Return the greatest distance from shore within a distance of the launch (..., hour) [m].
 
     No place is farther from the shore than its distance from the launch plus the launch's own
     distance from the shore.
     """
-    farthest = np.max(water.distance_from_shore)
-    at_launch = water.distance_from_shore[0] if len(water.points) > 1 else 0.0
-    near: FloatArray = np.minimum(farthest, within + at_launch)
+    farthest = np.max(water.distance_from_shore, axis=-1)
+    several = water.places.sum(axis=-1) > 1
+    at_launch = np.where(several, water.distance_from_shore[..., 0], 0.0)
+    near: FloatArray = np.minimum(farthest[..., None], within + at_launch[..., None])
     return near
 
 
-def water_within(water: OpenWater, far: float) -> OpenWater:
-    """Return the places within a distance [m] of the launch, and the next ones to them."""
-    away = np.hypot(water.points[:, 0], water.points[:, 1])
-    near = away <= far + _spacing(water.points)
-    if near.all():
-        return water
-    return replace(
-        water,
-        points=water.points[near],
-        fetch=water.fetch[:, near],
-        radials=water.radials[:, near],
-        distance_from_shore=water.distance_from_shore[near],
-    )
+def equal_hours(within: FloatArray) -> Iterator[tuple[FloatArray, IntArray]]:
+    """Yield each distance from the launch that is not infinite, and the hours that it holds in.
+
+    Parameters
+    ----------
+    within : array (..., hour)
+        How far from the launch the trip can be in each hour. [m]
+
+    Yields
+    ------
+    array (...), array
+        A distance at each site [m], and the hours in which it is that at every site.
+    """
+    columns, of = np.unique(within, axis=-1, return_inverse=True)
+    for number, far in enumerate(np.moveaxis(columns, -1, 0)):
+        if not np.isinf(far).all():
+            yield np.asarray(far), np.flatnonzero(of == number)
 
 
-def _spacing(points: FloatArray) -> float:
-    """Return the distance of the most isolated place from the next one. [m]."""
-    if len(points) < 2:
-        return 0.0
-    apart = np.hypot(*(points[:, None, :] - points[None, :, :]).transpose(2, 0, 1))
-    np.fill_diagonal(apart, np.inf)
-    return float(apart.min(axis=1).max())
+def within_reach(water: OpenWater, far: FloatArray) -> BoolArray:
+    """Return which places lie within a distance of the launch, and the next ones to them.
+
+    Parameters
+    ----------
+    water
+        At one site or many.
+    far : array (...)
+        At each site. [m]
+
+    Returns
+    -------
+    array (..., point)
+    """
+    away = np.hypot(water.points[..., 0], water.points[..., 1])
+    near: BoolArray = away <= (far + _spacing(water))[..., None]
+    return near | ~water.places
+
+
+def _spacing(water: OpenWater) -> FloatArray:
+    """Return the distance of the most isolated place from the next one, (...) [m]."""
+    points = water.points
+    apart = np.hypot(*np.moveaxis(points[..., :, None, :] - points[..., None, :, :], -1, 0))
+    apart = np.where(np.eye(points.shape[-2], dtype=bool) | np.isnan(apart), np.inf, apart)
+    nearest = np.where(water.places, apart.min(axis=-1), 0.0)
+    spacing: FloatArray = np.where(np.isinf(nearest), 0.0, nearest).max(axis=-1)
+    return spacing
 
 
 def describe_course(plan: Plan, reach: float, rule: CourseRule) -> AssumedCourse:

@@ -29,9 +29,9 @@ class Swimmer:
 
     Parameters
     ----------
-    from_shore : array (hour,)
+    from_shore : array (..., hour)
         Farthest from the nearest shore that the trip can be in each hour. [m]
-    water_temperature : array (hour,)
+    water_temperature : array (..., hour)
         NaN where it is not known. [K]
     paddler
         Company, practice and means to call; what is not declared counts as absent.
@@ -77,12 +77,11 @@ def quantities(
     in climbing back aboard, and without a means to call for help.
     """
     swim = swimmer.swim
-    water = np.broadcast_to(swimmer.water_temperature, wind.shape)
-    needs = time_to_shore(
-        swimmer.from_shore, wind, downwind, swim.speed, swim.lost_to_wind, swim.drift
-    )
+    water = np.broadcast_to(swimmer.water_temperature[..., None, :], wind.shape)
+    from_shore = swimmer.from_shore[..., None, :]
+    needs = time_to_shore(from_shore, wind, downwind, swim.speed, swim.lost_to_wind, swim.drift)
     grade = coefficients.grades["offshore_wind_speed", "distance_from_shore"]
-    off = offshore * grade.share(swimmer.from_shore)
+    off = offshore * grade.share(from_shore)
     return {
         "offshore_wind_speed": np.where(off == 0, 0.0, wind * off),
         "swim_to_shore_share": needs * _lack_of_help(swimmer) / swimming_time(water),
@@ -143,7 +142,9 @@ def _open_water_towards(bearing: FloatArray, water: OpenWater) -> FloatArray:
     known = np.isfinite(bearing)
     step = 360 / len(water.bearings)
     at = np.round(np.where(known, bearing, 0.0) / step).astype(int) % len(water.bearings)
-    return np.where(known, water.fetch[at, 0], np.nan)
+    at_launch = water.fetch[..., 0]
+    there = np.take_along_axis(at_launch, at.reshape(*at_launch.shape[:-1], -1), axis=-1)
+    return np.where(known, there.reshape(at.shape), np.nan)
 
 
 # -- the table of leeway ---------------------------------------------------------------------

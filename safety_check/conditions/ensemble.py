@@ -155,6 +155,17 @@ def from_instant(members: Ensemble, first: int) -> Ensemble:
     )
 
 
+def until_instant(members: Ensemble, last: int) -> Ensemble:
+    """Return the members up to an instant, by its index, without it."""
+    return replace(
+        members,
+        time=members.time[..., :last],
+        quantities={name: values[..., :last] for name, values in members.quantities.items()},
+        lead_hours=members.lead_hours[..., :last],
+        complete=members.complete[..., :last],
+    )
+
+
 def _lead_hours(briefing: Briefing, time: TimeArray) -> FloatArray:
     made = [
         forecast.provenance.issued or forecast.provenance.fetched for forecast in briefing.forecasts

@@ -25,7 +25,7 @@ def quantities(members: Ensemble, first: int) -> dict[str, FloatArray]:
     Returns
     -------
     dict
-        Name → array (member, hour): turn of the wind within the hour [deg], rise of its
+        Name → array (..., member, hour): turn of the wind within the hour [deg], rise of its
         speed [m s⁻¹], fall of the pressure over the three hours that end with it [Pa], and
         chance of thunder [1]; NaN where a forecast does not give what is needed.
 
@@ -34,15 +34,15 @@ def quantities(members: Ensemble, first: int) -> dict[str, FloatArray]:
     A turn counts where the stronger end of the hour has 10 kt or more.
     """
     said = members.quantities
-    wind, direction = said["wind_speed"][:, first:], said["wind_from_direction"][:, first:]
-    stronger = np.maximum(wind[:, :-1], wind[:, 1:])
-    turn = np.abs((np.diff(direction, axis=1) + 180) % 360 - 180)
+    wind, direction = said["wind_speed"][..., first:], said["wind_from_direction"][..., first:]
+    stronger = np.maximum(wind[..., :-1], wind[..., 1:])
+    turn = np.abs((np.diff(direction, axis=-1) + 180) % 360 - 180)
     pressure = said["air_pressure_at_mean_sea_level"]
-    fall = pressure[:, first - THREE_HOURS + 1 : -THREE_HOURS] - pressure[:, first + 1 :]
-    thunder = said["probability_of_thunder"][:, first:]
+    fall = pressure[..., first - THREE_HOURS + 1 : -THREE_HOURS] - pressure[..., first + 1 :]
+    thunder = said["probability_of_thunder"][..., first:]
     return {
         "wind_shift": np.where(stronger < SHIFTS_COUNT_FROM, 0.0, turn + 0 * stronger),
-        "wind_rise": np.maximum(np.diff(wind, axis=1), 0.0),
+        "wind_rise": np.maximum(np.diff(wind, axis=-1), 0.0),
         "pressure_fall": np.maximum(fall, 0.0),
-        "probability_of_thunder": np.maximum(thunder[:, :-1], thunder[:, 1:]),
+        "probability_of_thunder": np.maximum(thunder[..., :-1], thunder[..., 1:]),
     }

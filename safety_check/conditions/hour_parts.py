@@ -19,12 +19,16 @@ class HourParts:
 
     Parameters
     ----------
-    first, last : array (hour,)
+    first, last : array (..., hour)
         Where the part begins and ends, as shares of the hour, 0 to 1.
     """
 
     first: FloatArray
     last: FloatArray
+
+    def some(self, hours: slice) -> HourParts:
+        """Return the parts of some of the hours."""
+        return HourParts(self.first[..., hours], self.last[..., hours])
 
 
 def whole_hours(count: int) -> HourParts:
@@ -88,7 +92,7 @@ def max_of_parts(values: FloatArray, parts: HourParts) -> FloatArray:
 
     Parameters
     ----------
-    values : array (member, instant)
+    values : array (..., member, instant)
         On `hour_ends`. Between two of them a value is interpolated.
     parts
         The part of each hour that is judged.
@@ -102,7 +106,8 @@ def min_of_parts(values: FloatArray, parts: HourParts) -> FloatArray:
 
 
 def _value_at(values: FloatArray, share: FloatArray) -> FloatArray:
-    start, end = values[:, LEAD_IN:-1], values[:, LEAD_IN + 1 :]
+    start, end = values[..., LEAD_IN:-1], values[..., LEAD_IN + 1 :]
+    share = share[..., None, :]
     with np.errstate(invalid="ignore"):  # infinity times a share of none
         between = (1 - share) * start + share * end
     inside: FloatArray = np.where(share <= 0, start, np.where(share >= 1, end, between))

@@ -46,9 +46,9 @@ class ReturnPaths:
 
     Parameters
     ----------
-    places : array (way, 2)
+    places : array (..., way, 2)
         Where each straight way begins. [m east and north of the launch]
-    courses, lengths : array (way,)
+    courses, lengths : array (..., way)
         Of the straight ways. [deg true, m]
     back
         Along the route, from its last place whose straight way crosses land; None where no
@@ -64,10 +64,11 @@ class ReturnPaths:
     route: Legs | None = None
 
     @property
-    def longest(self) -> float:
-        """Length of the longest way home. [m]."""
+    def longest(self) -> FloatArray:
+        """Length of the longest way home, (...) [m]."""
         back = 0.0 if self.back is None else float(self.back.lengths.sum())
-        return max(float(self.lengths.max()), back)
+        longest: FloatArray = np.maximum(self.lengths.max(axis=-1), back)
+        return longest
 
     @property
     def farthest(self) -> float:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, TimeArray
+from safety_check.arrays import FloatArray, IntArray, TimeArray
+from safety_check.conditions.course import equal_hours
 from safety_check.conditions.hour_parts import hours_of
 from safety_check.conditions.return_paths import LEAST, Legs, ReturnPaths, find_return_paths
 from safety_check.model.place import OpenWater
@@ -68,7 +70,7 @@ class HomeWinds:
 
 @dataclass(frozen=True)
 class ReturnTrip:
-    """Getting home, for every member and hour.
+    """Getting home, for every member and hour, of one site or many.
 
     Parameters
     ----------
@@ -78,14 +80,14 @@ class ReturnTrip:
         The drive of the craft at its cruise speed.
     winds
         The winds that it may meet.
-    straight : array (member, hour + 1, way)
+    straight : array (..., member, hour + 1, way)
         Speed made good on each straight way. [m s⁻¹]
     paces
-        Ways as shares of each leg made in a second, arrays (member, hour + 1, leg).
-    time : array (member, hour)
-        Time home from each hour's start, by the longest way. [s]
-    longest, hour
-        The way, and the hour of the trip, that take longest, the members together.
+        Ways as shares of each leg made in a second, arrays (..., member, hour + 1, leg).
+    times
+        Time home from each hour's start by each of `paces`, arrays (..., member, hour). [s]
+    trip : array (trip hour,)
+        Which hours the trip touches.
     """
 
     ways: ReturnPaths
@@ -93,9 +95,36 @@ class ReturnTrip:
     winds: HomeWinds
     straight: FloatArray
     paces: tuple[FloatArray, ...]
-    time: FloatArray
-    longest: Legs
-    hour: int
+    times: tuple[FloatArray, ...]
+    trip: IntArray
+
+    @property
+    def time(self) -> FloatArray:
+        """Time home from each hour's start, by the longest way, (..., member, hour) [s]."""
+        longest: FloatArray = np.maximum.reduce(self.times)
+        return longest
+
+    @cached_property
+    def _costs(self) -> list[FloatArray]:
+        """The time by each of `paces` in the hours of the trip, the members together [s]."""
+        return [self.winds.weights @ _capped(time[:, self.trip]) for time in self.times]
+
+    @property
+    def _bundle(self) -> int:
+        return int(np.argmax([cost.max() for cost in self._costs]))
+
+    @property
+    def hour(self) -> int:
+        """The hour of the trip from which it takes longest, the members together; of one site."""
+        return int(self.trip[np.argmax(self._costs[self._bundle])])
+
+    @cached_property
+    def longest(self) -> Legs:
+        """The way home that takes longest in that hour, the members together; of one site."""
+        if self._bundle and self.ways.back is not None:
+            return self.ways.back
+        shares = self.straight[:, self.hour] / self.ways.lengths
+        return self.ways.straight(_slowest(shares, self.winds.weights))
 
 
 # -- how long --------------------------------------------------------------------------------
@@ -123,28 +152,25 @@ def find_return_trip(
     straight ways, as a share of its length: in a wind that turns that is a little longer
     than any one way takes, never shorter.
     """
-    ways, drive, weights = find_return_paths(plan, water), derive_drive(plan.craft), winds.weights
+    ways = find_return_paths(plan, water)
+    return return_along(ways, derive_drive(plan.craft), winds, hours_of(plan, hours))
+
+
+def return_along(ways: ReturnPaths, drive: Drive, winds: HomeWinds, trip: IntArray) -> ReturnTrip:
+    """Return the way home along given paths, at one site or many.
+
+    Parameters
+    ----------
+    ways, drive, winds, trip
+        As in `ReturnTrip`; the paths of many sites have no part along a route.
+    """
     straight = ground_speed(winds, ways.courses, drive)
-    shares = straight / ways.lengths
-    bundles: list[tuple[FloatArray, Legs | None]] = [(shares.min(axis=-1, keepdims=True), None)]
+    shares = straight / ways.lengths[..., None, None, :]
+    paces = [shares.min(axis=-1, keepdims=True)]
     if ways.back is not None:
-        legs = ground_speed(winds, ways.back.courses, drive) / ways.back.lengths
-        bundles.append((legs, ways.back))
-    times = [time_of(pace) for pace, _ in bundles]
-    trip = hours_of(plan, hours)
-    costs = [weights @ _capped(time[:, trip]) for time in times]
-    longest = int(np.argmax([cost.max() for cost in costs]))
-    hour = int(trip[np.argmax(costs[longest])])
-    return ReturnTrip(
-        ways=ways,
-        drive=drive,
-        winds=winds,
-        straight=straight,
-        paces=tuple(pace for pace, _ in bundles),
-        time=np.maximum.reduce(times),
-        longest=bundles[longest][1] or ways.straight(_slowest(shares[:, hour], weights)),
-        hour=hour,
-    )
+        paces.append(ground_speed(winds, ways.back.courses, drive) / ways.back.lengths)
+    times = tuple(time_of(pace) for pace in paces)
+    return ReturnTrip(ways, drive, winds, straight, tuple(paces), times, trip)
 
 
 def ground_speed(winds: HomeWinds, courses: FloatArray, drive: Drive) -> FloatArray:
@@ -155,14 +181,14 @@ def ground_speed(winds: HomeWinds, courses: FloatArray, drive: Drive) -> FloatAr
     winds
         On the instants that bound the hours. An observed direction counts where it is slower
         than the forecast one, and observed waves where they leave less than this wind's.
-    courses : array (leg,)
+    courses : array (..., leg)
         [deg true]
     drive
         The drive of the craft.
 
     Returns
     -------
-    array (member, hour + 1, leg)
+    array (..., member, hour + 1, leg)
         [m s⁻¹]; after the last whole hour only one end counts.
 
     Notes
@@ -172,13 +198,14 @@ def ground_speed(winds: HomeWinds, courses: FloatArray, drive: Drive) -> FloatAr
     """
     if winds.current is None:
         speed = _speed_at(winds, courses, drive)
-        ends = speed[:, 1:]
+        ends = speed[..., 1:, :]
     else:
         met = worst_on_course(winds.current, courses)
         speed = _speed_at(winds, courses, drive, met)
         before = CurrentOnCourse(met.along[:-1], met.across[:-1])
         ends = _speed_at(winds.from_instant(1), courses, drive, before)
-    return np.concatenate([np.minimum(speed[:, :-1], ends), speed[:, -1:]], axis=1)
+    slower = np.minimum(speed[..., :-1, :], ends)
+    return np.concatenate([slower, speed[..., -1:, :]], axis=-2)
 
 
 def worst_on_course(current: FloatArray, courses: FloatArray) -> CurrentOnCourse:
@@ -207,6 +234,7 @@ def _speed_at(
 ) -> FloatArray:
     """Return the speed made good at each instant, (member, instant, leg) [m s⁻¹]."""
     wind, left = winds.speed[..., None], _left_by_waves(winds)[:, None]
+    courses = courses[..., None, None, :]
     speed = speed_made_good(wind, winds.direction[..., None], courses, drive, left, current)
     for direction, weight in winds.observed:
         facing = np.full_like(wind, direction)
@@ -232,39 +260,38 @@ def time_within(way: ReturnTrip, within: FloatArray) -> FloatArray:
     ----------
     way
         The way home from the whole reach.
-    within : array (hour,)
+    within : array (..., hour)
         How far from the launch, or along a route, one can be. [m]
 
     Returns
     -------
-    array (member, hour)
+    array (..., member, hour)
         [s]; 0 at the launch.
     """
     time = way.time.copy()
-    for far in np.unique(within[within < way.ways.longest]):
-        at = within == far
-        time[:, at] = _time_from(way, float(far))[:, at]
+    for far, at in equal_hours(within):
+        if (far < way.ways.longest).any():
+            first = int(at[0])  # no hour before counts
+            time[..., at] = _time_from(way, far, first)[..., at - first]
     return time
 
 
-def _time_from(way: ReturnTrip, far: float) -> FloatArray:
-    """Return the time home in each hour from at most a distance [m] out."""
-    if far <= 0:
-        return np.zeros_like(way.time)
-    far = max(far, LEAST)
-    shares = way.straight / np.minimum(way.ways.lengths, far)
+def _time_from(way: ReturnTrip, far: FloatArray, first: int) -> FloatArray:
+    """Return the time home in each hour from the first on, from at most so far (...) out [m]."""
+    reach = np.maximum(far, LEAST)
+    lengths = np.minimum(way.ways.lengths, reach[..., None])
+    shares = way.straight[..., first:, :] / lengths[..., None, None, :]
     time = time_of(shares.min(axis=-1, keepdims=True))
-    if way.ways.back is None:
-        return time
-    back = way.ways.back.last(far)
-    return np.maximum(
-        time, time_of(ground_speed(way.winds, back.courses, way.drive) / back.lengths)
-    )
+    if way.ways.back is not None:
+        back = way.ways.back.last(float(reach))
+        pace = ground_speed(way.winds, back.courses, way.drive) / back.lengths
+        time = np.maximum(time, time_of(pace[:, first:]))
+    return np.where((far > 0)[..., None, None], time, 0.0)
 
 
 def time_of(pace: FloatArray) -> FloatArray:
-    """Return the time home (member, hour) [s] at shares of each leg made in a second."""
-    return time_to_return(pace, np.ones(pace.shape[-1]))[:, :-1]
+    """Return the time home (..., member, hour) [s] at shares of each leg made in a second."""
+    return time_to_return(pace, np.ones(pace.shape[-1]))[..., :-1]
 
 
 def _capped(time: FloatArray) -> FloatArray:
@@ -281,7 +308,7 @@ def _slowest(shares: FloatArray, weights: FloatArray) -> int:
 
 
 def quantities(
-    plan: Plan,
+    lasts: FloatArray,
     way: ReturnTrip,
     within: FloatArray,
     wind: FloatArray,
@@ -291,24 +318,23 @@ def quantities(
 
     Parameters
     ----------
-    plan
-        How long the trip is.
+    lasts : array (...)
+        How long the trip is. [s]
     way
         The way home.
-    within : array (hour,)
+    within : array (..., hour)
         How far from the launch one can be in each hour. [m]
-    wind : array (member, hour)
+    wind : array (..., member, hour)
         The worse end of each hour. [m s⁻¹]
     light
         Time to sunset and to civil dusk. [s]
     """
-    farthest = np.minimum(within, way.ways.longest)[None, :]
+    farthest = np.minimum(within, np.asarray(way.ways.longest)[..., None])[..., None, :]
     time_home = time_within(way, within)
-    lasts = (plan.end - plan.start).total_seconds()
     return {
         FARTHEST: farthest,
         "time_home": time_home,
-        "way_home_share_of_trip": time_home / lasts,
+        "way_home_share_of_trip": time_home / lasts[..., None, None],
         "share_of_hold_station_wind": wind / headway_wind(way.drive),
         **light_once_home(light, time_home),
     }

@@ -7,24 +7,36 @@ from collections.abc import Callable
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.conditions.course import water_within
-from safety_check.conditions.ensemble import FROM, SEA, Ensemble, raise_by_observation
+from safety_check.conditions.course import equal_hours, within_reach
+from safety_check.conditions.ensemble import (
+    FROM,
+    SEA,
+    Ensemble,
+    raise_by_observation,
+    until_instant,
+)
 from safety_check.conditions.hour_parts import LEAD_IN, HourParts, max_of_parts
 from safety_check.model.place import OpenWater
 from safety_check.physics.growth_through_hours import height_through_hours
 from safety_check.physics.off_wind import largest_sea
 
 
-def waves_met(members: Ensemble, water: OpenWater) -> tuple[FloatArray, tuple[float, float]]:
-    """Return the highest significant wave that the trip may meet, and where it stands."""
-    wind, envelope = members.quantities["wind_speed"], water.fetch.max(axis=1)
+def waves_of_wind(members: Ensemble, envelope: FloatArray, water: OpenWater) -> FloatArray:
+    """Return the highest significant wave that the wind raises (..., member, instant) [m].
+
+    Parameters
+    ----------
+    members, water
+        The forecasts, and the bearings and the depth of the water.
+    envelope : array (..., bearing)
+        The longest open water on each bearing. [m]
+    """
+    wind = members.quantities["wind_speed"]
 
     def sea(direction: FloatArray) -> FloatArray:
         return height_through_hours(wind, direction, water.bearings, envelope, water.depth)
 
-    own = worst_over_directions(members, sea)
-    height = with_other_seas(members, own)
-    return height, _highest_place(wind, members.quantities[FROM], own, water)
+    return worst_over_directions(members, sea)
 
 
 def with_other_seas(members: Ensemble, own: FloatArray) -> FloatArray:
@@ -44,19 +56,22 @@ def waves_within(
     ----------
     members, water
         The forecasts, and all the water that the trip may reach.
-    height : array (member, instant)
-        From `waves_met` on all that water. [m]
+    height : array (..., member, instant)
+        On all that water, from `with_other_seas`. [m]
     parts
         Which part of each hour is judged.
-    within : array (hour,)
+    within : array (..., hour)
         How far from the launch the trip can be in those parts; infinite for anywhere. [m]
     """
     highest = max_of_parts(height, parts)
-    for far in np.unique(within[np.isfinite(within)]):
-        near = water_within(water, float(far))
-        if near is not water:
-            at = within == far
-            highest[:, at] = max_of_parts(waves_met(members, near)[0], parts)[:, at]
+    for far, at in equal_hours(within):
+        near = within_reach(water, far)
+        if not near.all():
+            envelope = np.where(near[..., None, :], water.fetch, -np.inf).max(axis=-1)
+            until = LEAD_IN + int(at[-1]) + 2  # no later hour counts
+            then = until_instant(members, until)
+            there = with_other_seas(then, waves_of_wind(then, envelope, water))
+            highest[..., at] = max_of_parts(there, parts.some(slice(0, int(at[-1]) + 1)))[..., at]
     return highest
 
 
@@ -73,21 +88,29 @@ def worst_over_directions(members: Ensemble, of: Callable[[FloatArray], FloatArr
 
 def sea_complete(height: FloatArray) -> FloatArray:
     """Return 1 where every forecast that gives waves has them at that instant, else NaN."""
-    gives = np.isfinite(height).any(axis=1, keepdims=True)
-    gap = (gives & ~np.isfinite(height)).any(axis=0, keepdims=True)
+    gives = np.isfinite(height).any(axis=-1, keepdims=True)
+    gap = (gives & ~np.isfinite(height)).any(axis=-2, keepdims=True)
     return np.where(gap, np.nan, 1.0)
 
 
 def _forecast_sea(height: FloatArray) -> FloatArray:
     """Return the highest sea of any wave model at an instant, 0 without any: it can only add."""
-    highest: FloatArray = np.where(np.isfinite(height), height, 0.0).max(axis=0)
+    known = np.where(np.isfinite(height), height, 0.0)
+    highest: FloatArray = known.max(axis=-2, keepdims=True)
     return highest
 
 
-def _highest_place(
-    wind: FloatArray, direction: FloatArray, height: FloatArray, water: OpenWater
-) -> tuple[float, float]:
-    """Return the worst point in the worst hour of the worst member."""
+def highest_place(members: Ensemble, height: FloatArray, water: OpenWater) -> tuple[float, float]:
+    """Return the worst point in the worst hour of the worst member, at one site.
+
+    Parameters
+    ----------
+    members, water
+        The forecasts, and all the water that the trip may reach.
+    height : array (member, instant)
+        From `waves_of_wind`. [m]
+    """
+    wind, direction = members.quantities["wind_speed"], members.quantities[FROM]
     shown = np.where(np.isfinite(height), height, -1.0)[:, LEAD_IN:]
     member, hour = np.unravel_index(int(np.argmax(shown)), shown.shape)
     if shown[member, hour] <= 0:

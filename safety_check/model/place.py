@@ -7,7 +7,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from safety_check.arrays import FloatArray
+from safety_check.arrays import BoolArray, FloatArray
 from safety_check.model.water_estimate import EstimateBasis
 
 LOWEST, HIGHEST = -500.0, 9000.0  # m above sea level; no water on Earth lies outside
@@ -244,6 +244,11 @@ class OpenWater:
     near
         Its part around the trip, closer together; None where that is nearly all of it, or was
         not asked for.
+
+    Notes
+    -----
+    The waters of many sites are one with the sites as the first axis of each array. Sites with
+    fewer points than others repeat the launch, at a place that is NaN; the depth is an array, too.
     """
 
     points: FloatArray
@@ -255,3 +260,9 @@ class OpenWater:
     depth: float
     whole: WholeWater | None = None
     near: WholeWater | None = None
+
+    @property
+    def places(self) -> BoolArray:
+        """Which points are places, not repetitions, (..., point)."""
+        known: BoolArray = ~np.isnan(self.points[..., 0])
+        return known

@@ -13,6 +13,8 @@ from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.use_cases.trust import load_trust
 from tests import invented_lake, scenes
 
+TRUST = load_trust()
+OWN = (scenes.settings(), scenes.settings(dressing=True))  # forecasts as they come, or widened
 MODELS = (["gfs"], ["gfs", "ifs", "icon"], [*["ens"] * 6, "gfs"])
 
 
@@ -42,12 +44,12 @@ def random_case(seed: int, site: int | None = None) -> Case:
         water_temperature=float(rng.choice([283.0, 290.0, 296.15])),
         start=scenes.START + timedelta(minutes=int(rng.choice([-120, 0, 17, 150]))),
     )
-    own = scenes.settings(dressing=bool(rng.random() < 0.5))
+    own = OWN[int(rng.random() < 0.5)]
     water = random_water(local)
     far = float(np.hypot(*water.points.T).max())
     place = Launch("ramp", 44.9 + local.uniform(-1, 1), -99.6 + local.uniform(-1, 1))
     plan = replace(plan, launch=place, reach=far if water.rings else plan.reach)
-    return Case(plan, random_briefing(local, models), water, own, load_trust())
+    return Case(plan, random_briefing(local, models), water, own, TRUST)
 
 
 def random_water(rng: np.random.Generator) -> OpenWater:

@@ -8,14 +8,26 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from safety_check.arrays import hour_axis
+from safety_check.assess.blocks import prepare_site, shape_of, stackable
 from safety_check.assess.many import judge_many, outlook_many
 from safety_check.assess.verdict import judge
+from safety_check.model.place import WaterKind
+from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.use_cases.rulebook import load_rulebook
+from tests import scenes
 from tests.assess.random_cases import random_case
 
 RULES = load_rulebook()
+HOURS = hour_axis(scenes.START, scenes.START + timedelta(hours=9))
 DIFFERENT = [random_case(seed) for seed in range(24)]
+
+
+def day_of(plan: Plan) -> Plan:
+    """Return a plan for the twelve hours from its start on."""
+    start = plan.start.replace(minute=0)
+    return replace(plan, start=start, end=start + timedelta(hours=12))
 
 
 def test_each_verdict_is_that_of_a_check_to_the_last_bit() -> None:
@@ -63,6 +75,57 @@ def test_a_trip_of_an_outlook_is_never_better_than_its_check() -> None:
         check = judge(replace(day, plan=trip), RULES)
         assert found.trips[site, 3 - 1, 2] >= check.severity
         assert (found.trips[site, 3 - 1, -3:] == Severity.NO_GO).all()  # beyond the last hour
+
+
+@pytest.mark.parametrize("seed", [4, 11, 22])
+def test_a_block_of_sites_gives_the_bits_of_each_site_alone(seed: int) -> None:
+    cases = [random_case(seed, site) for site in range(7)]
+    hours = [replace(case, plan=day_of(case.plan)) for case in cases]
+    together, days = judge_many(cases, RULES), outlook_many(hours, RULES)
+    for site, (case, day) in enumerate(zip(cases, hours, strict=True)):
+        one, outlook = judge_many([case], RULES), outlook_many([day], RULES)
+        for many, single in (
+            (together.plans, one.plans),
+            (together.hours, one.hours),
+            (days.hours, outlook.hours),
+        ):
+            np.testing.assert_array_equal(many.severity[site], single.severity[0])
+            np.testing.assert_array_equal(many.decides[site], single.decides[0])
+            np.testing.assert_array_equal(many.odds[site], single.odds[0])
+        np.testing.assert_array_equal(days.trips[site], outlook.trips[0])
+        np.testing.assert_array_equal(days.go[site], outlook.go[0])
+
+
+def test_the_random_sites_are_weighed_together_and_not_all_alike() -> None:
+    for seed in (4, 11, 22):
+        sites = [random_case(seed, site) for site in range(7)]
+        shapes = {shape_of(prepare_site(case, HOURS, RULES)) for case in sites}
+        assert len(shapes) == 1
+        assert len(set(judge_many(sites, RULES).plans.severity.tolist())) > 2
+
+
+def test_sites_that_cannot_be_stacked_get_their_own_verdict() -> None:
+    seen = replace(
+        random_case(5),
+        briefing=replace(
+            random_case(5).briefing,
+            observations=(scenes.observation("sea_surface_wave_significant_height", 0.5),),
+        ),
+    )
+    tidal = random_case(5)
+    water = replace(tidal.plan.water, kind=WaterKind.TIDAL)
+    tidal = replace(tidal, plan=replace(tidal.plan, water=water))
+    cases = [random_case(5), seen, tidal]
+    found = judge_many(cases, RULES)
+    assert [stackable(prepare_site(case, HOURS, RULES)) for case in cases] == [True, False, False]
+    assert found.plans.severity.tolist() == [judge(case, RULES).severity for case in cases]
+
+
+def test_the_size_of_a_block_changes_nothing() -> None:
+    cases = [random_case(22, site) for site in range(5)]
+    whole, small = judge_many(cases, RULES), judge_many(cases, RULES, block=2)
+    np.testing.assert_array_equal(whole.plans.odds, small.plans.odds)
+    np.testing.assert_array_equal(whole.hours.decides, small.hours.decides)
 
 
 def test_no_case_is_refused() -> None:

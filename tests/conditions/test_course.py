@@ -17,7 +17,7 @@ from safety_check.conditions.course import (
     farthest_from_shore,
     farthest_in_trip,
     farthest_on_return,
-    water_within,
+    within_reach,
 )
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
@@ -91,15 +91,15 @@ def test_no_place_within_is_farther_from_the_shore_or_left_out(far: float) -> No
     away = np.hypot(*WATER.points.T)
     shore = farthest_from_shore(WATER, np.array([far]))[0]
     assert shore >= WATER.distance_from_shore[away <= far].max(initial=0.0)
-    near = water_within(WATER, far)
-    assert len(near.points) >= (away <= far).sum()
-    assert near.fetch.shape[1] == near.radials.shape[1] == len(near.points)
+    near = within_reach(WATER, np.asarray(far))
+    assert near[away <= far].all()
 
 
 def test_the_launch_alone_has_less_sea_than_the_open_water() -> None:
-    near = water_within(WATER, 0.0)
-    assert len(near.points) < len(WATER.points)
-    assert near.fetch.max() < WATER.fetch.max()
+    near = within_reach(WATER, np.asarray(0.0))
+    assert near[0]
+    assert not near.all()
+    assert WATER.fetch[:, near].max() < WATER.fetch.max()
 
 
 # -- verdicts ------------------------------------------------------------------------------------

@@ -227,7 +227,8 @@ def test_the_trip_is_the_measure_of_the_way_home() -> None:
     trip = lake.plan((100.0, 1500.0), hours=5)
     home = way(trip, 3.0, 180.0)
     light = {name: np.full((1, len(HOURS)), 9e4) for name in ("time_to_dark", "time_to_dusk")}
-    said = quantities(trip, home, anywhere(len(HOURS)), np.full((1, len(HOURS)), 3.0), light)
+    lasts = np.asarray(5 * HOUR)
+    said = quantities(lasts, home, anywhere(len(HOURS)), np.full((1, len(HOURS)), 3.0), light)
     assert said["way_home_share_of_trip"] == pytest.approx(home.time / (5 * HOUR))
     # 10.8 m/s by the paddling reference, 10.4 with the current that the wind drives.
     assert said["share_of_hold_station_wind"] == pytest.approx(3.0 / 10.37, abs=0.001)
