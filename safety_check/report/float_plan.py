@@ -48,7 +48,7 @@ class Section:
 
 def text(made: FloatPlan, prefer: Preferences) -> str:
     """Return the float plan as text of eighty columns."""
-    parts = [f"{TITLE.upper()}: {_summary(made)}", not_sent_note(made)]
+    parts = [f"{TITLE.upper()}: {summary(made)}", not_sent_note(made)]
     for section in sections(made, prefer):
         parts += ["", section.title, *(_row(*row) for row in section.rows)]
     return "\n".join([*(textwrap.fill(part, WIDTH) for part in parts[:2]), *parts[2:]])
@@ -84,7 +84,7 @@ def html(made: FloatPlan, prefer: Preferences) -> str:
     environment.filters["links"] = with_links
     return environment.get_template("float_plan.html.j2").render(
         title=TITLE,
-        summary=_summary(made),
+        summary=summary(made),
         unsent=not_sent_note(made),
         sections=sections(made, prefer),
         map=water_map(made.plan),
@@ -120,9 +120,14 @@ def _leave(made: FloatPlan, prefer: Preferences) -> list[Section]:
     return [Section(LEAVE_TITLE, tuple(("", line) for line in lines))] if lines else []
 
 
+def missing_names(made: FloatPlan) -> list[str]:
+    """Return the keys of [contact] that are empty."""
+    return [name for name in CONTACT_ENTRIES if not getattr(made.contact, name)]
+
+
 def missing_entries(made: FloatPlan) -> str:
     """Return which entries the user can still fill in for all float plans; empty for none."""
-    missing = [name for name in CONTACT_ENTRIES if not getattr(made.contact, name)]
+    missing = missing_names(made)
     if not missing:
         return ""
     return (
@@ -275,7 +280,8 @@ def _weather(made: FloatPlan) -> Rows:
 # -- words ---------------------------------------------------------------------------------------
 
 
-def _summary(made: FloatPlan) -> str:
+def summary(made: FloatPlan) -> str:
+    """Return who goes where, until when, and when to raise the alarm."""
     plan, who = made.plan, made.contact.name or "a paddler"
     return (
         f"{who} on {plan.water.name}, {_day(made, plan.start)}, back by {_clock(made, plan.end)};"

@@ -4,30 +4,66 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from safety_check.model.clean_text import clean_text
 from safety_check.model.history import CheckLine, FindingChange, RepeatedCheck
-from safety_check.model.verdict import Finding, Limit
+from safety_check.model.verdict import Finding, Limit, Severity
 from safety_check.report.layout import terminal_width
 
 INDENT = " " * 6  # beneath the number of a check
 
 
-def lines(checks: Iterable[CheckLine]) -> str:
-    """Return for each check what was planned and found, and why; wrapped to the terminal."""
-    return "\n".join(map(_two_parts, checks))
+@dataclass(frozen=True)
+class HistoryRow:
+    """What is said of a check, in words.
+
+    Parameters
+    ----------
+    number, severity
+        Its number in the history, and its verdict.
+    at, trip
+        When it was made, and when the trip was to be, in the water's local time.
+    place, craft, because
+        Water, launch and the user's name of the plan; the craft; the reason.
+    """
+
+    number: int
+    severity: Severity
+    at: str
+    trip: str
+    place: str
+    craft: str
+    because: str
 
 
-def _two_parts(check: CheckLine) -> str:
+def row_of(check: CheckLine) -> HistoryRow:
+    """Return what is said of a check."""
     zone = ZoneInfo(check.time_zone)
     at, start, end = (moment.astimezone(zone) for moment in (check.at, check.start, check.end))
     until = f"{end:%H:%M}" if end.date() == start.date() else f"{end:%a %d %b %H:%M}"
     name = f" ({clean_text(check.name)})" if check.name else ""
-    place = f"{check.water}, {check.launch}{name}"
-    first = f"{check.id:>4}  {at:%Y-%m-%d %H:%M}  {check.severity!s:8}  {place}"
-    second = f"{start:%a %d %b %H:%M} to {until}, {check.craft}. {check.because}".strip()
+    return HistoryRow(
+        number=check.id,
+        severity=check.severity,
+        at=f"{at:%Y-%m-%d %H:%M}",
+        trip=f"{start:%a %d %b %H:%M} to {until}",
+        place=f"{check.water}, {check.launch}{name}",
+        craft=check.craft,
+        because=check.because,
+    )
+
+
+def lines(checks: Iterable[CheckLine]) -> str:
+    """Return for each check what was planned and found, and why; wrapped to the terminal."""
+    return "\n".join(_two_parts(row_of(check)) for check in checks)
+
+
+def _two_parts(row: HistoryRow) -> str:
+    first = f"{row.number:>4}  {row.at}  {row.severity!s:8}  {row.place}"
+    second = f"{row.trip}, {row.craft}. {row.because}".strip()
     return f"{_wrapped(first, '')}\n{_wrapped(second, INDENT)}"
 
 

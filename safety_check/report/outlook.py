@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -52,26 +53,74 @@ def add_outlook(
     layout
         Where.
     """
-    layout.paragraph(_first_line(outlooks, ranked))
-    assumed = assumed_reach(outlooks[0].plan, preferences)
-    if assumed:
-        layout.paragraph(assumed)
-    for one in outlooks:
-        zone = ZoneInfo(one.plan.water.time_zone)
-        if stored := assumed_water(one.water, one.briefing.at, zone, preferences):
-            stored += _water_by_day(one, preferences)
-            layout.paragraph(f"{one.plan.water.name}: {stored}" if len(outlooks) > 1 else stored)
+    layout.paragraph(first_line(outlooks, ranked))
+    for line in assumptions(outlooks, preferences):
+        layout.paragraph(line)
     layout.paragraph("")
     several = len(outlooks) > 1
     _add_table(ranked if several else outlooks[0].days, outlooks[0].hours, several, layout)
     layout.paragraph("")
-    for note in _notes(outlooks, preferences):
+    for note in notes(outlooks, preferences):
         layout.item(note)
-    if preferences.note:
-        layout.item(preferences.note)
 
 
-def _first_line(outlooks: Sequence[Outlook], ranked: Sequence[Day]) -> str:
+@dataclass(frozen=True)
+class DayRow:
+    """What is said of one day at one launch, in words; "-" where there is nothing to say.
+
+    Parameters
+    ----------
+    water, launch, day
+        Where, and which day.
+    severity
+        Of the best trip; None where the day's light leaves none.
+    window, start
+        The hours in which that verdict holds, and when the best trip starts.
+    odds
+        The share of the forecasts in which it stays GO.
+    reason, ends
+        Why it is not a GO, and what ends the window.
+    """
+
+    water: str
+    launch: str
+    day: str
+    severity: Severity | None
+    window: str
+    start: str
+    odds: str
+    reason: str
+    ends: str
+
+
+def row_of(day: Day) -> DayRow:
+    """Return what is said of a day."""
+    return DayRow(
+        water=day.plan.water.name,
+        launch=day.plan.launch.name,
+        day=_day(day),
+        severity=day.severity,
+        window=_window(day),
+        start=f"from {clock(_local(day.plan.start, day))}" if day.window else "-",
+        odds="-" if day.severity is None else go_share(day.odds),
+        reason=_reason(day),
+        ends=_end(day),
+    )
+
+
+def assumptions(outlooks: Sequence[Outlook], preferences: Preferences) -> list[str]:
+    """Return what was assumed of the reach and of the water, in sentences."""
+    said = [assumed_reach(outlooks[0].plan, preferences)]
+    for one in outlooks:
+        zone = ZoneInfo(one.plan.water.time_zone)
+        if stored := assumed_water(one.water, one.briefing.at, zone, preferences):
+            stored += _water_by_day(one, preferences)
+            said.append(f"{one.plan.water.name}: {stored}" if len(outlooks) > 1 else stored)
+    return [line for line in said if line]
+
+
+def first_line(outlooks: Sequence[Outlook], ranked: Sequence[Day]) -> str:
+    """Return the best day of all, in a sentence."""
     best = ranked[0] if ranked else None
     if best is None or best.severity is None or best.window is None:
         return f"No day ahead has {outlooks[0].hours} h of daylight that are GO or MARGINAL."
@@ -95,19 +144,14 @@ def _add_table(days: Sequence[Day], hours: int, several: bool, layout: Layout) -
     ]
     rows = [
         [
-            *([_water_name(day, one_each)] if several else []),
-            *(_day(day), "-" if day.severity is None else str(day.severity), _window(day)),
-            *([] if several else [_start(day)]),
-            *("-" if day.severity is None else go_share(day.odds), _reason(day), _end(day)),
+            *([row.water if one_each else f"{row.water}, {row.launch}"] if several else []),
+            *(row.day, "-" if row.severity is None else str(row.severity), row.window),
+            *([] if several else [row.start]),
+            *(row.odds, row.reason, row.ends),
         ]
-        for day in days
+        for row in map(row_of, days)
     ]
     layout.table(columns, rows)
-
-
-def _water_name(day: Day, one_each: bool) -> str:
-    launch = "" if one_each else f", {day.plan.launch.name}"
-    return f"{day.plan.water.name}{launch}"
 
 
 def _water_by_day(outlook: Outlook, preferences: Preferences) -> str:
@@ -127,10 +171,6 @@ def _range(water: WaterReading, preferences: Preferences) -> str:
 
 def _window(day: Day) -> str:
     return _span(day.window, day) if day.window else "-"
-
-
-def _start(day: Day) -> str:
-    return f"from {clock(_local(day.plan.start, day))}" if day.window else "-"
 
 
 def _reason(day: Day) -> str:
@@ -186,7 +226,8 @@ def _local(moment: datetime, day: Day) -> datetime:
     return moment.astimezone(ZoneInfo(day.plan.water.time_zone))
 
 
-def _notes(outlooks: Sequence[Outlook], preferences: Preferences) -> list[str]:
+def notes(outlooks: Sequence[Outlook], preferences: Preferences) -> list[str]:
+    """Return what holds for all days, in sentences."""
     places: dict[str, list[str]] = {}
     for outlook in outlooks:
         name = f"{outlook.plan.water.name}, {outlook.plan.launch.name}"
@@ -205,6 +246,7 @@ def _notes(outlooks: Sequence[Outlook], preferences: Preferences) -> list[str]:
         ),
         "Forecasts are less certain the further ahead they look. Check again the evening before"
         " and at the launch.",
+        *([preferences.note] if preferences.note else []),
     ]
 
 

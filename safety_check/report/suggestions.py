@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import shlex
 import textwrap
+from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -43,17 +44,26 @@ def _counted(quantity: str, learnt: SuggestedLimits) -> str:
 
 
 def _one(suggestion: Suggestion, prefer: Preferences) -> list[str]:
+    row = _row(suggestion, prefer)
+    lines = textwrap.wrap(f"{row.head} {row.felt}", WIDTH, subsequent_indent="  ")
+    return lines + [f"  - {trip}" for trip in row.trips]
+
+
+def _row(suggestion: Suggestion, prefer: Preferences) -> SuggestionRow:
     direction = "TIGHTER" if suggestion.tighter else "LOOSER"
     now = "never" if suggestion.now is None else _limit(suggestion.now, suggestion.quantity, prefer)
     bound = _limit(suggestion.bound, suggestion.quantity, prefer)
     felt = "You were uneasy in:" if suggestion.tighter else "You were at ease in:"
     label = quantity_label(suggestion.quantity)
     head = f"{direction}: {label}, {LEVELS[suggestion.level]} from {bound}, now {now}."
-    lines = textwrap.wrap(f"{head} {felt}", WIDTH, subsequent_indent="  ")
-    return lines + [
-        f"  - {_trip(trip, _shown(value, suggestion.quantity, prefer))}"
-        for trip, value in zip(suggestion.trips, suggestion.met, strict=True)
-    ]
+    return SuggestionRow(
+        head,
+        felt,
+        tuple(
+            _trip(trip, _shown(value, suggestion.quantity, prefer))
+            for trip, value in zip(suggestion.trips, suggestion.met, strict=True)
+        ),
+    )
 
 
 def _trip(trip: Trip, value: str) -> str:
@@ -61,24 +71,61 @@ def _trip(trip: Trip, value: str) -> str:
     return f"{day:%Y-%m-%d} {trip.water}: {value}, comfort {trip.comfort} of 5"
 
 
-def command(quantity: str, learnt: SuggestedLimits, prefer: Preferences) -> str:
-    """Return the command that sets the suggested bound; the user's other bound stays.
+@dataclass(frozen=True)
+class TypedLimit:
+    """A suggested limit as the user would type it; None where a bound stays the default."""
 
-    A bound is rounded down in the user's units. It has `--loosen` where the new bound
-    is looser than the default, or the user has loosened this limit before.
+    quantity: str
+    craft: str
+    marginal: str | None
+    no_go: str | None
+    loosen: bool
+
+
+def typed_limit(quantity: str, learnt: SuggestedLimits, prefer: Preferences) -> TypedLimit:
+    """Return the suggested limit as the user would set it; the user's other bound stays.
+
+    A bound is rounded down in the user's units. It is loosened where the new bound is looser
+    than the default, or the user has loosened this limit before.
     """
     found = [suggestion for suggestion in learnt.found if suggestion.quantity == quantity]
     own, default = learnt.own.get(quantity), learnt.defaults[quantity].marginal
-    bounds = {"marginal": own and own.marginal, "no_go": own and own.no_go}
+    bounds = {
+        "marginal": None if own is None else own.marginal,
+        "no_go": None if own is None else own.no_go,
+    }
     bounds |= {suggestion.level: _typed(suggestion.bound, quantity, prefer) for suggestion in found}
     looser = any(
         not suggestion.tighter and suggestion.bound > (default or 0.0) for suggestion in found
     )
+    loosen = looser or (own is not None and own.loosen)
+    return TypedLimit(quantity, learnt.craft, bounds["marginal"], bounds["no_go"], loosen)
+
+
+def command(quantity: str, learnt: SuggestedLimits, prefer: Preferences) -> str:
+    """Return the command that sets the suggested limit."""
+    limit = typed_limit(quantity, learnt, prefer)
     said = ["safety-check", "limits", "set", SHORT[quantity], "--craft", learnt.craft]
-    for level, option in (("marginal", "--marginal"), ("no_go", "--no-go")):
-        said += [option, str(bounds[level])] if bounds[level] else []
-    said += ["--loosen"] if looser or (own is not None and own.loosen) else []
-    return shlex.join(said)
+    for bound, option in ((limit.marginal, "--marginal"), (limit.no_go, "--no-go")):
+        said += [option, bound] if bound else []
+    return shlex.join([*said, *(["--loosen"] if limit.loosen else [])])
+
+
+@dataclass(frozen=True)
+class SuggestionRow:
+    """What is said of one suggested bound: its direction, the change, and the trips behind it."""
+
+    head: str
+    felt: str
+    trips: tuple[str, ...]
+
+
+def rows_of(learnt: SuggestedLimits, prefer: Preferences) -> dict[str, tuple[SuggestionRow, ...]]:
+    """Return what the log suggests, by quantity."""
+    return {
+        quantity: tuple(_row(suggestion, prefer) for suggestion in group)
+        for quantity, group in groupby(learnt.found, key=lambda suggestion: suggestion.quantity)
+    }
 
 
 def as_json(learnt: SuggestedLimits, prefer: Preferences) -> dict[str, Any]:

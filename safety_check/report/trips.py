@@ -7,7 +7,7 @@ import io
 import math
 import textwrap
 from collections.abc import Iterable
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -29,24 +29,58 @@ UNITS = {
 }
 
 
+@dataclass(frozen=True)
+class TripRow:
+    """What is said of a logged trip, in words.
+
+    Parameters
+    ----------
+    number
+        In the log.
+    when, place, craft
+        The start in the water's local time, water and launch, the craft.
+    went
+        False where it was called off.
+    met
+        The conditions, and how it felt.
+    notes
+        The paddler's own.
+    """
+
+    number: int
+    when: str
+    place: str
+    craft: str
+    went: bool
+    met: tuple[str, ...]
+    notes: str
+
+
+def row_of(trip: Trip, prefer: Preferences) -> TripRow:
+    """Return what is said of a logged trip."""
+    return TripRow(
+        number=trip.id,
+        when=f"{trip.start.astimezone(ZoneInfo(trip.time_zone)):%Y-%m-%d %H:%M}",
+        place=f"{trip.water}, {trip.launch}" if trip.launch else trip.water,
+        craft=trip.craft,
+        went=trip.went,
+        met=tuple(_met(trip, prefer)),
+        notes=trip.notes,
+    )
+
+
 def trip_lines(trips: Iterable[Trip], prefer: Preferences) -> str:
     """Return a line for each trip, and its notes beneath."""
-    return "\n".join(_lines(trip, prefer) for trip in trips)
+    return "\n".join(_lines(row_of(trip, prefer)) for trip in trips)
 
 
-def _lines(trip: Trip, prefer: Preferences) -> str:
-    said = [
-        f"{trip.start.astimezone(ZoneInfo(trip.time_zone)):%Y-%m-%d %H:%M}",
-        f"{trip.water}, {trip.launch}" if trip.launch else trip.water,
-        trip.craft,
-        *([] if trip.went else ["called off"]),
-        *_met(trip, prefer),
-    ]
-    notes = [trip.notes] if trip.notes else []
+def _lines(row: TripRow) -> str:
+    said = [row.when, row.place, row.craft, *([] if row.went else ["called off"]), *row.met]
+    notes = [row.notes] if row.notes else []
     width = terminal_width() - 6
     head = textwrap.fill("; ".join(said), width, subsequent_indent="  ")
     body = "\n".join([head, *(textwrap.fill(note, width) for note in notes)])
-    return f"{trip.id:>4}  {body}".replace("\n", "\n      ")
+    return f"{row.number:>4}  {body}".replace("\n", "\n      ")
 
 
 def _met(trip: Trip, prefer: Preferences) -> list[str]:

@@ -13,7 +13,9 @@ from safety_check.errors import SafetyCheckError
 from safety_check.web import (
     assets,
     check_pages,
+    history_pages,
     limit_pages,
+    outlook_pages,
     own_pages,
     ramp_pages,
     rule_pages,
@@ -46,6 +48,8 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
         *water_pages.routes(answers, session),
         *ramp_pages.routes(answers, session),
         *rule_pages.routes(answers, session),
+        *outlook_pages.routes(answers, session),
+        *history_pages.routes(answers, session),
         *assets.routes(),
     ]
     middleware = [

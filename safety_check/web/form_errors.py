@@ -8,12 +8,13 @@ from safety_check.errors import SafetyCheckError
 
 WHOLE = ""  # the name of the form itself, for what concerns no single field
 NAMED_OTHERWISE = {  # what an error names → the field of a form; else both have the same name
-    "water_temp": "water_temperature",
-    "launch": "point",
-    "water": "place",
-    "from": "wind_from",
-    "wind_speed": "wind",
-    "class": "kind",
+    "water_temp": ("water_temperature",),
+    "launch": ("point", "places"),
+    "water": ("place", "places"),
+    "place": ("places",),
+    "from": ("wind_from",),
+    "wind_speed": ("wind",),
+    "class": ("kind",),
 }
 
 
@@ -36,7 +37,7 @@ def at_fields(trouble: SafetyCheckError, labels: Mapping[str, str]) -> dict[str,
     {'': "Depth: '5' has no unit."}
     """
     named = name_of(trouble.field)
-    found = [name for name in (named, NAMED_OTHERWISE.get(named, "")) if name in labels]
+    found = [name for name in (named, *NAMED_OTHERWISE.get(named, ())) if name in labels]
     return {found[0]: _sentence(trouble.fault)} if found else {WHOLE: in_words(trouble)}
 
 

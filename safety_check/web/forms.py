@@ -23,7 +23,7 @@ def place(water: str, launch: str) -> str:
 
 def asked(form: Mapping[str, str]) -> PlanRequest:
     """Return the request in a form; an empty field counts as not given."""
-    water, launch = _place(form.get("place", ""))
+    water, launch = chosen_place(form.get("place", ""))
     said = _said(form)
     return PlanRequest(
         water=water,
@@ -53,7 +53,8 @@ def _said(form: Mapping[str, str]) -> dict[str, str]:
     return {name: text for name, text in with_units(form).items() if text.strip()}
 
 
-def _place(text: str) -> tuple[str | None, str | None]:
+def chosen_place(text: str) -> tuple[str | None, str | None]:
+    """Return water and launch of a choice; None where nothing was chosen."""
     if not text:
         return None, None
     try:

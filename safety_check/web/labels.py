@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
+from safety_check.use_cases.plan_request import MOVEMENT
+
 QUANTITIES = {  # whose limits the forms change
     "wind_speed": "wind",
     "wind_speed_of_gust": "gusts",
     "sea_surface_wave_significant_height": "waves",
+}
+MOVEMENT_EXAMPLES = {
+    "current": "1.5 kt from NE, slack 09:20; none",
+    "high_water": "08:10, or 08:10 2.1 m, low 14:20 0.4 m",
+    "gauge": "2.1 ft rising",
+    "release": "none, or 14:00",
+}
+MOVEMENT_AHEAD = {  # over several days each time needs its day
+    **MOVEMENT_EXAMPLES,
+    "current": "1.5 kt from NE, slack sat 09:20, slack sat 15:30; none",
+    "high_water": "sat 08:10, low sat 14:20, sun 08:50",
+    "release": "none, or sat 14:00",
 }
 PLAN = {
     "place": "Water and launch",
@@ -43,4 +57,14 @@ TRIP = {
     "waves": "Waves",
     "comfort": "How it felt",
     "notes": "Notes",
+}
+OUTLOOK = {
+    "places": "Waters and launches",
+    "days": "Days, today included",
+    "hours": "Shortest trip, in hours",
+    "craft": PLAN["craft"],
+    "reach": PLAN["reach"],
+    "from_shore": PLAN["from_shore"],
+    "water_temperature": PLAN["water_temperature"],
+    **{name: PLAN[name] for name in (*MOVEMENT, "read_at")},
 }

@@ -10,7 +10,6 @@ from zoneinfo import ZoneInfo
 
 from safety_check.model.place import Water, WaterKind
 from safety_check.report.page import page
-from safety_check.report.trips import trip_lines
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import PADDLER_CHOICES
@@ -47,6 +46,7 @@ def home(session: Session, given: Mapping[str, str] | None = None) -> dict[str, 
         "crafts": _crafts(settings),
         "readiness": _readiness(settings),
         "labels": labels.PLAN,
+        "movement": labels.MOVEMENT_EXAMPLES,
         "units": UNITS,
         "value": NOTHING_YET
         | _parted({}, own)
@@ -146,7 +146,7 @@ def result(done: StoredCheck, news: Sequence[str] = (), over: bool = False) -> d
             "over": over,
             "remarks": tuple(filter(None, (*done.remarks, done.no_map))),
             "others": {
-                number: fields_of(one, _fields(done.asked) | _read_at(done.asked))
+                number: fields_of(one, repeat_fields(done.asked) | _read_at(done.asked))
                 for number, one in enumerate(done.verdict.alternatives or ())
             },
             "read_at": done.asked.read_at or "",
@@ -221,7 +221,7 @@ def _examples(prefer: Preferences) -> dict[str, str]:
     }
 
 
-def _fields(asked: PlanRequest) -> dict[str, str]:
+def repeat_fields(asked: PlanRequest) -> dict[str, str]:
     """Return the fields of a form that repeats a request."""
     said = {
         "place": forms.place(asked.water or "", asked.launch or ""),
@@ -244,8 +244,3 @@ def _read_at(asked: PlanRequest) -> dict[str, str]:
 def _hours(asked: PlanRequest) -> str | None:
     """Return the length of a trip as the form's number."""
     return None if asked.hours is None else f"{parse_hours(asked.hours, 'hours'):g}"
-
-
-def trips(session: Session) -> dict[str, Any]:
-    """Return the trip log."""
-    return {"lines": trip_lines(session.trips(), at_own_waters(session.settings()).preferences)}

@@ -192,6 +192,8 @@ ANY = st.one_of(
 )
 FIELDS = {
     "/check": (*labels.PLAN, "reach_unit", "from_shore_unit", "water_temperature_unit", "once"),
+    "/outlook": (*labels.OUTLOOK, "place0", "place1", "reach_unit", "calendar"),
+    "/trips/limits": ("craft", "quantity"),
     "/trips": (*labels.TRIP, "water", "launch", "craft", "wind_unit", "gust_unit", "waves_unit"),
     "/check/1/limit": (*labels.LIMIT, "marginal_unit", "no_go_unit"),
 }
@@ -199,6 +201,8 @@ STARTS: dict[str, dict[str, str]] = {
     "/check": SHORT,
     "/trips": TRIP,
     "/check/1/limit": {"quantity": "wind_speed"},
+    "/outlook": {"place0": MARROWICK, "days": "1"},
+    "/trips/limits": {"craft": "canoe", "quantity": "wind_speed"},
 }
 
 
@@ -210,13 +214,13 @@ def sent(draw: st.DrawFn, *paths: str) -> tuple[str, dict[str, str]]:
 
 
 @cases(45)  # few: a form that is not refused makes a whole check
-@given(sent=sent("/check"))
+@given(sent=sent("/check", "/outlook"))
 def test_any_input_to_a_check_gives_an_answer(live: Live, sent: tuple[str, dict[str, Any]]) -> None:
     require_answer(live, *sent)
 
 
 @cases(240)
-@given(sent=sent("/trips", "/check/1/limit"))
+@given(sent=sent("/trips", "/check/1/limit", "/trips/limits"))
 def test_any_input_to_the_other_forms_gives_an_answer(
     live: Live, sent: tuple[str, dict[str, Any]]
 ) -> None:

@@ -17,9 +17,12 @@ from tests.live import Live, at_home, running
 from tests.report.reading import Reader
 from tests.web.test_checking import SHORT
 
-PAGES = ("/", "/last", "/trips", "/check/999999", "/nowhere")
+PAGES = (
+    *("/", "/last", "/outlook", "/history", "/plan/999999", "/trips", "/check/999999"),
+    "/nowhere",
+)
 OWN = ("/own", "/waters/add", "/craft", "/paddler", "/contact", "/limits", "/water/x/ramp")
-CHANGES = ("/check", "/check/1/limit", "/trips")
+CHANGES = ("/check", "/check/1/limit", "/outlook", "/trips", "/trips/limits")
 OWN_CHANGES = (
     *("/paddler", "/contact", "/craft", "/craft/remove", "/limits/one", "/waters/find"),
     *("/waters/near", "/waters/file", "/waters/found/x", "/water/x", "/water/x/remove"),

@@ -40,7 +40,7 @@ from safety_check.report.page.water_band import draw_water_band
 from safety_check.settings.settings import Settings
 
 LONGEST_NAME = 80  # characters in a title; the float plan has the whole name
-STYLES = ("base", "answer", "reasons", "hours", "map", "forms", "wide", "climate", "print")
+STYLES = ("base", "answer", "reasons", "hours", "map", "forms", "cards", "wide", "climate", "print")
 SCRIPTS = ("age", "hour", "chart", "layers", "paper")
 ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
