@@ -78,11 +78,14 @@ def test_a_line_is_read_as_text_with_the_same_facts(page: Page) -> None:
     assert page.locator(".reason-bar:not([aria-hidden=true])").count() == 0
 
 
-def test_text_of_twice_the_size_stacks(page: Page) -> None:
-    page.set_viewport_size({"width": 768, "height": 1024})
+@pytest.mark.parametrize("width", [360, 768])
+def test_text_of_twice_the_size_stacks(page: Page, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 1024})
+    page.locator(".rest > summary").click()
     large = page.add_style_tag(content="html { font-size: 212% }")
     require_lines(page)
     first = page.evaluate(LINES)[0]["parts"]
     bar = next(part for part in first if part["what"] == "reason-bar")
     assert bar["width"] > 0.8 * page.evaluate("document.querySelector('.line').clientWidth")
     large.evaluate("style => style.remove()")
+    page.locator(".rest > summary").click()
