@@ -40,7 +40,7 @@ from safety_check.waters.near_water import trip_water
 from safety_check.waters.route import along_route
 
 MOST_MAPS = 50  # about 8 kB each on a page; of more hours only those of the trip are drawn
-MOST_WHOLE = 26  # of the whole water beside them
+MOST_WHOLE, OF_A_LONG_PLAN = 26, 8  # of the whole water beside them, so that a page stays small
 FEWEST = 500  # places of a whole water beside the map of the trip: an overview
 STRONGEST = 60.0  # m/s; the growth law does not cover stronger wind
 
@@ -206,7 +206,7 @@ def map_hours_around(verdict: Verdict, settings: Settings) -> TripMaps:
         return TripMaps(near)
     wide = grid_near_trip(plan, replace(reach, near=None), settings.folders.cache)
     wide = thinner(_with_lee(wide, shelter.whole), FEWEST)
-    few = hours if len(hours) <= MOST_WHOLE else verdict.hours[:MOST_WHOLE]
+    few = hours if len(hours) <= MOST_WHOLE else verdict.hours[:OF_A_LONG_PLAN]
     whole = tuple(
         replace(map_at_hour(wide, hour, reach), in_trip=hour.time in trip) for hour in few
     )

@@ -12,12 +12,14 @@ import pytest
 
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.wave_map import TripMaps
 from safety_check.model.weather import Alert
 from safety_check.report import words
 from safety_check.report.page import page
 from safety_check.report.page.page_map import draw_map
 from safety_check.report.page.unweighed import was_asked
 from safety_check.rules.hazards import HAZARDS
+from safety_check.settings.settings import Settings
 from safety_check.units import MILE_PER_HOUR, Preferences, compass, show, show_limit
 from safety_check.use_cases.sample import check_sample
 from safety_check.use_cases.wave_map import map_hours_around
@@ -33,6 +35,12 @@ LIMIT_OF_A_LONG_PLAN = 500_000  # bytes
 def sample() -> tuple[str, Verdict]:
     settings, verdict = check_sample()
     return page.render_page(verdict, settings), verdict
+
+
+@pytest.fixture(scope="module")
+def mapped() -> tuple[Settings, Verdict, TripMaps]:
+    settings, verdict = check_sample()
+    return settings, verdict, map_hours_around(verdict, settings)
 
 
 def html(verdict: Verdict) -> str:
@@ -163,10 +171,10 @@ def test_a_severity_always_has_its_word_and_its_shape(sample: tuple[str, Verdict
 
 
 def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
-    sample: tuple[str, Verdict],
+    mapped: tuple[Settings, Verdict, TripMaps],
 ) -> None:
-    settings, verdict = check_sample()
-    lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
+    settings, verdict, maps = mapped
+    lake = draw_map(verdict, maps, settings.preferences)
     assert lake is not None
     assert len(lake.words) == lake.svg.count('class="lm-hour"') == len(verdict.around)
     assert lake.svg.count('display="none"') == len(verdict.around) - 1
@@ -180,9 +188,10 @@ def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
     assert lake.whole.count('class="lm-hour"') == len(verdict.around)
 
 
-def test_each_hour_shows_and_tells_its_own_drift() -> None:
-    settings, verdict = check_sample()
-    maps = map_hours_around(verdict, settings)
+def test_each_hour_shows_and_tells_its_own_drift(
+    mapped: tuple[Settings, Verdict, TripMaps],
+) -> None:
+    settings, verdict, maps = mapped
     lake = draw_map(verdict, maps, settings.preferences)
     assert lake is not None
     assert verdict.advice is not None
@@ -199,9 +208,10 @@ def test_each_hour_shows_and_tells_its_own_drift() -> None:
         assert len(known) == 2 or not hour.in_trip  # the table of the current is shorter
 
 
-def test_the_lee_on_the_map_is_that_of_the_words() -> None:
-    settings, verdict = check_sample()
-    maps = map_hours_around(verdict, settings)
+def test_the_lee_on_the_map_is_that_of_the_words(
+    mapped: tuple[Settings, Verdict, TripMaps],
+) -> None:
+    settings, verdict, maps = mapped
     near, whole = maps.near[0].grid, maps.whole[0].grid
     assert near.sheltered is not None
     assert whole.sheltered is not None

@@ -17,7 +17,7 @@ from safety_check.units import Preferences
 
 TOO_NEAR = 0.05  # of a limit; another line so close would blur the limit's own line
 SPECK = 1.5  # cells; smaller shapes cannot be drawn correctly from a lattice
-UNSEEN = 0.4  # units of the paper
+UNSEEN = 0.6  # units of the paper
 TRIED = 12  # places of a line at which a figure is tried
 
 
