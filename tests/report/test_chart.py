@@ -14,7 +14,8 @@ from hypothesis import given
 from safety_check.model.verdict import Verdict
 from safety_check.report.hour_limits import LEVELS, limit_text
 from safety_check.report.page.chart import build_chart, build_charts
-from safety_check.report.page.chart_parts import PAPERS, Box, Chart, Mark, Titled
+from safety_check.report.page.chart_paper import PAPERS, Box, Mark
+from safety_check.report.page.chart_parts import Chart, Titled
 from safety_check.report.page.page import render_page
 from safety_check.units import Preferences
 from safety_check.use_cases.sample import check_sample

@@ -22,9 +22,9 @@ from safety_check.report.page.chart_axis import (
 )
 from safety_check.report.page.chart_flow import flow_panels, flow_values
 from safety_check.report.page.chart_panels import Sheet, panels
+from safety_check.report.page.chart_paper import PAPERS, Mark, Paper
 from safety_check.report.page.chart_parts import (
     HOUR,
-    PAPERS,
     Axis,
     Band,
     Bar,
@@ -32,9 +32,7 @@ from safety_check.report.page.chart_parts import (
     Chart,
     Foot,
     Head,
-    Mark,
     Odds,
-    Paper,
     key,
 )
 from safety_check.report.words import clock, go_share, weekday

@@ -8,7 +8,8 @@ from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from safety_check.model.verdict import Verdict
-from safety_check.report.page.chart_parts import HOUR, Axis, Bar, Mark
+from safety_check.report.page.chart_paper import Mark
+from safety_check.report.page.chart_parts import HOUR, Axis, Bar
 from safety_check.report.words import clock, day, weekday
 
 # Hours from one figure to the next, and how the figure is written, the best first.

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from safety_check.report.page.chart_parts import ASCENT, DESCENT, LETTER, Bar, Box, Mark, Paper
+from safety_check.report.page.chart_paper import ASCENT, DESCENT, LETTER, Box, Mark, Paper
+from safety_check.report.page.chart_parts import Bar
 
 SHORT_CAUSES = {"the wind blows off the shore": "offshore wind", "far from shore": "far out"}
 GAP, HALF = 2.5, 1.0  # to a line; half a line's width

@@ -18,17 +18,8 @@ from safety_check.report.page.chart_limits import (
     place_labels,
     rows_of,
 )
-from safety_check.report.page.chart_parts import (
-    ASCENT,
-    DESCENT,
-    HOUR,
-    Axis,
-    Bar,
-    Box,
-    Mark,
-    Panel,
-    Paper,
-)
+from safety_check.report.page.chart_paper import ASCENT, DESCENT, Box, Mark, Paper
+from safety_check.report.page.chart_parts import HOUR, Axis, Bar, Panel
 from safety_check.report.words import GUST, WAVE, WIND, hour_text
 from safety_check.units import LENGTH, SPEED, Preferences
 
@@ -133,20 +124,14 @@ def _drawn(
     start: float,
     rows: int = 0,
 ) -> Panel:
-    axis, paper, factor = sheet.axis, sheet.paper, shown.factor
+    axis, paper = sheet.axis, sheet.paper
     top, (title, at) = sheet.top(start, rows), sheet.title(start, shown.title)
     spans = [axis.bar(hour.time, hour.time + HOUR) for hour in hours]
-    low, middle, high = (
-        [hour.shown[f"{shown.quantity}{side}"] / factor for hour in hours]
-        for side in ("_low", "", "_high")
-    )
-    caution, no_go = (
-        [bounds_of(hour, shown.quantity)[at] / factor for hour in hours] for at in (0, 1)
-    )
+    low, middle, high, caution, no_go = _values(hours, shown)
     scale = Scale.over(high, [*caution, *no_go], top, sheet.height, paper)
     lines = [scale.all(values) for values in (middle, low, high, caution, no_go)]
-    taken = [box for line in lines for box in boxes_along(spans, line)]
     unknown = unknown_spans(spans, high)
+    taken = [box for line in lines for box in boxes_along(spans, line)]
     taken += [*boxes_between(spans, lines[1], lines[2]), *sheet.edge_boxes(top)]
     taken += [Box(span.x, top, span.width, sheet.height) for span in unknown]
     room = Box(paper.left, top - 3, paper.plot, sheet.height + 3)
@@ -165,12 +150,26 @@ def _drawn(
         caution=step_path(spans, lines[3]),
         no_go=step_path(spans, lines[4]),
         marks=marks,
-        steps=tuple(
-            Mark(paper.left, round(top - 4 - paper.line * row, 1), text, "start")
-            for row, text in enumerate(reversed(rows_of(homeless, paper)))
-        ),
+        steps=_rows_above(rows_of(homeless, paper), top, paper),
         unknown=unknown,
         taken=tuple(taken),
+    )
+
+
+def _values(hours: Sequence[HourVerdict], shown: PanelQuantity) -> list[list[float]]:
+    """Return low end, median, high end, caution and no-go of each hour in the panel's unit."""
+    forecast = (
+        [hour.shown[f"{shown.quantity}{side}"] for hour in hours] for side in ("_low", "", "_high")
+    )
+    limits = ([bounds_of(hour, shown.quantity)[at] for hour in hours] for at in (0, 1))
+    return [[value / shown.factor for value in line] for line in (*forecast, *limits)]
+
+
+def _rows_above(texts: Sequence[str], top: float, paper: Paper) -> tuple[Mark, ...]:
+    """Return lines of text above a panel, the last one next to it."""
+    return tuple(
+        Mark(paper.left, round(top - 4 - paper.line * row, 1), text, "start")
+        for row, text in enumerate(reversed(texts))
     )
 
 
