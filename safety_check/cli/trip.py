@@ -28,6 +28,10 @@ def log(
         str | None,
         typer.Option("--began", help='"today 06:00", "yesterday 5:30", ISO.', show_default=False),
     ] = None,
+    ended: Annotated[
+        str | None,
+        typer.Option("--ended", help='"today 11:00", ISO.', show_default=False),
+    ] = None,
     stayed: Annotated[bool, typer.Option("--stayed", help="You did not go.")] = False,
     wind: Annotated[
         str | None,
@@ -80,6 +84,7 @@ def log(
         launch=launch,
         craft=craft,
         began=began,
+        ended=ended,
         went=not stayed,
         wind=wind,
         gust=gust,

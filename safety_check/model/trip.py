@@ -48,6 +48,8 @@ class Trip:
     track
         Speed and course of each steady minute of its track, such as "1.21@275 1.15@93"
         [m s⁻¹, deg true]; empty where none was given. No places are stored.
+    ended
+        When it ended; None where it was not given. UTC.
     """
 
     id: int
@@ -71,6 +73,7 @@ class Trip:
     water_temperature: float = float("nan")
     wind_from_direction: float = float("nan")
     track: str = ""
+    ended: datetime | None = None
 
 
 @dataclass(frozen=True)

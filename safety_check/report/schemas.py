@@ -163,6 +163,7 @@ class LoggedTrip(Part):
     water_temperature: float | None
     wind_from_direction: float | None
     track: str
+    ended: datetime | None
 
 
 class GearItem(Part):

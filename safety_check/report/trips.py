@@ -60,13 +60,23 @@ def row_of(trip: Trip, prefer: Preferences) -> TripRow:
     """Return what is said of a logged trip."""
     return TripRow(
         number=trip.id,
-        when=f"{trip.start.astimezone(ZoneInfo(trip.time_zone)):%Y-%m-%d %H:%M}",
+        when=_when(trip),
         place=f"{trip.water}, {trip.launch}" if trip.launch else trip.water,
         craft=trip.craft,
         went=trip.went,
         met=tuple(_met(trip, prefer)),
         notes=trip.notes,
     )
+
+
+def _when(trip: Trip) -> str:
+    zone = ZoneInfo(trip.time_zone)
+    start = trip.start.astimezone(zone)
+    end = None if trip.ended is None else trip.ended.astimezone(zone)
+    if end is None:
+        return f"{start:%Y-%m-%d %H:%M}"
+    until = f"{end:%H:%M}" if end.date() == start.date() else f"{end:%Y-%m-%d %H:%M}"
+    return f"{start:%Y-%m-%d %H:%M} to {until}"
 
 
 def trip_lines(trips: Iterable[Trip], prefer: Preferences) -> str:

@@ -175,6 +175,7 @@ def trip_from(row: Iterable[Any]) -> Trip:
             if getattr(trip, column.name) is None
         }
         | {"went": bool(trip.went)}
+        | {"ended": None if trip.ended is None else _moment(str(trip.ended))}
     )
 
 

@@ -111,6 +111,9 @@ MIGRATIONS = (
         PRIMARY KEY (place, source)
     ) WITHOUT ROWID
     """,
+    """
+    ALTER TABLE trips ADD COLUMN ended TEXT
+    """,
 )
 """Each raises the version by one; new ones are added at the end, none is ever changed."""
 

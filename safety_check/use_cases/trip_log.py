@@ -17,7 +17,7 @@ from safety_check.store.store import Store
 from safety_check.use_cases.amounts_in_words import met_wind, parse_height, parse_span
 from safety_check.use_cases.direction_in_words import parse_direction
 from safety_check.use_cases.measure import read_track, stretches, track_text
-from safety_check.use_cases.planning import water_temperature
+from safety_check.use_cases.planning import LONGEST_TRIP, water_temperature
 from safety_check.use_cases.suggest_limits import (
     MET,
     comfort_level,
@@ -41,8 +41,8 @@ class TripReport:
     ----------
     water, launch, craft
         Names; what is missing is taken from the check that the trip followed.
-    began
-        When it began or would have.
+    began, ended
+        When it began or would have, and when it ended.
     went
         False where it was called off.
     wind, gust, waves
@@ -76,6 +76,7 @@ class TripReport:
     check: int | None = None
     wind_from: str | None = None
     track: Path | None = None
+    ended: str | None = None
 
 
 def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime) -> Trip:
@@ -108,10 +109,11 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
             field="--began",
             remedy='For example: safety-check trip log "Orvel Lake" --began "today 06:00"',
         )
+    start = began or _start(check, clock)
     trip = Trip(
         id=0,
         logged=clock,
-        start=began or _start(check, clock),
+        start=start,
         water=told.water or (check.water if check else ""),
         launch=told.launch or (check.launch if check else ""),
         time_zone=zone,
@@ -122,6 +124,7 @@ def log_trip(told: TripReport, store: Store, settings: Settings, clock: datetime
         check=check.id if check else None,
         wind_from_direction=_direction(told.wind_from),
         track="" if told.track is None else track_text(*stretches(read_track(told.track))),
+        ended=_ended(told, zone, start, clock),
         **_met(told),
     )
     number = store.save_trip(trip)
@@ -188,6 +191,19 @@ def _fits(check: CheckLine, began: datetime | None, clock: datetime) -> bool:
 
 def _start(check: CheckLine | None, clock: datetime) -> datetime:
     return clock if check is None else check.start
+
+
+def _ended(told: TripReport, zone: str, start: datetime, clock: datetime) -> datetime | None:
+    if told.ended is None or not told.went:
+        return None
+    ended = parse_past_time(told.ended, zone, clock, "--ended")
+    if not start < ended <= start + LONGEST_TRIP:
+        raise PlanError(
+            f"{told.ended!r} is not within {LONGEST_TRIP.total_seconds() / 3600:.0f} hours after"
+            " the start. Correct one of them.",
+            field="--ended",
+        )
+    return ended
 
 
 def _met(told: TripReport) -> dict[str, Any]:

@@ -86,6 +86,7 @@ def told(form: Mapping[str, str]) -> TripReport:
         launch=said.get("launch"),
         craft=said.get("craft"),
         began=said.get("began"),
+        ended=said.get("ended"),
         went=said.get("went", "yes") == "yes",
         wind=said.get("wind", said.get("look")),
         gust=said.get("gust"),

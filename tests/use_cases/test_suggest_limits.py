@@ -297,3 +297,17 @@ def test_only_a_command_that_loosens_a_default_says_loosen(own: Settings) -> Non
     more = [trip(speed, 5) for speed in (5.9, 6.2, 6.4, 6.6, 6.8)]
     above = report.command("wind_speed", learnt(own, *more), own.preferences)
     assert above.endswith("--marginal '13 mph' --loosen")
+
+
+def test_the_end_of_a_trip_is_stored_and_comes_after_its_start(own: Settings) -> None:
+    told = TripReport(water="Invented Lake", began="2026-05-01 06:00", ended="2026-05-01 09:30")
+    with Store.open(own.folders.data) as store:
+        trip = log_trip(told, store, own, AFTER)
+        assert trip.ended is not None
+        assert (trip.ended - trip.start).total_seconds() == 3.5 * 3600
+        assert repr(store.trips()) == repr((trip,))
+        for ended in ("2026-05-01 06:00", "2026-05-01 05:00", "2026-05-03 06:01"):
+            with pytest.raises(PlanError, match="after the start") as found:
+                log_trip(replace(told, ended=ended), store, own, AFTER)
+            assert found.value.field == "--ended"
+        assert log_trip(replace(told, went=False), store, own, AFTER).ended is None

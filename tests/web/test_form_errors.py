@@ -53,13 +53,14 @@ WRONG_LIMITS = [
     ({"quantity": "wind_speed", "no_go": "5"}, "no_go", "has no unit"),
     ({"quantity": "wind_speed", "no_go": "5", "no_go_unit": "ft"}, "no_go", "not a known unit"),
     ({"quantity": "wind_speed", "marginal": "9", "marginal_unit": "mph", "no_go": "5 mph"},
-     "no_go", "lies below"),
+     "no_go", "before the caution"),
     ({"quantity": "wind_speed", "no_go": "40 mph"}, "loosen", "looser than the default"),
     ({"quantity": "beauty", "no_go": "40 mph"}, "quantity", "not one of the options"),
 ]  # fmt: skip
 WRONG_TRIPS = [
     ({"began": "2999-01-01T10:00"}, "began", "not between"),
     ({"began": "2199-01-01T10:00"}, "began", "in the future"),
+    ({"ended": "2026-06-13T09:00"}, "ended", "after the start"),
     ({"wind": "windy"}, "wind", "is not known here"),
     ({"wind": "20-10", "wind_unit": "mph"}, "wind", "lower number first"),
     ({"gust": "15"}, "gust", "has no unit"),
