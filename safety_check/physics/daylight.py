@@ -175,7 +175,7 @@ def _sun(longitude: float, seconds: FloatArray) -> tuple[FloatArray, FloatArray]
     return np.radians(solar_time % 360 - 180), np.radians(declination)
 
 
-@lru_cache(maxsize=256)  # two months; every trip of an outlook asks for the same days
+@lru_cache(maxsize=4096)  # two years; every site of a block asks for the same days
 def _almanac_entry(instant: float) -> tuple[float, float]:
     """Declination in degrees and equation of time in minutes, at seconds since 1970."""
     century = _julian_century(instant)
