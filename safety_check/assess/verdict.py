@@ -151,7 +151,7 @@ def verdict_in_brief(case: Case, whole: WeighedHours, rulebook: Rulebook) -> tup
     severity = severity_of_plan(case, weighed)
     if severity == Severity.GO:
         return severity, ""
-    findings = rank_findings(list_findings(case, weighed))
+    findings = rank_findings(list_findings(case, weighed, severity))
     return severity, next(found.short for found in findings if found.severity >= severity)
 
 

@@ -25,6 +25,7 @@ from safety_check.conditions.conditions import (
 from safety_check.conditions.course import farthest_in_trip, farthest_on_return
 from safety_check.conditions.ensemble import (
     Ensemble,
+    SeaLaw,
     as_forecast,
     from_instant,
 )
@@ -58,7 +59,9 @@ from safety_check.rules.warnings import warnings_known, warnings_over
 from safety_check.rules.weighed_hours import WeighedHours
 
 
-def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHours:
+def weigh_hours(
+    case: Case, hours: TimeArray, rulebook: Rulebook, law: SeaLaw | None = None
+) -> WeighedHours:
     """Return the weighed hours from which a verdict or an outlook is made.
 
     Parameters
@@ -69,8 +72,11 @@ def weigh_hours(case: Case, hours: TimeArray, rulebook: Rulebook) -> WeighedHour
         Start of each hour; may reach beyond the trip.
     rulebook
         The limits and tables that hold.
+    law
+        A bound of the sea, for a bound of the verdict; None for the sea itself.
     """
     given = forecast_hours(case, hours, rulebook)
+    given = replace(given, members=replace(given.members, law=law))
     coldest, warmest = water_of_hours(case, hours)
     conditions = build_conditions(
         case.plan, hours, given.members, case.water, coldest, rulebook.coefficients

@@ -14,6 +14,7 @@ from safety_check.cli.options import Form
 from safety_check.cli.printed import written
 
 if TYPE_CHECKING:
+    from safety_check.conditions.case import Case
     from safety_check.model.verdict import Verdict
     from safety_check.settings.settings import Settings
 
@@ -74,33 +75,37 @@ def page(
     from safety_check.report.page.page_map import draw_map
     from safety_check.report.words import MEANS
     from safety_check.settings import toml_file
+    from safety_check.use_cases.sight_table import judge_sightings
     from safety_check.use_cases.wave_map import map_hours_around
 
-    settings, verdict = judged(options)
+    settings, verdict, case = judged(options)
     lake = draw_map(verdict, map_hours_around(verdict, settings), settings.preferences)
+    sight = judge_sightings(case, verdict)
     if options["as_json"]:
         check.print_verdict(verdict, settings, Form.json)
     else:
         typer.echo(f"{verdict.severity}: {MEANS[verdict.severity]}")
-    replaced = toml_file.save(out, render_page(verdict, settings, lake))
+    replaced = toml_file.save(out, render_page(verdict, settings, lake, sight))
     if not options["as_json"]:
         typer.echo(f"{written(out, replaced)} Open it in a browser; it needs no network.")
     raise typer.Exit(EXIT_STATUS[verdict.severity])
 
 
-def judged(options: dict[str, Any]) -> tuple[Settings, Verdict]:
-    """Return the user's settings and the verdict on what the options of check ask for."""
+def judged(options: dict[str, Any]) -> tuple[Settings, Verdict, Case]:
+    """Return the user's settings, and the verdict on what the options ask for, with its case."""
     from safety_check.cli import ask
     from safety_check.cli.request import complete_request
     from safety_check.use_cases.check import check_plan
-    from safety_check.use_cases.sample import check_sample
+    from safety_check.use_cases.judge import judge_case
+    from safety_check.use_cases.sample import sample_case
 
     if options["sample"]:
-        return check_sample()
+        case = sample_case()
+        return case.settings, judge_case(case), case
     silent = options["as_json"]
     settings, asked = complete_request(options, silent)
     asked = ask.complete_warnings(asked, settings, options["forecast"], silent)
     done = check_plan(asked, settings, options["forecast"], options["name"])
     for remark in done.remarks:
         typer.echo(f"safety-check: {remark}", err=True)
-    return settings.at(done.verdict.plan.launch), done.verdict
+    return settings.at(done.verdict.plan.launch), done.verdict, done.case

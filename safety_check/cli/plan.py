@@ -126,7 +126,7 @@ def _trip(options: dict[str, Any], last: bool, loaded: Settings) -> tuple[Plan, 
         kept = last_check(None, of_saved or options["name"] or None, loaded).kept
         return kept.plan, kept.verdict
     if options["sample"] or options["forecast"] is not None:
-        _, verdict = page.judged(options)
+        _, verdict, _ = page.judged(options)
         return verdict.plan, verdict
     _, asked = complete_request(options, options["as_json"])
     return planning.make_plan(asked, loaded, datetime.now(UTC))[0], None

@@ -21,7 +21,7 @@ from safety_check.cli.options import (
     WarningsOption,
     WaterTemp,
 )
-from safety_check.cli.seeing import From, Gust, Waves, Whitecaps, Wind
+from safety_check.cli.seeing import From, Gust, ManyWhitecaps, Waves, Whitecaps, Wind
 
 if TYPE_CHECKING:
     from safety_check.model.changes import CompletedRecheck
@@ -58,6 +58,7 @@ def recheck(
     gust: Gust = None,
     from_: From = None,
     whitecaps: Whitecaps = False,
+    many_whitecaps: ManyWhitecaps = False,
     waves: Waves = None,
     water_temp: WaterTemp = None,
     warnings: WarningsOption = None,
@@ -99,7 +100,7 @@ def recheck(
     silent = form in (Form.json, Form.quiet)
     require_one(water, last)
     loaded = load_settings()
-    said = LaunchObservation(wind, gust, from_, whitecaps, waves, water_temp)
+    said = LaunchObservation(wind, gust, from_, whitecaps, waves, water_temp, many_whitecaps)
     before = last_check(water, name, loaded)  # nothing is asked where there is nothing to re-check
     again = RecheckRequest(
         water=water,

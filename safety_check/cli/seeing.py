@@ -22,6 +22,9 @@ From = Annotated[
     typer.Option("--from", help="Direction the wind comes from: NW.", show_default=False),
 ]
 Whitecaps = Annotated[bool, typer.Option("--whitecaps", help="You see whitecaps.")]
+ManyWhitecaps = Annotated[
+    bool, typer.Option("--many-whitecaps", help="You see whitecaps on most of the waves.")
+]
 Waves = Annotated[
     str | None,
     typer.Option("--waves", help='Height of the higher waves: "1 ft".', show_default=False),

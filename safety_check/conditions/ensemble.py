@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
@@ -15,6 +15,8 @@ from safety_check.model.weather import Briefing, Forecast, Observation
 from safety_check.physics.odds import model_weights
 
 HOUR = np.timedelta64(3600, "s")
+SeaLaw = Callable[[FloatArray, FloatArray, FloatArray, FloatArray, float], FloatArray]
+"""The height of the sea by wind speed and direction, bearings and lengths of radials, and depth."""
 NOTHING: frozenset[str] = frozenset()
 QUANTITIES = (
     "wind_speed",
@@ -87,6 +89,8 @@ class Ensemble:
         The user's rule for the place → array (member, instant): the wind that it adds. [m s⁻¹]
     flow
         How the water moves; None on still water.
+    law
+        A bound of the sea to count instead of the sea; None counts the sea itself.
     """
 
     time: TimeArray
@@ -100,6 +104,7 @@ class Ensemble:
     seen: Mapping[str, tuple[ObservedExcess, ...]] = field(default_factory=dict)
     local: Mapping[str, FloatArray] = field(default_factory=dict)
     flow: WaterFlow | None = None
+    law: SeaLaw | None = None
 
 
 def as_forecast(briefing: Briefing, time: TimeArray, trust: Trust) -> Ensemble:
@@ -178,12 +183,17 @@ def _lead_hours(briefing: Briefing, time: TimeArray) -> FloatArray:
 
 def is_stale(forecast: Forecast, at: datetime, trust: Trust) -> bool:
     """Return whether a forecast is older than its source allows, or its age is unknown."""
+    until = good_until(forecast, trust)
+    return until is None or not at <= until
+
+
+def good_until(forecast: Forecast, trust: Trust) -> datetime | None:
+    """Return until when a forecast counts; None where its source states no limit."""
     origin = forecast.provenance
     limit = trust.greatest_age.get(origin.source)
     if limit is not None and origin.recorded and not origin.url:
         limit = trust.file_age
-    made = origin.issued or origin.fetched
-    return limit is None or not (at - made).total_seconds() <= limit
+    return None if limit is None else (origin.issued or origin.fetched) + timedelta(seconds=limit)
 
 
 def _rows(briefing: Briefing, name: str, time: TimeArray) -> FloatArray:

@@ -31,10 +31,10 @@ def waves_of_wind(members: Ensemble, envelope: FloatArray, water: OpenWater) -> 
     envelope : array (..., bearing)
         The longest open water on each bearing. [m]
     """
-    wind = members.quantities["wind_speed"]
+    wind, law = members.quantities["wind_speed"], members.law or height_through_hours
 
     def sea(direction: FloatArray) -> FloatArray:
-        return height_through_hours(wind, direction, water.bearings, envelope, water.depth)
+        return law(wind, direction, water.bearings, envelope, water.depth)
 
     return worst_over_directions(members, sea)
 

@@ -130,17 +130,35 @@ def severity_of_plan(case: Case, weighed: WeighedHours) -> Severity:
     return max(severity_of_trip(weighed.weighing, weighed.trip, weighed.tolerance), held)
 
 
-def list_findings(case: Case, weighed: WeighedHours) -> list[Finding]:
-    """Return every finding over a plan's trip, in no order."""
+def list_findings(
+    case: Case, weighed: WeighedHours, at_least: Severity = Severity.GO
+) -> list[Finding]:
+    """Return every finding over a plan's trip, in no order.
+
+    Findings of hazards that are less severe than `at_least` are left out.
+    """
     weighing, trip, tolerance = weighed.weighing, weighed.trip, weighed.tolerance
+    found = severities_over_trip(weighed)
     return [
         *(
             build_finding(one, weighing, trip, weighed.context, tolerance, weighed.conditions)
             for one in weighing.hazards
+            if found[one.hazard.name] >= at_least
         ),
         *several_together(weighing, trip, tolerance),
         *find_missing_sources(case.briefing, weighing.time[trip]),
     ]
+
+
+def severities_over_trip(weighed: WeighedHours) -> dict[str, Severity]:
+    """Return the severity of each hazard over a plan's trip."""
+    weighing, trip = weighed.weighing, weighed.trip
+    return {
+        one.hazard.name: Severity(
+            int(hazard_over_trip(one, weighing.weights, trip, weighed.tolerance))
+        )
+        for one in weighing.hazards
+    }
 
 
 def _disagreement(

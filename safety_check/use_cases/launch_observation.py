@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import cache
+from typing import Any
 
 from safety_check.conditions.ensemble import FROM, GUST, SEA, WIND
 from safety_check.errors import PlanError
@@ -17,6 +18,16 @@ from safety_check.use_cases.direction_in_words import parse_direction
 from safety_check.use_cases.planning import water_temperature
 
 WATER = "water_temperature"
+WHITECAPS, MANY_WHITECAPS = "whitecaps", "many whitecaps"
+
+# How the water looks → what that means as an observation. The words are those of the Beaufort
+# scale for forces 0 to 2; whitecaps have an entry of their own in seen.toml.
+STATES: dict[str, dict[str, Any]] = {
+    "calm": {"wind": "calm"},
+    "ripples": {"wind": "light breeze"},
+    "scattered whitecaps": {"whitecaps": True},
+    "many whitecaps": {"many_whitecaps": True},
+}
 
 
 @dataclass(frozen=True)
@@ -35,6 +46,8 @@ class LaunchObservation:
         Their height, crest to trough, of the higher ones.
     water_temperature
         As measured.
+    many_whitecaps
+        Whether there are many, on most waves.
     """
 
     wind: str | None = None
@@ -43,6 +56,21 @@ class LaunchObservation:
     whitecaps: bool = False
     waves: str | None = None
     water_temperature: str | None = None
+    many_whitecaps: bool = False
+
+    @classmethod
+    def of_state(cls, state: str, **more: str | None) -> LaunchObservation:
+        """Return what one sees of the water, by a name of `STATES`; other things as fields.
+
+        Raises
+        ------
+        PlanError
+            Where the state is not one of them.
+        """
+        if state not in STATES:
+            raise PlanError(f"{state!r} is not one of: {', '.join(STATES)}.")
+        seen: dict[str, Any] = {**more, **STATES[state]}
+        return cls(**seen)
 
     @property
     def anything(self) -> bool:
@@ -71,17 +99,40 @@ def observed_values(seen: LaunchObservation) -> dict[str, float]:
         WATER: water_temperature(seen.water_temperature),
     }
     known = {name: value for name, value in said.items() if value is not None}
-    if seen.whitecaps:
-        known[WIND] = max(known.get(WIND, 0.0), _file().whitecaps.wind_speed)
+    least = least_wind_of(_sign(seen))
+    if least is not None:
+        known[WIND] = max(known.get(WIND, 0.0), least)
     return known
+
+
+def least_wind_of(sign: str) -> float | None:
+    """Return the least wind that a sign means [m s⁻¹]; None for no sign."""
+    file = _file()
+    winds = {
+        WHITECAPS: file.whitecaps.wind_speed,
+        MANY_WHITECAPS: file.many_whitecaps.wind_speed,
+    }
+    return winds.get(sign)
+
+
+def greatest_wind() -> float:
+    """Return the strongest wind that is accepted as an observation [m s⁻¹]."""
+    return _file().greatest.wind_speed
+
+
+def _sign(seen: LaunchObservation) -> str:
+    if seen.many_whitecaps:
+        return MANY_WHITECAPS
+    return WHITECAPS if seen.whitecaps else ""
 
 
 def least_sign(name: str, value: float, seen: LaunchObservation) -> str:
     """Return what was seen, where a value is only the least that it means; else nothing."""
-    if name != WIND or not seen.whitecaps:
+    sign = _sign(seen)
+    if name != WIND or not sign:
         return ""
     read = None if seen.wind is None else _wind(seen.wind, "--wind")
-    return "whitecaps" if read is None or read < value else ""
+    return sign if read is None or read < value else ""
 
 
 def _wind(text: str, field: str) -> float:
@@ -114,7 +165,7 @@ class SeenTable(Strict):
 
 
 class WhitecapsTable(SeenTable):
-    """[whitecaps] of seen.toml."""
+    """[whitecaps] and [many_whitecaps] of seen.toml."""
 
     wind_speed: float
 
@@ -130,6 +181,7 @@ class SeenFile(Strict):
     """seen.toml."""
 
     whitecaps: WhitecapsTable
+    many_whitecaps: WhitecapsTable
     greatest: GreatestTable
 
 

@@ -40,14 +40,32 @@ def add_observation(
     already stored for the same moment counts once.
     """
     values = observed_values(seen)
-    warmth = values.pop(WATER, None)
+    signs = {name: least_sign(name, value, seen) for name, value in values.items()}
+    return add_values(plan, briefing, values, signs)
+
+
+def add_values(
+    plan: Plan, briefing: Briefing, values: Mapping[str, float], signs: Mapping[str, str]
+) -> tuple[Plan, Briefing]:
+    """Return plan and briefing with observed values added.
+
+    Parameters
+    ----------
+    plan, briefing
+        As they were.
+    values
+        CF name → what was seen, SI.
+    signs
+        CF name → the sign of which a value is only the least that it means; empty for a reading.
+    """
+    left = dict(values)
+    warmth = left.pop(WATER, None)
     if warmth is not None and plan.water_temperature is not None:
         plan = replace(plan, water_temperature=min(warmth, plan.water_temperature))
     elif warmth is not None:
-        values[WATER] = warmth
+        left[WATER] = warmth
     own = tuple(
-        _observation(name, value, briefing.at, least_sign(name, value, seen))
-        for name, value in values.items()
+        _observation(name, value, briefing.at, signs.get(name, "")) for name, value in left.items()
     )
     earlier = (old for old in briefing.observations if not any(_same(old, new) for new in own))
     return plan, replace(briefing, observations=(*earlier, *own))

@@ -54,12 +54,15 @@ class CompletedCheck:
         The answer.
     number
         Its number in the history; None where it could not be stored.
+    case
+        What was judged.
     remarks
         What the user should know about the history itself, for standard error.
     """
 
     verdict: Verdict
     number: int | None
+    case: Case
     remarks: tuple[str, ...] = ()
 
 
@@ -100,7 +103,7 @@ def judge_and_store(
             number = store.save_check(made, __version__, name, done.forecast)
     except Exception as trouble:  # noqa: BLE001 - the history must not prevent a verdict
         remarks += (f"This check is not in the history. {_told(trouble)}",)
-    return CompletedCheck(verdict, number, remarks)
+    return CompletedCheck(verdict, number, case, remarks)
 
 
 def recall_case(case: Case) -> tuple[Case, tuple[str, ...]]:

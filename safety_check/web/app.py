@@ -18,6 +18,7 @@ from safety_check.web import (
     outlook_pages,
     own_pages,
     ramp_pages,
+    recheck_pages,
     rule_pages,
     trip_pages,
     water_pages,
@@ -42,6 +43,7 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
     answers = Answers()
     routes = [
         *check_pages.routes(answers, session),
+        *recheck_pages.routes(answers, session),
         *trip_pages.routes(answers, session),
         *own_pages.routes(answers, session),
         *limit_pages.routes(answers, session),

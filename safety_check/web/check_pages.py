@@ -10,6 +10,7 @@ from starlette.routing import Route
 
 from safety_check.errors import DataError
 from safety_check.report.page import page
+from safety_check.use_cases.sight_table import sightings_of_stored
 from safety_check.web import forms, labels, views
 from safety_check.web.answers import NOTHING_WRONG, Answers, Errors, Form
 from safety_check.web.form_errors import WHOLE
@@ -95,7 +96,8 @@ class CheckPages:
         done = self._done(request)
         if isinstance(done, Response):
             return done
-        text = page.render_page(done.verdict, done.settings, done.lake)
+        sight = sightings_of_stored(done.number, done.settings)
+        text = page.render_page(done.verdict, done.settings, done.lake, sight)
         name = f"safety-check-{done.verdict.plan.start:%Y-%m-%d}.html"
         return HTMLResponse(text, headers={"Content-Disposition": f'attachment; filename="{name}"'})
 

@@ -7,7 +7,8 @@ from pathlib import Path
 
 from safety_check.report.page import page
 from safety_check.report.page.page_map import draw_map
-from safety_check.use_cases.sample import check_sample
+from safety_check.use_cases.sample import check_sample, sample_case
+from safety_check.use_cases.sight_table import judge_sightings
 from safety_check.use_cases.wave_map import map_hours_around
 from tests.cli.conftest import Runner
 from tests.report.reading import Reader
@@ -35,6 +36,7 @@ def test_page_writes_the_sample_and_leaves_as_check_does(run: Runner, tmp_path: 
         verdict,
         settings,
         draw_map(verdict, map_hours_around(verdict, settings), settings.preferences),
+        judge_sightings(sample_case(), verdict),
     )
 
 

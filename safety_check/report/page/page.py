@@ -15,6 +15,7 @@ from markupsafe import Markup
 from safety_check.assess.float_plan import build_float_plan
 from safety_check.model.clean_text import visible
 from safety_check.model.local_clock import LocalClock
+from safety_check.model.sight_table import SightTable
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.report import (
     advice,
@@ -32,6 +33,7 @@ from safety_check.report.page.changes import changes_of
 from safety_check.report.page.chart import build_charts
 from safety_check.report.page.chart_parts import key
 from safety_check.report.page.decision import decision_lines, whole_trip_lines
+from safety_check.report.page.eyes import view_of
 from safety_check.report.page.hour_strip import build_rows, worst_row
 from safety_check.report.page.page_map import PageMap
 from safety_check.report.page.page_reasons import explain, group_reasons, sort_within
@@ -40,12 +42,29 @@ from safety_check.report.page.water_band import draw_water_band
 from safety_check.settings.settings import Settings
 
 LONGEST_NAME = 80  # characters in a title; the float plan has the whole name
-STYLES = ("base", "answer", "reasons", "hours", "map", "forms", "cards", "wide", "climate", "print")
-SCRIPTS = ("age", "hour", "chart", "layers", "paper")
+STYLES = (
+    "base",
+    "answer",
+    "reasons",
+    "hours",
+    "map",
+    "forms",
+    "cards",
+    "wide",
+    "climate",
+    "eyes",
+    "print",
+)
+SCRIPTS = ("age", "hour", "chart", "layers", "eyes", "paper")
 ESSENTIAL = ("If I am not back", "Who", "Craft", "Where and when")
 
 
-def render_page(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> str:
+def render_page(
+    verdict: Verdict,
+    settings: Settings,
+    lake: PageMap | None = None,
+    sight: SightTable | None = None,
+) -> str:
     """Return the page as one self-contained HTML document.
 
     Parameters
@@ -56,11 +75,19 @@ def render_page(verdict: Verdict, settings: Settings, lake: PageMap | None = Non
         The units that the user reads in, and whom to call.
     lake
         The map, as `page_map.drawn` returns it.
+    sight
+        The verdicts on what can be seen at the launch.
     """
-    return environment().get_template("page.html.j2").render(view(verdict, settings, lake))
+    shown = view(verdict, settings, lake, sight)
+    return environment().get_template("page.html.j2").render(shown)
 
 
-def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> dict[str, Any]:
+def view(
+    verdict: Verdict,
+    settings: Settings,
+    lake: PageMap | None = None,
+    sight: SightTable | None = None,
+) -> dict[str, Any]:
     """Return the values of the template: texts, and positions on the paper."""
     zone = ZoneInfo(verdict.plan.water.time_zone)
     at = verdict.at.astimezone(zone)
@@ -94,6 +121,7 @@ def view(verdict: Verdict, settings: Settings, lake: PageMap | None = None) -> d
         "chosen": chosen,
         "decision": decision_lines(verdict),
         "whole_trip": whole_trip_lines(verdict),
+        "sight": view_of(sight, verdict, settings.preferences) if sight else None,
         "changes": changes_of(verdict, settings.preferences),
         "leave": leave_lines(verdict, settings.preferences),
         "leave_title": LEAVE_TITLE,
