@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 PHONE = {"width": 390, "height": 844}
 WIDTHS = (360, 768, 1280)
+PATIENCE = 180_000  # ms; the first check of a water computes its open water, on a busy machine
 ARM = shipped_file("sample") / "marrowick_arm.geojson"
 READY = {"life_jacket": "worn", "wearing": "none", "company": "alone", "light": "yes"}
 TRIP = {
@@ -69,6 +70,7 @@ def test_a_phone_alone_goes_from_an_empty_home_to_a_first_check(
     with at_home(tmp_path), running(session=new_user()) as empty:
         shown = opened(empty.base, PHONE, java_script_enabled=script)
         page = shown.page
+        page.set_default_timeout(PATIENCE)
         add_the_arm(page, "the arm")
         page.get_by_role("link", name="Add another launch").click()
         tap(page, 0.3, 0.5)
