@@ -232,8 +232,7 @@ def _search(
     plan: Plan, seen: WeighedHours, returning: Weighing, held: Severity, tolerance: Tolerance
 ) -> _Search:
     time = seen.weighing.time
-    zone = ZoneInfo(plan.water.time_zone)
-    day = np.array([to_utc(hour).astimezone(zone).date() for hour in time], "datetime64[D]")
+    day = local_days(plan, time)
     table = judge_trips(seen.weighing, returning, held, tolerance)
     return _Search(
         plan=plan,
@@ -241,13 +240,19 @@ def _search(
         returning=returning,
         tolerance=tolerance,
         day=day,
-        possible=_possible(plan, time, day),
+        possible=trips_in_daylight(plan, time, day),
         severity=table.severity,
         go=table.go,
     )
 
 
-def _possible(plan: Plan, time: TimeArray, day: TimeArray) -> BoolArray:
+def local_days(plan: Plan, time: TimeArray) -> TimeArray:
+    """Return the day of each hour by the water's clock."""
+    zone = ZoneInfo(plan.water.time_zone)
+    return np.array([to_utc(hour).astimezone(zone).date() for hour in time], "datetime64[D]")
+
+
+def trips_in_daylight(plan: Plan, time: TimeArray, day: TimeArray) -> BoolArray:
     """Return which trips are in the daylight of one local day and not in the past."""
     place = (plan.launch.latitude, plan.launch.longitude)
     light = solar_elevation(*place, time) >= HORIZON

@@ -17,6 +17,7 @@ COMMANDS = {
     "watch": "watch",
     "outlook": "outlook",
     "climate": "climate",
+    "survey": "survey",
     "pack": "pack",
     "page": "page",
     "serve": "serve",

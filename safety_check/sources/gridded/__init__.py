@@ -1,0 +1,1 @@
+"""Forecasts of public models as gridded files: NetCDF, zarr, GRIB."""

@@ -1,0 +1,1 @@
+"""Verdicts on thousands of launches from gridded forecasts."""
