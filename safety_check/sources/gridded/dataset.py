@@ -110,7 +110,8 @@ def _opened(path: str) -> Dataset:
         if path.rstrip("/").endswith(".zarr"):
             with warnings.catch_warnings():  # a store may well have no consolidated metadata
                 warnings.simplefilter("ignore", RuntimeWarning)
-                return xarray.open_zarr(path)
+                stored: Dataset = xarray.open_zarr(path)
+                return stored
         if path.endswith((".json", ".parq")):
             return xarray.open_dataset(path, engine="kerchunk", chunks={})
         grib = path.endswith((".grib", ".grib2", ".grb", ".grb2"))
