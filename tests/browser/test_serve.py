@@ -20,7 +20,7 @@ from tests.live import Live, at_home, running
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
-PAGES = ("/", "/last", "/trips", "/check/999999")
+PAGES = ("/", "/last", "/outlook", "/history", "/plan/1", "/trips", "/check/999999")
 
 
 @pytest.fixture(scope="module")
