@@ -26,7 +26,7 @@ from safety_check.web.encryption import Encryption
 from safety_check.web.server import Address
 from safety_check.web.session import Session
 
-PATIENCE = 30.0  # s; the machine may be shared
+PATIENCE = 120.0  # s; the machine may be shared
 
 
 @dataclass(frozen=True)

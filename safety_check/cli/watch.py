@@ -56,7 +56,6 @@ Tell = Annotated[
 Yes = Annotated[
     bool, typer.Option("--yes", help="Agree to --tell without being asked; for scripts.")
 ]
-HALF_HOUR = "30 min"
 
 
 def watch(
@@ -146,7 +145,7 @@ def _times(
     from safety_check.errors import PlanError
     from safety_check.units import parse
     from safety_check.use_cases.times_in_words import parse_time
-    from safety_check.use_cases.watch import chosen_times, regular_times
+    from safety_check.use_cases.watch import USUAL_PERIOD, chosen_times, regular_times
 
     now = clock.now()
     if plan.start <= now:
@@ -160,8 +159,9 @@ def _times(
     if at:
         moments = [parse_time(text, plan.water.time_zone, now, "--at") for text in at]
         return chosen_times(moments, now, plan.start)
-    period = timedelta(seconds=parse(every or HALF_HOUR, "duration", "--every"))
-    return regular_times(period, now, plan.start)
+    if every is None:
+        return regular_times(USUAL_PERIOD, now, plan.start)
+    return regular_times(timedelta(seconds=parse(every, "duration", "--every")), now, plan.start)
 
 
 def _notify(addresses: list[str] | None, loaded: Settings) -> Notify | None:

@@ -12,6 +12,7 @@ from safety_check.errors import PlanError, SafetyCheckError
 from safety_check.model.changes import CompletedRecheck
 
 SHORTEST = timedelta(minutes=5)  # the services do not update more often, and ask for few requests
+USUAL_PERIOD = timedelta(minutes=30)  # between two checks, where the user names no other
 STEP = 1.0  # s; so that a changed clock or a suspended computer is noticed soon
 
 

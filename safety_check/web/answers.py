@@ -16,7 +16,8 @@ from safety_check.errors import ConfigError, DataError, PlanError, SafetyCheckEr
 from safety_check.report.page import page
 from safety_check.web import assets
 from safety_check.web.form_errors import at_fields, in_words
-from safety_check.web.once import REMEMBERED, Once
+from safety_check.web.once import FIELD, REMEMBERED, Once
+from safety_check.web.progress import Progress
 
 GREATEST_FORM = 32 * 1024  # bytes; the notes of a trip are the longest field
 MOST_FIELDS = 40
@@ -43,11 +44,14 @@ class Answers:
         What each form of this run of the server carries.
     once
         The forms that are at work, so that a double tap does it once.
+    progress
+        Which services have answered them.
     """
 
     def __init__(self) -> None:
         self.token = secrets.token_urlsafe(16)
         self.once = Once()
+        self.progress = Progress()
         self._at_once = CapacityLimiter(AT_ONCE)
         self._looks = CapacityLimiter(LOOKS_AT_ONCE)
         self._templates = page.environment(PackageLoader("safety_check.web"))
@@ -92,9 +96,13 @@ class Answers:
         """
         form = await self.form(request)
 
+        def followed() -> Response:
+            with self.progress.of(form.get(FIELD, "")):
+                return work(form)
+
         async def answer() -> Response:
             try:
-                return await self.beside(lambda: work(form))
+                return await self.beside(followed)
             except SafetyCheckError as trouble:
                 errors, status = at_fields(trouble, labels), status_of(trouble)
             shown = await self.beside(lambda: again(form, errors))

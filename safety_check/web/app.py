@@ -15,6 +15,7 @@ from safety_check.web import (
     check_pages,
     history_pages,
     limit_pages,
+    live_pages,
     outlook_pages,
     own_pages,
     ramp_pages,
@@ -52,6 +53,7 @@ def build_application(session: Session, hosts: Sequence[str], key: str | None = 
         *rule_pages.routes(answers, session),
         *outlook_pages.routes(answers, session),
         *history_pages.routes(answers, session),
+        *live_pages.routes(answers, session),
         *assets.routes(),
     ]
     middleware = [

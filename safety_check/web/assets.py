@@ -21,6 +21,7 @@ STATIC = {
 SCRIPTS = (
     "serve.js",
     "place.js",
+    "live.js",
 )  # those that stand inside pages, each as a script element of its own
 
 

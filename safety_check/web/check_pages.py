@@ -11,7 +11,7 @@ from starlette.routing import Route
 from safety_check.errors import DataError
 from safety_check.report.page import page
 from safety_check.use_cases.sight_table import sightings_of_stored
-from safety_check.web import forms, labels, views
+from safety_check.web import forms, labels, updates, views
 from safety_check.web.answers import NOTHING_WRONG, Answers, Errors, Form
 from safety_check.web.form_errors import WHOLE
 from safety_check.web.news import BY_LIMIT, news_since
@@ -86,7 +86,8 @@ class CheckPages:
         by = request.query_params.get("by", "")
         news = news_since(since, done.number, by, done.settings) if since else []
         said = views.result(done, news, self.session.over(done))
-        return self.answers.page("check.html.j2", said | {"read_hint": READ_HINT, "errors": errors})
+        said |= {"read_hint": READ_HINT, "errors": errors, "listens": updates.LISTENS}
+        return self.answers.page("check.html.j2", said)
 
     async def file(self, request: Request) -> Response:
         """Send a check as one file to download."""

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import socket
+import time
+from collections.abc import Callable
+from typing import TypeVar
 
 from safety_check.web.server import Address
 
-PATIENCE = 30.0  # s; the machine may be shared
+Answer = TypeVar("Answer")
+PATIENCE = 120.0  # s; the machine may be shared
 
 
 def connect(at: Address, sent: bytes = b"") -> socket.socket:
@@ -27,3 +31,12 @@ def closes(one: socket.socket) -> bool:
     except OSError:
         return True
     return True
+
+
+def until(ask: Callable[[], Answer], fits: Callable[[Answer], object]) -> Answer:
+    """Return the first answer that fits; ask again until then."""
+    end = time.monotonic() + 2 * PATIENCE
+    while not fits(answer := ask()):
+        assert time.monotonic() < end, answer
+        time.sleep(0.02)
+    return answer

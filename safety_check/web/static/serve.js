@@ -4,7 +4,8 @@
   const CACHE = "safety-check";
   const LAST = "/last";
   if ("serviceWorker" in navigator) {
-    navigator.serviceWorker.register("/worker.js");
+    // A browser that does not trust the certificate refuses; then nothing is stored here.
+    navigator.serviceWorker.register("/worker.js").catch(() => {});
     if (/^\/check\/\d+$/.test(location.pathname)) {
       fetch(location.pathname).then(async (page) => {
         if (page.ok) await (await caches.open(CACHE)).put(LAST, page);
