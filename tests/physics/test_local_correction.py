@@ -117,7 +117,7 @@ def test_old_pairs_fade():
     found = corrected_by(joined(new, old), np.array([12.0]))
 
     # By hand: fifty whole pairs, fifty that count 1/e, and seven that say nothing.
-    assert found.bias == pytest.approx([(100 - 50 / np.e) / (50 + 50 / np.e + 7)])
+    assert found.bias == pytest.approx([(100 - 50 * np.exp(-1)) / (50 + 50 * np.exp(-1) + 7)])
 
 
 @given(st.randoms(use_true_random=False))
