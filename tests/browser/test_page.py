@@ -145,7 +145,7 @@ def test_without_scripts_all_is_there_but_the_choice_of_an_hour(
     assert page.locator("h1").inner_text().startswith(str(verdict.severity))
     assert page.locator("#strip [role=radio]").count() == 0
     assert page.get_by_role("list", name="Hour").get_by_role("listitem").count() == len(
-        verdict.around
+        verdict.hours
     )
     assert page.locator(".lm-hour:visible").count() == 1
     assert page.locator("svg.chart:visible").count() == 1

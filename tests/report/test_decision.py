@@ -72,8 +72,8 @@ def test_what_holds_for_the_whole_trip_is_said_once() -> None:
     said = [dict(decision_lines(verdict))["Why"], *whole_trip_lines(verdict)]
     assert sum("life jacket" in sentence for sentence in said) == 1
     rows = [row for row in build_rows(verdict, Preferences()) if row.in_trip]
-    assert all("life jacket" not in row.said for row in rows)
-    assert all("Because: wind too strong" in row.said for row in rows)
+    assert all("life jacket" not in row.more for row in rows)
+    assert all("Because: wind too strong" in row.more for row in rows)
 
 
 # -- what would change it ----------------------------------------------------------------------

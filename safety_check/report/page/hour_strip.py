@@ -32,8 +32,8 @@ class Row:
         Whether the trip touches it.
     text, odds
         Its figures, and the share of the forecasts at each severity.
-    short, said
-        Its figures in one sentence, and with what decides it and its limits.
+    short, more
+        Its figures in one sentence; what decides it, and its limits.
     """
 
     hour: HourVerdict
@@ -45,7 +45,7 @@ class Row:
     text: words.HourText
     odds: tuple[tuple[Severity, str], ...]
     short: str
-    said: str
+    more: str
 
 
 def build_rows(verdict: Verdict, preferences: Preferences) -> list[Row]:
@@ -78,9 +78,7 @@ def _row(hour: HourVerdict, new_day: bool, verdict: Verdict, preferences: Prefer
         text=text,
         odds=tuple((level, words.percent(hour.odds.get(level, 0.0))) for level in Severity),
         short=short,
-        said=" ".join(
-            filter(None, (f"{short}.", _because(hour, verdict), _limits(hour, preferences)))
-        ),
+        more=" ".join(filter(None, (_because(hour, verdict), _limits(hour, preferences)))),
     )
 
 

@@ -11,12 +11,17 @@
   const within = (row) => Math.min(Math.max(row, 0), cells.length - 1);
   const chosen = () => Number(root.dataset.row);
 
+  const say = (cell) => {
+    const name = cell.querySelector(".gone").textContent;
+    return `${name}. ${cell.dataset.more ?? ""}`.trimEnd();
+  };
+
   const choose = (row) => {
     for (const [at, cell] of cells.entries()) {
       cell.setAttribute("aria-checked", String(at === row));
       cell.tabIndex = at === row ? 0 : -1;
     }
-    for (const sentence of sentences) sentence.textContent = cells[row].dataset.said;
+    for (const sentence of sentences) sentence.textContent = say(cells[row]);
     root.dataset.row = row;
     for (const step of steps) {
       step.setAttribute("aria-disabled", String(within(row + Number(step.dataset.step)) === row));
