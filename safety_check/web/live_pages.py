@@ -43,4 +43,4 @@ class LivePages:
     async def progress(self, request: Request) -> Response:
         """Say which services have answered a check that is being made."""
         said = self.answers.progress.said(str(request.path_params["key"]))
-        return JSONResponse(said, 200 if said is not None else 404)
+        return Response(status_code=204) if said is None else JSONResponse(said)

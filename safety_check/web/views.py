@@ -136,9 +136,13 @@ def result(done: StoredCheck, news: Sequence[str] = (), over: bool = False) -> d
     over
         Whether the trip is over, so that it can't be checked again.
     """
+    return page.view(done.verdict, done.settings, done.lake) | _live_values(done, news, over)
+
+
+def _live_values(done: StoredCheck, news: Sequence[str], over: bool) -> dict[str, Any]:
+    """Return what the live page of a check has besides; no name of them is one of the page's."""
     return (
-        page.view(done.verdict, done.settings, done.lake)
-        | limit_form(done)
+        limit_form(done)
         | trip_form(done)
         | {
             "labels": labels.PLAN | labels.LIMIT | labels.TRIP,

@@ -6,12 +6,16 @@ from dataclasses import replace
 
 import pytest
 
+from safety_check.assess.verdict import judge
+from safety_check.conditions.case import Case
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.report.page.changes import NO_CHANGE, NOT_ASKED, changes_of
 from safety_check.report.page.decision import NO_SHORE, decision_lines, whole_trip_lines
 from safety_check.report.page.hour_strip import build_rows
 from safety_check.settings.settings import Settings
 from safety_check.units import Preferences
+from safety_check.use_cases.rulebook import load_rulebook
+from safety_check.use_cases.trust import load_trust
 from tests import scenes, six_pages
 
 
@@ -74,6 +78,14 @@ def test_what_holds_for_the_whole_trip_is_said_once() -> None:
     rows = [row for row in build_rows(verdict, Preferences()) if row.in_trip]
     assert all("life jacket" not in row.more for row in rows)
     assert all("Because: wind too strong" in row.more for row in rows)
+
+
+def test_the_first_screen_names_what_is_not_known_without_a_command_line() -> None:
+    windy = scenes.forecast({"wind_speed": 9.0, "wind_speed_of_gust": 12.0})
+    told = replace(scenes.briefing(windy), warnings_read=())
+    case = Case(scenes.plan(), told, scenes.POND, scenes.settings(), load_trust())
+    said = whole_trip_lines(judge(case, load_rulebook()))
+    assert said == ["Nobody has read the official warnings for this place, so it cannot be a GO."]
 
 
 # -- what would change it ----------------------------------------------------------------------

@@ -8,8 +8,10 @@ from html import unescape
 import pytest
 
 from safety_check.model.verdict import Severity
+from safety_check.report.page import page
 from safety_check.use_cases.sample import check_sample
 from safety_check.web import views
+from safety_check.web.session import required
 from tests.hostile import HOSTILE
 from tests.live import Live
 from tests.report.reading import Reader
@@ -52,6 +54,27 @@ def test_the_form_proposes_the_bundled_scenario_and_checking_it_gives_its_verdic
     said = Reader(answer.text).text
     for finding in verdict.findings:
         assert finding.severity == Severity.GO or finding.reason in said
+
+
+def test_no_form_of_the_live_page_hides_a_value_of_the_page_itself(
+    live: Live, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two names that met once replaced the units of the hours by the choices of a form."""
+    shown: list[set[str]] = []
+
+    def noted(*given: object) -> dict[str, object]:
+        said = view(*given)
+        shown.append(set(said))
+        return said
+
+    view = page.view
+    monkeypatch.setattr(page, "view", noted)
+    told = live.send("/check", **SHORT).text
+    (names,) = shown
+    done = required(live.session.done(int(live.client.get("/last").url.path.rpartition("/")[2])))
+    assert not names & {*views.limit_form(done), *views.trip_form(done)}
+    strip = told[told.index('id="strip"') : told.index('id="said"')]
+    assert re.search(r"<span>[\d-]+ mph</span>", strip)
 
 
 def test_a_check_can_be_looked_at_and_made_again_with_one_button(live: Live) -> None:

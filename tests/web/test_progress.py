@@ -98,7 +98,7 @@ def test_the_page_that_waits_is_told_while_the_check_is_made(
     monkeypatch.setattr(Session, "check", slow)
     fields = {**SHORT, "once": "the-key-of-this-form"}
     path = "/progress/the-key-of-this-form"
-    assert live.client.get(path).status_code == 404
+    assert live.client.get(path).status_code == 204
     with ThreadPoolExecutor(1) as pool:
         sent = pool.submit(live.send, "/check", **fields)
         try:
@@ -110,4 +110,4 @@ def test_the_page_that_waits_is_told_while_the_check_is_made(
             may_go_on.set()
         assert said == {"done": [ONE.title], "open": [OTHER.title]}
         assert sent.result().url.path.startswith("/check/")
-    assert live.client.get(path).status_code == 404
+    assert live.client.get(path).status_code == 204

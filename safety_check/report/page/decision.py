@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from safety_check.model.local_clock import LocalClock
 from safety_check.model.verdict import Finding, Severity, Verdict
-from safety_check.report.head import reason_forms, times_forms
+from safety_check.report.head import first_sentence, reason_forms, times_forms
 from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.hazards_paddler import READINESS
 
@@ -45,10 +45,11 @@ def _when(verdict: Verdict, clock: LocalClock) -> str:
 def whole_trip_lines(verdict: Verdict) -> list[str]:
     """Return what holds in every hour alike, such as that no life jacket is worn.
 
-    The main reason is not repeated.
+    The main reason is not repeated, and what to do stands with the reasons below.
     """
     weighty = [finding for finding in verdict.findings if finding.severity > Severity.GO]
-    return [finding.short for finding in weighty[1:] if holds_throughout(finding, verdict)]
+    throughout = [one for one in weighty[1:] if holds_throughout(one, verdict)]
+    return [first_sentence(finding.short) for finding in throughout]
 
 
 def holds_throughout(finding: Finding, verdict: Verdict) -> bool:

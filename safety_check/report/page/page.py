@@ -110,7 +110,7 @@ def view(
         "water_band": draw_water_band(verdict, settings.preferences),
         "charts": build_charts(verdict, settings.preferences, chosen),
         "map": lake,
-        "units": settings.preferences,
+        "shown_units": settings.preferences,
         "spread": words.SPREAD,
         "limits": describe_limits(
             verdict.around or verdict.hours,

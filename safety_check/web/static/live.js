@@ -21,7 +21,7 @@
     const ask = async () => {
       try {
         const answer = await fetch(`/progress/${key.value}`);
-        if (answer.ok) say(told(await answer.json()));
+        if (answer.status === 200) say(told(await answer.json()));
       } catch { /* the new page is on its way, or the server is gone: the browser says so */ }
       timer = setTimeout(ask, PAUSE);
     };
