@@ -53,7 +53,7 @@ from safety_check.errors import DataError
 from safety_check.model.craft import Paddler
 from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
-from safety_check.physics.growth_through_hours import sea_through_hours
+from safety_check.physics.growth_through_hours import height_through_hours
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
@@ -124,7 +124,7 @@ def run_launch(
     reach = REACHES[outings[0].reach]
     found: dict[Outing, Count] = {}
     around: OpenWater | None = None
-    with patch.object(sea_met, "sea_through_hours", computed_once(sea_through_hours)):
+    with patch.object(sea_met, "height_through_hours", computed_once(height_through_hours)):
         for outing in outings:
             plan = trip(water, launch, outing, reach, settings)
             around = around or replace(open_water(plan, cache), whole=None)

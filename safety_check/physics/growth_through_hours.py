@@ -134,7 +134,7 @@ def height_through_hours(
     --------
     >>> around, fetch = np.arange(0.0, 360.0, 45.0), np.full(8, 40e3)
     >>> height_through_hours(np.full((1, 2), 10.0), np.zeros((1, 2)), around, fetch).round(2)
-    array([[1.03, 1.03]])
+    array([[1.09, 1.09]])
     """
     sea = _sea_of_sites(wind_speed, wind_from_direction, bearing, fetch, depth, each_sector=False)
     return sea.height

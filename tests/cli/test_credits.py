@@ -49,6 +49,8 @@ COMMANDS = {
 
 WITHOUT_DATA = {
     "watch": "runs for hours; its credits are tried with its own clock, in test_watch",
+    "climate": "needs the service itself; its credits are tried with its fake, in test_climate",
+    "survey": "writes digits from the user's own files",
     "pack": "needs the services themselves; its credits are tried with their fakes, in test_pack",
     "serve": "prints its address; it serves the page of a check",
     "schema": "prints the form of the JSON",
@@ -82,7 +84,7 @@ WITHOUT_DATA = {
 }
 """Each command that shows neither a forecast nor a shore, and why."""
 
-OUTPUTS = {"--json": "JSON", "--out": "", "--html": "HTML", "--ical": "calendar"}
+OUTPUTS = {"--json": "JSON", "--out": "", "--page": "page", "--html": "HTML", "--ical": "calendar"}
 """Each option that makes another output, and the word for it in the name of a case above."""
 
 ELSEWHERE = {"page, JSON"}  # prints where the page was written

@@ -34,6 +34,8 @@ UNWRITABLE: dict[str, tuple[tuple[str, ...], tuple[int, ...]]] = {
         ("outlook", "pond", "--as-of", DAY[-1], *WARM, "--forecast", "FORECAST", *READ),
         ANSWERED,
     ),
+    "climate": (("climate", "pond", "--years", "0"), (1, 2)),  # it would ask a service
+    "survey": (("survey", "FORECAST", "--forecasts", "FORECAST", "--out", "OUT"), REFUSED),
     "pack": (("pack", "pond", *DAY[:4]), (1, 2)),  # no service can be asked on that day
     "page": (
         ("page", "pond", *DAY, *WARM, *READ, "--forecast", "FORECAST", "--out", "OUT"),

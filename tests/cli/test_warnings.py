@@ -75,8 +75,8 @@ def test_the_word_is_printed_in_the_head_and_stored_with_the_check(
 @pytest.mark.parametrize(
     ("given", "message"),
     [
-        (("--warnings", "none"), "belong together"),
-        (("--read-at", "20:10"), "belong together"),
+        (("--warnings", "none"), "belongs together"),
+        (("--read-at", "20:10"), "belongs together"),
         (("--warnings", "none", "--read-at", "2026-06-14 08:10"), "in the future"),
         (("--warnings", "none", "--read-at", "soon"), "is not a time"),
     ],
