@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from html import unescape
+from typing import Any
 
 import pytest
 
@@ -62,7 +63,7 @@ def test_no_form_of_the_live_page_hides_a_value_of_the_page_itself(
     """Two names that met once replaced the units of the hours by the choices of a form."""
     shown: list[set[str]] = []
 
-    def noted(*given: object) -> dict[str, object]:
+    def noted(*given: Any) -> dict[str, Any]:
         said = view(*given)
         shown.append(set(said))
         return said
