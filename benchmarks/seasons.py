@@ -20,13 +20,12 @@ from __future__ import annotations
 import argparse
 import sys
 import tempfile
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from datetime import timedelta
 from itertools import product
 from pathlib import Path
-from typing import Any
 from unittest.mock import patch
 
 import numpy as np
@@ -45,7 +44,8 @@ from benchmarks.season_report import (
     show_reasons,
 )
 from benchmarks.shores import LAKES, invented_lake, real_lakes
-from safety_check.arrays import FloatArray, IntArray, hour_axis
+from safety_check.arrays import IntArray, hour_axis
+from safety_check.assess.quick_verdict import SeaMemory
 from safety_check.assess.weighing import weigh_hours, weigh_trip
 from safety_check.conditions import sea_met
 from safety_check.conditions.case import Case
@@ -53,7 +53,6 @@ from safety_check.errors import DataError
 from safety_check.model.craft import Paddler
 from safety_check.model.place import Launch, OpenWater, Water
 from safety_check.model.plan import Plan
-from safety_check.physics.growth_through_hours import height_through_hours
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
@@ -124,7 +123,7 @@ def run_launch(
     reach = REACHES[outings[0].reach]
     found: dict[Outing, Count] = {}
     around: OpenWater | None = None
-    with patch.object(sea_met, "height_through_hours", computed_once(height_through_hours)):
+    with patch.object(sea_met, "height_through_hours", SeaMemory()):
         for outing in outings:
             plan = trip(water, launch, outing, reach, settings)
             around = around or replace(open_water(plan, cache), whole=None)
@@ -143,19 +142,6 @@ def by_part(
         )
         for part, at in parts(mornings).items()
     }
-
-
-def computed_once(compute: Callable[..., Any]) -> Callable[..., Any]:
-    """Return a function that caches its results: one launch has one sea for all craft."""
-    answers: dict[tuple[bytes, ...], Any] = {}
-
-    def remembered(*arguments: FloatArray | float) -> Any:
-        key = tuple(np.asarray(argument).tobytes() for argument in arguments)
-        if key not in answers:
-            answers[key] = compute(*arguments)
-        return answers[key]
-
-    return remembered
 
 
 def run_all(
