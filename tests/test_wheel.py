@@ -12,24 +12,15 @@ from pathlib import Path
 import pytest
 
 from safety_check import __version__
-
-ROOT = Path(__file__).parents[1]
+from tests.wheels import build
 
 
 @pytest.fixture(scope="module")
 def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the wheel built from this checkout, unpacked."""
     folder = tmp_path_factory.mktemp("wheel")
-    built = subprocess.run(
-        [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(folder)],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert built.returncode == 0, built.stderr
     inside = folder / "inside"
-    zipfile.ZipFile(next(folder.glob("*.whl"))).extractall(inside)
+    zipfile.ZipFile(build(folder)).extractall(inside)
     return inside
 
 
