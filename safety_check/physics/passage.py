@@ -43,14 +43,15 @@ def time_to_return(speed: FloatArray, lengths: FloatArray) -> FloatArray:
     if not (lengths >= 0).all():
         return np.full(speed.shape[:-1], np.nan)
     sailed = lengths > 0
-    rows = speed.reshape(-1, *speed.shape[-2:])[..., sailed]
-    rows = np.pad(rows, ((0, 0), (0, 1), (0, 0)), constant_values=np.nan)  # the forecast's end
-    stuck = _still_ahead(rows <= 0)
-    unknown = _still_ahead(np.isnan(rows))
-    departure = np.zeros(rows.shape[:2]) + np.arange(rows.shape[1])
+    whole = speed.reshape(-1, *speed.shape[-2:])[..., sailed]
+    # Leg by leg, with an hour after the forecast's end.
+    rows = np.full((whole.shape[2], whole.shape[0], whole.shape[1] + 1), np.nan)
+    rows[..., :-1] = np.moveaxis(whole, 2, 0)
+    stuck, unknown = _still_ahead(rows <= 0), _still_ahead(np.isnan(rows))
+    departure = np.zeros(rows.shape[1:]) + np.arange(rows.shape[2])
     at = departure
     for leg, length in enumerate(lengths[sailed]):
-        at = _arrival(HOUR * rows[..., leg], stuck[..., leg], unknown[..., leg], length, at)
+        at = _arrival(HOUR * rows[leg], stuck[leg], unknown[leg], length, at)
     return HOUR * (at - departure)[:, :-1].reshape(speed.shape[:-1])
 
 
@@ -84,8 +85,8 @@ def last_turn_back(home: FloatArray, until: FloatArray) -> FloatArray:
 
 
 def _still_ahead(blocked: BoolArray) -> BoolArray:
-    """Whether a leg or one after it is blocked."""
-    return np.logical_or.accumulate(blocked[..., ::-1], axis=-1)[..., ::-1]
+    """Whether a leg or one after it is blocked, legs first."""
+    return np.logical_or.accumulate(blocked[::-1], axis=0)[::-1]
 
 
 def _arrival(
@@ -93,28 +94,41 @@ def _arrival(
 ) -> FloatArray:
     """When a leg ends; arrays (row, hour), pace in metres an hour, instants in hours."""
     stopped = stuck | unknown
-    run = np.cumsum(np.where(stopped, 0.0, pace), axis=1)
-    gone = np.pad(run[:, :-1], ((0, 0), (1, 0)))
+    gone = np.zeros_like(pace)
+    np.cumsum(np.where(stopped, 0.0, pace)[:, :-1], axis=1, out=gone[:, 1:])
     pace = np.where(stopped, 1.0, pace)
     under_way = np.isfinite(begun)
     clock = np.where(under_way, begun, 0.0)
     hour = clock.astype(np.int64)
-    goal = _at(gone, hour) + (clock - hour) * _at(pace, hour) + length
-    within = np.maximum(_hour_that_reaches(gone, goal), hour)
-    arrival = within + (goal - _at(gone, within)) / _at(pace, within)
-    stop = np.take_along_axis(_next_stop(stopped), hour, axis=1)
-    lost = _at(np.where(stuck, np.inf, np.nan), stop)
+    first = np.arange(len(gone))[:, np.newaxis] * gone.shape[1]
+    here = first + hour
+    goal = gone.take(here) + (clock - hour) * pace.take(here) + length
+    within = _hour_that_reaches(gone, goal, here, first)
+    arrival = within - first + (goal - gone.take(within)) / pace.take(within)
+    stop = first + _next_stop(stopped).take(here)
+    lost = np.where(stuck.take(stop), np.inf, np.nan)
     return np.where(under_way, np.where(within < stop, arrival, lost), begun)
 
 
-def _hour_that_reaches(gone: FloatArray, goal: FloatArray) -> IntArray:
-    """Hour in which each row's distance reaches its goals; the last where none does."""
-    rows = np.arange(len(gone))[:, np.newaxis]
-    # One sorted search serves all rows, after each row is raised above the one before.
-    lift = rows * (gone.max() + goal.max() + 1.0)
-    found = np.searchsorted((gone + lift).ravel(), (goal + lift).ravel()).reshape(goal.shape)
-    hour: IntArray = found - rows * gone.shape[1] - 1
-    return hour
+def _hour_that_reaches(
+    gone: FloatArray, goal: FloatArray, here: IntArray, first: IntArray
+) -> IntArray:
+    """Hour in which each row's distance reaches its goals; the last of the row where none does.
+
+    Hours are places in `gone` as one line, in which `first` is each row's first hour and `here`
+    the hour under way.
+    """
+    last = first + gone.shape[1] - 1
+    later = gone.take(np.minimum(here + 1, last)) < goal
+    within = here.copy()
+    if later.any():
+        row = np.nonzero(later)[0]
+        # One sorted search serves all rows, after each row is raised above the one before.
+        lift = gone.max() + goal.max() + 1.0
+        raised = (gone + lift * np.arange(len(gone))[:, np.newaxis]).ravel()
+        found = np.searchsorted(raised, goal[later] + lift * row) - 1
+        within[later] = np.clip(found, here[later], last[row, 0])
+    return within
 
 
 def _next_stop(stopped: BoolArray) -> IntArray:
@@ -123,7 +137,3 @@ def _next_stop(stopped: BoolArray) -> IntArray:
     index = np.where(stopped, np.arange(hours, dtype=np.int64), hours - 1)
     following: IntArray = np.minimum.accumulate(index[:, ::-1], axis=1)[:, ::-1]
     return following
-
-
-def _at(table: FloatArray, hour: IntArray) -> FloatArray:
-    return np.take_along_axis(table, hour, axis=1)
