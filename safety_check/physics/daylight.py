@@ -21,6 +21,13 @@ CIVIL_TWILIGHT = -6.0
 """Altitude of the sun's centre where civil twilight ends [deg]."""
 
 MINUTE = np.timedelta64(60, "s")
+LOOK = 20
+"""Minutes between looks for a rise or set. [1]"""
+
+GRAZING = 0.1
+"""Between two looks the sun departs from the nearer one's altitude by less where it turns [deg]:
+it moves 15° an hour at most, so at most 15² · π/180 / 2 · (1/6)² = 0.055°."""
+
 DAY = np.timedelta64(86_400, "s")
 ALMANAC_STEP = 21_600.0
 
@@ -149,10 +156,12 @@ def crossings(
     >>> crossings(45.0, 0.0, *day, HORIZON)[0]
     array(['2026-03-20T06:03:21'], dtype='datetime64[s]')
     """
-    times = _every_minute(start, end)
-    above = solar_elevation(latitude, longitude, times) - altitude
-    step = np.flatnonzero((above[:-1] < 0) != (above[1:] < 0))
-    share = above[step] / (above[step] - above[step + 1])
+    times = _minutes_near(latitude, longitude, start, end, altitude)
+    above, later = (
+        solar_elevation(latitude, longitude, at) - altitude for at in (times, times + MINUTE)
+    )
+    step = np.flatnonzero((above < 0) != (later < 0))
+    share = above[step] / (above[step] - later[step])
     instants = times[step] + np.rint(60 * share).astype("timedelta64[s]")
     rising = above[step] < 0
     rises, sets = instants[rising], instants[~rising]
@@ -192,5 +201,14 @@ def _seconds(times: TimeArray) -> FloatArray:
     return np.where(np.isnat(whole), np.nan, whole.astype(np.int64).astype(float))
 
 
-def _every_minute(start: np.datetime64, end: np.datetime64) -> TimeArray:
-    return np.arange(start, end + MINUTE, MINUTE).astype("datetime64[s]")
+def _minutes_near(
+    latitude: float, longitude: float, start: np.datetime64, end: np.datetime64, altitude: float
+) -> TimeArray:
+    """Minutes from start to end in which the sun may pass an altitude."""
+    looks = np.arange(start, end + LOOK * MINUTE, LOOK * MINUTE).astype("datetime64[s]")
+    above = solar_elevation(latitude, longitude, looks) - altitude
+    near = ((above[:-1] < 0) != (above[1:] < 0)) | (
+        np.abs([above[:-1], above[1:]]).min(0) < GRAZING
+    )
+    minutes = (looks[:-1][near, None] + np.arange(LOOK) * MINUTE).ravel()
+    return minutes[minutes < end]
