@@ -210,5 +210,5 @@ def _minutes_near(
     near = ((above[:-1] < 0) != (above[1:] < 0)) | (
         np.abs([above[:-1], above[1:]]).min(0) < GRAZING
     )
-    minutes = (looks[:-1][near, None] + np.arange(LOOK) * MINUTE).ravel()
+    minutes: TimeArray = np.add.outer(looks[:-1][near], np.arange(LOOK) * MINUTE).ravel()
     return minutes[minutes < end]

@@ -10,7 +10,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.physics.fetch import weights_by_degree
-from safety_check.physics.waves import Sea, peak_period, significant_height, within_the_laws
+from safety_check.physics.waves import HEIGHT, Sea, peak_period, significant_height, within_the_laws
 
 OFF_WIND = np.arange(-89.0, 91.0)
 """The radials searched, relative to the whole degree that the wind comes from. [deg]"""
@@ -18,8 +18,8 @@ OFF_WIND = np.arange(-89.0, 91.0)
 RUNNING_MEAN = 15
 """Radials one degree apart over which the fetch is averaged. [1]"""
 
-RIGHT = np.arange(1, 91)
-"""Those on the right. [deg]"""
+STEEPEST = HEIGHT.power * HEIGHT.fetch_power
+"""The greatest power of the fetch with which the waves grow, in the shortest seas. [1]"""
 
 VALUES_AT_ONCE = 32_768
 """Waves computed at once: more would not be faster, and would need more memory. [1]"""
@@ -198,29 +198,46 @@ def _worth_trying(radials: FloatArray, degrees: IntArray) -> _Tried:
 
     A map has many places and one wind, so only the degrees that occur are searched.
 
-    A radial is left out where another one is nearer to the wind and no shorter: its wave is
-    no higher. On the left a radial `m` degrees off the whole degree is `m` plus a part of a degree
-    off the wind, on the right less that part.
+    A radial promises the logarithm pm ln F + 2 (1 - pm) ln cos φ, with the powers p and m of the
+    growth law. From one radial to a longer one farther off the wind the logarithm of the height
+    rises by at most the difference: its derivative by the logarithm of the fetch is pm s, by that
+    of the wind at least 2 (1 - pm) s, where s between 0 and 1 tells how far the fetch limits
+    growth. So a radial is left out where another one is nearer to the wind and promises no less.
+
+    On the left a radial `m` degrees off the whole degree is `m` plus a part of a degree off the
+    wind, on the right less that part. Where two radials compete, the part is taken that favours the
+    farther one.
     """
     degree = degrees[:, None]
+    to_left, to_right = OFF_WIND[89::-1], OFF_WIND[90:]
+    with np.errstate(divide="ignore"):
+        by_fetch = STEEPEST * np.log(radials)
     left, right = (
-        radials[:, (degree + side) % 360] for side in (OFF_WIND[89::-1].astype(np.int64), RIGHT)
+        by_fetch[:, (degree + side.astype(np.int64)) % 360] for side in (to_left, to_right)
     )
-    nearer_left, nearer_right = (_longest_before(one) for one in (left, right))
-    by_right = np.concatenate([nearer_right[..., :1], nearer_right[..., :-1]], axis=-1)
-    kept_left = left > np.maximum(nearer_left, by_right)
-    kept_right = right > np.maximum(nearer_right, nearer_left)
+    of_left, of_right = left + _by_angle(-to_left), right + _by_angle(to_right - 1)
+    right_of_it = np.maximum.accumulate(right[..., :-1] + _by_angle(to_right[:-1]), axis=-1)
+    left_of_it = _most_before(left + _by_angle(1 - to_left))
+    kept_left, kept_right = of_left > _most_before(of_left), of_right > _most_before(of_right)
     kept_left[..., 0] = True
+    kept_left[..., 1:] &= of_left[..., 1:] > right_of_it
+    kept_right &= of_right > left_of_it
     kept = np.concatenate([kept_left[..., ::-1], kept_right], axis=-1)
     count = kept.sum(axis=-1)
     first = np.cumsum(count).reshape(count.shape) - count
     return _Tried(first, count, np.broadcast_to(OFF_WIND.astype(np.int64), kept.shape)[kept])
 
 
-def _longest_before(radials: FloatArray) -> FloatArray:
-    """Return the longest radial before each along the last axis; minus infinity for the first."""
-    nothing = np.full_like(radials[..., :1], -np.inf)
-    so_far = np.maximum.accumulate(radials[..., :-1], axis=-1)
+def _by_angle(off: FloatArray) -> FloatArray:
+    """Return what the angle off the wind takes from the promise of a radial, for each [deg]."""
+    angle: FloatArray = 2 * (1 - STEEPEST) * np.log(np.cos(np.radians(np.minimum(off, 89.0))))
+    return angle
+
+
+def _most_before(promise: FloatArray) -> FloatArray:
+    """Return the most that any radial before each promises; minus infinity for the first."""
+    nothing = np.full_like(promise[..., :1], -np.inf)
+    so_far = np.maximum.accumulate(promise[..., :-1], axis=-1)
     return np.concatenate([nothing, so_far], axis=-1)
 
 

@@ -339,10 +339,8 @@ def _balance(against: FloatArray, abeam: FloatArray, drive: Drive) -> FloatArray
     return v
 
 
-def _newton_step(
-    v: FloatArray, against: FloatArray, abeam: FloatArray, drive: Drive
-) -> FloatArray:
-    """Drag minus thrust over its slope. [m s⁻¹]"""
+def _newton_step(v: FloatArray, against: FloatArray, abeam: FloatArray, drive: Drive) -> FloatArray:
+    """Return drag minus thrust over its slope, in m s⁻¹."""
     area = 0.5 * AIR_DENSITY * drive.drag_area
     along = against + v
     felt = np.sqrt(along * along + abeam * abeam)

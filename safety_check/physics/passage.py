@@ -48,11 +48,12 @@ def time_to_return(speed: FloatArray, lengths: FloatArray) -> FloatArray:
     rows = np.full((whole.shape[2], whole.shape[0], whole.shape[1] + 1), np.nan)
     rows[..., :-1] = np.moveaxis(whole, 2, 0)
     stuck, unknown = _still_ahead(rows <= 0), _still_ahead(np.isnan(rows))
-    departure = np.zeros(rows.shape[1:]) + np.arange(rows.shape[2])
+    departure: FloatArray = np.zeros(rows.shape[1:]) + np.arange(rows.shape[2])
     at = departure
     for leg, length in enumerate(lengths[sailed]):
         at = _arrival(HOUR * rows[leg], stuck[leg], unknown[leg], length, at)
-    return HOUR * (at - departure)[:, :-1].reshape(speed.shape[:-1])
+    spent: FloatArray = HOUR * (at - departure)[:, :-1].reshape(speed.shape[:-1])
+    return spent
 
 
 def last_turn_back(home: FloatArray, until: FloatArray) -> FloatArray:

@@ -287,3 +287,30 @@ def test_time_left_runs_down_with_the_clock_and_agrees_with_the_altitude(
     assert ((left > 0) == (above > 0))[clear].all()
     if left[0] > 600 and np.isfinite(left[0]):
         assert left[1] == left[0] - 600
+
+
+def crossings_by_the_minute(latitude, longitude, start, end, altitude):
+    """Look at the sun in every minute."""
+    times = np.arange(start, end + np.timedelta64(60, "s"), np.timedelta64(60, "s"))
+    above = solar_elevation(latitude, longitude, times) - altitude
+    step = np.flatnonzero((above[:-1] < 0) != (above[1:] < 0))
+    share = above[step] / (above[step] - above[step + 1])
+    passed = times[step] + np.rint(60 * share).astype("timedelta64[s]")
+    return passed[above[step] < 0], passed[above[step] >= 0]
+
+
+@cases(60)
+@given(
+    st.one_of(st.floats(-90, 90), st.floats(60, 72), st.floats(-72, -60)),
+    st.floats(-180, 180),
+    st.integers(0, 366 * 24 * 60),
+    st.integers(0, 5 * 86_400),
+    st.sampled_from([HORIZON, CIVIL_TWILIGHT]),
+)
+def test_looking_now_and_then_misses_no_rise_and_no_set(latitude, longitude, first, span, altitude):
+    start = instant("2026-01-01T00:00") + np.timedelta64(first, "m")
+    end = start + np.timedelta64(span, "s")
+    found = crossings(latitude, longitude, start, end, altitude)
+    expected = crossings_by_the_minute(latitude, longitude, start, end, altitude)
+    for one, other in zip(found, expected, strict=True):
+        assert one.tolist() == other.tolist()

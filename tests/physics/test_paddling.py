@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from safety_check.physics.drive import AIR_DENSITY, Drive, cruising, hard
 from safety_check.physics.paddling import (
+    against_and_abeam,
     hold_station_wind,
     speed_left_in_waves,
     speed_made_good,
@@ -265,3 +266,43 @@ def test_a_hurricane_blows_any_craft_back_at_no_more_than_its_own_speed():
     speed = speed_made_good(np.array(200.0), NORTH, NORTH, SIT_ON_TOP)
 
     assert -200 < speed < -10
+
+
+def bisected(wind, wind_from, course, drive):
+    """Halve between drifting with the wind and the speed at full thrust, for each wind."""
+    against, abeam = against_and_abeam(wind, wind_from, course)
+    low = -np.maximum(against, 0.0)
+    high = low + np.abs(against) + np.sqrt(drive.greatest_thrust / drive.hull_drag)
+    for _ in range(60):
+        v = (low + high) / 2
+        along = against + v
+        drag = drive.hull_drag * v * np.abs(v)
+        drag += 0.5 * AIR_DENSITY * drive.drag_area * along * np.hypot(along, abeam)
+        with np.errstate(divide="ignore"):
+            pushed = np.where(v > 0, drive.power / np.maximum(v, 1e-300), np.inf)
+        slower = drag < np.minimum(pushed, drive.greatest_thrust)
+        low, high = np.where(slower, v, low), np.where(slower, high, v)
+    return low
+
+
+@cases(60)
+@given(
+    st.lists(st.floats(0, 60), min_size=8, max_size=8).map(np.array),
+    st.floats(0, 360),
+    st.builds(Drive, st.floats(1, 60), st.floats(1, 30), st.floats(0, 1.5), st.floats(3, 100)),
+)
+def test_the_speed_is_the_one_found_by_halving(wind, wind_from, drive):
+    speed = speed_through_water(wind, np.array(wind_from), NORTH, drive)
+    # Newton's last step is below 1e-6, and what is left after it is far less; where it is not,
+    # the program halves 24 times, which leaves 60 m/s / 2^24.
+    assert speed == pytest.approx(bisected(wind, np.array(wind_from), NORTH, drive), abs=4e-6)
+
+
+def test_a_speed_does_not_depend_on_the_winds_beside_it():
+    rng = np.random.default_rng(3)
+    wind, wind_from = rng.uniform(0, 40, 500), rng.uniform(0, 360, 500)
+    together = speed_through_water(wind, wind_from, NORTH, SIT_ON_TOP)
+    alone = [
+        speed_through_water(wind[[at]], wind_from[[at]], NORTH, SIT_ON_TOP)[0] for at in range(500)
+    ]
+    assert together.tolist() == alone
