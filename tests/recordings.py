@@ -13,5 +13,5 @@ def shared_folder(*parts: str) -> Path:
     """Return a folder of recordings or data sets beside the checkout, or skip the test."""
     folder = SHARED.joinpath(*parts)
     if not folder.exists():
-        pytest.skip(f"the recordings are not beside this checkout: no {'/'.join(parts)}")
+        pytest.skip(f"recordings: not beside this checkout: no {'/'.join(parts)}")
     return folder

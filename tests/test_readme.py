@@ -80,7 +80,7 @@ def map_server() -> Iterator[FakeServer]:
 def new_user(tmp_path: Path, map_server: FakeServer) -> dict[str, str]:
     """Return the environment of a new user; a file and a server stand in for the services."""
     if shutil.which("sh") is None:
-        pytest.skip("no shell here, and the examples are written for one")
+        pytest.skip("system: no shell here, and the examples are written for one")
     program = tmp_path / "bin" / "safety-check"
     program.parent.mkdir()
     program.write_text(STAND_IN, encoding="utf-8")

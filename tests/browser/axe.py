@@ -32,7 +32,7 @@ def script(shelf: Path) -> str:
 
 def _fetch(kept: Path) -> None:
     if shutil.which("npm") is None:
-        pytest.skip("npm is not installed, so the accessibility checker can't be fetched")
+        pytest.skip("accessibility: npm is not installed, so the checker can't be fetched")
     with tempfile.TemporaryDirectory(dir=kept.parent) as folder:
         command = ["npm", "pack", "--silent", PACKAGE]
         try:
@@ -40,10 +40,10 @@ def _fetch(kept: Path) -> None:
                 command, cwd=folder, capture_output=True, timeout=PATIENCE, check=False
             )
         except subprocess.TimeoutExpired:
-            pytest.skip("npm did not fetch the accessibility checker in time")
+            pytest.skip("accessibility: npm did not fetch the accessibility checker in time")
         packed = list(Path(folder).glob("*.tgz"))
         if done.returncode or not packed:
-            pytest.skip("npm could not fetch the accessibility checker")
+            pytest.skip("accessibility: npm could not fetch the accessibility checker")
         with tarfile.open(packed[0]) as archive:
             member = archive.extractfile("package/axe.min.js")
             assert member is not None

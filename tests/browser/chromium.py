@@ -24,11 +24,11 @@ DESKTOP = {"width": 1280, "height": 900}
 def browser() -> Iterator[Browser]:
     """Run chromium until the block ends."""
     playwright = pytest.importorskip(
-        "playwright.sync_api", reason="playwright (group browser) is not installed"
+        "playwright.sync_api", reason="browser: playwright (group browser) is not installed"
     )
     path = shutil.which("chromium")
     if path is None:
-        pytest.skip("chromium is not installed (Debian: apt-get install chromium)")
+        pytest.skip("browser: chromium is not installed (Debian: apt-get install chromium)")
     with playwright.sync_playwright() as driver:
         made = driver.chromium.launch(executable_path=path, args=list(QUIET))
         yield made

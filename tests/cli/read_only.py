@@ -32,11 +32,11 @@ def run_read_only(folder: Path, home: Path, commands: Iterable[Sequence[object]]
     """
     program = [sys.executable, "-m", "tests.cli.read_only"]
     if os.name == "nt":
-        pytest.skip("folders have other rights on Windows")
+        pytest.skip("system: folders have other rights on Windows")
     administrator = os.geteuid() == 0
     if administrator:
         if shutil.which("unshare") is None:
-            pytest.skip("an administrator may write anywhere, and nothing can be mounted")
+            pytest.skip("mount: an administrator may write anywhere, and nothing can be mounted")
         program = ["unshare", "-m", "sh", "-c", MOUNT, str(folder), *program]
     try:
         _set_rights(folder, 0o555)
@@ -52,7 +52,7 @@ def run_read_only(folder: Path, home: Path, commands: Iterable[Sequence[object]]
     finally:
         _set_rights(folder, 0o755)
     if administrator and "mount" in done.stderr:
-        pytest.skip("nothing can be mounted here")
+        pytest.skip("mount: nothing can be mounted here")
     assert done.returncode == 0, done.stderr
     return [Run(*entry) for entry in json.loads(done.stdout)]
 

@@ -314,7 +314,7 @@ def test_a_number_in_a_waters_file_never_ends_in_a_traceback(
 # -- private files -----------------------------------------------------------------------------
 
 
-@pytest.mark.skipif(os.name == "nt", reason="files have other rights on Windows")
+@pytest.mark.skipif(os.name == "nt", reason="system: files have other rights on Windows")
 def test_all_that_is_stored_is_for_its_owner_only(
     ready: Runner, home: Path, tmp_path: Path
 ) -> None:
@@ -334,7 +334,7 @@ def test_all_that_is_stored_is_for_its_owner_only(
         assert path.stat().st_mode & 0o777 == (0o700 if path.is_dir() else 0o600), path
 
 
-@pytest.mark.skipif(os.name == "nt", reason="files have other rights on Windows")
+@pytest.mark.skipif(os.name == "nt", reason="system: files have other rights on Windows")
 def test_an_older_history_that_others_could_read_is_closed_to_them(
     ready: Runner, home: Path, tmp_path: Path
 ) -> None:

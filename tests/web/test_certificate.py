@@ -44,7 +44,7 @@ def test_it_is_for_this_server_alone_and_can_sign_no_other(tmp_path: Path) -> No
     assert certificate.not_valid_before_utc <= NOW - DAY  # a phone's clock may be behind
 
 
-@pytest.mark.skipif(os.name != "posix", reason="other systems have no such rights")
+@pytest.mark.skipif(os.name != "posix", reason="system: others have no such rights")
 def test_only_its_owner_may_read_it(tmp_path: Path) -> None:
     made(tmp_path)
     assert stat.S_IMODE((tmp_path / NAME).stat().st_mode) == 0o600
