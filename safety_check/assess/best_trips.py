@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from safety_check.arrays import to_utc
-from safety_check.assess.many import outlook_many
+from safety_check.assess.many import BLOCK, outlook_many
 from safety_check.assess.outlook import local_days, trips_in_daylight
 from safety_check.conditions.case import Case
 from safety_check.model.plan import Plan
@@ -47,7 +47,7 @@ class BestTrip:
 
 
 def best_trips(
-    cases: Sequence[Case], length: int, rulebook: Rulebook
+    cases: Sequence[Case], length: int, rulebook: Rulebook, block: int = BLOCK
 ) -> Iterator[tuple[BestTrip, ...]]:
     """Yield the best trips of each launch, one for each day of its plan.
 
@@ -59,13 +59,15 @@ def best_trips(
         Of the trips, 1 to 24 whole hours. [h]
     rulebook
         The limits and tables that hold.
+    block
+        How many sites are weighed together at most.
 
     Notes
     -----
     A day's verdict is that of its best trip in daylight, as in an outlook; of several the one with
     the best odds, then the earliest.
     """
-    found = outlook_many(cases, rulebook)
+    found = outlook_many(cases, rulebook, block)
     for site, case in enumerate(cases):
         yield tuple(_of_site(found, site, case.plan, length))
 

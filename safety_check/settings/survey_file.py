@@ -23,6 +23,7 @@ class BlockTable(Sourced):
     """[block] of survey.toml."""
 
     launches: int = Field(ge=1)
+    together: int = Field(ge=1)
 
 
 class SurveyFile(Strict):

@@ -12,7 +12,9 @@ import numpy as np
 import pytest
 from pyarrow import parquet
 
+from safety_check.arrays import hour_axis
 from safety_check.assess.best_trips import best_trips
+from safety_check.assess.blocks import prepare_site, shape_of, stackable
 from safety_check.assess.outlook import build_outlook
 from safety_check.errors import ConfigError
 from safety_check.model.verdict import Severity
@@ -21,10 +23,9 @@ from safety_check.use_cases.plan_request import PlanRequest
 from safety_check.use_cases.survey import run
 from safety_check.use_cases.survey.block import (
     SurveyTask,
-    _case,
-    _forecasts,
-    _rulebook,
     judge_block,
+    make_cases,
+    survey_rulebook,
 )
 from safety_check.use_cases.survey.run import Cluster, run_survey
 from safety_check.use_cases.survey.table import read_launches
@@ -89,9 +90,8 @@ def rows_of(out: Path, kind: str = "verdicts") -> list[dict[str, Any]]:
 
 def test_each_day_is_judged_as_in_an_outlook(tmp_path: Path, task: SurveyTask) -> None:
     launches, _ = read_launches(table(tmp_path))
-    by_model = _forecasts(launches, task)
-    cases = [_case(one, [model[at] for model in by_model], task) for at, one in enumerate(launches)]
-    rulebook, _ = _rulebook(task.asked)
+    cases = [case for _, case in make_cases(launches, task)[0]]
+    rulebook, _ = survey_rulebook(task.asked)
     found = list(best_trips(cases, 4, rulebook))
     severities = set()
     for case, days in zip(cases, found, strict=True):
@@ -103,6 +103,20 @@ def test_each_day_is_judged_as_in_an_outlook(tmp_path: Path, task: SurveyTask) -
                 assert best.severity == day.severity
                 severities.add(best.severity)
     assert len(severities) > 1
+
+
+def test_launches_share_what_is_the_same_for_all_so_that_they_are_weighed_together(
+    tmp_path: Path, task: SurveyTask
+) -> None:
+    launches, _ = read_launches(table(tmp_path, number=6))
+    rulebook, _ = survey_rulebook(task.asked)
+    shapes, zones = set(), set()
+    for launch, case in make_cases(launches, task)[0]:
+        site = prepare_site(case, hour_axis(case.plan.start, case.plan.end), rulebook)
+        assert stackable(site)
+        shapes.add(shape_of(site))
+        zones.add(launch.water.time_zone)
+    assert len(shapes) == len(zones)
 
 
 def test_nobody_read_the_warnings_so_no_row_is_a_go(tmp_path: Path, task: SurveyTask) -> None:

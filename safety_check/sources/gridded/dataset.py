@@ -1,10 +1,9 @@
-"""Read a gridded forecast with xarray, and cut it to launches."""
+"""Open a gridded forecast with xarray."""
 
 from __future__ import annotations
 
-import math
 import warnings
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -12,25 +11,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray, TimeArray, to_utc
+from safety_check.arrays import to_utc
 from safety_check.errors import ConfigError, DataError
-from safety_check.model.provenance import Provenance
-from safety_check.model.weather import Forecast
-from safety_check.settings.survey_file import load_survey_file
 from safety_check.sources.gridded.variables import (
     EASTWARD,
-    NORTHWARD,
     QUANTITIES,
     SHORT_NAMES,
     UNITS,
 )
-from safety_check.sources.open_meteo.variables import RANGES
 
 if TYPE_CHECKING:
-    from xarray import DataArray, Dataset
+    from xarray import Dataset
 
 SOURCE = "forecast file"
-HOUR = np.timedelta64(3600, "s")
 DEGREE = 111_195.0  # m of latitude, on a sphere of 6371 km
 NAMES = {
     "latitude": ("latitude", "lat"),
@@ -38,7 +31,7 @@ NAMES = {
     "time": ("time", "valid_time", "step"),
     "member": ("member", "number", "realization", "ensemble"),
 }
-DRY = "Give another file, or convert it so that it follows the CF conventions."
+REMEDY = "Give another file, or convert it so that it follows the CF conventions."
 
 
 @dataclass(frozen=True)
@@ -92,7 +85,7 @@ def open_forecast(named: str) -> GriddedForecast:
     if not {"wind_speed", EASTWARD} & quantities.keys():
         raise DataError(
             f"{path}: no wind. It needs wind_speed, or eastward_wind and northward_wind, as CF"
-            f" standard names in a known unit. {' '.join(refused)} {DRY}"
+            f" standard names in a known unit. {' '.join(refused)} {REMEDY}"
         )
     return GriddedForecast(
         label, data, quantities, refused, _made(data, path), _spacing(data, path)
@@ -119,7 +112,7 @@ def _opened(path: str) -> Dataset:
     except (OSError, ValueError, KeyError, RuntimeError) as trouble:
         first = str(trouble).partition("\n")[0]
         raise DataError(
-            f"{path} cannot be opened as a gridded forecast: {first}. {DRY}"
+            f"{path} cannot be opened as a gridded forecast: {first}. {REMEDY}"
         ) from trouble
 
 
@@ -138,7 +131,7 @@ def _with_plain_names(data: Dataset, path: str) -> Dataset:
     if missing:
         raise DataError(
             f"{path}: no dimension {' and no '.join(missing)} (it has"
-            f" {', '.join(map(str, data.dims))}). {DRY}"
+            f" {', '.join(map(str, data.dims))}). {REMEDY}"
         )
     return data.rename({name: plain for plain, name in found.items() if name and name != plain})
 
@@ -180,7 +173,7 @@ def _made(data: Dataset, path: str) -> datetime:
         raise DataError(
             f"{path}: it does not say when the run was made (forecast_reference_time, as a"
             f" coordinate with that standard name or an attribute of the file), so its age is not"
-            f" known. {DRY}"
+            f" known. {REMEDY}"
         )
     return to_utc(moment)
 
@@ -192,138 +185,8 @@ def _spacing(data: Dataset, path: str) -> float:
         values = data[name].values.astype(float)
         step = np.abs(np.diff(values))
         if values.ndim != 1 or not step.size or not np.allclose(step, step[0], rtol=0.02):
-            raise DataError(f"{path}: {name} is not one regular axis of at least two points. {DRY}")
+            raise DataError(
+                f"{path}: {name} is not one regular axis of at least two points. {REMEDY}"
+            )
         steps.append(float(step[0]))
     return max(steps) * DEGREE
-
-
-# -- cut to the launches -----------------------------------------------------------------------
-
-
-def cut_to_places(
-    gridded: GriddedForecast, places: Sequence[tuple[float, float]]
-) -> Iterator[Forecast | str]:
-    """Yield the forecast at each place, or why there is none.
-
-    Parameters
-    ----------
-    gridded
-        A forecast on a grid. Its time must be whole hours.
-    places
-        Latitude and longitude of each. [deg]
-
-    Raises
-    ------
-    DataError
-        Where the times are no whole hours in order.
-    """
-    data = gridded.data
-    rows = _nearest(data["latitude"].values, [north for north, _ in places])
-    columns = _nearest(data["longitude"].values, [east for _, east in places], around=True)
-    time = _hours(data["time"].values, gridded.name)
-    values = {
-        name: _read(data[variable], rows, columns, factors)
-        for name, (variable, factors) in gridded.quantities.items()
-    }
-    cells = [
-        (float(data["latitude"].values[row]), float(data["longitude"].values[column]))
-        for row, column in zip(rows, columns, strict=True)
-    ]
-    allowed = load_survey_file().forecast.spacings * gridded.spacing
-    for site, (place, cell) in enumerate(zip(places, cells, strict=True)):
-        away = _distance(place, cell)
-        if away > allowed:
-            yield (
-                f"{gridded.name}: its nearest grid point is {away / 1000:.0f} km away, more than"
-                f" the {allowed / 1000:.0f} km of its grid"
-            )
-        else:
-            yield _forecast(gridded, time, {name: one[site] for name, one in values.items()}, cell)
-
-
-def _nearest(axis: FloatArray, wanted: Sequence[float], around: bool = False) -> IntArray:
-    """Return the index of the nearest point of an axis [deg]; `around` goes round the Earth."""
-    apart = np.abs(np.asarray(wanted)[:, None] - axis[None, :])
-    if around:
-        apart = np.abs((apart + 180) % 360 - 180)
-    nearest: IntArray = apart.argmin(axis=1)
-    return nearest
-
-
-def _distance(one: tuple[float, float], other: tuple[float, float]) -> float:
-    """Return the distance of two near places on a sphere. [m]."""
-    north = one[0] - other[0]
-    east = (one[1] - other[1] + 180) % 360 - 180
-    return DEGREE * math.hypot(north, east * math.cos(math.radians(one[0])))
-
-
-def _hours(values: np.ndarray, name: str) -> TimeArray:
-    time = values.astype("datetime64[s]")
-    whole = (time == time.astype("datetime64[h]")).all()
-    if not len(time) or not whole or not (np.diff(time) > np.timedelta64(0, "s")).all():
-        raise DataError(f"{name}: its times are no whole hours in ascending order. {DRY}")
-    return time
-
-
-def _read(
-    variable: DataArray, rows: IntArray, columns: IntArray, factors: tuple[float, float]
-) -> FloatArray:
-    """Return a variable at grid points, as array (site, member, time) in SI; NaN is unknown."""
-    import xarray
-
-    at = {
-        "latitude": xarray.DataArray(rows, dims="site"),
-        "longitude": xarray.DataArray(columns, dims="site"),
-    }
-    cut = variable.isel(at)
-    cut = cut if "member" in cut.dims else cut.expand_dims("member")
-    others = [name for name in cut.dims if name not in ("site", "member", "time")]
-    cut = cut.isel(dict.fromkeys(others, 0)) if others else cut
-    values = cut.transpose("site", "member", "time").compute(scheduler="synchronous").values
-    factor, offset = factors
-    scaled: FloatArray = values.astype(float) * factor + offset
-    return scaled
-
-
-def _forecast(
-    gridded: GriddedForecast,
-    time: TimeArray,
-    values: Mapping[str, FloatArray],
-    cell: tuple[float, float],
-) -> Forecast:
-    """Return the forecast of one place; hours that the file skips are missing."""
-    winds = _speed_and_direction(values)
-    quantities = {
-        name: _within_range(name, one) for name, one in {**values, **winds}.items()
-        if name not in (EASTWARD, NORTHWARD)
-    }  # fmt: skip
-    gust = quantities.get("wind_speed_of_gust")
-    if gust is not None:
-        quantities["wind_speed_of_gust"] = np.maximum(gust, quantities["wind_speed"])
-    members = next(iter(quantities.values())).shape[0]
-    made = gridded.made
-    asked = [name for name in QUANTITIES if name not in (EASTWARD, NORTHWARD)]
-    return Forecast(
-        time=time,
-        models=(gridded.name,) * members,
-        members=tuple(str(run) for run in range(members)) if members > 1 else ("",),
-        quantities=quantities,
-        provenance=Provenance(SOURCE, gridded.name, "", made, made, False),
-        cell=cell,
-        not_made=tuple(name for name in asked if name not in quantities),
-    )
-
-
-def _speed_and_direction(values: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
-    """Return speed and direction of components, where the file has these and no speed."""
-    if EASTWARD not in values or NORTHWARD not in values or "wind_speed" in values:
-        return {}
-    east, north = values[EASTWARD], values[NORTHWARD]
-    direction = np.degrees(np.arctan2(-east, -north)) % 360.0
-    return {"wind_speed": np.hypot(east, north), "wind_from_direction": direction}
-
-
-def _within_range(name: str, values: FloatArray) -> FloatArray:
-    """Return values, NaN where they are beyond what nature has."""
-    low, high = RANGES.get(name, (-math.inf, math.inf))
-    return np.where((values >= low) & (values <= high), values, np.nan)

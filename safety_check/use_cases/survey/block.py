@@ -9,6 +9,7 @@ from typing import Any
 
 from safety_check.assess.best_trips import BestTrip, best_trips
 from safety_check.conditions.case import Case
+from safety_check.conditions.trust import Trust
 from safety_check.errors import SafetyCheckError
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
@@ -16,7 +17,8 @@ from safety_check.model.weather import Briefing, Forecast, SourceFailure
 from safety_check.rules.rulebook import Rulebook
 from safety_check.settings.settings import Settings
 from safety_check.settings.survey_file import load_survey_file
-from safety_check.sources.gridded.dataset import SOURCE, cut_to_places, open_forecast
+from safety_check.sources.gridded.cut import cut_to_places
+from safety_check.sources.gridded.dataset import SOURCE, open_forecast
 from safety_check.use_cases.outlook import last_hour
 from safety_check.use_cases.own_word import add_own_word
 from safety_check.use_cases.plan_request import PlanRequest
@@ -75,23 +77,58 @@ def judge_block(launches: Sequence[SurveyLaunch], task: SurveyTask) -> JudgedBlo
     DataError
         Where a forecast can't be read at all.
     """
-    refused: list[dict[str, str]] = []
-    by_model = _forecasts(launches, task)
-    ready: list[tuple[SurveyLaunch, Case]] = []
-    for place, launch in enumerate(launches):
-        try:
-            ready.append((launch, _case(launch, [one[place] for one in by_model], task)))
-        except SafetyCheckError as trouble:
-            refused.append({"launch": launch.name, "why": str(trouble)})
-    rulebook, warned = _rulebook(task.asked)
+    ready, refused = make_cases(launches, task)
+    if not ready:
+        return JudgedBlock([], refused)
+    rulebook, warned = survey_rulebook(task.asked)
+    cases, together = [case for _, case in ready], load_survey_file().block.together
+    found = best_trips(cases, task.hours, rulebook, together)
     rows = [
         row
-        for (launch, _), trips in zip(
-            ready, best_trips([case for _, case in ready], task.hours, rulebook), strict=True
-        )
+        for (launch, _), trips in zip(ready, found, strict=True)
         for row in _rows(launch, trips, warned)
-    ] if ready else []  # fmt: skip
+    ]
     return JudgedBlock(rows, refused)
+
+
+def make_cases(
+    launches: Sequence[SurveyLaunch], task: SurveyTask
+) -> tuple[list[tuple[SurveyLaunch, Case]], list[dict[str, str]]]:
+    """Return the inputs of a check over all days at each launch, and the launches refused.
+
+    Raises
+    ------
+    DataError
+        Where a forecast can't be read at all.
+    """
+    by_model = _forecasts(launches, task)
+    trust = load_trust()
+    greatest = {**trust.greatest_age, SOURCE: load_survey_file().forecast.greatest_age}
+    trust = replace(
+        trust, greatest_age=greatest
+    )  # one for all: only then are they weighed together
+    ready: list[tuple[SurveyLaunch, Case]] = []
+    refused: list[dict[str, str]] = []
+    for place, launch in enumerate(launches):
+        try:
+            ready.append((launch, _case(launch, [one[place] for one in by_model], task, trust)))
+        except SafetyCheckError as trouble:
+            refused.append({"launch": launch.name, "why": str(trouble)})
+    return ready, refused
+
+
+def survey_rulebook(asked: PlanRequest) -> tuple[Rulebook, bool]:
+    """Return the rulebook, and whether the user has said that no warning is in force.
+
+    Files of models have no official warnings. Where nobody has read them, they hold every verdict
+    at MARGINAL at best; they are then left out here and added to each row, which also has the
+    verdict on the weather alone.
+    """
+    rulebook = load_rulebook()
+    if asked.warnings is not None:
+        return rulebook, True
+    others = tuple(one for one in rulebook.hazards if one.name != WARNINGS)
+    return replace(rulebook, hazards=others), False
 
 
 def _forecasts(launches: Iterable[SurveyLaunch], task: SurveyTask) -> list[list[Forecast | str]]:
@@ -103,24 +140,18 @@ def _forecasts(launches: Iterable[SurveyLaunch], task: SurveyTask) -> list[list[
     return [list(cut_to_places(open_forecast(name), places)) for name in task.forecasts]
 
 
-def _case(launch: SurveyLaunch, found: Sequence[Forecast | str], task: SurveyTask) -> Case:
+def _case(
+    launch: SurveyLaunch, found: Sequence[Forecast | str], task: SurveyTask, trust: Trust
+) -> Case:
     plan = _plan(launch, task)
-    settings = task.settings.at(plan.launch)
     forecasts = tuple(one for one in found if isinstance(one, Forecast))
     off_grid = [one for one in found if isinstance(one, str)]
     if not forecasts:
         raise SafetyCheckError(f"It lies on no model's grid. {'. '.join(off_grid)}.")
     silences = tuple(SourceFailure(SOURCE, reason, WINDS) for reason in off_grid)
     briefing = Briefing(task.at, forecasts, silences=silences)
-    trust = load_trust()
-    greatest = {**trust.greatest_age, SOURCE: load_survey_file().forecast.greatest_age}
-    return Case(
-        plan,
-        add_own_word(briefing, task.asked, plan.water.time_zone),
-        open_water(plan, settings.folders.cache),
-        settings,
-        replace(trust, greatest_age=greatest),
-    )
+    said = add_own_word(briefing, task.asked, plan.water.time_zone)
+    return Case(plan, said, open_water(plan, task.settings.folders.cache), task.settings, trust)
 
 
 def _plan(launch: SurveyLaunch, task: SurveyTask) -> Plan:
@@ -135,20 +166,6 @@ def _plan(launch: SurveyLaunch, task: SurveyTask) -> Plan:
     )
     plan, _ = make_plan_on(launch.water, asked, task.settings, task.at)
     return replace(plan, start=task.at, end=last_hour(task.at, task.days, plan.water.time_zone))
-
-
-def _rulebook(asked: PlanRequest) -> tuple[Rulebook, bool]:
-    """Return the rulebook, and whether the user has said that no warning is in force.
-
-    Files of models have no official warnings. Where nobody has read them, they hold every verdict
-    at MARGINAL at best; they are then left out here and added to each row, which also has the
-    verdict on the weather alone.
-    """
-    rulebook = load_rulebook()
-    if asked.warnings is not None:
-        return rulebook, True
-    others = tuple(one for one in rulebook.hazards if one.name != WARNINGS)
-    return replace(rulebook, hazards=others), False
 
 
 def _rows(launch: SurveyLaunch, trips: Iterable[BestTrip], warned: bool) -> list[dict[str, Any]]:

@@ -10,7 +10,8 @@ import xarray
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Forecast
-from safety_check.sources.gridded.dataset import cut_to_places, open_forecast
+from safety_check.sources.gridded.cut import cut_to_places
+from safety_check.sources.gridded.dataset import open_forecast
 from tests.sources.gridded.grids import MADE, SOUTH, WEST, grid, write
 
 HERE = (SOUTH + 0.55, WEST + 0.8)  # nearest to row 2, column 3
@@ -84,6 +85,16 @@ def test_a_place_off_the_grid_gets_no_forecast_but_why(tmp_path: Path) -> None:
     assert isinstance(near, Forecast)
     assert isinstance(far, str)
     assert "gfs: its nearest grid point is 222 km away" in far
+
+
+def test_places_share_the_forecast_of_their_cell_and_keep_their_order(tmp_path: Path) -> None:
+    gridded = open_forecast(write(grid(), tmp_path / "m.zarr"))
+    other = (SOUTH + 1.0, WEST + 0.25)
+    first, away, again = cut_to_places(gridded, [HERE, other, (HERE[0] + 0.01, HERE[1])])
+    assert first is again
+    assert isinstance(away, Forecast)
+    assert away.cell == other
+    assert np.array_equal(away.quantities["wind_speed"], grid()["wind_speed"].values[:, :, 4, 1])
 
 
 def test_an_unknown_unit_makes_a_quantity_unknown_and_is_said(tmp_path: Path) -> None:
