@@ -10,7 +10,14 @@ from numpy.lib.stride_tricks import sliding_window_view
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.physics.fetch import weights_by_degree
-from safety_check.physics.waves import HEIGHT, Sea, peak_period, significant_height, within_the_laws
+from safety_check.physics.waves import (
+    HEIGHT,
+    Sea,
+    depth_term,
+    grown_by_logarithms,
+    peak_period,
+    within_the_laws,
+)
 
 OFF_WIND = np.arange(-89.0, 91.0)
 """The radials searched, relative to the whole degree that the wind comes from. [deg]"""
@@ -21,8 +28,8 @@ RUNNING_MEAN = 15
 STEEPEST = HEIGHT.power * HEIGHT.fetch_power
 """The greatest power of the fetch with which the waves grow, in the shortest seas. [1]"""
 
-VALUES_AT_ONCE = 32_768
-"""Waves computed at once: more would not be faster, and would need more memory. [1]"""
+WINDS_AT_ONCE = 16_384
+"""More would not be faster, and would need more memory. [1]"""
 
 
 def smoothed_radials(bearing: FloatArray, fetch: FloatArray) -> FloatArray:
@@ -129,13 +136,26 @@ class _Winds(NamedTuple):
     depth: FloatArray
     place: IntArray
 
-    def some(self, part: slice) -> _Winds:
+    def some(self, part: IntArray) -> _Winds:
         """Return part of the winds."""
         return _Winds(self.speed[part], self.direction[part], self.depth[part], self.place[part])
 
 
-def _highest(winds: _Winds, radials: FloatArray) -> tuple[FloatArray, ...]:
-    """Return height, wind along the radial, fetch and direction of each highest wave (wind,).
+class _Tried(NamedTuple):
+    """Which radials to try: `number` offsets from `first` on for each place and whole degree.
+
+    Of each one the offset [deg], the fetch [m] and its logarithm.
+    """
+
+    first: IntArray
+    number: IntArray
+    offset: FloatArray
+    fetch: FloatArray
+    log_fetch: FloatArray
+
+
+def _highest(winds: _Winds, radials: FloatArray) -> FloatArray:
+    """Return height, wind along the radial, fetch and direction of each highest wave (4, wind).
 
     Parameters
     ----------
@@ -144,53 +164,37 @@ def _highest(winds: _Winds, radials: FloatArray) -> tuple[FloatArray, ...]:
     radials : array (place, 360)
         [m]
     """
-    found = tuple(np.zeros((4, len(winds.speed))))
-    degrees, degree = np.unique(
-        np.floor(winds.direction).astype(np.int64) % 360, return_inverse=True
-    )
+    found = np.zeros((4, len(winds.speed)))
+    whole = np.floor(winds.direction).astype(np.int64) % 360
+    degrees, degree = np.unique(whole, return_inverse=True)
     tried = _worth_trying(radials, degrees)
-    counts = tried.number[winds.place, degree]
-    ends = np.cumsum(counts)
-    first = 0
-    while first < len(counts):
-        begun = ends[first] - counts[first]
-        last = max(int(np.searchsorted(ends, begun + VALUES_AT_ONCE, side="right")), first + 1)
-        some = slice(first, last)
-        part = winds.some(some)
-        at = tried.first[part.place, degree[some]]
-        best = _highest_of(part, radials, at, counts[some], tried.offset)
-        for whole, one in zip(found, best, strict=True):
-            whole[some] = one
-        first = last
+    count = tried.number[winds.place, degree]
+    first = tried.first[winds.place, degree]
+    most_first = np.argsort(-count, kind="stable")
+    for begin in range(0, len(count), WINDS_AT_ONCE):
+        some = most_first[begin : begin + WINDS_AT_ONCE]
+        found[:, some] = _highest_of(winds.some(some), tried, first[some], count[some])
     return found
 
 
-def _highest_of(
-    winds: _Winds, radials: FloatArray, first: IntArray, counts: IntArray, offset: IntArray
-) -> tuple[FloatArray, ...]:
-    """Return what `_highest` does, each wind along `counts` offsets from the `first` one on."""
-    begins = np.cumsum(counts) - counts
-    wind = np.repeat(np.arange(len(counts)), counts)
-    towards = (
-        np.floor(winds.direction)[wind] + offset[np.arange(len(wind)) + (first - begins)[wind]]
-    )
-    off = np.cos(np.radians(towards - winds.direction[wind]))
-    along = winds.speed[wind] * np.maximum(off, 0.0)
-    reach = radials[winds.place[wind], towards.astype(np.int64) % 360]
-    deep = np.inf if np.isposinf(winds.depth).all() else winds.depth[wind]
-    raised = significant_height(along, reach, deep)
-    height = np.maximum.reduceat(raised, begins)
-    order = np.where(raised == height[wind], np.arange(len(wind)), len(wind))
-    best = np.minimum(np.minimum.reduceat(order, begins), len(wind) - 1)
-    return tuple(np.where(height > 0, one[best], 0.0) for one in (raised, along, reach, towards))
-
-
-class _Tried(NamedTuple):
-    """Which radials to try: `number` offsets from `first` on for each place and whole degree."""
-
-    first: IntArray
-    number: IntArray
-    offset: IntArray
+def _highest_of(winds: _Winds, tried: _Tried, first: IntArray, count: IntArray) -> FloatArray:
+    """Return what `_highest` does; the winds with the most radials to try come first."""
+    whole, by_depth = np.floor(winds.direction), depth_term(HEIGHT, winds.depth)
+    best, at_best = np.zeros((4, len(count))), first.copy()
+    trying = np.searchsorted(-count, -np.arange(count.max(initial=0)), side="left")
+    for number, ahead in enumerate(trying.tolist()):
+        some, at = slice(ahead), first[:ahead] + number
+        towards = whole[some] + tried.offset.take(at)
+        straight = np.cos(np.radians(towards - winds.direction[some]))
+        along = winds.speed[some] * np.maximum(straight, 0.0)
+        deep = by_depth[some] if by_depth.ndim else by_depth
+        raised = grown_by_logarithms(HEIGHT, along, tried.log_fetch.take(at), deep)
+        higher = raised > best[0, some]
+        for row, one in ((0, raised), (1, along), (3, towards)):
+            np.copyto(best[row, some], one, where=higher)
+        np.copyto(at_best[some], at, where=higher)
+    best[2] = np.where(best[0] > 0, tried.fetch.take(at_best), 0.0)
+    return best
 
 
 def _worth_trying(radials: FloatArray, degrees: IntArray) -> _Tried:
@@ -211,9 +215,10 @@ def _worth_trying(radials: FloatArray, degrees: IntArray) -> _Tried:
     degree = degrees[:, None]
     to_left, to_right = OFF_WIND[89::-1], OFF_WIND[90:]
     with np.errstate(divide="ignore"):
-        by_fetch = STEEPEST * np.log(radials)
+        log_fetch = np.log(radials)
     left, right = (
-        by_fetch[:, (degree + side.astype(np.int64)) % 360] for side in (to_left, to_right)
+        STEEPEST * log_fetch[:, (degree + side.astype(np.int64)) % 360]
+        for side in (to_left, to_right)
     )
     of_left, of_right = left + _by_angle(-to_left), right + _by_angle(to_right - 1)
     right_of_it = np.maximum.accumulate(right[..., :-1] + _by_angle(to_right[:-1]), axis=-1)
@@ -225,7 +230,9 @@ def _worth_trying(radials: FloatArray, degrees: IntArray) -> _Tried:
     kept = np.concatenate([kept_left[..., ::-1], kept_right], axis=-1)
     count = kept.sum(axis=-1)
     first = np.cumsum(count).reshape(count.shape) - count
-    return _Tried(first, count, np.broadcast_to(OFF_WIND.astype(np.int64), kept.shape)[kept])
+    place, of_degree, number = np.nonzero(kept)
+    along = (degrees[of_degree] + OFF_WIND.astype(np.int64)[number]) % 360
+    return _Tried(first, count, OFF_WIND[number], radials[place, along], log_fetch[place, along])
 
 
 def _by_angle(off: FloatArray) -> FloatArray:

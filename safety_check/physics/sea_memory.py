@@ -141,30 +141,41 @@ class Forcing(NamedTuple):
 
 
 def force(given: Sectors, hours: slice) -> Forcing:
-    """Return what drives each sector in some hours, computed in logarithms."""
-    count = len(given.sectors)
-    facing, place = given.direction[hours][..., None], np.arange(len(given.water))[:, None]
+    """Return what drives each sector in some hours."""
+    count, places = len(given.sectors), len(given.water)
+    facing, wind = given.direction[hours][..., None], given.wind[hours][..., None]
     first = np.floor((facing - 90) / (360 / count)).astype(np.int64) + 1
     sector = (first + np.arange(count // 2)) % count
+    at = np.arange(places)[:, None] * count + sector
     along = np.maximum(np.cos(np.radians(given.sectors[sector] - facing)), GLANCING)
-    angle, wind = np.log(along), np.log(given.wind[hours])[..., None]
-    water, near = (np.log(far)[place, sector] for far in (given.water, given.near))
-    blown = np.stack([np.broadcast_to(wind, angle.shape), wind + angle], axis=1)
-    moving = np.maximum(blown, np.log(FAINTEST_WIND))
-    held = np.stack([angle, np.zeros_like(angle)], axis=1)  # the spread sea shares by cos²
-    length = np.stack([angle + water, near], axis=1)
-    limit = _depth_limit(given.depth, moving)
-    full = limit * np.exp((held + 2 * moving + np.log(HEIGHT.full / GRAVITY)) / HEIGHT.power)
-    stage = np.exp(HEIGHT.fetch_power * (np.log(GRAVITY) + length - 2 * moving))
-    pace = _PACE * HOUR * np.exp(held - moving)
-    at = place * count + sector
-    return Forcing(
-        at=np.stack([at, at + len(given.water) * count], axis=1),
-        raised=full * np.exp(2 / HEIGHT.power * (blown - moving)),
-        full=full,
-        most=np.minimum(HEIGHT.fetch_factor * stage / limit, COMPLETE),
-        pace=pace / np.power(limit / HEIGHT.fetch_factor, _TRAVEL),
-    )
+    angle = np.log(along)
+    water, near = (np.log(far).take(at) for far in (given.water, given.near))
+    spread = _forced(given.depth, wind, angle, along, angle + water)  # it shares by cos²
+    straight = _forced(given.depth, wind * along, np.zeros(()), np.ones(()), near)
+    parts = (np.stack(both, axis=1) for both in zip(spread, straight, strict=True))
+    return Forcing(np.stack([at, at + places * count], axis=1), *parts)
+
+
+def _forced(
+    depth: FloatArray, blown: FloatArray, held: FloatArray, share: FloatArray, length: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Return what `Forcing` has of one sea beside `at`, arrays (hour, place, half the sectors).
+
+    `held` is the logarithm of the share of the sea that each sector holds, `length` that of its
+    water; the wind blows along it.
+    """
+    moving = np.maximum(blown, FAINTEST_WIND)
+    log_moving = np.log(moving)
+    limit = _depth_limit(depth, log_moving)
+    full = limit * np.exp((held + 2 * log_moving + np.log(HEIGHT.full / GRAVITY)) / HEIGHT.power)
+    stage = np.exp(HEIGHT.fetch_power * (np.log(GRAVITY) + length - 2 * log_moving))
+    full, stage = np.broadcast_arrays(full, stage)
+    pace = _PACE * HOUR * share / moving / np.power(limit / HEIGHT.fetch_factor, _TRAVEL)
+    faint = np.broadcast_to(blown < moving, full.shape)
+    raised = full.copy()
+    raised[faint] *= np.broadcast_to(blown / moving, full.shape)[faint] ** (2 / HEIGHT.power)
+    most = np.minimum(HEIGHT.fetch_factor * stage / limit, COMPLETE)
+    return raised, full, most, np.broadcast_to(pace, full.shape)
 
 
 def _depth_limit(depth: FloatArray, moving: FloatArray) -> FloatArray:

@@ -150,7 +150,7 @@ def equivalent_fetch(
     """
     wind, known_height, deep = within_the_laws(wind_speed, height, depth)
     moving = np.maximum(wind, FAINTEST_WIND)
-    limit = _depth_limit(HEIGHT, moving, deep)
+    limit = np.exp(_log_of_depth_limit(HEIGHT, np.log(moving), depth_term(HEIGHT, deep)))
     share = known_height * GRAVITY / (HEIGHT.full * moving**2)
     reached = np.minimum(share ** (1 / HEIGHT.power) / limit, 1.0)
     with np.errstate(divide="ignore"):
@@ -160,27 +160,64 @@ def equivalent_fetch(
 
 
 def _grown(law: GrowthLaw, wind_speed: ArrayLike, fetch: ArrayLike, depth: ArrayLike) -> FloatArray:
-    """Compute in logarithms: faster than powers, and a negative fetch gives NaN."""
     wind, _, deep = within_the_laws(wind_speed, 0.0, depth)
-    moving = np.maximum(wind, FAINTEST_WIND)
-    limit = _depth_limit(law, moving, deep)
-    start = np.log(law.fetch_factor / limit) + law.fetch_power * np.log(GRAVITY / moving**2)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        grown = np.asarray(law.fetch_power * np.log(fetch) + start)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        log_fetch = np.log(np.asarray(fetch, dtype=float))  # a negative fetch gives NaN
+    return grown_by_logarithms(law, wind, log_fetch, depth_term(law, deep))
+
+
+def grown_by_logarithms(
+    law: GrowthLaw, wind: FloatArray, log_fetch: FloatArray, by_depth: FloatArray
+) -> FloatArray:
+    """Return height or period from the logarithm of the fetch: faster than powers.
+
+    Parameters
+    ----------
+    law
+        `HEIGHT` or `PERIOD`.
+    wind : array
+        From `within_the_laws`. [m s⁻¹]
+    log_fetch : array, broadcast against wind
+        Of the fetch in metres; minus infinity where there is none.
+    by_depth : array, broadcast against wind
+        From `depth_term`.
+
+    Returns
+    -------
+    array, the broadcast shape
+        As `significant_height` and `peak_period`, to the last bit. [m or s]
+    """
+    log_wind = np.log(np.maximum(wind, FAINTEST_WIND))
+    limited = _log_of_depth_limit(law, log_wind, by_depth)
+    start = law.fetch_power * (np.log(GRAVITY) - 2 * log_wind) + (
+        np.log(law.fetch_factor) - limited
+    )
+    grown = np.asarray(law.fetch_power * log_fetch + start)
+    with np.errstate(divide="ignore", over="ignore"):
         np.tanh(np.exp(grown, out=grown), out=grown)
         np.log(grown, out=grown)
+    grown += limited
     grown *= law.power
     np.exp(grown, out=grown)
-    grown *= law.full / GRAVITY * wind**law.wind_power * limit**law.power
+    grown *= law.full / GRAVITY * wind**law.wind_power
     return grown
 
 
-def _depth_limit(law: GrowthLaw, moving: FloatArray, depth: FloatArray) -> FloatArray:
+def depth_term(law: GrowthLaw, depth: FloatArray) -> FloatArray:
+    """Return the part of the depth limit that does not depend on the wind; infinite if deep."""
     if np.isposinf(depth).all():
-        return np.ones(())
-    by_depth = law.depth_factor * (GRAVITY * depth) ** law.depth_power
-    limit: FloatArray = np.maximum(np.tanh(by_depth * moving ** (-2 * law.depth_power)), 1e-12)
-    return limit
+        return np.full((), np.inf)
+    term: FloatArray = law.depth_factor * (GRAVITY * depth) ** law.depth_power
+    return term
+
+
+def _log_of_depth_limit(law: GrowthLaw, log_wind: FloatArray, by_depth: FloatArray) -> FloatArray:
+    """Return the logarithm of the share of a sea on deep water that the depth allows."""
+    if np.isposinf(by_depth).all():
+        return np.zeros(())
+    limit = np.tanh(by_depth * np.exp(-2 * law.depth_power * log_wind))
+    logarithm: FloatArray = np.log(np.maximum(limit, 1e-12))
+    return logarithm
 
 
 def within_the_laws(
