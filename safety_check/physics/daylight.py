@@ -108,7 +108,7 @@ def time_to_dark(
     array([ 1824., -1776.])
     """
     seconds = _seconds(times)
-    known = np.isfinite(seconds) & np.isfinite(solar_elevation(latitude, longitude, times))
+    known = np.isfinite(seconds) & (abs(latitude) <= 90) & (abs(longitude) <= 180)
     if not known.any():
         return np.full(seconds.shape, np.nan)
     first = np.min(np.asarray(times)[known]).astype("datetime64[s]") - 2 * DAY
