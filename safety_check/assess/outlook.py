@@ -212,12 +212,16 @@ class _Search:
     def _worst(self, weighing: Weighing, hours: IntArray, at_least: Severity) -> Finding | None:
         """Return the worst finding over some hours, where it is bad enough."""
         context, conditions = self.seen.context, self.seen.conditions
+        severities = [
+            hazard_over_trip(hazard, weighing.weights, hours, self.tolerance)
+            for hazard in weighing.hazards
+        ]
         found = [
             build_finding(hazard, weighing, hours, context, self.tolerance, conditions)
-            for hazard in weighing.hazards
-            if hazard_over_trip(hazard, weighing.weights, hours, self.tolerance) >= at_least
+            for hazard, severity in zip(weighing.hazards, severities, strict=True)
+            if severity >= at_least
         ]
-        together = several_together(weighing, hours, self.tolerance)
+        together = several_together(weighing, hours, self.tolerance, severities)
         found += [finding for finding in together if finding.severity >= at_least]
         return next(iter(rank_findings(found)), None)
 

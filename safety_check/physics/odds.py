@@ -107,15 +107,30 @@ def weight_of(true: BoolArray, weights: FloatArray) -> FloatArray:
     Notes
     -----
     The members are added one after the other, not by a matrix product, whose rounding depends on
-    where in the array an hour stands. So equal hours have equal weights, to the last bit.
+    where in the array an hour stands. So equal hours have equal weights, to the last bit. Of
+    several hours only those are added up in which the members differ.
 
     Examples
     --------
     >>> weight_of(np.array([[True, False], [True, True]]), np.array([0.75, 0.25]))
     array([1.  , 0.25])
     """
-    total: FloatArray = (true * weights[:, None]).sum(axis=-2)
+    if not len(weights) or true.shape[-1] == 1:
+        alone: FloatArray = (true * weights[:, None]).sum(axis=-2)
+        return alone
+    everything, every = weights.cumsum()[-1], true.all(axis=-2)
+    total: FloatArray = np.where(every, everything, 0.0 * everything)
+    mixed: BoolArray = np.logical_and(true.any(axis=-2), ~every)
+    if mixed.any():
+        shares = _columns(true, mixed) * weights[:, None]
+        in_pairs = shares.shape[-1] == 1  # the order in which numpy adds up a single column
+        total[mixed] = shares.cumsum(axis=0)[-1] if in_pairs else shares.sum(axis=0)
     return total
+
+
+def _columns(members: np.ndarray, hours: BoolArray) -> np.ndarray:
+    """Return some hours (..., hour) of an array (..., member, hour) as (member, those hours)."""
+    return np.ascontiguousarray(np.moveaxis(members, -2, 0)[:, hours])
 
 
 def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: float) -> IntArray:
@@ -147,15 +162,24 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
     array([0])
     """
     enough = tolerance - SLACK
-    if enough > 0 and weights.sum() > 0 and not (severity > GO).any():
-        return np.full(without_members(severity), GO)  # the usual case, found without the shares
+    if not (0 < enough < 1 - SLACK and weights.sum() > 0):
+        return _at_tolerance(severity, weights, enough)
+    found: IntArray = severity.max(axis=-2)
+    mixed = found > severity.min(axis=-2)  # where all members agree, no share has to be found
+    if mixed.any():
+        found[mixed] = _at_tolerance(_columns(severity, mixed), weights, enough)
+    return found
+
+
+def _at_tolerance(severity: IntArray, weights: FloatArray, enough: float) -> IntArray:
+    """Return the severity of each hour from the shares of the weight."""
     marginal, unknown, no_go = (
         weighted_share(severity, weights, level) for level in (MARGINAL, UNKNOWN, NO_GO)
     )
     proved = np.where(marginal < enough, GO, UNKNOWN)  # a share that is NaN proves nothing
     for share, level in ((marginal, MARGINAL), (unknown, UNKNOWN), (no_go, NO_GO)):
         proved[share >= enough] = level
-    return proved
+    return proved.astype(severity.dtype)
 
 
 def without_members(values: np.ndarray) -> tuple[int, ...]:

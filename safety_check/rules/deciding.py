@@ -107,9 +107,9 @@ def find_deciding(
     """
     sign = -1.0 if limit and limit.worse == "lower" else 1.0
     members = np.flatnonzero(weighed.counted) if weighed.counted.any() else np.arange(len(weights))
-    value = sign * weighed.value[..., members, :][..., trip]
+    value = sign * weighed.value[..., trip][..., members, :]
     value = np.where(np.isnan(value), np.inf, value)
-    level = np.where(hours[..., None, :], weighed.members[..., members, :][..., trip], -1)
+    level = np.where(hours[..., None, :], weighed.members[..., trip][..., members, :], -1)
     at = np.lexsort((-value, -level), axis=-1)[..., :1]
     worst_value, worst_level = (np.take_along_axis(one, at, -1)[..., 0] for one in (value, level))
     order = np.lexsort((worst_value, worst_level), axis=-1)[..., ::-1]

@@ -38,7 +38,7 @@ OF_WIDENED_WINDS = frozenset(
 
 # What each severity counts as, by the user's own share, where the winds are widened.
 STRICT_OF_WIDENED = np.array(
-    [int(level) for level in (Severity.GO, Severity.GO, Severity.UNKNOWN, Severity.MARGINAL)]
+    [Severity.GO, Severity.GO, Severity.UNKNOWN, Severity.MARGINAL], dtype=np.int8
 )
 
 
@@ -163,11 +163,13 @@ def worst_of_members(hazards: Sequence[WeighedHazard]) -> tuple[IntArray, IntArr
 
     A hazard that a member's model never gives is no finding.
     """
-    worst = strict = np.zeros_like(hazards[0].members)
+    worst, strict = (np.zeros(hazards[0].members.shape, dtype=np.int8) for _ in range(2))
     for one in hazards:
-        found = np.where(one.counted[:, None], one.members, Severity.GO)
-        worst = np.maximum(worst, found)
-        strict = np.maximum(strict, strict_finding(one.hazard, found))
+        found = one.members
+        if not one.counted.all():
+            found = np.where(one.counted[:, None], found, np.int8(Severity.GO))
+        np.maximum(worst, found, out=worst)
+        np.maximum(strict, strict_finding(one.hazard, found), out=strict)
     return worst, strict
 
 
@@ -192,13 +194,16 @@ def severity(value: FloatArray, marginal: FloatArray, no_go: FloatArray, worse: 
     >>> [str(Severity(level)) for level in severity(wind, np.array(5.5), np.array(8.0), "higher")]
     ['GO', 'MARGINAL', 'NO-GO', 'UNKNOWN']
     """
-    sign = 1.0 if worse == "higher" else -1.0
-    value, marginal, no_go = np.broadcast_arrays(sign * value, sign * marginal, sign * no_go)
-    unbounded = np.isposinf(marginal) & ~np.isnan(value)
-    found = np.full(value.shape, int(Severity.UNKNOWN))
-    found[(value < marginal) | unbounded] = Severity.GO
-    found[(value >= marginal) & np.isfinite(marginal)] = Severity.MARGINAL
-    found[(value >= no_go) & np.isfinite(no_go)] = Severity.NO_GO
+    if worse != "higher":
+        value, marginal, no_go = -value, -marginal, -no_go
+    shape = np.broadcast_shapes(value.shape, marginal.shape, no_go.shape)
+    found = np.full(shape, Severity.UNKNOWN, dtype=np.int8)
+    for proved, level in (
+        ((value < marginal) | (np.isposinf(marginal) & ~np.isnan(value)), Severity.GO),
+        ((value >= marginal) & np.isfinite(marginal), Severity.MARGINAL),
+        ((value >= no_go) & np.isfinite(no_go), Severity.NO_GO),
+    ):
+        np.copyto(found, np.int8(level), where=proved)
     return found
 
 
@@ -244,18 +249,14 @@ def _weigh_hazard(
     reductions: FloatArray,
     tolerance: Tolerance,
 ) -> WeighedHazard:
-    shape = conditions.shape
-    value = np.broadcast_to(conditions.quantities[hazard.weighs], shape)
+    value, shape = conditions.quantities[hazard.weighs], conditions.shape
     counted = ~_lacks_variable(hazard, conditions)
     if hazard.weighs in limits.undeclared:
-        marginal = no_go = np.full(shape, np.nan)
+        marginal = no_go = np.full((1,), np.nan)
         worse = "higher"
     else:
-        marginal, no_go = (
-            np.broadcast_to(bound, shape)
-            for bound in bounds_after_reduction(
-                limits, hazard.weighs, reductions if hazard.lowered_by_reductions else None
-            )
+        marginal, no_go = bounds_after_reduction(
+            limits, hazard.weighs, reductions if hazard.lowered_by_reductions else None
         )
         worse = limits.limits[hazard.weighs].worse
     members = severity(value, marginal, no_go, worse)
@@ -263,22 +264,24 @@ def _weigh_hazard(
     if warmest is not None:
         members = _at_most_caution(members, severity(warmest, marginal, no_go, worse))
     if not hazard.required:
-        members = np.where(members == Severity.UNKNOWN, Severity.MARGINAL, members)
-    strict = strict_finding(hazard, members)
-    weights = conditions.weights[counted]
+        members = np.where(members == Severity.UNKNOWN, np.int8(Severity.MARGINAL), members)
+    value, marginal, no_go, members = (
+        np.broadcast_to(one, shape) for one in (value, marginal, no_go, members)
+    )
     if counted.any():
-        given, at_share = (found[..., counted, :] for found in (members, strict))
-        hours = severity_of_all(given, at_share, weights, tolerance)
+        given = members if counted.all() else members[..., counted, :]
+        at_share = strict_finding(hazard, given)
+        hours = severity_of_all(given, at_share, conditions.weights[counted], tolerance)
     else:
         nothing = Severity.UNKNOWN if hazard.required else Severity.MARGINAL
-        hours = np.full(without_members(members), int(nothing))
+        hours = np.full(without_members(members), nothing, dtype=members.dtype)
     return WeighedHazard(hazard, value, marginal, no_go, members, counted, hours)
 
 
 def _at_most_caution(members: IntArray, at_warm_end: IntArray) -> IntArray:
     """Return severities at the cold end of an estimate, NO-GO only where the warm end is too."""
     spared = (members == Severity.NO_GO) & (at_warm_end <= Severity.MARGINAL)
-    return np.where(spared, int(Severity.MARGINAL), members)
+    return np.where(spared, np.int8(Severity.MARGINAL), members)
 
 
 def _lacks_variable(hazard: Hazard, conditions: Conditions) -> BoolArray:

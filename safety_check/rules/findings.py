@@ -145,7 +145,7 @@ def list_findings(
             for one in weighing.hazards
             if found[one.hazard.name] >= at_least
         ),
-        *several_together(weighing, trip, tolerance),
+        *several_together(weighing, trip, tolerance, [*map(np.asarray, found.values())]),
         *find_missing_sources(case.briefing, weighing.time[trip]),
     ]
 
@@ -258,13 +258,15 @@ def use_of_rules(case: Case, conditions: Conditions, hours: IntArray) -> tuple[L
     return tuple(used)
 
 
-def several_together(weighing: Weighing, trip: IntArray, tolerance: Tolerance) -> list[Finding]:
-    """Return a finding for a trip whose severity no hazard explains alone, only all together."""
-    alone = [
-        hazard_over_trip(hazard, weighing.weights, trip, tolerance) for hazard in weighing.hazards
-    ]
+def several_together(
+    weighing: Weighing, trip: IntArray, tolerance: Tolerance, alone: Sequence[IntArray]
+) -> list[Finding]:
+    """Return a finding for a trip whose severity no hazard explains alone, only all together.
+
+    The severity of each hazard over the trip is given.
+    """
     severity = Severity(int(trip_severity(weighing, trip, tolerance, alone)))
-    if severity <= max(alone):
+    if severity <= max(map(int, alone)):
         return []
     reaches = weighing.members[:, trip] >= severity
     share = float(weighing.weights[reaches.any(axis=1)].sum())

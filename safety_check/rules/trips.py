@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -89,7 +89,9 @@ def hazard_over_trip(
     if not hazard.counted.any():
         return worst_hour
     counted = hazard.counted
-    members = hazard.members[..., counted, :][..., trip]
+    members = hazard.members[..., trip][..., counted, :]
+    if not members.any():
+        return worst_hour
     worst, strict = (
         severity.max(axis=-1, keepdims=True)
         for severity in (members, strict_finding(hazard.hazard, members))
@@ -113,7 +115,7 @@ def odds_over_trip(
     counted = hazard.counted
     if not counted.any():
         return np.ones(np.shape(severity))
-    worst = hazard.members[..., counted, :][..., trip].max(axis=-1, keepdims=True)
+    worst = hazard.members[..., trip][..., counted, :].max(axis=-1, keepdims=True)
     reaches = worst >= np.asarray(severity)[..., None, None]
     share: FloatArray = weight_of(reaches, weights[counted])[..., 0] / weights[counted].sum()
     return share
@@ -163,42 +165,61 @@ def judge_trips(
     farthest point, while a check counts only how far the trip can have come by then.
     """
     weights = under_way.weights
-    members = worst_of_trips(under_way.members, returning.members)
-    strict = worst_of_trips(under_way.strict, returning.strict)
-    severity = np.maximum.reduce(
-        [
-            worst_of_trips(
-                np.maximum(under_way.hours, best_possible),
-                np.maximum(returning.hours, best_possible),
-            ),
-            severity_of_all(members, strict, weights, tolerance),
-            *(
-                _hazard_trips(away, back, weights, tolerance)
-                for away, back in zip(under_way.hazards, returning.hazards, strict=True)
-                if away.counted.any() and not away.counted.all()
-            ),
-        ]
+    shape = (LONGEST, *under_way.hours.shape)
+    severity, go = np.full(shape, Severity.NO_GO, dtype=np.int8), np.zeros(shape)
+    by_length = zip(
+        worst_by_length(under_way.members, returning.members),
+        worst_by_length(under_way.hours, returning.hours),
+        _together_by_length(
+            (under_way.members, under_way.strict),
+            (returning.members, returning.strict),
+            weights,
+            tolerance,
+        ),
+        *(
+            _hazard_by_length(away, back, weights, tolerance)
+            for away, back in zip(under_way.hazards, returning.hazards, strict=True)
+            if away.counted.any() and not away.counted.all()
+        ),
+        strict=True,
     )
-    return TripTable(severity, weight_of(members == Severity.GO, weights))
+    for at, (members, hours, *found) in enumerate(by_length):
+        starts = slice(0, hours.shape[-1])
+        severity[at, ..., starts] = np.maximum.reduce([np.maximum(hours, best_possible), *found])
+        go[at, ..., starts] = weight_of(members == Severity.GO, weights)
+    return TripTable(severity, go)
 
 
-def _hazard_trips(
+def _together_by_length(
+    away: tuple[IntArray, IntArray],
+    back: tuple[IntArray, IntArray],
+    weights: FloatArray,
+    tolerance: Tolerance,
+) -> Iterator[IntArray]:
+    """Yield the severity that enough members reach, of every trip of 1 hour, then of 2 and so on.
+
+    The members' findings and their strict ones are given, under way and as hours of return.
+    """
+    for members, strict in zip(*map(worst_by_length, away, back), strict=True):
+        yield severity_of_all(members, strict, weights, tolerance)
+
+
+def _hazard_by_length(
     away: WeighedHazard, back: WeighedHazard, weights: FloatArray, tolerance: Tolerance
-) -> IntArray:
-    """Return the severity of a hazard that some models never give, for every trip."""
-    counted = away.counted
-    members, strict = (
-        worst_of_trips(under_way[..., counted, :], returning[..., counted, :])
-        for under_way, returning in (
-            (away.members, back.members),
-            (strict_finding(away.hazard, away.members), strict_finding(back.hazard, back.members)),
-        )
-    )
-    return severity_of_all(members, strict, weights[counted], tolerance)
+) -> Iterator[IntArray]:
+    """Yield the severity of a hazard that some models never give, as `_together_by_length`."""
+    under_way, returning = _counted_findings(away), _counted_findings(back)
+    return _together_by_length(under_way, returning, weights[away.counted], tolerance)
 
 
-def worst_of_trips(under_way: IntArray, back: IntArray) -> IntArray:
-    """Return the worst hour of every trip of 1 to 24 whole hours.
+def _counted_findings(hazard: WeighedHazard) -> tuple[IntArray, IntArray]:
+    """Return the findings of the members that are counted, and their strict ones."""
+    members = hazard.members[..., hazard.counted, :]
+    return members, strict_finding(hazard.hazard, members)
+
+
+def worst_by_length(under_way: IntArray, back: IntArray) -> Iterator[IntArray]:
+    """Yield the worst hour of every trip of 1 hour, then of 2 and so on to 24, by its start.
 
     Parameters
     ----------
@@ -207,23 +228,20 @@ def worst_of_trips(under_way: IntArray, back: IntArray) -> IntArray:
     back : array (..., hour)
         Severity of each hour as the hour of return.
 
-    Returns
-    -------
-    array (length, ..., hour)
-        By length less one and start; NO-GO where a trip runs beyond the last hour.
+    Yields
+    ------
+    array (..., start)
+        The longer the trips, the fewer; none that runs beyond the last hour.
 
     Examples
     --------
-    >>> worst_of_trips(np.array([0, 1, 0, 3]), np.array([0, 0, 0, 3]))[:2]
-    array([[0, 1, 3, 3],
-           [1, 3, 3, 3]])
+    >>> [*worst_by_length(np.array([0, 1, 0, 3]), np.array([0, 0, 0, 3]))]
+    [array([0, 1, 3]), array([1, 3]), array([3])]
     """
-    found = np.full((LONGEST, *under_way.shape), int(Severity.NO_GO))
     worst = under_way
     for length in range(1, min(LONGEST, under_way.shape[-1] - 1) + 1):
-        found[length - 1, ..., :-length] = np.maximum(worst[..., :-1], back[..., length:])
+        yield np.maximum(worst[..., :-1], back[..., length:])
         worst = np.maximum(worst[..., :-1], under_way[..., length:])
-    return found
 
 
 def best_trips(table: TripTable) -> tuple[Severity, list[tuple[int, int]]]:

@@ -18,7 +18,7 @@ from safety_check.model.outlook import Outlook
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
-from safety_check.rules.trips import worst_of_trips
+from safety_check.rules.trips import worst_by_length
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
@@ -234,8 +234,9 @@ def test_several_waters_are_ranked_by_verdict_then_odds_then_length() -> None:
 def test_every_trip_is_as_bad_as_its_worst_hour_and_its_return(hours: list[int]) -> None:
     under_way = np.array(hours)
     back = under_way[::-1]
-    found = worst_of_trips(under_way, back)
-    for length in range(1, min(24, len(hours) - 1) + 1):
+    lengths = range(1, min(24, len(hours) - 1) + 1)
+    for length, found in zip(lengths, worst_by_length(under_way, back), strict=True):
+        assert len(found) == len(hours) - length
         for start in range(len(hours) - length):
             worst = max(*hours[start : start + length], int(back[start + length]))
-            assert found[length - 1, start] == worst
+            assert found[start] == worst

@@ -18,6 +18,7 @@ from safety_check.physics.odds import (
     UNKNOWN,
     model_weights,
     severity_at_tolerance,
+    weight_of,
     weighted_share,
 )
 from tests.properties import cases
@@ -144,6 +145,22 @@ def test_agrees_with_rational_arithmetic(members, hundredths):
             if sum(w for w, value in zip(exact, column, strict=True) if value >= level) >= enough
         ]
         assert hour == max(reached, default=GO)
+
+
+@given(weighed_members(), TOLERANCES)
+def test_an_hour_has_the_same_severity_alone_and_among_others(members, tolerance):
+    severity, weights = members
+    hours = severity_at_tolerance(severity, weights, tolerance)
+    alone = [severity_at_tolerance(one[:, None], weights, tolerance)[0] for one in severity.T]
+    assert hours.tolist() == alone
+
+
+@given(weighed_members(), st.integers(2, 5))
+def test_the_weight_of_an_hour_is_a_plain_sum_whatever_hours_stand_beside_it(members, times):
+    severity, weights = members
+    true = np.concatenate([severity == GO] * times, axis=1)
+    by_hand = [sum(weights[one].tolist()) for one in true.T]
+    assert weight_of(true, weights).tolist() == by_hand  # to the last bit: the same order
 
 
 @given(weighed_members(), TOLERANCES, st.data())
