@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -19,11 +20,7 @@ ROWS = [
     if line.startswith("| ") and not line.startswith(("| word", "| ---"))
 ]
 FOLDERS = ("safety_check", "benchmarks", "docs", "tests")
-MODULES = {
-    path: ast.parse(path.read_text(encoding="utf-8"))
-    for folder in FOLDERS
-    for path in sorted((ROOT / folder).rglob("*.py"))
-}
+MODULES = [path for folder in FOLDERS for path in sorted((ROOT / folder).rglob("*.py"))]
 DOCUMENTS = [*sorted(ROOT.glob("*.md")), *sorted((ROOT / "docs").rglob("*.md"))]
 
 # Names of the first version, and metaphors for things that have a plain name.
@@ -52,30 +49,46 @@ def identifiers(tree: ast.Module) -> Iterator[str]:
                 yield node.attr
 
 
-PRODUCT = {
-    name
-    for path, tree in MODULES.items()
-    if path.is_relative_to(ROOT / "safety_check")
-    for name in identifiers(tree)
-}
-QUANTITIES = {
-    node.value
-    for path, tree in MODULES.items()
-    if path.is_relative_to(ROOT / "safety_check")
-    for node in ast.walk(tree)
-    if isinstance(node, ast.Constant) and isinstance(node.value, str)
-}
+@cache
+def parsed(path: Path) -> ast.Module:
+    """Return the syntax tree of a module."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def product() -> list[ast.Module]:
+    """Return the syntax trees of the product."""
+    return [parsed(path) for path in MODULES if path.is_relative_to(ROOT / "safety_check")]
+
+
+@pytest.fixture(scope="module")
+def names_of_the_product(product: list[ast.Module]) -> set[str]:
+    """Return every name that the product gives to something."""
+    return {name for tree in product for name in identifiers(tree)}
+
+
+@pytest.fixture(scope="module")
+def texts_of_the_product(product: list[ast.Module]) -> set[str]:
+    """Return every text in the product's code, such as the name of a quantity."""
+    return {
+        node.value
+        for tree in product
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row[0])
-def test_each_term_has_a_meaning_and_a_name_that_the_code_uses(row: list[str]) -> None:
+def test_each_term_has_a_meaning_and_a_name_that_the_code_uses(
+    row: list[str], names_of_the_product: set[str], texts_of_the_product: set[str]
+) -> None:
     word, meaning, names = row
     assert len(meaning.split()) >= 4, word
     assert re.findall(r"`(\w+)`", names), word
     for name in re.findall(r"`(\w+)`", names):
-        assert name in PRODUCT, f"{word}: the code has no {name}"
+        assert name in names_of_the_product, f"{word}: the code has no {name}"
     for name in re.findall(r"`(\w+)`", meaning):
-        assert name in PRODUCT | QUANTITIES, f"{word}: the code has no {name}"
+        assert name in names_of_the_product | texts_of_the_product, f"{word}: the code has no {name}"
 
 
 def test_each_term_is_explained_once() -> None:
@@ -85,7 +98,7 @@ def test_each_term_is_explained_once() -> None:
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_identifier_uses_an_old_word(path: Path) -> None:
-    for name in identifiers(MODULES[path]):
+    for name in identifiers(parsed(path)):
         parts = {part.lower() for part in re.findall(r"[A-Za-z][a-z]*|[A-Z]+(?![a-z])", name)}
         old = ({name.lower()} | parts) & (OLD_WORDS - KEPT)
         assert not old, f"{path.name}: {name}"
