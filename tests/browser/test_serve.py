@@ -73,15 +73,21 @@ def test_the_keys_alone_fill_in_and_send_the_form(
     assert page.inner_text("#said") != said
 
 
-@sizes
-@pytest.mark.parametrize("path", PAGES)
-def test_the_accessibility_checker_finds_nothing_serious(
-    opened: Opener, live: Live, size: dict[str, int], path: str, checker: str
-) -> None:
+@pytest.fixture(scope="module")
+def checked(live: Live) -> Live:
+    """Return the live page after a check."""
     live.send("/check", place='["Marrowick Arm (invented)", "mill slip"]',
               craft="canoe", start="2026-06-13T10:00", hours="2",
               water_temperature="72 F")  # fmt: skip
-    shown = opened(f"{live.base}{path}", size, bypass_csp=True)
+    return live
+
+
+@sizes
+@pytest.mark.parametrize("path", PAGES)
+def test_the_accessibility_checker_finds_nothing_serious(
+    opened: Opener, checked: Live, size: dict[str, int], path: str, checker: str
+) -> None:
+    shown = opened(f"{checked.base}{path}", size, bypass_csp=True)
     assert axe.findings(shown.page, checker) == []
     assert shown.overflow <= 0
 
