@@ -86,9 +86,9 @@ def test_each_term_has_a_meaning_and_a_name_that_the_code_uses(
     assert len(meaning.split()) >= 4, word
     assert re.findall(r"`(\w+)`", names), word
     for name in re.findall(r"`(\w+)`", names):
-        assert name in names_of_the_product, f"{word}: the code has no {name}"
+        assert name in names_of_the_product, f"{word}: no {name}"
     for name in re.findall(r"`(\w+)`", meaning):
-        assert name in names_of_the_product | texts_of_the_product, f"{word}: the code has no {name}"
+        assert name in names_of_the_product | texts_of_the_product, f"{word}: no {name}"
 
 
 def test_each_term_is_explained_once() -> None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+import shutil
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -69,17 +70,50 @@ def reads_warnings(run: Runner) -> Runner:
     return command
 
 
+def _fetches(distance: str) -> str:
+    return ", ".join(f"{sector} {distance}" for sector in "NESW")
+
+
+RAMP = ("--launch", "ramp=44.9,-99.6")
+DECLARED = (
+    ("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
+     "--light", "yes"),
+    ("craft", "add", "mine", "--class", "sit-on-top-kayak"),
+    ("settings", "set", "odds.dressing", "false"),  # what a file says is what is weighed
+    ("water", "add", "pond", "--fetch", _fetches("300 m"), *RAMP),
+    ("water", "add", "large lake", "--fetch", _fetches("12 km"), *RAMP),
+)  # fmt: skip
+
+
+def run_at(home: Path, *arguments: object) -> int:
+    """Run the command line in a home, for a fixture of many tests, and return its status."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SAFETY_CHECK_HOME", str(home))
+        patch.setattr("sys.argv", ["safety-check", *map(str, arguments)])
+        with pytest.raises(SystemExit) as leaving:
+            main()
+    code = leaving.value.code
+    return code if isinstance(code, int) else 0
+
+
+@pytest.fixture(scope="session")
+def declared_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the home of a user who has declared all, for each test to copy."""
+    home = tmp_path_factory.mktemp("declared") / "home"
+    for arguments in DECLARED:
+        assert run_at(home, *arguments) == 0
+    return home
+
+
 @pytest.fixture
-def ready(run: Runner) -> Runner:
+def ready(run: Runner, home: Path, declared_home: Path) -> Runner:
     """Return the runner of a user who has declared all, with a pond and a large lake."""
-    run = reads_warnings(run)
-    run("paddler", "set", "--life-jacket", "worn", "--wearing", "none", "--company", "group",
-        "--light", "yes")  # fmt: skip
-    run("craft", "add", "mine", "--class", "sit-on-top-kayak")
-    run("settings", "set", "odds.dressing", "false")  # what a file says is what is weighed
-    for name, sectors in (
-        ("pond", "N 300 m, E 300 m, S 300 m, W 300 m"),
-        ("large lake", "N 12 km, E 12 km, S 12 km, W 12 km"),
-    ):
-        run("water", "add", name, "--fetch", sectors, "--launch", "ramp=44.9,-99.6")
-    return run
+    shutil.copytree(declared_home, home)
+    return reads_warnings(run)
+
+
+def point_at(home: Path, addresses: Mapping[str, str]) -> None:
+    """Let the program of a home ask its services at these addresses, as `settings set` does."""
+    lines = ["", "[services]", *(f'{name} = "{address}"' for name, address in addresses.items())]
+    with (home / "settings.toml").open("a", encoding="utf-8") as file:
+        file.write("\n".join([*lines, ""]))

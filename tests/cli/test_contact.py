@@ -10,7 +10,7 @@ import pytest
 
 from safety_check.sources.registry import load_sources
 from tests.cli import forecasts
-from tests.cli.conftest import Runner
+from tests.cli.conftest import Runner, point_at
 from tests.cli.terminal import run_on_terminal
 from tests.sources.fakes import SAYS, Services
 
@@ -20,10 +20,9 @@ CHECK = ("check", "pond", *TRIP)
 
 
 @pytest.fixture
-def services(ready: Runner) -> Iterator[Services]:
+def services(ready: Runner, home: Path) -> Iterator[Services]:
     with Services() as running:
-        for name, address in running.addresses().items():
-            ready("settings", "set", f"services.{name}", address)
+        point_at(home, running.addresses())
         yield running
 
 
@@ -79,8 +78,7 @@ def test_a_saved_forecast_needs_no_contact(home, tmp_path, ready):
 def test_only_services_that_cover_the_water_are_named(home, ready):
     sectors = "N 300 m, E 300 m, S 300 m, W 300 m"
     ready("water", "add", "tarn", "--fetch", sectors, "--launch", "ramp=59.9,10.7")
-    for name in (*SAYS, "met_norway_alerts"):
-        ready("settings", "set", f"services.{name}", "http://127.0.0.1:9")
+    point_at(home, dict.fromkeys((*SAYS, "met_norway_alerts"), "http://127.0.0.1:9"))
     command = ("check", "tarn", *TRIP, "--warnings", "none", "--read-at", "now")
     _, printed = run_on_terminal(home, command, ("",))
     assert "MET Norway asks for a contact" in " ".join(printed.split())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ import typer
 
 from safety_check.cli.app import build_app
 from tests.cli import forecasts
-from tests.cli.conftest import Runner
+from tests.cli.conftest import Runner, reads_warnings, run_at
 from tests.cli.test_water import LAKE, RAMP, collection, feature, polygon
 
 SHORE = "© OpenStreetMap contributors, ODbL 1.0 (https://www.openstreetmap.org/copyright)"
@@ -132,17 +133,27 @@ def test_every_option_that_writes_a_file_is_known_as_an_output() -> None:
             assert not writes or OUTPUTS.keys() & set(part.opts), f"{name} {part.opts}"
 
 
-@pytest.fixture
-def checked(ready: Runner, tmp_path: Path) -> Runner:
-    """Return the runner of a user who has checked a trip on a credited shore."""
-    shape = tmp_path / "orvel.geojson"
+@pytest.fixture(scope="session")
+def checked_home(declared_home: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the home of a user who has checked a trip on a credited shore, to copy."""
+    folder = tmp_path_factory.mktemp("checked")
+    shape = folder / "orvel.geojson"
     content = collection(feature(polygon(LAKE), attribution=SHORE), RAMP)
     shape.write_text(json.dumps(content), encoding="utf-8")
-    assert ready("water", "add", "orvel", "--file", shape).status == 0
-    file = forecasts.write(tmp_path)
-    done = ready("check", "orvel", *TRIP, *WARM, "--forecast", file)
-    assert done.status in (0, 20, 30, 40), done.err
-    return ready
+    file = forecasts.write(folder)
+    home = shutil.copytree(declared_home, folder / "home")
+    assert run_at(home, "water", "add", "orvel", "--file", shape) == 0
+    check = ("check", "orvel", *TRIP, *WARM, "--forecast", file, "--warnings", "none")
+    assert run_at(home, *check, "--read-at", "now") in (0, 20, 30, 40)
+    return home
+
+
+@pytest.fixture
+def checked(run: Runner, home: Path, tmp_path: Path, checked_home: Path) -> Runner:
+    """Return the runner of a user who has checked a trip on a credited shore."""
+    shutil.copytree(checked_home, home)
+    forecasts.write(tmp_path)
+    return reads_warnings(run)
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from copy import deepcopy
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from safety_check.use_cases import check
-from tests.cli.conftest import Run, Runner
+from tests.cli.conftest import Run, Runner, point_at
 from tests.cli.test_water_estimate_live import Clock
 from tests.sources.fake_server import Reply, cut_off, html_page, json_reply, status
 from tests.sources.fakes import Services
@@ -33,13 +34,12 @@ Told = dict[str, Any]
 
 
 @pytest.fixture
-def services(ready: Runner, monkeypatch: pytest.MonkeyPatch) -> Iterator[Services]:
+def services(ready: Runner, home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Services]:
     """Serve every source, with a weak current at a pier beside the pond, and a calm river."""
     monkeypatch.setattr(check, "datetime", Clock)
     with Services() as running:
         more = dict.fromkeys(("nwps", "iwls", "kartverket"), running.server.url)
-        for name, address in (running.addresses() | more).items():
-            ready("settings", "set", f"services.{name}", address)
+        point_at(home, running.addresses() | more)
         running.server.serve(STATIONS, json_reply({"stations": [PIER]}))
         running.server.serve(DATA, json_reply(weak()))
         running.server.serve("/api/v1/stations", json_reply([FAR_PASS]))

@@ -13,7 +13,7 @@ import pytest
 
 from safety_check.report.schemas import schema_of
 from safety_check.use_cases import check
-from tests.cli.conftest import Runner
+from tests.cli.conftest import Runner, point_at
 from tests.cli.test_credits import PARTS, SHORE
 from tests.cli.test_water import LAKE, RAMP, collection, feature, polygon
 from tests.sources.fake_server import cut_off
@@ -34,12 +34,11 @@ class Clock(datetime):
 
 
 @pytest.fixture
-def services(ready: Runner, monkeypatch: pytest.MonkeyPatch) -> Iterator[Services]:
+def services(ready: Runner, home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Services]:
     monkeypatch.setattr(check, "datetime", Clock)
     monkeypatch.setattr(Clock, "later", timedelta(0))
     with Services() as running:
-        for name, address in running.addresses().items():
-            ready("settings", "set", f"services.{name}", address)
+        point_at(home, running.addresses())
         yield running
 
 

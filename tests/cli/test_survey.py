@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import socket
+from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
+import pytest
 from pyarrow import parquet
 
 from tests.cli.conftest import Runner
@@ -12,6 +16,17 @@ from tests.sources.gridded.grids import SOUTH, WEST, grid, write
 WORDS = ("--as-of", "2026-06-12T20:00", "--water-temp", "72 F", "--reach", "0.5 mi", "--days", "2")
 
 
+@pytest.fixture
+def usual_port_is_taken() -> Iterator[None]:
+    """Take the port of Dask's own dashboard, unless another program has it."""
+    with socket.socket() as taken:
+        with suppress(OSError):
+            taken.bind(("", 8787))
+            taken.listen()
+        yield
+
+
+@pytest.mark.usefixtures("usual_port_is_taken")
 def test_a_club_judges_its_launches_and_is_told_of_the_row_that_can_not_be(
     ready: Runner, tmp_path: Path
 ) -> None:

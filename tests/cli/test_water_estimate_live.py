@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime, timedelta, tzinfo
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from safety_check.sources.open_meteo.daily_air import missing_chunks
 from safety_check.use_cases import check
-from tests.cli.conftest import Runner
+from tests.cli.conftest import Runner, point_at
 from tests.sources.fake_server import Reply, cut_off, html_page, json_reply, status
 from tests.sources.fakes import HERE, NOW, Services, buoy, text_reply, tide_stations
 
@@ -50,14 +51,13 @@ Fault = Callable[[Reply], Reply]
 
 
 @pytest.fixture
-def services(ready: Runner, monkeypatch: pytest.MonkeyPatch) -> Iterator[Services]:
+def services(ready: Runner, home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Services]:
     """Serve every source; nobody measures the water."""
     monkeypatch.setattr(check, "datetime", Clock)
     with Services() as running:
         nothing: Any = {"features": []}
         running.server.serve("/ogcapi/v0/collections/latest-continuous/items", json_reply(nothing))
-        for name, address in running.addresses().items():
-            ready("settings", "set", f"services.{name}", address)
+        point_at(home, running.addresses())
         latest, file = buoy(False, rest="0.1 3 MM")
         running.server.serve("/data/latest_obs/latest_obs.txt", text_reply(latest))
         running.server.serve("/data/realtime2/45999.txt", text_reply(file.replace("23.0", "MM")))

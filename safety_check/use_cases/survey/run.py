@@ -159,6 +159,11 @@ def _client(cluster: Cluster) -> Iterator[Any]:
                 ) from trouble
             return
         local = LocalCluster(
-            n_workers=cluster.workers, threads_per_worker=1, processes=True, dashboard_address=None
+            n_workers=cluster.workers,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
+            # else its HTTP server listens to the network, on a port that another run may have
+            scheduler_kwargs={"dashboard_address": "127.0.0.1:0"},
         )
         yield stack.enter_context(Client(stack.enter_context(local)))
