@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from docs.make import contexts
-from safety_check.cli.exit_status import EXIT_STATUS
 from safety_check.errors import ConfigError, DataError, PlanError, SourceError
+from safety_check.report.exit_status import EXIT_STATUS
 from tests.cli import forecasts
 from tests.cli.terminal import run_on_terminal
 from tests.cli.test_water_named import named

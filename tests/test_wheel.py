@@ -6,22 +6,18 @@ import email.parser
 import os
 import subprocess
 import sys
-import zipfile
 from pathlib import Path
 
 import pytest
 
 from safety_check import __version__
-from tests.wheels import build
+from tests.wheels import unpacked
 
 
 @pytest.fixture(scope="module")
 def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the wheel built from this checkout, unpacked."""
-    folder = tmp_path_factory.mktemp("wheel")
-    inside = folder / "inside"
-    zipfile.ZipFile(build(folder)).extractall(inside)
-    return inside
+    return unpacked(tmp_path_factory.mktemp("wheel"))
 
 
 def test_the_wheel_has_the_version_that_the_program_prints(wheel: Path) -> None:

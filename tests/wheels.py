@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
@@ -23,3 +24,11 @@ def build(folder: Path, source: Path = ROOT, umask: int = -1, **environment: str
     )
     assert done.returncode == 0, done.stderr
     return next(folder.glob("*.whl"))
+
+
+def unpacked(folder: Path) -> Path:
+    """Return the folder with what the wheel built from this checkout holds."""
+    inside = folder / "inside"
+    with zipfile.ZipFile(build(folder)) as wheel:
+        wheel.extractall(inside)
+    return inside

@@ -15,6 +15,7 @@ from safety_check.conditions.course import farthest_in_trip
 from safety_check.conditions.ensemble import HOUR
 from safety_check.conditions.hour_parts import HourParts, hours_of, return_hours, whole_hours
 from safety_check.conditions.light import light
+from safety_check.model.climate import NotCounted
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.rules.engine import Weighing
@@ -38,12 +39,15 @@ class Hindcast:
         Hazard → its severity over the trip (trip,).
     longest : array (trip,)
         The longest trip begun at that hour that is a GO. [h]
+    not_counted
+        What such a record can't show, so that no verdict counts it.
     """
 
     start: TimeArray
     severity: IntArray
     by_hazard: Mapping[str, IntArray]
     longest: IntArray
+    not_counted: tuple[NotCounted, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -95,7 +95,7 @@ def check(
     --water-temp "58 F"
     """
     options = dict(locals())
-    from safety_check.cli.exit_status import EXIT_STATUS
+    from safety_check.report.exit_status import EXIT_STATUS
 
     form = Form.of(full, quiet, as_json)
     silent = form in (Form.json, Form.quiet)
@@ -128,8 +128,8 @@ def print_verdict(
 ) -> None:
     """Print a verdict as JSON or for a person; `program` is the version that made it."""
     if form == Form.json:
-        from safety_check.cli.exit_status import EXIT_STATUS
         from safety_check.report import json
+        from safety_check.report.exit_status import EXIT_STATUS
 
         typer.echo(json.text(verdict, program, EXIT_STATUS[verdict.severity]))
         return

@@ -70,7 +70,7 @@ def page(
     Example: safety-check page "Orvel Lake" --start "tomorrow 06:00" --hours 5 --water-temp "58 F"
     --out orvel.html
     """
-    from safety_check.cli.exit_status import EXIT_STATUS
+    from safety_check.report.exit_status import EXIT_STATUS
     from safety_check.report.page.page import render_page
     from safety_check.report.page.page_map import draw_map
     from safety_check.report.words import MEANS

@@ -84,7 +84,7 @@ def recheck(
     Example: safety-check recheck --wind "12 mph" --from NW --whitecaps
     """
     from safety_check.cli import ask, seeing
-    from safety_check.cli.exit_status import EXIT_STATUS
+    from safety_check.report.exit_status import EXIT_STATUS
     from safety_check.settings.settings import load_settings
     from safety_check.use_cases.launch_observation import LaunchObservation
     from safety_check.use_cases.own_word import NONE
@@ -140,9 +140,9 @@ def show(done: CompletedRecheck, settings: Settings, form: Form) -> None:
 
     from safety_check import __version__
     from safety_check.cli.check import add_text
-    from safety_check.cli.exit_status import EXIT_STATUS
     from safety_check.cli.printed import print_marked
     from safety_check.report import changes
+    from safety_check.report.exit_status import EXIT_STATUS
     from safety_check.report.layout import Layout
 
     verdict = done.verdict

@@ -88,8 +88,8 @@ def watch(
 
     Example: safety-check watch --every "30 min"
     """
-    from safety_check.cli.exit_status import EXIT_STATUS
     from safety_check.cli.recheck import require_one
+    from safety_check.report.exit_status import EXIT_STATUS
     from safety_check.settings.settings import load_settings
     from safety_check.use_cases.recheck import WatchedPlan, last_check
     from safety_check.use_cases.watch import system_clock, watch_plan

@@ -14,6 +14,7 @@ __all__ = ["Alert", "Briefing", "Forecast", "Observation", "Provenance", "Source
 
 OWN_EYES = "your own eyes"
 OWN_WORD = "your own word on official warnings"
+OWN_ARRAYS = "a program's own arrays"
 
 
 @dataclass(frozen=True)

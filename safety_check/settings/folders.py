@@ -26,11 +26,11 @@ class Folders:
         return self.config / "waters"
 
 
-def find_folders() -> Folders:
-    """Return the platform's folders, or those under `SAFETY_CHECK_HOME`."""
-    home = os.environ.get("SAFETY_CHECK_HOME")
-    if home:
-        root = Path(home).expanduser()
+def find_folders(home: Path | None = None) -> Folders:
+    """Return the folders under a home, else under `SAFETY_CHECK_HOME`, else the platform's."""
+    named = home or os.environ.get("SAFETY_CHECK_HOME")
+    if named:
+        root = Path(named).expanduser()
         return Folders(config=root, data=root / "data", cache=root / "cache")
     from platformdirs import PlatformDirs
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cache
+from pathlib import Path
 
 from safety_check.errors import PlanError
 from safety_check.model.craft import Craft, Paddler
@@ -79,7 +80,7 @@ def _units_at(latitude: float, longitude: float, own: UnitsTable) -> Preferences
     return choose_units(own, latitude, longitude)
 
 
-def load_settings() -> Settings:
-    """Return the user's settings, checked."""
-    where = find_folders()
+def load_settings(home: Path | None = None) -> Settings:
+    """Return the user's settings, checked, or those in another home folder."""
+    where = find_folders(home)
     return Settings(where, toml_file.read(where.settings_file, UserSettings))

@@ -121,6 +121,42 @@ def _plan(asked: PlanRequest, settings: Settings, now: datetime) -> Plan:
     return plan
 
 
+def judge_record(plan: Plan, record: Forecast, settings: Settings) -> Hindcast:
+    """Return the verdicts on every past trip in a record of the weather at one launch.
+
+    Parameters
+    ----------
+    plan
+        Its length, a whole number of hours, its craft, paddler, course and water temperature
+        count; the day does not.
+    record
+        Past hours of one run, such as a reanalysis; trips begin after the first 24.
+    settings
+        The user's limits and folders.
+
+    Raises
+    ------
+    PlanError
+        Where the trip does not last whole hours, or the record is too short for one.
+    """
+    hours = (plan.end - plan.start).total_seconds() / 3600
+    if hours != int(hours) or not 1 <= hours <= LONGEST:
+        raise PlanError(
+            f"past trips begin and end on whole hours; {hours:g} hours is not 1 to {LONGEST} whole"
+            " hours.",
+            field="end",
+        )
+    least = LEAD_IN + int(hours) + 3
+    if len(record.time) < least or len(record.members) != 1:
+        raise PlanError(
+            f"a record of {len(record.time)} hours and {len(record.members)} members. Give one"
+            f" member and at least {least} hours for trips of {hours:g} hours.",
+            field="record",
+        )
+    site = _Site.of(plan, settings.at(plan.launch), load_reanalysis_file().not_known)
+    return replace(site.judge(None, record), not_counted=site.not_counted)
+
+
 async def _recall(
     plan: Plan, years: range, settings: Settings, begins: Callable[[int, int], None]
 ) -> Climate:

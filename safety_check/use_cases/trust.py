@@ -8,7 +8,7 @@ from pydantic import Field
 
 from safety_check.conditions.trust import MissedTrust, ModelRuns, Trust
 from safety_check.conditions.water_memory import WaterMemoryTrust
-from safety_check.model.weather import OWN_WORD
+from safety_check.model.weather import OWN_ARRAYS, OWN_WORD
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
 from safety_check.settings.sourced import Sourced
@@ -25,6 +25,12 @@ class FileTrust(Sourced):
     """[file] of trust.toml."""
 
     greatest_age: float
+
+
+class ArraysTrust(Sourced):
+    """[arrays] of trust.toml."""
+
+    greatest_age: float = Field(gt=0)
 
 
 class WindTrust(Sourced):
@@ -80,6 +86,7 @@ class TrustFile(Strict):
     """trust.toml."""
 
     file: FileTrust
+    arrays: ArraysTrust
     wind: WindTrust
     direction: DirectionTrust
     history: HistoryTrust
@@ -94,7 +101,9 @@ def load_trust() -> Trust:
     own = toml_file.read(shipped_file("trust.toml"), TrustFile)
     reach = stations.load_reaches()
     return Trust(
-        greatest_age=greatest_age({OWN_WORD: own.own_word.greatest_age}),
+        greatest_age=greatest_age(
+            {OWN_WORD: own.own_word.greatest_age, OWN_ARRAYS: own.arrays.greatest_age}
+        ),
         file_age=own.file.greatest_age,
         lacks=registry.lacks(),
         service_lacks=registry.service_lacks(),
