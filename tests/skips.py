@@ -18,6 +18,7 @@ EXPECTED = "SAFETY_CHECK_MAY_SKIP"
 CAUSES = {
     "browser": "no chromium, or no playwright to drive it",
     "accessibility": "no npm to fetch the accessibility checker",
+    "formats": "no library that reads GRIB, NetCDF or kerchunk references",
     "recordings": "no folder ../shared with recorded answers beside the checkout",
     "oracle": "a library that only checks our values is not installed",
     "mount": "an administrator may write anywhere, and nothing can be mounted read-only here",

@@ -13,7 +13,13 @@ from safety_check.errors import DataError
 from safety_check.model.provenance import Provenance
 from safety_check.model.weather import Forecast
 from safety_check.settings.survey_file import load_survey_file
-from safety_check.sources.gridded.dataset import DEGREE, REMEDY, SOURCE, GriddedForecast
+from safety_check.sources.gridded.dataset import (
+    DEGREE,
+    REMEDY,
+    SOURCE,
+    UNREADABLE,
+    GriddedForecast,
+)
 from safety_check.sources.gridded.variables import EASTWARD, NORTHWARD, QUANTITIES
 from safety_check.sources.open_meteo.variables import RANGES
 
@@ -36,7 +42,7 @@ def cut_to_places(
     Raises
     ------
     DataError
-        Where the times are no whole hours in order.
+        Where the times are no whole hours in order, or the values can't be read.
     """
     data = gridded.data
     latitude, longitude = data["latitude"].values, data["longitude"].values
@@ -94,14 +100,23 @@ def _at_points(gridded: GriddedForecast, points: IntArray) -> dict[tuple[float, 
         name: xarray.DataArray(index, dims="point")
         for name, index in zip(("latitude", "longitude"), points.T, strict=True)
     }
-    wanted = data[[variable for variable, _ in gridded.quantities.values()]]
-    others = {name: 0 for name in wanted.dims if name not in (*at, "member", "time")}
-    cut = wanted.isel({**others, **at}).compute(scheduler="synchronous")
-    values = {
-        name: _in_si(cut[variable], factors)
-        for name, (variable, factors) in gridded.quantities.items()
-    }
-    places = zip(cut["latitude"].values.tolist(), cut["longitude"].values.tolist(), strict=True)
+    try:
+        values = {
+            name: _in_si(data[variable].isel(at), factors)
+            for name, (variable, factors) in gridded.quantities.items()
+        }
+    except UNREADABLE as trouble:
+        first = str(trouble).partition("\n")[0]
+        raise DataError(
+            f"{gridded.name}: the forecast is damaged or cannot be reached ({first}). Get its files"
+            " again."
+        ) from trouble
+    rows, columns = points.T
+    places = zip(
+        data["latitude"].values[rows].tolist(),
+        data["longitude"].values[columns].tolist(),
+        strict=True,
+    )
     return {
         place: _forecast(gridded, time, {name: one[point] for name, one in values.items()}, place)
         for point, place in enumerate(places)
@@ -111,8 +126,10 @@ def _at_points(gridded: GriddedForecast, points: IntArray) -> dict[tuple[float, 
 def _in_si(variable: DataArray, factors: tuple[float, float]) -> FloatArray:
     """Return a variable as array (point, member, time) in SI; NaN is unknown."""
     runs = variable if "member" in variable.dims else variable.expand_dims("member")
+    others = [name for name in runs.dims if name not in ("point", "member", "time")]
+    cut = runs.isel(dict.fromkeys(others, 0)).transpose("point", "member", "time")
     factor, offset = factors
-    values = runs.transpose("point", "member", "time").values.astype(float)
+    values = cut.compute(scheduler="synchronous").values.astype(float)
     scaled: FloatArray = values * factor + offset
     return scaled
 
@@ -132,7 +149,9 @@ def _forecast(
     gust = quantities.get("wind_speed_of_gust")
     if gust is not None:
         quantities["wind_speed_of_gust"] = np.maximum(gust, quantities["wind_speed"])
-    members = next(iter(quantities.values())).shape[0]
+    shape = quantities["wind_speed"].shape
+    quantities |= {name: np.full(shape, np.nan) for name in gridded.unknown}
+    members = shape[0]
     made = gridded.made
     asked = [name for name in QUANTITIES if name not in (EASTWARD, NORTHWARD)]
     return Forecast(

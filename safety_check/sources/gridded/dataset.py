@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -31,6 +32,30 @@ NAMES = {
     "time": ("time", "valid_time", "step"),
     "member": ("member", "number", "realization", "ensemble"),
 }
+ENGINES = {
+    ".zarr": "zarr",
+    **dict.fromkeys((".json", ".parq"), "kerchunk"),
+    **dict.fromkeys((".grib", ".grib2", ".grb", ".grb2"), "cfgrib"),
+    **dict.fromkeys((".nc", ".nc4"), "netcdf4"),
+}
+"""Ending of a path → what xarray opens it with; others as xarray guesses."""
+
+EXTRA = "'safety-check[survey]'"
+LIBRARIES: Mapping[str | None, tuple[tuple[str, str], ...]] = {
+    "zarr": (("zarr", EXTRA),),
+    "kerchunk": (("kerchunk", "kerchunk"),),
+    "cfgrib": (("cfgrib", "cfgrib eccodes"),),
+    "netcdf4": (("netCDF4", "netCDF4"),),
+}
+"""What an engine needs, and how it is installed."""
+
+CFGRIB = {
+    "indexpath": "",  # writes nothing beside the forecast
+    "coords_as_attributes": ["heightAboveGround"],  # wind at 10 m and air at 2 m are in one file
+}
+UNREADABLE = (OSError, EOFError, ValueError, KeyError, RuntimeError)
+"""What the libraries raise where a file is not what its name says, or is damaged."""
+
 REMEDY = "Give another file, or convert it so that it follows the CF conventions."
 
 
@@ -46,6 +71,8 @@ class GriddedForecast:
         With the dimensions time, latitude, longitude and perhaps member.
     quantities
         Our name → the variable and the factor and offset of its unit.
+    unknown
+        Our names of quantities that it holds in a unit that is not known; their values are NaN.
     refused
         Variables that can't be used, and why.
     made
@@ -57,6 +84,7 @@ class GriddedForecast:
     name: str
     data: Dataset
     quantities: Mapping[str, tuple[str, tuple[float, float]]]
+    unknown: tuple[str, ...]
     refused: tuple[str, ...]
     made: datetime
     spacing: float
@@ -81,39 +109,47 @@ def open_forecast(named: str) -> GriddedForecast:
     path = text if equals else named
     label = name if equals else Path(path.rstrip("/")).stem
     data = _with_plain_names(_opened(path), path)
-    quantities, refused = _quantities(data)
+    quantities, unknown, refused = _quantities(data)
     if not {"wind_speed", EASTWARD} & quantities.keys():
         raise DataError(
             f"{path}: no wind. It needs wind_speed, or eastward_wind and northward_wind, as CF"
             f" standard names in a known unit. {' '.join(refused)} {REMEDY}"
         )
     return GriddedForecast(
-        label, data, quantities, refused, _made(data, path), _spacing(data, path)
+        label, data, quantities, unknown, refused, _made(data, path), _spacing(data, path)
     )
 
 
 def _opened(path: str) -> Dataset:
+    engine = next(
+        (name for ending, name in ENGINES.items() if path.rstrip("/").endswith(ending)), None
+    )
+    _require_libraries(path, engine)
+    import xarray
+
+    options: dict[str, Any] = {"backend_kwargs": CFGRIB} if engine == "cfgrib" else {}
     try:
-        import xarray
-    except ImportError as trouble:
-        raise ConfigError(
-            f"survey needs xarray ({trouble}). Install it: pip install 'safety-check[survey]'"
-        ) from trouble
-    try:
-        if path.rstrip("/").endswith(".zarr"):
-            with warnings.catch_warnings():  # a store may well have no consolidated metadata
-                warnings.simplefilter("ignore", RuntimeWarning)
-                stored: Dataset = xarray.open_zarr(path)
-                return stored
-        if path.endswith((".json", ".parq")):
-            return xarray.open_dataset(path, engine="kerchunk", chunks={})
-        grib = path.endswith((".grib", ".grib2", ".grb", ".grb2"))
-        return xarray.open_dataset(path, engine="cfgrib" if grib else None, chunks={})
-    except (OSError, ValueError, KeyError, RuntimeError) as trouble:
+        with warnings.catch_warnings():  # a store may well have no consolidated metadata
+            warnings.simplefilter("ignore", RuntimeWarning)
+            return xarray.open_dataset(path, engine=engine, chunks={}, **options)
+    except UNREADABLE as trouble:
         first = str(trouble).partition("\n")[0]
         raise DataError(
             f"{path} cannot be opened as a gridded forecast: {first}. {REMEDY}"
         ) from trouble
+
+
+def _require_libraries(path: str, engine: str | None) -> None:
+    """Name the library that is missing, before xarray says that it knows no such engine."""
+    for name, remedy in (("xarray", EXTRA), *LIBRARIES.get(engine, ())):
+        try:
+            importlib.import_module(name)
+        except (ImportError, RuntimeError, OSError) as trouble:  # the last two: its C library
+            first = str(trouble).partition("\n")[0]
+            raise ConfigError(
+                f"{path}: it is read with {name}, which is missing or does not work ({first})."
+                f" Install it: pip install {remedy}"
+            ) from trouble
 
 
 def _with_plain_names(data: Dataset, path: str) -> Dataset:
@@ -138,10 +174,10 @@ def _with_plain_names(data: Dataset, path: str) -> Dataset:
 
 def _quantities(
     data: Dataset,
-) -> tuple[dict[str, tuple[str, tuple[float, float]]], tuple[str, ...]]:
-    """Return the variables of the quantities that are known, and why others are refused."""
+) -> tuple[dict[str, tuple[str, tuple[float, float]]], tuple[str, ...], tuple[str, ...]]:
+    """Return the variables of the quantities that are known, those unknown, and why refused."""
     found: dict[str, tuple[str, tuple[float, float]]] = {}
-    refused = []
+    unknown, refused = [], []
     for name, variable in data.data_vars.items():
         said = variable.attrs.get("standard_name") or variable.attrs.get("GRIB_cfName")
         quantity = said if said in QUANTITIES else SHORT_NAMES.get(str(name), str(name))
@@ -150,12 +186,13 @@ def _quantities(
         unit = str(variable.attrs.get("units", ""))
         factors = UNITS[QUANTITIES[quantity]].get(unit)
         if factors is None:
+            unknown.append(quantity)
             refused.append(f"{name}: unit {unit!r} is not known for {quantity}.")
         elif quantity in found:
             refused.append(f"{name}: {quantity} is there twice; {found[quantity][0]} counts.")
         else:
             found[quantity] = (str(name), factors)
-    return found, tuple(refused)
+    return found, tuple(name for name in unknown if name not in found), tuple(refused)
 
 
 def _made(data: Dataset, path: str) -> datetime:

@@ -102,7 +102,10 @@ def test_an_unknown_unit_makes_a_quantity_unknown_and_is_said(tmp_path: Path) ->
     data["air_temperature"].attrs["units"] = "furlong"
     gridded = open_forecast(write(data, tmp_path / "m.zarr"))
     assert gridded.refused == ("air_temperature: unit 'furlong' is not known for air_temperature.",)
-    assert "air_temperature" not in gridded.quantities
+    (found,) = cut_to_places(gridded, [HERE])
+    assert isinstance(found, Forecast)
+    assert np.isnan(found.quantities["air_temperature"]).all()
+    assert "air_temperature" not in found.not_made
 
 
 @pytest.mark.parametrize(
@@ -125,10 +128,3 @@ def test_times_that_are_no_whole_hours_are_refused(tmp_path: Path) -> None:
     data = data.assign_coords(time=data["time"].values + np.timedelta64(30, "m"))
     with pytest.raises(DataError, match="no whole hours"):
         list(cut_to_places(open_forecast(write(data, tmp_path / "m.zarr")), [HERE]))
-
-
-def test_a_file_that_is_none_is_refused(tmp_path: Path) -> None:
-    path = tmp_path / "m.nc"
-    path.write_text("no data")
-    with pytest.raises(DataError, match="cannot be opened"):
-        open_forecast(str(path))
