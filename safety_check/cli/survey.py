@@ -25,7 +25,8 @@ from safety_check.cli.options import (
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-INCOMPLETE = 3  # exit status: some launches were refused
+INCOMPLETE = 3  # exit status
+NAMED = 5  # of the launches that are UNKNOWN; the files have them all
 
 Table = Annotated[
     Path, typer.Argument(help="The launches: .csv, .parquet or .geojson.", show_default=False)
@@ -73,7 +74,8 @@ def survey(
     decides. A run that was ended goes on where it was when it is started again. Needs the extra
     packages: pip install 'safety-check[survey]'.
 
-    Exit status: 0 all launches judged; 3 some were refused; 1 failure, 2 usage.
+    Exit status: 0 all launches judged; 3 some were refused or are UNKNOWN on a day, or a forecast
+    has a variable that can't be used; 1 failure, 2 usage.
 
     Example: safety-check survey launches.csv --forecasts gfs=gfs.zarr --out verdicts --craft canoe
     """
@@ -98,9 +100,16 @@ def survey(
         typer.echo(f"safety-check: {note}", err=True)
     for row in done.refused:
         typer.echo(f"safety-check: {row['launch']}: {row['why']}", err=True)
+    if done.unknown:
+        more = ", …" if len(done.unknown) > NAMED else ""
+        typer.echo(
+            f"safety-check: UNKNOWN on a day at {len(done.unknown)} launches:"
+            f" {', '.join(done.unknown[:NAMED])}{more}",
+            err=True,
+        )
     resumed = f" ({done.resumed} blocks were there already)" if done.resumed else ""
     typer.echo(f"{done.launches} launches judged{resumed}, {len(done.refused)} refused: {out}")
-    raise typer.Exit(INCOMPLETE if done.refused else 0)
+    raise typer.Exit(INCOMPLETE if done.refused or done.unknown or done.notes else 0)
 
 
 @contextmanager

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from safety_check.errors import ConfigError
-from safety_check.settings.private_files import write_file
+from safety_check.model.verdict import Severity
+from safety_check.settings.private_files import PART, write_file
 from safety_check.use_cases.survey.block import JudgedBlock, SurveyTask
 from safety_check.use_cases.survey.table import RefusedRow, SurveyLaunch
 
@@ -48,6 +49,8 @@ class SurveyFolder:
                     f"{self.folder}: it holds another survey (other launches, forecasts, settings"
                     " or version). Give another folder with --out, or empty this one."
                 )
+            for part in self.folder.glob(f"*/*{PART}"):  # of a run that was killed as it wrote
+                part.unlink(missing_ok=True)
             return
         if self.folder.exists() and any(self.folder.iterdir()):
             raise ConfigError(
@@ -78,6 +81,19 @@ class SurveyFolder:
 
         parts = sorted((self.folder / REFUSED).glob("*.parquet"))
         return [row for part in parts for row in parquet.read_table(part).to_pylist()]
+
+    def unknown(self) -> list[str]:
+        """Return every launch with a day whose verdict is UNKNOWN, in the order of the files."""
+        from pyarrow import parquet
+
+        parts = sorted((self.folder / VERDICTS).glob("*.parquet"))
+        rows = (
+            row
+            for part in parts
+            for row in parquet.read_table(part, columns=["launch", "verdict"]).to_pylist()
+        )
+        unknown = str(Severity.UNKNOWN)
+        return list(dict.fromkeys(row["launch"] for row in rows if row["verdict"] == unknown))
 
     def _part(self, kind: str, block: int) -> Path:
         name = "table" if block < 0 else f"part-{block:06}"

@@ -16,6 +16,13 @@ from safety_check.use_cases.survey.block import SurveyTask, judge_block
 from safety_check.use_cases.survey.files import SurveyFolder, survey_key
 from safety_check.use_cases.survey.table import SurveyLaunch, read_launches
 
+DASK = {
+    "distributed.comm.timeouts.connect": "10s",
+    # Arrays below this size [bytes] take memory that is at hand: Dask's own choice, to give it back
+    # after each array, has its workers spend more time on getting memory than on the forecasts.
+    "distributed.nanny.pre-spawn-environ.MALLOC_MMAP_THRESHOLD_": 2**25,
+    "distributed.nanny.pre-spawn-environ.MALLOC_TRIM_THRESHOLD_": 2**28,
+}
 AHEAD = 2  # blocks for each worker that are sent before they are needed
 
 
@@ -29,6 +36,8 @@ class SurveyResult:
         How many were judged, those of earlier runs included.
     refused
         Which were not, and why.
+    unknown
+        The launches with a day whose verdict is UNKNOWN.
     resumed
         How many blocks an earlier run had written.
     notes
@@ -37,6 +46,7 @@ class SurveyResult:
 
     launches: int
     refused: tuple[dict[str, str], ...]
+    unknown: tuple[str, ...]
     resumed: int
     notes: tuple[str, ...]
 
@@ -92,8 +102,13 @@ def run_survey(
         done += 1
         progress(done, len(blocks))
     refused = tuple(folder.refused())
-    named = len(launches) + len(refused_rows)
-    return SurveyResult(named - len(refused), refused, len(blocks) - len(left), tuple(notes))
+    return SurveyResult(
+        launches=len(launches) + len(refused_rows) - len(refused),
+        refused=refused,
+        unknown=tuple(folder.unknown()),
+        resumed=len(blocks) - len(left),
+        notes=tuple(notes),
+    )
 
 
 def _blocks(launches: Sequence[SurveyLaunch]) -> list[list[SurveyLaunch]]:
@@ -149,7 +164,7 @@ def _client(cluster: Cluster) -> Iterator[Any]:
             " 'safety-check[survey]'"
         ) from trouble
     with ExitStack() as stack:
-        stack.enter_context(dask.config.set({"distributed.comm.timeouts.connect": "10s"}))
+        stack.enter_context(dask.config.set(DASK))
         if cluster.scheduler is not None:
             try:
                 yield stack.enter_context(Client(cluster.scheduler))

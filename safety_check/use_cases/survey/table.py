@@ -6,7 +6,7 @@ import csv
 import json
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -66,7 +66,7 @@ def read_launches(path: Path) -> tuple[list[SurveyLaunch], list[RefusedRow]]:
     Raises
     ------
     ConfigError
-        Where the file can't be read as a table, or lacks a column.
+        Where the file can't be read as a table, lacks a column, or has no launches.
     """
     rows, shapes = _rows(path)
     _require_columns(rows, path)
@@ -124,7 +124,9 @@ def _features(document: Any) -> tuple[list[dict[str, Any]], dict[str, Mapping[st
     return rows, shapes
 
 
-def _require_columns(rows: Iterable[Mapping[str, Any]], path: Path) -> None:
+def _require_columns(rows: Sequence[Mapping[str, Any]], path: Path) -> None:
+    if not rows:
+        raise ConfigError(f"{path.name} has no launches. Give one in each row.")
     columns = {name for row in rows for name in row}
     missing = [name for name in REQUIRED if name not in columns]
     if missing:
