@@ -15,7 +15,6 @@ from safety_check.conditions.case import Case
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.model.verdict_arrays import OutlookArrays
-from safety_check.rules.ranking import SEVERAL_TOGETHER
 from safety_check.rules.rulebook import Rulebook
 
 
@@ -34,8 +33,8 @@ class BestTrip:
     go
         Share of the forecasts in which it stays GO. [1]
     decides
-        The hazard that decides its worst hour; "several_together" where the trip is worse than each
-        of its hours, empty where it is a GO.
+        The hazard that decides it; "several_together" where no hazard alone makes it so bad,
+        "missing_source" where a source did not answer, empty where it is a GO.
     """
 
     day: date
@@ -78,6 +77,7 @@ def _of_site(found: OutlookArrays, site: int, plan: Plan, length: int) -> Iterat
     days = local_days(plan, time)
     possible = trips_in_daylight(plan, time, days)[length - 1]
     severity = found.trips[site, length - 1][known]
+    decides = found.decides[site, length - 1][known]
     go = found.go[site, length - 1][known]
     for day in np.unique(days):
         starts = np.flatnonzero(possible & (days == day))
@@ -92,17 +92,5 @@ def _of_site(found: OutlookArrays, site: int, plan: Plan, length: int) -> Iterat
             start=start,
             end=start + timedelta(hours=length),
             go=float(go[best]),
-            decides=_decides(found, site, int(best), length, int(severity[best])),
+            decides=found.hazards[decides[best]] if severity[best] > Severity.GO else "",
         )
-
-
-def _decides(found: OutlookArrays, site: int, start: int, length: int, severity: int) -> str:
-    """Return the hazard that decides the first hour of a trip that is as bad as the trip."""
-    if severity == Severity.GO:
-        return ""
-    hours = slice(start, start + length + 1)
-    as_bad = np.flatnonzero(found.hours.severity[site, hours] >= severity)
-    if not as_bad.size:
-        return SEVERAL_TOGETHER
-    hazard = int(found.hours.decides[site, start + int(as_bad[0])])
-    return found.hazards[hazard]

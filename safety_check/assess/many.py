@@ -20,8 +20,9 @@ from safety_check.assess.weighing import assessment_hours, weigh_hours, weigh_re
 from safety_check.conditions.case import Case
 from safety_check.model.verdict_arrays import Decided, OutlookArrays, VerdictArrays
 from safety_check.rules.deciding import decide_hours, decide_plan, hazard_names
+from safety_check.rules.deciding_trips import decide_trips
 from safety_check.rules.rulebook import Rulebook
-from safety_check.rules.trips import TripTable, judge_trips
+from safety_check.rules.trips import judge_trips
 from safety_check.rules.unknowns import best_possible
 
 NO_TIME = np.datetime64("NaT", "s")
@@ -95,15 +96,20 @@ def outlook_many(cases: Sequence[Case], rulebook: Rulebook, block: int = BLOCK) 
     def of_block(weighed: Block) -> list[np.ndarray]:
         back = weigh_block_returns(weighed, rulebook)
         held = weighed.held[:, None]
-        table = judge_trips(weighed.weighing, back, held, weighed.tolerance)
-        return [*_by_hour(decide_hours(weighed.weighing, held, names)), *_of_sites(table)]
+        whole, share = weighed.weighing, weighed.tolerance
+        table = judge_trips(whole, back, held, share)
+        decides = decide_trips(whole, back, table, held, share, names)
+        trips = (np.moveaxis(one, 1, 0) for one in (table.severity, decides, table.go))
+        return [*_by_hour(decide_hours(whole, held, names)), *trips]
 
     def of_case(case: Case, hours: TimeArray) -> list[np.ndarray]:
         whole = weigh_hours(case, hours, rulebook)
         held = np.array(int(best_possible(case.briefing)))
-        back = weigh_returns(case, whole, rulebook)
-        table = judge_trips(whole.weighing, back, held, whole.tolerance)
-        return [*_by_hour(decide_hours(whole.weighing, held, names)), table.severity, table.go]
+        back, share = weigh_returns(case, whole, rulebook), whole.tolerance
+        table = judge_trips(whole.weighing, back, held, share)
+        decides = decide_trips(whole.weighing, back, table, held, share, names)
+        by_hour = _by_hour(decide_hours(whole.weighing, held, names))
+        return [*by_hour, table.severity, decides, table.go]
 
     found = _all_sites(cases, rulebook, block, (hours_of_case, of_block, of_case))
     time, *rest = found
@@ -112,7 +118,8 @@ def outlook_many(cases: Sequence[Case], rulebook: Rulebook, block: int = BLOCK) 
         time=_filled(time, NO_TIME),
         hours=_decided(rest[:3]),
         trips=_filled(rest[3], -1),
-        go=_filled(rest[4], np.nan),
+        decides=_filled(rest[4], -1),
+        go=_filled(rest[5], np.nan),
     )
 
 
@@ -123,11 +130,6 @@ def _by_hour(decided: Decided) -> tuple[np.ndarray, ...]:
 
 def _by_plan(decided: Decided) -> tuple[np.ndarray, ...]:
     return decided.severity, decided.decides, decided.odds
-
-
-def _of_sites(table: TripTable) -> tuple[np.ndarray, np.ndarray]:
-    """Return the trips of many sites with the sites as first axis."""
-    return np.moveaxis(table.severity, 1, 0), np.moveaxis(table.go, 1, 0)
 
 
 # -- sites in blocks -------------------------------------------------------------------------------

@@ -66,6 +66,10 @@ class OutlookArrays:
         Severity of the trip of `length + 1` hours that begins at each hour; NO-GO where it runs
         beyond the last hour, -1 beyond the hours of a site. By night it counts the darkness like
         any hazard. A check of that trip gives this verdict or a better one.
+    decides : array (site, length, hour)
+        Index of the hazard that decides that trip, in the list of hazards: of those that alone make
+        it what it is, the one that most of the forecasts reach; -1 where it is GO, and beyond the
+        last hour.
     go : array (site, length, hour)
         Share of the forecasts in which that trip stays GO [1]; NaN beyond the hours of a site.
     """
@@ -74,4 +78,5 @@ class OutlookArrays:
     time: TimeArray
     hours: Decided
     trips: IntArray
+    decides: IntArray
     go: FloatArray

@@ -122,14 +122,33 @@ def weight_of(true: BoolArray, weights: FloatArray) -> FloatArray:
     total: FloatArray = np.where(every, everything, 0.0 * everything)
     mixed: BoolArray = np.logical_and(true.any(axis=-2), ~every)
     if mixed.any():
-        shares = _columns(true, mixed) * weights[:, None]
+        shares = select_hours(true, mixed) * weights[:, None]
         in_pairs = shares.shape[-1] == 1  # the order in which numpy adds up a single column
         total[mixed] = shares.cumsum(axis=0)[-1] if in_pairs else shares.sum(axis=0)
     return total
 
 
-def _columns(members: np.ndarray, hours: BoolArray) -> np.ndarray:
-    """Return some hours (..., hour) of an array (..., member, hour) as (member, those hours)."""
+def select_hours(members: np.ndarray, hours: BoolArray) -> np.ndarray:
+    """Return some hours of all members.
+
+    Parameters
+    ----------
+    members : array (..., member, hour)
+        Any quantity.
+    hours : array (..., hour)
+        Which hours to return.
+
+    Returns
+    -------
+    array (member, those hours)
+        In the order of their places.
+
+    Examples
+    --------
+    >>> select_hours(np.array([[1, 2, 3], [4, 5, 6]]), np.array([True, False, True]))
+    array([[1, 3],
+           [4, 6]])
+    """
     return np.ascontiguousarray(np.moveaxis(members, -2, 0)[:, hours])
 
 
@@ -167,7 +186,7 @@ def severity_at_tolerance(severity: IntArray, weights: FloatArray, tolerance: fl
     found: IntArray = severity.max(axis=-2)
     mixed = found > severity.min(axis=-2)  # where all members agree, no share has to be found
     if mixed.any():
-        found[mixed] = _at_tolerance(_columns(severity, mixed), weights, enough)
+        found[mixed] = _at_tolerance(select_hours(severity, mixed), weights, enough)
     return found
 
 

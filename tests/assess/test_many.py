@@ -12,9 +12,11 @@ from safety_check.arrays import hour_axis
 from safety_check.assess.blocks import prepare_site, shape_of, stackable
 from safety_check.assess.many import judge_many, outlook_many
 from safety_check.assess.verdict import judge
+from safety_check.assess.weighing import weigh_hours, weigh_returns
 from safety_check.model.place import WaterKind
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
+from safety_check.rules.engine import severity_of_all, strict_finding
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 from tests.assess.random_cases import random_case
@@ -77,6 +79,47 @@ def test_a_trip_of_an_outlook_is_never_better_than_its_check() -> None:
         assert (found.trips[site, 3 - 1, -3:] == Severity.NO_GO).all()  # beyond the last hour
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_the_hazard_of_a_trip_is_the_one_that_a_loop_over_its_hazards_finds(seed: int) -> None:
+    case = random_case(seed)
+    day = replace(case, plan=day_of(case.plan))
+    found = outlook_many([day], RULES)
+    whole = weigh_hours(day, hour_axis(day.plan.start, day.plan.end), RULES)
+    back, names = weigh_returns(day, whole, RULES), found.hazards
+    for length, start in [(1, 0), (1, 7), (3, 2), (4, 8), (12, 0)]:
+        severity = found.trips[0, length - 1, start]
+        reaches = {}
+        for one, other in zip(whole.weighing.hazards, back.hazards, strict=True):
+            trip = np.concatenate(
+                [one.members[:, start : start + length], other.members[:, [start + length]]], axis=1
+            )
+            hours = [*one.hours[start : start + length], other.hours[start + length]]
+            trip = trip[one.counted] if one.counted.any() else np.array([hours])
+            weights = whole.weighing.weights[one.counted] if one.counted.any() else np.ones(1)
+            worst, strict = (
+                severities.max(axis=1, keepdims=True)
+                for severities in (trip, strict_finding(one.hazard, trip))
+            )
+            if severity_of_all(worst, strict, weights, whole.tolerance)[0] >= severity:
+                reach = weights[worst[:, 0] >= severity].sum() / weights.sum()
+                reaches[names.index(one.hazard.name)] = round(float(reach), 9)
+        index = found.decides[0, length - 1, start]
+        if severity == Severity.GO:
+            assert index == -1
+        elif reaches:
+            most = max(reaches.values())
+            assert index == next(name for name, reach in reaches.items() if reach == most)
+        else:
+            assert names[index] in ("several_together", "missing_source")
+
+
+def test_a_trip_beyond_the_last_hour_has_no_hazard() -> None:
+    case = random_case(4)
+    found = outlook_many([replace(case, plan=day_of(case.plan))], RULES)
+    assert (found.decides[0, 3, -4:] == -1).all()
+    assert (found.decides[0, 20] == -1).all()
+
+
 @pytest.mark.parametrize("seed", [4, 11, 22])
 def test_a_block_of_sites_gives_the_bits_of_each_site_alone(seed: int) -> None:
     cases = [random_case(seed, site) for site in range(7)]
@@ -94,6 +137,7 @@ def test_a_block_of_sites_gives_the_bits_of_each_site_alone(seed: int) -> None:
             np.testing.assert_array_equal(many.odds[site], single.odds[0])
         np.testing.assert_array_equal(days.trips[site], outlook.trips[0])
         np.testing.assert_array_equal(days.go[site], outlook.go[0])
+        np.testing.assert_array_equal(days.decides[site], outlook.decides[0])
 
 
 def test_the_random_sites_are_weighed_together_and_not_all_alike() -> None:
