@@ -12,6 +12,8 @@ from typing import Any
 import pytest
 
 from safety_check.cli import main
+from safety_check.waters import files
+from safety_check.waters.nearness import say_if_by_sea
 
 
 @dataclass(frozen=True)
@@ -102,6 +104,8 @@ def declared_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     home = tmp_path_factory.mktemp("declared") / "home"
     for arguments in DECLARED:
         assert run_at(home, *arguments) == 0
+    pond = files.load("pond", home / "waters")
+    say_if_by_sea(pond, pond.launches[0], home / "cache")  # stored, as by the first check
     return home
 
 
