@@ -23,9 +23,9 @@ def scaled(number: int) -> int:
     return max(round(number * SHARE), min(number, FEWEST))
 
 
-def cases(number: int) -> Callable[[Any], Any]:
+def cases(number: int, **more: Any) -> Callable[[Any], Any]:
     """Return the decorator of a property that a thorough look tries on a number of cases."""
-    return settings(max_examples=scaled(number))
+    return settings(max_examples=scaled(number), **more)
 
 
 def load_profile() -> None:

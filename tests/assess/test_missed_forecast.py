@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 import numpy as np
 import pytest
 from hypothesis import given
-from hypothesis import settings as budget
 from hypothesis import strategies as st
 
 from safety_check.arrays import to_datetime64
@@ -22,6 +21,7 @@ from safety_check.model.weather import OWN_EYES, Briefing, Forecast, Observation
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
+from tests.properties import cases
 
 EVENING = scenes.NOW  # 17:00 at the water; the trip begins at 10:00 the next morning
 MORNING = scenes.START - timedelta(hours=1)
@@ -196,7 +196,7 @@ def test_wind_within_the_spread_of_an_ensemble_is_no_miss() -> None:
 WINDS = st.floats(0, 14)
 
 
-@budget(max_examples=25, deadline=None)
+@cases(25)
 @given(
     st.lists(st.tuples(WINDS, st.integers(0, 14)), min_size=1, max_size=3),
     st.floats(0, 8),
@@ -222,7 +222,7 @@ def test_a_stronger_observation_never_improves(
     )
 
 
-@budget(max_examples=15, deadline=None)
+@cases(15)
 @given(st.floats(6, 14), st.integers(1, 14))
 def test_whatever_was_missed_holds_until_a_newer_run_shows_it(wind: float, hours: int) -> None:
     at = EVENING + timedelta(hours=hours)

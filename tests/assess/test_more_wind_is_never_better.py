@@ -9,7 +9,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from hypothesis import given
-from hypothesis import settings as hypothesis
 from hypothesis import strategies as st
 
 from safety_check.arrays import FloatArray
@@ -21,6 +20,7 @@ from safety_check.model.weather import Forecast
 from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
+from tests.properties import cases
 
 WIDENED = scenes.settings(dressing=True, lone_runs=True)
 TRIP = scenes.plan(hours=3)
@@ -92,7 +92,7 @@ def test_a_higher_value_of_one_run_never_makes_anything_better(
     trip = replace(TRIP, paddler=paddler)
     seen: Counter[str] = Counter()
 
-    @hypothesis(max_examples=8)
+    @cases(8)
     @given(MODELS, st.integers(0, 2**32 - 1), st.sampled_from([0.5, 0.7, 0.9]), st.data())
     def check(models: list[str], seed: int, strength: float, data: st.DataObject) -> None:
         models = sorted(models)

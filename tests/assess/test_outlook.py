@@ -9,7 +9,6 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 from hypothesis import given
-from hypothesis import settings as budget
 from hypothesis import strategies as st
 
 from safety_check.assess.outlook import best_first, build_outlook
@@ -22,6 +21,7 @@ from safety_check.rules.trips import worst_by_length
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
+from tests.properties import cases
 
 LIGHT = replace(scenes.READY, light=False)
 LOCAL = ZoneInfo(scenes.WATER.time_zone)
@@ -82,7 +82,7 @@ def checked(given: Forecast, start: datetime, hours: int) -> Severity:
 speeds = st.sampled_from([1.0, 2.0, 6.0, 9.0, float("nan")])
 
 
-@budget(max_examples=10)
+@cases(10)
 @given(st.lists(speeds, min_size=72, max_size=72), st.integers(1, 6))
 def test_the_best_trip_of_a_day_is_the_best_of_all_checks_of_that_length(
     winds: list[float], hours: int
@@ -95,7 +95,7 @@ def test_the_best_trip_of_a_day_is_the_best_of_all_checks_of_that_length(
     assert tomorrow.severity <= min(checked(given, at(13, value), hours) for value in in_light)
 
 
-@budget(max_examples=10)
+@cases(10)
 @given(st.lists(st.sampled_from([1.0, 2.0, 6.0, 9.0]), min_size=72, max_size=72))
 def test_a_window_holds_its_verdict_to_the_hour_of_return_and_can_be_no_longer(
     winds: list[float],

@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 import numpy as np
 import pytest
 from hypothesis import given
-from hypothesis import settings as budget
 from hypothesis import strategies as st
 
 from safety_check.assess.outlook import build_outlook
@@ -25,7 +24,7 @@ from safety_check.use_cases.rulebook import load_rulebook, shipped_trip
 from safety_check.use_cases.trust import load_trust
 from tests import invented_lake as lake
 from tests import scenes
-from tests.properties import SHARE
+from tests.properties import SHARE, cases
 
 DEEP = scenes.open_water(3000.0)
 LIGHT = replace(scenes.READY, light=False)
@@ -80,7 +79,7 @@ def test_different_dangers_at_different_hours_are_one_finding_of_the_trip() -> N
     assert verdict.findings[0].odds == pytest.approx(2 / 14)
 
 
-@budget(max_examples=15)
+@cases(15)
 @given(SPEEDS, SPEEDS, st.integers(1, 8))
 def test_a_trip_is_at_least_as_bad_as_its_odds_say(
     one: list[float], other: list[float], hours: int

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.assess.outlook import build_outlook
@@ -25,6 +25,7 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_memory import own_measurement
 from tests import scenes
+from tests.properties import cases
 
 TRUST, RULES = load_trust(), load_rulebook()
 FIRST = date(2026, 6, 12)
@@ -124,7 +125,7 @@ def test_an_earlier_measurement_counts_as_no_colder_than_the_estimate():
     assert measured_before(6, 21.0, ranges(*[(3.0, 24.0)] * 4)).value == alone.value
 
 
-@settings(max_examples=50, deadline=None)
+@cases(50)
 @given(
     measured=st.floats(275, 305),
     fallen=st.floats(0, 10),

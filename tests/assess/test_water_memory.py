@@ -7,7 +7,6 @@ from dataclasses import replace
 from datetime import timedelta
 
 from hypothesis import given
-from hypothesis import settings as budget
 from hypothesis import strategies as st
 
 from safety_check.conditions.forecast_trend import PastChecks
@@ -17,6 +16,7 @@ from safety_check.model.weather import Observation
 from safety_check.use_cases.trust import load_trust
 from safety_check.use_cases.water_memory import own_measurement
 from tests import scenes
+from tests.properties import cases
 
 TRUST = load_trust().water_memory
 DAY = 86_400.0
@@ -51,7 +51,7 @@ def measured(kelvin: float, days: float) -> Observation:
     return own_measurement(kelvin, scenes.NOW - timedelta(days=days))
 
 
-@budget(max_examples=25, deadline=None)
+@cases(25)
 @given(st.floats(275, 303), st.floats(0, 20))
 def test_a_stored_temperature_never_permits_more_than_the_measurement_itself(
     kelvin: float, days: float

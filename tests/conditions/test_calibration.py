@@ -8,7 +8,6 @@ from datetime import timedelta
 import numpy as np
 import pytest
 from hypothesis import given
-from hypothesis import settings as hypothesis
 from hypothesis import strategies as st
 
 from safety_check.arrays import FloatArray, hour_axis
@@ -32,6 +31,7 @@ from safety_check.settings.user_file import OddsTable
 from safety_check.units import Preferences
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
+from tests.properties import cases
 
 ODDS = OddsTable()
 AS_THEY_COME = scenes.settings()
@@ -39,7 +39,7 @@ WIDENED = scenes.settings(dressing=True, lone_runs=True)
 IMPROVING = scenes.settings(dressing=True, lone_runs=True, may_improve=True)
 NODES = load_error_models()[WIND].one.lead_hours
 WINDS = st.lists(st.tuples(st.floats(0, 14), st.floats(0, 8)), min_size=1, max_size=4)
-FEW = hypothesis(max_examples=20)
+FEW = cases(20)
 TRIP = scenes.plan(start=scenes.NOW + timedelta(minutes=5), hours=2)
 
 

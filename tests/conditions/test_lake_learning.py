@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.conditions.lake_band import Band
 from safety_check.conditions.lake_learning import learn_band
 from safety_check.settings.lake_file import load_lake_file
+from tests.properties import cases
 
 LEARNING = load_lake_file().learning
 DAYS = 400
@@ -25,7 +26,7 @@ def learnt(said):
     return band.cold[TODAY], band.warm[TODAY]
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(said=readings, older=st.integers(0, 39))
 def test_an_older_reading_never_narrows_the_range_more(said, older):
     cold, warm = learnt(said)
@@ -34,7 +35,7 @@ def test_an_older_reading_never_narrows_the_range_more(said, older):
     assert old_warm >= warm - 1e-9
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(said=readings, colder=st.floats(0.0, 8.0))
 def test_a_colder_reading_never_gives_a_warmer_range(said, colder):
     cold, warm = learnt(said)
@@ -43,7 +44,7 @@ def test_a_colder_reading_never_gives_a_warmer_range(said, colder):
     assert lower_warm <= warm + 1e-9
 
 
-@settings(max_examples=60, deadline=None)
+@cases(60)
 @given(said=readings)
 def test_the_cold_end_stays_below_the_lower_quartile_and_below_the_warm_end(said):
     cold, warm = learnt(said)

@@ -8,7 +8,6 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given
-from hypothesis import settings as budget
 from hypothesis import strategies as st
 
 from safety_check.rules.bounds_in_words import EVENTS, FIGURES, describe_bound
@@ -16,6 +15,7 @@ from safety_check.rules.hazard import Hazard
 from safety_check.rules.loosened import describe_loosened
 from safety_check.rules.reasons import ReasonContext, WorstHour, write_brief
 from safety_check.units import Preferences
+from tests.properties import cases
 from tests.rules.test_unbounded import TIME, bounds, context, every_hazard, level
 
 UNITS = [
@@ -75,7 +75,7 @@ def test_the_clause_of_a_bound_is_one_sentence(hazard: Hazard, night: bool) -> N
         assert not re.search(r"(starts at|limit[^;.]* is) (the sun|\d+ min)", text)
 
 
-@budget(max_examples=60)
+@cases(60)
 @pytest.mark.parametrize(
     ("hazard", "night"), WITH_UNIT, ids=[hazard.name for hazard, _ in WITH_UNIT]
 )

@@ -33,7 +33,7 @@ from tests.sources.fakes import NOW, SAYS, Services, document, saying, tide_stat
 from tests.sources.gathering import PATIENT, question, settings, trip
 
 STATIONS, DATA = "/mdapi/prod/webapi/stations.json", "/api/prod/datagetter"
-BRISK = RetryPolicy(deadline=3.0, patience=0.5, first_pause=0.01)
+BRISK = RetryPolicy(deadline=3.0, patience=1.0, first_pause=0.01)  # a busy machine answers in it
 TIDAL = frozenset({"tide", "current"})
 PIER = {
     "id": "1", "name": "Invented Pier", "lat": 44.91, "lng": -99.6,

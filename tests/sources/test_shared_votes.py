@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.arrays import hour_axis
@@ -18,6 +18,7 @@ from safety_check.sources.registry import default_forecast, load_sources
 from safety_check.sources.shared_votes import share_votes
 from safety_check.sources.weather_danger import more_dangerous
 from tests import scenes
+from tests.properties import cases
 
 SINGLE = default_forecast()
 HOST = SINGLE.index("ecmwf_ifs")
@@ -127,7 +128,7 @@ def test_a_guest_that_is_out_of_date_stays_apart_so_that_it_cannot_support_a_go(
 LEVELS = st.one_of(st.just(float("nan")), st.floats(0.0, 14.0))
 
 
-@settings(deadline=None, max_examples=40)
+@cases(40)
 @given(st.lists(LEVELS, min_size=4, max_size=4), LEVELS, st.sampled_from([1.0, 45.0, 95.0]))
 def test_a_guest_never_makes_a_verdict_better(winds, wind, code):
     def said(speed: float) -> dict[str, float]:

@@ -17,7 +17,6 @@ from typing import Any
 
 import pytest
 from hypothesis import given
-from hypothesis import settings as budget
 from hypothesis import strategies as st
 
 from safety_check.conditions.case import Case
@@ -29,6 +28,7 @@ from safety_check.store.store import Store
 from safety_check.use_cases.record import CompletedCheck, judge_and_store, recall_case
 from safety_check.use_cases.water_memory import store_measurement
 from tests.assess.test_missed_forecast import BLOW, EVENING, MORNING, OLD_RUN, RULES, case_of
+from tests.properties import cases
 
 COLUMNS = {
     "checks": [
@@ -108,7 +108,7 @@ def require_held(done: CompletedCheck) -> None:
     assert done.verdict.severity in (Severity.MARGINAL, Severity.UNKNOWN, Severity.NO_GO)
 
 
-@budget(max_examples=120, deadline=None)
+@cases(120)
 @given(st.sampled_from(PLACES), SPOILT, st.integers(1, 4))
 def test_a_damaged_column_of_the_last_rows_never_prevents_or_improves_the_verdict(
     place: tuple[str, str], value: Any, rows: int
@@ -139,7 +139,7 @@ def test_a_column_spoilt_in_every_row_is_noticed(place: tuple[str, str]) -> None
         assert "forecast_missed" in told
 
 
-@budget(max_examples=60, deadline=None)
+@cases(60)
 @given(st.integers(0, 10**6), st.binary(min_size=1, max_size=6000))
 def test_random_bytes_in_the_file_never_cost_or_improve_the_verdict(at: int, body: bytes) -> None:
     with copied() as folder:

@@ -8,7 +8,6 @@ from datetime import timedelta
 import numpy as np
 import pytest
 from hypothesis import given
-from hypothesis import settings as budget
 from hypothesis import strategies as st
 
 from safety_check.conditions.ensemble import SEA
@@ -26,6 +25,7 @@ from safety_check.use_cases.observed import (
     remaining_plan,
 )
 from tests import scenes
+from tests.properties import cases
 
 NOW = scenes.NOW
 TRIP = scenes.plan(start=NOW + timedelta(minutes=5), hours=3)
@@ -77,7 +77,7 @@ WEATHER = st.fixed_dictionaries(
 )
 
 
-@budget(max_examples=40)
+@cases(40)
 @given(st.lists(WEATHER, min_size=1, max_size=3), SEEN)
 def test_an_observation_never_makes_a_better_verdict(
     weather: list[dict[str, float]], seen: LaunchObservation
@@ -86,7 +86,7 @@ def test_an_observation_never_makes_a_better_verdict(
     assert severity(given, seen) >= severity(given, LaunchObservation())
 
 
-@budget(max_examples=20)
+@cases(20)
 @given(WEATHER, st.floats(0, 20), st.floats(0, 20), st.sampled_from(["wind", "gust", "waves"]))
 def test_more_observed_wind_never_improves_a_verdict(
     weather: dict[str, float], amount: float, more: float, name: str
@@ -101,7 +101,7 @@ def test_more_observed_wind_never_improves_a_verdict(
     assert severity(given, greater) >= severity(given, less)
 
 
-@budget(max_examples=15)
+@cases(15)
 @given(WEATHER, st.integers(0, 7), SEEN)
 def test_nor_where_the_forecast_is_unknown_at_just_that_hour(
     weather: dict[str, float], lost: int, seen: LaunchObservation

@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.model.verdict import Severity
@@ -15,6 +15,7 @@ from safety_check.rules.warnings import alert_meanings
 from safety_check.sources.cap.alerts import NAMELESS, to_alerts
 from safety_check.sources.cap.in_force import in_force
 from safety_check.sources.cap.message import Named
+from tests.properties import cases
 from tests.sources.cap.recorded import info_xml, made, recorded
 from tests.sources.spoiled import at, provenance
 
@@ -192,7 +193,7 @@ def test_a_link_that_is_no_web_address_is_left_out(web):
     assert to_alerts(message, message.infos, HERE)[0].link == ""
 
 
-@settings(max_examples=200)
+@cases(200)
 @given(
     language=st.text(max_size=5),
     event=st.text(max_size=20),
@@ -218,7 +219,7 @@ def test_a_message_in_any_language_with_any_code_is_in_force_and_is_never_nothin
     assert alert_severity(alert, alert_meanings()) >= Severity.MARGINAL
 
 
-@settings(max_examples=100)
+@cases(100)
 @given(st.data())
 def test_losing_a_part_of_a_message_never_ends_it(data):
     elements = ("language", "category", "event", "urgency", "certainty", "onset", "expires")

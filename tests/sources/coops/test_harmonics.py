@@ -8,13 +8,14 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.moving_water import PredictionStation
 from safety_check.sources.coops import tides
 from safety_check.sources.coops.harmonics import StationConstants, parse, path, predict, query
 from safety_check.units import FOOT
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, provenance
 
@@ -123,7 +124,7 @@ def test_what_is_no_answer_is_refused(case):
         parsed(NO_JSON[case])
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(any_bytes(described()))
 def test_any_bytes_are_constants_or_refused(body):
     try:

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.moving_water import CurrentEvent, CurrentKind, PredictionStation, TideEvent
@@ -26,6 +26,7 @@ from safety_check.sources.iwls.stations import (
 )
 from safety_check.sources.stations import Station
 from safety_check.units import KNOT
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, at, provenance
 
@@ -160,7 +161,7 @@ def test_what_is_no_answer_is_refused(case):
             read(NO_JSON[case])
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(any_bytes(TIDES) | any_bytes(CURRENTS))
 def test_any_bytes_are_events_in_order_or_refused(body):
     for read in (tides, currents):

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.model.moving_water import TidePrediction
 from safety_check.sources.http.error_messages import NothingToReport
 from safety_check.sources.kartverket.tides import parse, query
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, at, provenance
 
@@ -82,7 +83,7 @@ def test_what_is_no_answer_is_refused(case):
         parsed(NO_JSON[case])
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(st.binary(max_size=60) | st.integers(0, len(GOOD)).map(lambda at: GOOD[:at].encode()))
 def test_any_bytes_are_events_or_refused(body):
     try:

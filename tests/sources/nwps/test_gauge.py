@@ -7,12 +7,13 @@ import json
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.moving_water import FloodCategory, RiverStages
 from safety_check.sources.nwps.gauge import GaugeFlood, parse, path
 from safety_check.units import FOOT
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, provenance
 
@@ -127,7 +128,7 @@ def test_what_is_no_answer_is_refused(case):
         parsed(NO_JSON[case])
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(any_bytes(GAUGE))
 def test_any_bytes_are_categories_or_refused(body):
     try:

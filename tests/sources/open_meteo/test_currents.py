@@ -7,11 +7,12 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from safety_check.errors import DataError
 from safety_check.model.moving_water import CurrentHint
 from safety_check.sources.open_meteo.currents import parse, query
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, provenance
 
@@ -86,7 +87,7 @@ def test_what_is_no_answer_is_refused(case):
         parsed(NO_JSON[case])
 
 
-@settings(max_examples=150, deadline=None)
+@cases(150)
 @given(any_bytes(GOOD))
 def test_any_bytes_are_a_series_in_order_or_refused(body):
     try:

@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.errors import DataError
@@ -30,6 +30,7 @@ from safety_check.sources.usgs.rivers import (
 )
 from safety_check.sources.usgs.statistics import DayPercentiles
 from safety_check.units import FOOT
+from tests.properties import cases
 from tests.recordings import shared_folder
 from tests.sources.spoiled import NO_JSON, any_bytes, provenance
 
@@ -253,7 +254,7 @@ def test_what_is_no_answer_is_refused(case):
             read()
 
 
-@settings(max_examples=200, deadline=None)
+@cases(200)
 @given(any_bytes(normals()))
 def test_any_bytes_are_percentiles_in_order_or_refused(body):
     try:

@@ -7,7 +7,6 @@ from datetime import timedelta
 
 import pytest
 from hypothesis import HealthCheck, given
-from hypothesis import settings as trying
 from hypothesis import strategies as st
 
 from safety_check.assess.warnings_reach import warnings_until
@@ -22,6 +21,7 @@ from safety_check.report.terminal import add_verdict
 from safety_check.sources.warning_services.services import load_file
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
+from tests.properties import cases
 from tests.sources.fake_server import cut_off, html_page, json_reply, slow, status, text_reply
 from tests.sources.fake_warnings import OVER, Told, near, replies, rss, say
 from tests.sources.fakes import NOW
@@ -161,7 +161,7 @@ tellings = st.builds(
 )
 
 
-@trying(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@cases(25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(told=tellings)
 def test_a_warning_that_may_be_here_is_never_a_go_whatever_its_words(told, server):
     """Placed here it forbids or holds; without a place it holds; and never is it dropped."""
@@ -176,7 +176,7 @@ def test_a_warning_that_may_be_here_is_never_a_go_whatever_its_words(told, serve
         assert verdict(seen).severity >= Severity.MARGINAL
 
 
-@trying(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@cases(25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(first=tellings, second=tellings)
 def test_one_more_warning_never_makes_a_verdict_better(first, second, server):
     say(server, "meteoalarm_switzerland", first)
