@@ -111,12 +111,21 @@ def test_a_checkout_is_given_by_its_path_and_its_items_are_listed(
     assert "  check.py: used as other" in printed
 
 
-def test_the_product_calls_every_public_physics_function() -> None:
-    assert structure.figures(ROOT)["physics_functions_without_product_callers"] == []
+@pytest.fixture(scope="module")
+def found() -> dict[str, int | list[str]]:
+    """Return the figures of this checkout."""
+    return structure.figures(ROOT)
 
 
-def test_no_import_renames_a_name_and_only_commands_have_more_than_six_parameters() -> None:
-    found = structure.figures(ROOT)
+def test_the_product_calls_every_public_physics_function(
+    found: dict[str, int | list[str]],
+) -> None:
+    assert found["physics_functions_without_product_callers"] == []
+
+
+def test_no_import_renames_a_name_and_only_commands_have_more_than_six_parameters(
+    found: dict[str, int | list[str]],
+) -> None:
     assert found["import_aliases"] == []
     wide = found["functions_with_more_than_six_parameters"]
     assert wide == found["of_these_commands"], "pass a type that holds several of the values"

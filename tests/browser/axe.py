@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 PACKAGE = "axe-core@4.14.1"
 SERIOUS = ("serious", "critical")
-PATIENCE = 60.0  # s
+PATIENCE = 180.0  # s
 SERIOUS_FINDINGS = """async serious => {
   const told = await axe.run({resultTypes: ["violations"]});
   return told.violations

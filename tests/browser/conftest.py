@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 Opener = Callable[..., "Shown"]
+PATIENCE = 120_000  # ms; the machine may be shared
 
 
 @dataclass
@@ -54,6 +55,7 @@ def opened(chromium: Browser) -> Iterator[Opener]:
         view: Any = size
         context = chromium.new_context(viewport=view, **more)
         contexts.append(context)
+        context.set_default_timeout(PATIENCE)
         shown = Shown(context.new_page())
         shown.page.on("request", lambda request: shown.requests.append(request.url))
         shown.page.on("pageerror", lambda error: shown.complaints.append(str(error)))

@@ -38,7 +38,7 @@ def run_on_terminal(
     os.close(inner)
     os.write(outer, ("\n".join(answers) + "\n\x04").encode())  # then the end of the input
     printed = _read_to_end(outer)
-    return process.wait(timeout=60), printed
+    return process.wait(timeout=300), printed
 
 
 def _read_to_end(descriptor: int) -> str:

@@ -38,10 +38,10 @@ def test_serve_prints_its_link_answers_and_leaves_on_ctrl_c(tmp_path: Path) -> N
         assert process.stdout is not None
         link = re.fullmatch(r"Open (http://127\.0\.0\.1:\d+/)\n", process.stdout.readline())
         assert link is not None
-        answer = httpx.get(link[1], timeout=30)
+        answer = httpx.get(link[1], timeout=120)
         assert "Marrowick Arm (invented)" in answer.text
         process.send_signal(signal.SIGINT)
-        process.wait(30)
+        process.wait(120)
     assert process.returncode in (0, 130, -signal.SIGINT)
     assert not home.exists()  # the demonstration keeps nothing of its own
 

@@ -178,7 +178,7 @@ class FakeServer:
         self._loop.close()
 
     def _call(self, work: Any) -> Any:
-        return asyncio.run_coroutine_threadsafe(work, self._loop).result(timeout=10)
+        return asyncio.run_coroutine_threadsafe(work, self._loop).result(timeout=120)
 
     async def _stop(self) -> None:
         self._server.close()

@@ -607,7 +607,7 @@ def test_the_services_can_not_be_asked_for_another_day(tmp_path):
 def test_a_slow_service_holds_up_nobody_else(services, tmp_path):
     services.spoil("open_meteo_marine", lambda reply: slow(reply, 30.0))
 
-    patient = RetryPolicy(deadline=3.0, patience=2.0, first_pause=0.01)
+    patient = RetryPolicy(deadline=6.0, patience=4.0, first_pause=0.01)
 
     told = briefing(services, tmp_path, policy=patient)
 
