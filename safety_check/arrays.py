@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Any
 
@@ -27,6 +28,52 @@ def hour_axis(start: datetime, end: datetime) -> TimeArray:
     """
     first, last = (to_datetime64(moment).astype("datetime64[h]") for moment in (start, end))
     return np.arange(first, last + 1).astype("datetime64[s]")
+
+
+def distinct(values: np.ndarray) -> np.ndarray:
+    """Return the distinct values of a row, sorted.
+
+    Asked for the indices too, `np.unique` does without masked arrays, which are slow to import.
+
+    Examples
+    --------
+    >>> distinct(np.array([3, 1, 3]))
+    array([1, 3])
+    """
+    found: np.ndarray = np.unique(values, return_index=True)[0]
+    return found
+
+
+def one_of(values: FloatArray, some: Iterable[float]) -> BoolArray:
+    """Return which values (...) are among some few; NaN never is.
+
+    Like `np.isin`, which imports masked arrays for a short row.
+
+    Examples
+    --------
+    >>> one_of(np.array([45.0, 3.0, np.nan]), (45, 48))
+    array([ True, False, False])
+    """
+    found = np.zeros(values.shape, dtype=bool)
+    for one in some:
+        found |= values == one
+    return found
+
+
+def median(values: FloatArray) -> float:
+    """Return the middle of a row that is not empty; NaN where a value is.
+
+    Like `np.median`, which imports masked arrays.
+
+    Examples
+    --------
+    >>> median(np.array([3.0, 1.0, 2.0])), median(np.array([4.0, 1.0]))
+    (2.0, 2.5)
+    """
+    if np.isnan(values).any():
+        return float("nan")
+    ordered, half = np.sort(values), len(values) // 2
+    return float(ordered[half] + ordered[len(values) - 1 - half]) / 2
 
 
 def to_datetime64(moment: datetime) -> np.datetime64:

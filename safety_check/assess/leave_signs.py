@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from safety_check.arrays import one_of
 from safety_check.conditions.coefficients import Coefficients
 from safety_check.conditions.drift import offshore_share
 from safety_check.model.leave_signs import LeaveSigns
@@ -70,6 +71,6 @@ def _offshore(verdict: Verdict, water: OpenWater, coefficients: Coefficients) ->
     off = POINTS[share >= HALF]
     forecast = np.array([hour.shown[FROM] for hour in verdict.hours])
     points = (np.round(forecast[np.isfinite(forecast)] / 45) % 8) * 45
-    if len(off) == len(POINTS) or np.isin(points, off).any():
+    if len(off) == len(POINTS) or one_of(points, off.tolist()).any():
         return ()
     return tuple(off.tolist())

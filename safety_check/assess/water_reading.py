@@ -9,7 +9,7 @@ from datetime import UTC, date, timedelta
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, TimeArray
+from safety_check.arrays import FloatArray, TimeArray, distinct
 from safety_check.conditions.case import Case
 from safety_check.conditions.ensemble import usable_observations
 from safety_check.conditions.water_memory import recall_water
@@ -60,7 +60,7 @@ def water_of_hours(case: Case, hours: TimeArray) -> tuple[FloatArray, FloatArray
     if estimate is None or (known and measured.measured is None):
         return np.full(len(hours), measured.value), None
     day = hours.astype("datetime64[D]")
-    ranges = {one: estimate.on([one.item()]) for one in np.unique(day)}
+    ranges = {one: estimate.on([one.item()]) for one in distinct(day)}
     cold, warm = np.array([ranges[one] for one in day]).T
     if not known or measured.measured is None:
         return cold, warm if np.isfinite(warm).any() else None

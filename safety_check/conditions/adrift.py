@@ -8,7 +8,7 @@ from datetime import datetime
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, IntArray
+from safety_check.arrays import FloatArray, IntArray, median
 from safety_check.model.advice import AdriftWind, Drift
 from safety_check.model.place import OpenWater
 from safety_check.physics.drift import HOUR, drift_path, landfall
@@ -112,7 +112,7 @@ def in_the_middle(found: DriftRange, begins: datetime) -> Drift:
         what=found.what,
         begins=begins,
         place=(float(found.start[0]), float(found.start[1])),
-        speed=float(np.median(found.speed)),
+        speed=median(found.speed),
         within=found.within,
         share=float(np.mean(np.isfinite(found.time))) if known else np.nan,
         time=float(found.time[middle]),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray
+from safety_check.arrays import BoolArray, FloatArray, distinct
 from safety_check.model.place import WholeWater
 from safety_check.model.verdict import Shelter
 from safety_check.physics.fetch import smoothed_fetch
@@ -192,7 +192,7 @@ def _for_winds(
     """Return for each direction the wind up to which a place is calm; 0 where no wind blows."""
     step = 360 / len(smoothed)
     below = np.floor(direction[np.isfinite(direction)] % 360 / step).astype(np.int64)
-    facing = np.unique(np.concatenate([below, below + 1]) % len(smoothed))
+    facing = distinct(np.concatenate([below, below + 1]) % len(smoothed))
     strongest = np.zeros_like(smoothed)
     strongest[facing] = strongest_wind(smoothed, facing, bound, depth)
     return strongest

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, TimeArray, to_datetime64
+from safety_check.arrays import FloatArray, TimeArray, distinct, to_datetime64
 from safety_check.conditions.ensemble import FROM, HOUR, WIND, Ensemble
 from safety_check.conditions.hour_parts import (
     LEAD_IN,
@@ -97,7 +97,7 @@ def predicted_series(prediction: CurrentPrediction) -> CurrentSeries:
     signs = {CurrentKind.SLACK: 0.0, CurrentKind.FLOOD: 1.0, CurrentKind.EBB: -1.0}
     speeds = np.array([signs[event.kind] * event.speed for event in events])
     inside = np.arange(times[0], times[-1] + STEP, STEP)
-    time = np.unique(np.concatenate([inside[inside <= times[-1]], times]))
+    time = distinct(np.concatenate([inside[inside <= times[-1]], times]))
     speed = speed_of_current(_seconds(time), _seconds(times), speeds)
     towards = np.radians(np.where(speed < 0, prediction.ebb_towards, prediction.flood_towards))
     return CurrentSeries(time, np.abs(speed) * np.sin(towards), np.abs(speed) * np.cos(towards))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from safety_check.arrays import FloatArray
+from safety_check.arrays import FloatArray, one_of
 from safety_check.physics.exposure import heat_index
 
 THUNDER = (95, 96, 99)  # WMO code table 4677, those that the forecast service uses
@@ -18,8 +18,8 @@ COOL = 299.0  # K; saturated air at 79 °F has a heat index of 81 °F, well belo
 
 def weather_met(code: FloatArray, wanted: tuple[int, ...]) -> FloatArray:
     """Return 1 for the wanted weather, 0 for any other; NaN for a code that is not known."""
-    known = np.where(np.isin(code, WEATHER_CODES), 0.0, np.nan)
-    return np.where(np.isin(code, wanted), 1.0, known)
+    known = np.where(one_of(code, WEATHER_CODES), 0.0, np.nan)
+    return np.where(one_of(code, wanted), 1.0, known)
 
 
 def heat_felt(air: FloatArray, humidity: FloatArray) -> FloatArray:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from markupsafe import Markup, escape
 
 from safety_check.model.clean_text import remove_invisible
-from safety_check.model.outlook import Outlook
 from safety_check.model.place import Water
 from safety_check.model.verdict import Verdict
 from safety_check.model.weather import Provenance
+
+if TYPE_CHECKING:
+    from safety_check.model.outlook import Outlook
 
 _ADDRESS = re.compile(r"https://[\w./-]*[\w/]")
 

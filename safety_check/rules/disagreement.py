@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from safety_check.arrays import BoolArray, FloatArray
+from safety_check.arrays import BoolArray, FloatArray, median
 from safety_check.units import show
 
 # Forecasts form two groups where the gap between them is wider than either group, and at least
@@ -76,7 +76,7 @@ def describe_disagreement(models: Sequence[str], wind: FloatArray, when: str, un
 
 def _middles(models: Sequence[str], wind: FloatArray) -> FloatArray:
     of = np.array(models)
-    return np.array([np.median(wind[of == model]) for model in dict.fromkeys(models)])
+    return np.array([median(wind[of == model]) for model in dict.fromkeys(models)])
 
 
 def _groups(known: FloatArray) -> list[FloatArray]:

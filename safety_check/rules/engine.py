@@ -152,6 +152,8 @@ def severity_of_all(
     tolerance
         The shares that suffice.
     """
+    if strict is members:  # the smaller share decides
+        return severity_at_tolerance(members, weights, min(tolerance.share, tolerance.of_winds))
     return np.maximum(
         severity_at_tolerance(members, weights, tolerance.of_winds),
         severity_at_tolerance(strict, weights, tolerance.share),

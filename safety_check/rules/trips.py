@@ -92,10 +92,9 @@ def hazard_over_trip(
     members = hazard.members[..., trip][..., counted, :]
     if not members.any():
         return worst_hour
-    worst, strict = (
-        severity.max(axis=-1, keepdims=True)
-        for severity in (members, strict_finding(hazard.hazard, members))
-    )
+    worst = members.max(axis=-1, keepdims=True)
+    findings = strict_finding(hazard.hazard, members)
+    strict = worst if findings is members else findings.max(axis=-1, keepdims=True)
     over = severity_of_all(worst, strict, weights[counted], tolerance)[..., 0]
     return np.maximum(worst_hour, over)
 

@@ -11,7 +11,6 @@ import numpy as np
 from safety_check import units
 from safety_check.errors import PlanError
 from safety_check.physics.wind import beaufort_lower_edge
-from safety_check.use_cases.suggest_limits import beaufort_number, middle_of
 
 HIGHEST_BEAUFORT = 12
 MOST_HOURS = 1000  # more is a typing error
@@ -77,6 +76,8 @@ def parse_wind(text: str, field: str) -> Span:
     """
     if any(letter.isdigit() for letter in text):
         return parse_span(text, "wind", field)
+    from safety_check.use_cases.suggest_limits import beaufort_number  # only for words
+
     force = beaufort_number(text, field)
     edges = beaufort_lower_edge(np.array([force, min(force + 1, HIGHEST_BEAUFORT)], float))
     return Span(float(edges[0]), float(edges[1]))
@@ -127,5 +128,7 @@ def met_wind(text: str) -> tuple[Span, float, int | None]:
     span = parse_wind(text, "--wind")
     if any(letter.isdigit() for letter in text):
         return span, span.high, None
+    from safety_check.use_cases.suggest_limits import beaufort_number, middle_of  # only for words
+
     force = beaufort_number(text)
     return span, middle_of(force), force

@@ -14,7 +14,6 @@ from safety_check.physics.fetch import distance_to_shore, inside
 from safety_check.physics.sphere import great_circle_distance
 from safety_check.settings.launches import load_greatest_gap
 from safety_check.units import compass
-from safety_check.waters.sketch import draw
 
 QUARTERS = (0.0, 90.0, 180.0, 270.0)  # the quarters in which the nearest shore is searched
 HERE = np.zeros((1, 2))
@@ -71,6 +70,8 @@ def require_at_shore(launch: Launch, rings: Sequence[FloatArray], where: str) ->
     nearest = _nearest_by_quarter(rings)
     nearest = nearest[np.argsort(np.hypot(*nearest.T))]
     choices = _in_words(nearest, launch)
+    from safety_check.waters.sketch import draw  # only for a launch that is refused
+
     listed = "; ".join(f"{words} ({at})" for words, at in choices)
     raise LaunchError(
         f"{_named(launch, where)}: it is {_far(far)} from the shore, {side}. A launch must be"

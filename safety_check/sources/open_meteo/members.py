@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from safety_check.arrays import FloatArray
+from safety_check.arrays import FloatArray, one_of
 from safety_check.sources import registry
 from safety_check.sources.open_meteo.answer import Answer, Hours, numbers
 from safety_check.sources.open_meteo.variables import (
@@ -60,7 +60,7 @@ def _values(answer: Answer, clock: Hours, column: Column) -> FloatArray:
     with np.errstate(over="ignore"):  # a number too large to compute is out of range
         values = clock.lay(numbers(answer.hourly[column.name])) * factor + offset
     if column.quantity == "weather_code":
-        return np.where(np.isin(values, WEATHER_CODES), values, np.nan)
+        return np.where(one_of(values, WEATHER_CODES), values, np.nan)
     low, high = RANGES[column.quantity]
     return np.where((values >= low) & (values <= high), values, np.nan)
 
