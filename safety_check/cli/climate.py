@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -24,9 +22,6 @@ from safety_check.cli.options import (
     WaterTemp,
     WearOption,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 Hours = Annotated[
     str | None,
@@ -79,6 +74,7 @@ def climate(
 
     from safety_check import __version__
     from safety_check.cli.printed import print_marked, written
+    from safety_check.cli.progress import progress_bar
     from safety_check.cli.request import complete_request
     from safety_check.report.climate import add_climate
     from safety_check.report.layout import Layout
@@ -86,7 +82,7 @@ def climate(
 
     settings, asked = complete_request(options, as_json)
     request = ClimateRequest(asked, years)
-    with _progress() as begins:
+    with progress_bar("past years") as begins:
         found = recall_years(request, settings, begins=begins)
     there = settings.at(found.plan.launch)
     if page is not None:
@@ -103,15 +99,3 @@ def climate(
     layout = Layout.for_stdout()
     add_climate(found, there.preferences, layout)
     print_marked(layout.text)
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[int, int], None]]:
-    """Show on a terminal how many of the years are done."""
-    from rich.console import Console
-    from rich.progress import Progress
-
-    console = Console(stderr=True)
-    with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
-        task = progress.add_task("past years")
-        yield lambda done, number: progress.update(task, completed=done, total=number)

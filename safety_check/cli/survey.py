@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -21,9 +19,6 @@ from safety_check.cli.options import (
     WaterTemp,
     WearOption,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 INCOMPLETE = 3  # exit status
 NAMED = 5  # of the launches that are UNKNOWN; the files have them all
@@ -82,6 +77,7 @@ def survey(
     options = dict(locals())
     from datetime import UTC, datetime
 
+    from safety_check.cli.progress import progress_bar
     from safety_check.cli.request import request_from
     from safety_check.settings.settings import load_settings
     from safety_check.use_cases.survey.block import SurveyTask
@@ -94,7 +90,7 @@ def survey(
     whole_hour = at.replace(minute=0, second=0, microsecond=0)
     asked = request_from({**options, "as_of": None})
     task = SurveyTask(tuple(forecasts), asked, hours, days, whole_hour, load_settings())
-    with _progress() as progress:
+    with progress_bar("blocks of launches") as progress:
         done = run_survey(table, out, task, Cluster(scheduler, workers), progress)
     for note in done.notes:
         typer.echo(f"safety-check: {note}", err=True)
@@ -110,16 +106,3 @@ def survey(
     resumed = f" ({done.resumed} blocks were there already)" if done.resumed else ""
     typer.echo(f"{done.launches} launches judged{resumed}, {len(done.refused)} refused: {out}")
     raise typer.Exit(INCOMPLETE if done.refused or done.unknown or done.notes else 0)
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[int, int], None]]:
-    """Show on a terminal how many blocks are done."""
-    from rich.console import Console
-    from rich.progress import Progress, TimeRemainingColumn
-
-    console = Console(stderr=True)
-    columns = (*Progress.get_default_columns(), TimeRemainingColumn())
-    with Progress(*columns[:3], console=console, disable=not console.is_terminal) as progress:
-        task = progress.add_task("blocks of launches")
-        yield lambda done, number: progress.update(task, completed=done, total=number)
