@@ -122,7 +122,7 @@ def _kill(folder: Path, kills: int) -> None:
     table = write_launches(folder / "killed.csv", KILLED)
     command = SurveyCommand(table, forecasts, NOW, folder / "home")
     alone, out = run_whole(command, folder / "alone", 2), folder / "killed"
-    states = run_killed(command, out, 2, kills, alone, SEED)
+    states = run_killed(command, out, folder / "alone", kills, alone, SEED)
     run_whole(command, out, 2)
     files = len(state_of(folder / "alone"))
     whole = ", ".join(str(len(state)) for state in states)

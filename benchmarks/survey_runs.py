@@ -15,7 +15,6 @@ from pathlib import Path
 import numpy as np
 
 CODE = "from safety_check.cli import main; main()"
-SHARES = 2.5  # of the work, in the longest run that is killed
 WATCHED = 0.2  # s between two looks at the processes
 WORDS = (
     *("--reach", "0.5 mi", "--water-temp", "72 F", "--life-jacket", "worn", "--wearing", "none"),
@@ -103,20 +102,22 @@ def run_whole(command: SurveyCommand, out: Path, workers: int) -> SurveyRun:
 
 
 def run_killed(
-    command: SurveyCommand, out: Path, workers: int, kills: int, alone: SurveyRun, seed: int
+    command: SurveyCommand, out: Path, whole: Path, kills: int, alone: SurveyRun, seed: int
 ) -> list[State]:
     """Kill it, workers and all, at so many random moments; return the files after each kill.
 
     Parameters
     ----------
     alone
-        A run that was left alone. A kill comes at any time between its start and some files more
-        than an equal share of them, so that some find nothing written and the last few a lot.
+        A run on two workers into the folder `whole`. A kill comes at any time from the start
+        until an equal share of what is left would be written, so that some find nothing new.
     """
     rng, states = np.random.default_rng(seed), []
-    latest = alone.first + SHARES * (alone.wall - alone.first) / kills
-    for _ in range(kills):
-        process = command.start(out, workers)
+    work, files = alone.wall - alone.first, len(state_of(whole))
+    for kill in range(kills):
+        left = 1 - len(state_of(out)) / files
+        latest = alone.first + work * left / (kills - kill)
+        process = command.start(out, 2)
         try:
             process.wait(rng.uniform(0.0, latest))
         except subprocess.TimeoutExpired:
