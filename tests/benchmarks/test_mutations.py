@@ -1,0 +1,130 @@
+"""Changes are made where they should be, and a test that notices one is told from none."""
+
+from __future__ import annotations
+
+import ast
+import importlib.util
+import subprocess
+import sys
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from benchmarks.mutations.live_code import put_in
+from benchmarks.mutations.mutants import Mutant, changed_tree, mutants_of
+
+ROOT = Path(__file__).parents[2]
+SOURCE = '''"""A module."""
+from functools import cache
+
+LIMIT = 3
+
+
+@cache
+def is_far(metres: float, most: float = 100.0) -> bool:
+    """Return whether it is far: not 5."""
+    return metres >= most
+
+
+def outer(values):
+    def least():
+        return min(values) + 1
+    return least()
+
+
+def named(value):
+    if not isinstance(value, int):
+        raise TypeError(f"{value + 1} is wrong")
+    return [one for one in range(value) if one and True]
+'''
+
+
+@pytest.fixture
+def module(tmp_path: Path) -> ModuleType:
+    path = tmp_path / "example.py"
+    path.write_text(SOURCE, encoding="utf-8")
+    spec = importlib.util.spec_from_file_location("example", path)
+    assert spec
+    assert spec.loader
+    made = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(made)
+    return made
+
+
+def of(module: ModuleType) -> dict[tuple[str, str], Mutant]:
+    return {(one.before, one.after): one for one in mutants_of(Path(str(module.__file__)))}
+
+
+def test_only_what_runs_in_a_function_is_changed(module: ModuleType) -> None:
+    assert set(of(module)) == {
+        ("metres >= most", "metres > most"),
+        ("min(values) + 1", "min(values) - 1"),
+        ("min", "max"),
+        ("1", "2"),
+        ("not isinstance(value, int)", "isinstance(value, int)"),
+        ("one and True", "one or True"),
+        ("True", "False"),
+    }
+
+
+@pytest.mark.parametrize(
+    ("change", "call", "before", "after"),
+    [
+        (("metres >= most", "metres > most"), lambda m: m.is_far(100.0), True, False),
+        (("min", "max"), lambda m: m.outer([4, 6]), 5, 7),
+        (("min(values) + 1", "min(values) - 1"), lambda m: m.outer([4, 6]), 5, 3),
+        (("one and True", "one or True"), lambda m: m.named(2), [1], [0, 1]),
+    ],
+)
+def test_a_change_reaches_the_loaded_function(
+    module: ModuleType, change: tuple[str, str], call: Callable, before: object, after: object
+) -> None:
+    kept = module.is_far
+    assert call(module) == before
+    module.is_far.cache_clear()
+    assert put_in(of(module)[change]) == 1
+    assert call(module) == after
+    assert module.is_far is kept
+
+
+def test_a_change_of_a_file_that_is_not_loaded_changes_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "never_loaded.py"
+    path.write_text(SOURCE, encoding="utf-8")
+    assert put_in(mutants_of(path)[0]) == 0
+
+
+@cache
+def dumped(path: Path) -> str:
+    return ast.dump(ast.parse(path.read_text(encoding="utf-8")))
+
+
+@pytest.mark.parametrize("name", ["rules/hazards_wind.py", "rules/engine.py", "physics/waves.py"])
+def test_every_change_makes_other_code_that_compiles(name: str) -> None:
+    path = ROOT / "safety_check" / name
+    for mutant in mutants_of(path):
+        tree = changed_tree(mutant)
+        assert ast.dump(tree) != dumped(path)
+        compile(tree, str(path), "exec")
+
+
+def run(tests: str) -> list[str]:
+    command = [sys.executable, "-m", "benchmarks.mutations", "--modules", "physics/immersion.py"]
+    done = subprocess.run(
+        [*command, "--tests", tests, "--sample", "8", "--seed", "4"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return done.stdout.splitlines()
+
+
+def test_tests_of_a_module_notice_what_tests_of_another_do_not() -> None:
+    *_, last = run("physics/test_immersion.py")
+    assert float(last.removeprefix("noticed: ")) >= 0.5
+    *lines, last = run("physics/test_swim.py")
+    assert float(last.removeprefix("noticed: ")) == 0.0
+    assert any(line.startswith("not run: safety_check/physics/immersion.py:") for line in lines)
