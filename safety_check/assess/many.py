@@ -47,6 +47,11 @@ def judge_many(cases: Sequence[Case], rulebook: Rulebook, block: int = BLOCK) ->
     ------
     ValueError
         Where there is no case.
+
+    Notes
+    -----
+    What is prepared for a site alone, such as its forecasts on one time axis, its light and its
+    ways home, is prepared site by site: it takes about a hundredth of the time.
     """
     names = hazard_names(rulebook.hazards)
 
