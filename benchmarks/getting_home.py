@@ -39,7 +39,9 @@ def looped_speed(wind: float, wind_from: float, course: float, drive: Drive) -> 
         drag = drive.hull_drag * trial * abs(trial) + area * along * math.hypot(along, abeam)
         thrust = drive.power / max(trial, drive.power / drive.greatest_thrust)
         v = trial if drag < thrust else v
-    v *= paddling.IN_WAVES if wind >= 5.5 and v > 0 else 1.0
+    lower, upper = paddling.WAVES_BY_WIND
+    slowed = min(max((wind - lower) / (upper - lower), 0.0), 1.0)
+    v *= 1 - (1 - paddling.IN_WAVES) * slowed if v > 0 else 1.0
     kept = v * abs(v) - (paddling.SIDEWAYS_DRIFT * wind * math.sin(angle)) ** 2
     current = paddling.SURFACE_CURRENT * wind * max(math.cos(angle), 0.0)
     return math.copysign(math.sqrt(abs(kept)), kept) - current
