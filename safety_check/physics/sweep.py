@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -38,7 +39,7 @@ class Shore:
     starts: IntArray
     origin: FloatArray
 
-    @property
+    @cached_property
     def edges(self) -> tuple[FloatArray, FloatArray]:
         """Where each edge begins, and the way to its end: arrays (edge, 2)."""
         start = self.vertices[self.starts]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from safety_check.assess import many
 from safety_check.conditions.case import Case
-from safety_check.errors import PlanError
+from safety_check.errors import PlanError, SafetyCheckError
 from safety_check.model.plan import Plan
 from safety_check.model.verdict_arrays import OutlookArrays, VerdictArrays
 from safety_check.model.weather import Briefing
@@ -14,7 +14,7 @@ from safety_check.settings.settings import Settings
 from safety_check.use_cases.planning import require_sound_plan
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
-from safety_check.waters.open_water import open_water
+from safety_check.waters.open_water import open_waters
 
 
 def judge_plans(
@@ -59,8 +59,11 @@ def _for_each(plans: Sequence[Plan], briefings: Sequence[Briefing]) -> Sequence[
 
 
 def _cases(plans: Sequence[Plan], briefings: Sequence[Briefing], settings: Settings) -> list[Case]:
-    trust, cache = load_trust(), settings.folders.cache
-    return [
-        Case(plan, briefing, open_water(plan, cache), settings, trust)
-        for plan, briefing in zip(plans, _for_each(plans, briefings), strict=True)
-    ]
+    together = zip(plans, _for_each(plans, briefings), strict=True)
+    trust, waters = load_trust(), open_waters(plans, settings.folders.cache)
+    cases = []
+    for (plan, briefing), water in zip(together, waters, strict=True):
+        if isinstance(water, SafetyCheckError):
+            raise water
+        cases.append(Case(plan, briefing, water, settings, trust))
+    return cases

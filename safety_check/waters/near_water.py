@@ -14,8 +14,9 @@ from safety_check.model.plan import Plan
 from safety_check.physics.fetch import smoothed_fetch, straight_fetch
 from safety_check.physics.places import CLOSEST, lattice_within
 from safety_check.waters.array_cache import cache_key, cached
-from safety_check.waters.open_water import BEARINGS, open_water
+from safety_check.waters.open_water import open_water
 from safety_check.waters.route import project_route
+from safety_check.waters.shore_fetch import BEARINGS
 
 CELLS = 1800  # in a frame, land included: some 40 a side, each 8 pixels of a small phone
 BEYOND = 2  # cells beyond the frame, so that its edge is not the edge of what is known

@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
 from safety_check.arrays import FloatArray
-from safety_check.errors import ConfigError
+from safety_check.errors import ConfigError, SafetyCheckError
 from safety_check.model.place import FetchTable, OpenWater, Water, WholeWater
 from safety_check.model.plan import Plan
 from safety_check.model.water_estimate import EXCLUSIONS
 from safety_check.physics import places
-from safety_check.physics.fetch import distance_to_shore, smoothed_fetch, straight_fetch
+from safety_check.physics.fetch import smoothed_fetch, straight_fetch
 from safety_check.physics.off_wind import smoothed_radials
 from safety_check.waters.array_cache import cache_key, cached
 from safety_check.waters.launches import require_at_shore
 from safety_check.waters.movement import describe_movement
+from safety_check.waters.shore_fetch import BEARINGS, Reach, fetch_around, middle_of
 
-BEARINGS = np.arange(0.0, 360.0, 5.0)
-MOST_POINTS = 150
 MAP_POINTS, FEWEST_POINTS = 1500, 300
 MOST_CELLS = 1_000_000  # of a map, water and land together
-VERSION = "straight fetch 1, smoothed over 15 degrees, on the map"
 WHOLE_VERSION = "straight fetch 1 and smoothed over 15 degrees, on a lattice"
 
 
@@ -44,15 +43,46 @@ def open_water(plan: Plan, cache: Path) -> OpenWater:
     LaunchError
         Where the launch is not at the shore.
     """
-    depth = np.inf if plan.water.depth is None else plan.water.depth
-    if plan.water.fetch_table is not None:
-        return _from_table(plan.water.fetch_table, depth, plan.reach, plan.from_shore)
-    if not plan.water.shoreline:
-        raise ConfigError(
-            f"water {plan.water.name!r} has neither a shoreline nor a fetch table. Add it"
-            " again with --file or --fetch."
-        )
-    return _from_shoreline(plan, depth, cache)
+    (found,) = open_waters([plan], cache)
+    if isinstance(found, SafetyCheckError):
+        raise found
+    return found
+
+
+def open_waters(plans: Sequence[Plan], cache: Path) -> list[OpenWater | SafetyCheckError]:
+    """Return the open water around the launch of each plan, or why there is none.
+
+    Launches at one shore are computed in one pass over it.
+
+    Parameters
+    ----------
+    plans, cache
+        As in `open_water`.
+    """
+    found: list[OpenWater | SafetyCheckError | None] = [None] * len(plans)
+    by_shore: dict[str, list[int]] = {}
+    for number, plan in enumerate(plans):
+        water = plan.water
+        if water.fetch_table is not None:
+            found[number] = _from_table(
+                water.fetch_table, _depth(water), plan.reach, plan.from_shore
+            )
+        elif water.shoreline:
+            by_shore.setdefault(cache_key("", water.shoreline), []).append(number)
+        else:
+            found[number] = ConfigError(
+                f"water {water.name!r} has neither a shoreline nor a fetch table. Add it"
+                " again with --file or --fetch."
+            )
+    for numbers in by_shore.values():
+        together = _at_the_shore([plans[number] for number in numbers], cache)
+        for number, one in zip(numbers, together, strict=True):
+            found[number] = one
+    return [one for one in found if one is not None]
+
+
+def _depth(water: Water) -> float:
+    return np.inf if water.depth is None else water.depth
 
 
 def _from_table(table: FetchTable, depth: float, reach: float, from_shore: float) -> OpenWater:
@@ -70,10 +100,21 @@ def _from_table(table: FetchTable, depth: float, reach: float, from_shore: float
     )
 
 
-def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
-    launch = np.array([plan.launch.longitude, plan.launch.latitude, plan.reach])
-    name = cache_key(VERSION, [*plan.water.shoreline, launch, BEARINGS])
-    arrays = cached(cache / "open_water", name, lambda: _computed(plan))
+def _at_the_shore(plans: Sequence[Plan], cache: Path) -> list[OpenWater | SafetyCheckError]:
+    """Return the open water around launches at one shore."""
+    shore = plans[0].water.shoreline
+    reaches = [Reach(plan.launch.longitude, plan.launch.latitude, plan.reach) for plan in plans]
+    whole = whole_water(plans[0].water, cache)
+    found: list[OpenWater | SafetyCheckError] = []
+    for plan, arrays in zip(plans, fetch_around(shore, reaches, cache), strict=True):
+        try:
+            found.append(_around_launch(plan, arrays, whole))
+        except SafetyCheckError as trouble:
+            found.append(trouble)
+    return found
+
+
+def _around_launch(plan: Plan, arrays: Mapping[str, FloatArray], whole: WholeWater) -> OpenWater:
     rings = tuple(arrays[f"ring_{number}"] for number in range(len(plan.water.shoreline)))
     require_at_shore(plan.launch, rings, f"water {plan.water.name!r}")
     near = arrays["distance"] <= plan.from_shore
@@ -85,26 +126,9 @@ def _from_shoreline(plan: Plan, depth: float, cache: Path) -> OpenWater:
         radials=arrays["radials"][:, near],
         distance_from_shore=arrays["distance"][near],
         rings=rings,
-        depth=depth,
-        whole=replace(whole_water(plan.water, cache), launch=arrays["on_the_map"]),
+        depth=_depth(plan.water),
+        whole=replace(whole, launch=arrays["on_the_map"], depth=_depth(plan.water)),
     )
-
-
-def _computed(plan: Plan) -> dict[str, FloatArray]:
-    from safety_check.waters.projection import local_rings, to_metres
-
-    launch = np.array([[plan.launch.longitude, plan.launch.latitude]])
-    rings = local_rings(plan.water.shoreline, *launch[0])
-    points = places.reach_points(rings, np.zeros(2), plan.reach, MOST_POINTS)
-    fetch = straight_fetch(rings, points, BEARINGS)
-    return {
-        "points": points,
-        "fetch": fetch,
-        "radials": smoothed_radials(BEARINGS, fetch),
-        "distance": distance_to_shore(rings, points),
-        "on_the_map": to_metres(launch, *_middle(plan.water))[0],
-        **{f"ring_{number}": ring for number, ring in enumerate(rings)},
-    }
 
 
 def whole_water(water: Water, cache: Path) -> WholeWater:
@@ -117,7 +141,7 @@ def whole_water(water: Water, cache: Path) -> WholeWater:
     cache
         The user's cache folder.
     """
-    origin = _middle(water)
+    origin = middle_of(water.shoreline)
     name = cache_key(WHOLE_VERSION, [*water.shoreline, BEARINGS])
     arrays = cached(cache / "whole_water", name, lambda: _whole(water, origin))
     return WholeWater(
@@ -127,14 +151,8 @@ def whole_water(water: Water, cache: Path) -> WholeWater:
         bearings=BEARINGS,
         fetch=arrays["fetch"],
         smoothed=arrays["smoothed"],
-        depth=np.inf if water.depth is None else water.depth,
+        depth=_depth(water),
     )
-
-
-def _middle(water: Water) -> tuple[float, float]:
-    corners = np.concatenate(water.shoreline)
-    east, north = (corners.min(axis=0) + corners.max(axis=0)) / 2
-    return float(east), float(north)
 
 
 def _whole(water: Water, origin: tuple[float, float]) -> dict[str, FloatArray]:
@@ -202,9 +220,8 @@ def describe_size(water: Water) -> str:
     from safety_check.waters.projection import local_rings
 
     polygons = polygons_of(water.shoreline)
-    areas = [
-        [abs(_area(ring)) for ring in local_rings(polygon, *_middle(water))] for polygon in polygons
-    ]
+    middle = middle_of(water.shoreline)
+    areas = [[abs(_area(ring)) for ring in local_rings(one, *middle)] for one in polygons]
     area = sum(shore - sum(islands) for shore, *islands in areas)
     corners = sum(len(ring) - 1 for ring in water.shoreline)
     islands = len(water.shoreline) - len(polygons)

@@ -39,7 +39,10 @@ def local_rings(
     across, lengths within 0.001 % and bearings within 0.3°; up to 160 km, 0.01 % and 0.7°;
     Lake Superior, 600 km, 0.12 % and 6° at its other end. So use a plane around the launch.
     """
-    return tuple(to_metres(ring, longitude, latitude) for ring in shoreline)
+    if not len(shoreline):
+        return ()
+    ends = np.cumsum([len(ring) for ring in shoreline])[:-1]
+    return tuple(np.split(to_metres(np.concatenate(shoreline), longitude, latitude), ends))
 
 
 def to_metres(positions: FloatArray, longitude: float, latitude: float) -> FloatArray:

@@ -9,7 +9,6 @@ from typing import Any
 
 from safety_check.assess.best_trips import BestTrip, best_trips
 from safety_check.conditions.case import Case
-from safety_check.conditions.trust import Trust
 from safety_check.errors import SafetyCheckError
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
@@ -26,7 +25,7 @@ from safety_check.use_cases.planning import make_plan_on
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.survey.table import SurveyLaunch
 from safety_check.use_cases.trust import load_trust
-from safety_check.waters.open_water import open_water
+from safety_check.waters.open_water import open_waters
 
 WARNINGS = "official_warning"
 WINDS = ("wind_speed", "wind_speed_of_gust", "wind_from_direction")
@@ -107,13 +106,22 @@ def make_cases(
     trust = replace(
         trust, greatest_age=greatest
     )  # one for all: only then are they weighed together
-    ready: list[tuple[SurveyLaunch, Case]] = []
     refused: list[dict[str, str]] = []
+    planned: list[tuple[SurveyLaunch, Plan, Briefing]] = []
     for place, launch in enumerate(launches):
         try:
-            ready.append((launch, _case(launch, [one[place] for one in by_model], task, trust)))
+            plan = _plan(launch, task)
+            briefing = _briefing(plan, [one[place] for one in by_model], task)
+            planned.append((launch, plan, briefing))
         except SafetyCheckError as trouble:
             refused.append({"launch": launch.name, "why": str(trouble)})
+    waters = open_waters([plan for _, plan, _ in planned], task.settings.folders.cache)
+    ready: list[tuple[SurveyLaunch, Case]] = []
+    for (launch, plan, briefing), water in zip(planned, waters, strict=True):
+        if isinstance(water, SafetyCheckError):
+            refused.append({"launch": launch.name, "why": str(water)})
+        else:
+            ready.append((launch, Case(plan, briefing, water, task.settings, trust)))
     return ready, refused
 
 
@@ -140,18 +148,14 @@ def _forecasts(launches: Iterable[SurveyLaunch], task: SurveyTask) -> list[list[
     return [list(cut_to_places(open_forecast(name), places)) for name in task.forecasts]
 
 
-def _case(
-    launch: SurveyLaunch, found: Sequence[Forecast | str], task: SurveyTask, trust: Trust
-) -> Case:
-    plan = _plan(launch, task)
+def _briefing(plan: Plan, found: Sequence[Forecast | str], task: SurveyTask) -> Briefing:
     forecasts = tuple(one for one in found if isinstance(one, Forecast))
     off_grid = [one for one in found if isinstance(one, str)]
     if not forecasts:
         raise SafetyCheckError(f"It lies on no model's grid. {'. '.join(off_grid)}.")
     silences = tuple(SourceFailure(SOURCE, reason, WINDS) for reason in off_grid)
     briefing = Briefing(task.at, forecasts, silences=silences)
-    said = add_own_word(briefing, task.asked, plan.water.time_zone)
-    return Case(plan, said, open_water(plan, task.settings.folders.cache), task.settings, trust)
+    return add_own_word(briefing, task.asked, plan.water.time_zone)
 
 
 def _plan(launch: SurveyLaunch, task: SurveyTask) -> Plan:
