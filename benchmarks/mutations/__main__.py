@@ -36,7 +36,9 @@ def main() -> None:
     mutants = _sample(packages, asked.sample, asked.seed)
     plugin = Plugin(mutants, asked.longest, time.monotonic() + asked.seconds)
     tests = [str(ROOT / "tests" / name) for name in asked.tests or TESTS]
-    pytest.main(["-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests], plugins=[plugin])
+    status = pytest.main(["-q", "-p", "no:cacheprovider", *tests], plugins=[plugin])
+    if status not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
+        sys.exit(f"pytest ended with {status!r}")
     by_package: dict[str, Counter[str]] = {}
     for mutant, result in plugin.result.items():
         name = str(mutant.path.relative_to(ROOT))

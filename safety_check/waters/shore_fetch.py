@@ -91,10 +91,23 @@ def _computed(
         fetch = straight_fetch(local_rings(shoreline, *cell), np.concatenate(on_plane), BEARINGS)
         ends = np.cumsum([len(points) for points in on_plane])
         for number, of_launch in zip(inside, np.split(fetch, ends[:-1], axis=1), strict=True):
-            found[number] = _arrays(*around[number], np.ascontiguousarray(of_launch))
+            found[number] = _arrays(*around[number], _on_water(*around[number], of_launch))
             launch = np.array([reaches[number][:2]])
             found[number]["on_the_map"] = to_metres(launch, *middle_of(shoreline))[0]
     return found
+
+
+def _on_water(rings: Sequence[FloatArray], points: FloatArray, fetch: FloatArray) -> FloatArray:
+    """Return the fetch (bearing, point), also of places within a hair of the shore.
+
+    The shore's straight edges are not quite the same on two planes: a place on the launch's plane
+    can be ashore on the other one, where it has no fetch.
+    """
+    fetch = np.ascontiguousarray(fetch)
+    ashore = np.isnan(fetch).any(axis=0)
+    if ashore.any():
+        fetch[:, ashore] = straight_fetch(rings, points[ashore], BEARINGS)
+    return fetch
 
 
 def middle_of(shoreline: Sequence[FloatArray]) -> tuple[float, float]:
