@@ -37,7 +37,7 @@ from safety_check.waters import files
 from safety_check.waters.open_water import open_water
 
 START = datetime(2025, 1, 2, tzinfo=UTC)
-HOURS, YEARS, LAUNCHES, BLOCK = 8760, 40, 16, 8
+HOURS, YEARS, LAUNCHES, BLOCK = 8760, 40, 16, 16
 SAMPLE = 60  # hours of the plain loop
 BEARING = np.arange(0.0, 360.0, 5.0)
 

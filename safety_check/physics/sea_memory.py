@@ -102,17 +102,20 @@ def follow_sea(given: Sectors, each_sector: bool) -> FollowedSea:
     state = _State(given.water, given.near)
     starts = np.concatenate([[True], ~given.known[:-1].all(axis=1)])
     step = max(1, VALUES_AT_ONCE // max(1, math.prod(shape)))
+    squared = np.empty((min(step, hours), *shape))
     with np.errstate(divide="ignore"):
         for begin in range(0, hours, step):
-            forcing = force(given, slice(begin, begin + step))
-            for hour, one in enumerate(zip(*forcing, strict=True), begin):
+            some = slice(begin, min(begin + step, hours))
+            for at, one in enumerate(zip(*force(given, some), strict=True)):
+                hour, forcing = begin + at, Forcing(*one)
                 if starts[hour]:
-                    state.start(Forcing(*one), given.known[hour - 1] & (hour > 0))
-                squared = state.advance(Forcing(*one))
-                squared[0].sum(axis=-1, out=spread[hour])
-                squared[1].max(axis=-1, out=straight[hour])
+                    state.start(forcing, given.known[hour - 1] & (hour > 0))
+                state.advance(forcing, squared[at])
                 if each_sector:
-                    energy[hour], young[hour] = squared, state.young()
+                    energy[hour], young[hour] = squared[at], state.young()
+            found = squared[: some.stop - begin]
+            found[:, 0].sum(axis=-1, out=spread[some])
+            found[:, 1].max(axis=-1, out=straight[some])
     return FollowedSea(spread, straight, *((energy, young) if each_sector else (None, None)))
 
 
@@ -191,14 +194,14 @@ def _depth_limit(depth: FloatArray, moving: FloatArray) -> FloatArray:
 class _State:
     """The sea of each sector in one hour, arrays (sea, place, sector), changed in place.
 
-    `grown` is the height to the power 1/p, as if the sector held the whole sea; a sector farther
-    than 90° off the wind only decays.
+    `grown` is the height to the power 1/p, as if the sector held the whole sea, and `root` the
+    square root of the height; a sector farther than 90° off the wind only decays.
     """
 
     def __init__(self, water: FloatArray, near: FloatArray) -> None:
         reach = np.maximum(np.stack([water, near]), 1.0)
         self._run = GRAVITY * _PERIOD_OF_GROWN / (16 * np.pi) * HOUR / reach
-        self._grown, self._height, self._left = np.zeros((3, *reach.shape))
+        self._grown, self._root, self._left = np.zeros((3, *reach.shape))
         self._at: IntArray = np.zeros(0, dtype=np.int64)
         self._raised = self._kept = np.zeros(0)
 
@@ -207,18 +210,18 @@ class _State:
         whole = np.zeros_like(self._grown)
         whole.ravel()[forcing.at] = forcing.raised * np.tanh(forcing.most)
         np.copyto(self._grown, whole, where=~known_before[:, None])
-        self._height = _power(self._grown, HEIGHT.power, np.empty_like(whole))
+        _power(self._grown, HEIGHT.power / 2, self._root)
 
-    def advance(self, forcing: Forcing) -> FloatArray:
-        """Go on by an hour; return the square of each sector's height [m²]."""
+    def advance(self, forcing: Forcing, squared: FloatArray) -> None:
+        """Go on by an hour; write the square of each sector's height [m²]."""
         self._at, self._raised = forcing.at, self._raise(forcing)
         left = self._decay().ravel()
         self._kept = left[forcing.at]
         left[forcing.at] = np.maximum(self._raised, self._kept)
         self._grown, self._left = self._left, self._grown
-        _power(self._grown, HEIGHT.power, self._height)
-        squared: FloatArray = self._height * self._height
-        return squared
+        root = _power(self._grown, HEIGHT.power / 2, self._root)
+        np.multiply(root, root, out=squared)
+        squared *= squared
 
     def young(self) -> BoolArray:
         """Return whether the wind of the hour has raised the sea of each sector."""
@@ -231,26 +234,21 @@ class _State:
         stage: FloatArray = self._grown.ravel()[forcing.at]
         stage /= forcing.full
         np.minimum(stage, 1.0, out=stage)
-        np.divide(stage, 1 - stage, out=stage)
-        stage += stage
-        np.log1p(stage, out=stage)  # twice the inverse of tanh
-        stage *= 0.5
+        np.arctanh(stage, out=stage)
         _power(stage, _TRAVEL, stage)
         stage += forcing.pace
         _power(stage, 1 / _TRAVEL, stage)
         np.minimum(stage, forcing.most, out=stage)
-        stage += stage
-        np.expm1(stage, out=stage)
-        stage /= stage + 2  # tanh
+        np.tanh(stage, out=stage)
         stage *= forcing.raised
         return stage
 
     def _decay(self) -> FloatArray:
         """Return the state that is left of the sea after an hour, as `left_after_an_hour`."""
-        root = np.sqrt(self._height)
-        left: FloatArray = np.multiply(root, self._run, out=self._left)
+        left: FloatArray = np.multiply(self._root, self._run, out=self._left)
         np.log1p(left, out=left)
         left *= -2 / HEIGHT.power
+        root = self._root
         root *= _PERIOD_OF_GROWN
         np.maximum(root, 0.1, out=root)
         left -= np.divide(_BREAKING, root, out=root)
