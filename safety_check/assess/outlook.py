@@ -28,7 +28,7 @@ from safety_check.rules.hazard import Hazard
 from safety_check.rules.loosened import describe_loosened
 from safety_check.rules.ranking import rank_findings
 from safety_check.rules.rulebook import Rulebook
-from safety_check.rules.trips import LONGEST, hazard_over_trip, judge_trips
+from safety_check.rules.trips import LONGEST, can_reach, hazard_over_trip, judge_trips
 from safety_check.rules.unknowns import best_possible, unknown_from_failure
 from safety_check.rules.weighed_hours import WeighedHours
 
@@ -212,8 +212,11 @@ class _Search:
     def _worst(self, weighing: Weighing, hours: IntArray, at_least: Severity) -> Finding | None:
         """Return the worst finding over some hours, where it is bad enough."""
         context, conditions = self.seen.context, self.seen.conditions
+        # Below `at_least` it does not matter how severe a hazard is.
         severities = [
             hazard_over_trip(hazard, weighing.weights, hours, self.tolerance)
+            if can_reach(hazard, hours, self.tolerance, at_least)
+            else np.array(int(Severity.GO))
             for hazard in weighing.hazards
         ]
         found = [

@@ -16,6 +16,7 @@ from safety_check.physics.waves import (
     Sea,
     equivalent_fetch,
     peak_period,
+    significant_height,
 )
 from safety_check.physics.wind_stress import stress_wind
 
@@ -202,7 +203,7 @@ def _with_memory(sites: _Sites, this_hour: Sea, each_sector: bool) -> Sea:
     given = _sectors(sites, known)
     followed = follow_sea(given, each_sector)
     now = _higher(
-        this_hour, sites.largest(_steady_wind(sites.wind, sites.direction), STRAIGHT_WATER)
+        this_hour, sites.largest(_steady_wind_that_counts(sites, this_hour), STRAIGHT_WATER)
     )
     spread, straight = _whole_seas(given, followed, known.shape)
     memory = np.minimum((sites.longest - SHORTEST_MEMORY) / (SHORT_WATER - SHORTEST_MEMORY), 1.0)
@@ -266,6 +267,14 @@ def _period_of_strongest(given: Sectors, energy: FloatArray, young: BoolArray) -
     reached = np.minimum(equivalent_fetch(np.sqrt(held / share), wind, given.depth), water)
     of_this_wind = peak_period(wind, reached, given.depth)
     return np.where(raised, of_this_wind, old_sea_period(np.asarray(held)))
+
+
+def _steady_wind_that_counts(sites: _Sites, this_hour: Sea) -> FloatArray:
+    """Return the steady wind, 0 where even the longest radial straight ahead would raise less."""
+    steady = _steady_wind(sites.wind, sites.direction)
+    longest, depth = np.minimum(sites.longest, STRAIGHT_WATER), sites.depth
+    most = significant_height(steady, longest[:, None, None], depth[:, None, None])
+    return np.where(most * (1 + 1e-9) > this_hour.height, steady, 0.0)
 
 
 def _steady_wind(wind_speed: FloatArray, wind_from_direction: FloatArray) -> FloatArray:

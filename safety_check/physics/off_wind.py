@@ -170,8 +170,9 @@ def _highest(winds: _Winds, radials: FloatArray) -> FloatArray:
     tried = _worth_trying(radials, degrees)
     count = tried.number[winds.place, degree]
     first = tried.first[winds.place, degree]
-    most_first = np.argsort(-count, kind="stable")
-    for begin in range(0, len(count), WINDS_AT_ONCE):
+    blowing = np.flatnonzero(winds.speed > 0)
+    most_first = blowing[np.argsort(-count[blowing], kind="stable")]
+    for begin in range(0, len(most_first), WINDS_AT_ONCE):
         some = most_first[begin : begin + WINDS_AT_ONCE]
         found[:, some] = _highest_of(winds.some(some), tried, first[some], count[some])
     return found

@@ -319,9 +319,14 @@ def against_and_abeam(
 def _along_and_across(
     wind_from_direction: FloatArray, course: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """Return the shares of a wind against the course and across it."""
-    angle = np.radians(wind_from_direction - course)
-    return np.cos(angle), np.sin(angle)
+    """Return the shares of a wind against the course and across it.
+
+    By the sums of angles: many winds meet many courses, and each has one sine and cosine.
+    """
+    facing, going = np.radians(wind_from_direction), np.radians(course)
+    north, east = np.cos(facing), np.sin(facing)
+    ahead, aside = np.cos(going), np.sin(going)
+    return north * ahead + east * aside, east * ahead - north * aside
 
 
 def _balance(against: FloatArray, abeam: FloatArray, drive: Drive) -> FloatArray:
