@@ -9,6 +9,7 @@ import numpy as np
 import xarray
 
 from safety_check.arrays import FloatArray
+from tests.sources.gridded.grids import BENIGN
 
 MADE = np.datetime64("2026-06-12T18:00")
 NOW = "2026-06-12T20:00"
@@ -18,15 +19,6 @@ TILE = 4  # cells of a chunk in each direction
 MODELS = {"gfs": 1, "icon": 1, "ecmwf": 1, "gem": 1, "ensemble": 50}
 """Model → its members."""
 
-BENIGN = {
-    "air_temperature": (22.0, "degC"),
-    "relative_humidity": (50.0, "%"),
-    "precipitation_amount": (0.0, "kg m-2"),
-    "weather_code": (1.0, "1"),
-    "visibility_in_air": (20.0, "km"),
-    "air_pressure_at_mean_sea_level": (1015.0, "hPa"),
-    "atmosphere_convective_available_potential_energy": (50.0, "J kg-1"),
-}
 CRAFTS = ("canoe", "sit-on-top-kayak", "inflatable-kayak")
 SECTORS = ("N", "E", "S", "W")
 

@@ -215,7 +215,7 @@ class _Search:
         # Below `at_least` it does not matter how severe a hazard is.
         severities = [
             hazard_over_trip(hazard, weighing.weights, hours, self.tolerance)
-            if can_reach(hazard, hours, self.tolerance, at_least)
+            if can_reach(hazard, hours, at_least)
             else np.array(int(Severity.GO))
             for hazard in weighing.hazards
         ]

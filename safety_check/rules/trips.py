@@ -9,7 +9,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.model.verdict import Severity
-from safety_check.physics.odds import SLACK, Tolerance, weight_of
+from safety_check.physics.odds import Tolerance, weight_of
 from safety_check.rules.engine import (
     WeighedHazard,
     Weighing,
@@ -99,12 +99,8 @@ def hazard_over_trip(
     return np.maximum(worst_hour, over)
 
 
-def can_reach(
-    hazard: WeighedHazard, trip: IntArray, tolerance: Tolerance, severity: Severity
-) -> bool:
+def can_reach(hazard: WeighedHazard, trip: IntArray, severity: Severity) -> bool:
     """Return False where `hazard_over_trip` is surely less, after a quick look at one site."""
-    if min(tolerance.share, tolerance.of_winds) <= SLACK:
-        return True
     worst = max(hazard.hours[trip].max(), hazard.members[:, trip].max(initial=0))
     return bool(worst >= severity)
 

@@ -17,6 +17,7 @@ from safety_check.model.place import WaterKind
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.rules.engine import severity_of_all, strict_finding
+from safety_check.rules.trips import can_reach, hazard_over_trip
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 from tests.assess.random_cases import random_case
@@ -175,3 +176,18 @@ def test_the_size_of_a_block_changes_nothing() -> None:
 def test_no_case_is_refused() -> None:
     with pytest.raises(ValueError, match="no case"):
         judge_many([], RULES)
+
+
+def test_a_hazard_that_cannot_reach_a_severity_over_a_trip_does_not() -> None:
+    looked = {True: 0, False: 0}
+    for case in DIFFERENT[:12]:
+        whole = weigh_hours(case, HOURS, RULES)
+        for hazard in whole.weighing.hazards:
+            for first in range(0, len(HOURS) - 3, 3):
+                trip = np.arange(first, first + 3)
+                found = hazard_over_trip(hazard, whole.weighing.weights, trip, whole.tolerance)
+                for severity in (Severity.MARGINAL, Severity.UNKNOWN, Severity.NO_GO):
+                    reach = can_reach(hazard, trip, severity)
+                    looked[reach] += 1
+                    assert reach or found < severity
+    assert min(looked.values()) > 50
