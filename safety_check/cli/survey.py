@@ -98,8 +98,9 @@ def survey(
         typer.echo(f"safety-check: {row['launch']}: {row['why']}", err=True)
     if done.unknown:
         more = ", …" if len(done.unknown) > NAMED else ""
+        launches = "launch" if len(done.unknown) == 1 else "launches"
         typer.echo(
-            f"safety-check: UNKNOWN on a day at {len(done.unknown)} launches:"
+            f"safety-check: UNKNOWN on a day at {len(done.unknown)} {launches}:"
             f" {', '.join(done.unknown[:NAMED])}{more}",
             err=True,
         )

@@ -44,7 +44,10 @@ def outlook_plans(
     """
     for plan in plans:
         if plan.end <= plan.start:
-            raise PlanError(f"the end {plan.end} is not after the start {plan.start}.", field="end")
+            raise PlanError(
+                f"the end {plan.end} is not after the start {plan.start}. Give a later end.",
+                field="end",
+            )
     return many.outlook_many(_cases(plans, briefings, settings), load_rulebook())
 
 

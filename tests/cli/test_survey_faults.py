@@ -133,7 +133,8 @@ def test_what_a_forecast_does_not_say_is_unknown_there_and_the_status_says_so(
     found = verdicts(tmp_path / "out")
     assert done.status == 3
     assert {name for name, days in found.items() if "UNKNOWN" in days} == unknown
-    assert f"UNKNOWN on a day at {len(unknown)} launches" in " ".join(done.err.split())
+    launches = "1 launch:" if len(unknown) == 1 else f"{len(unknown)} launches:"
+    assert f"UNKNOWN on a day at {launches}" in " ".join(done.err.split())
     assert found.keys() == ROWS.keys()
     assert "GO" not in {verdict for days in found.values() for verdict in days}
     if spoil is in_unknown_unit:
