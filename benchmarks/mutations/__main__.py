@@ -3,8 +3,9 @@
 Run with `python -m benchmarks.mutations --seconds 2400 --sample 400`. The sample is drawn anew from
 the seed, evenly over the modules. Each change is made in a process of its own, in code that is
 already loaded, and the tests that run its line are run until one fails, the fastest first, for
-`--longest` seconds at most. Code that runs only while a module is imported is not changed. The last
-line is the share of the changes that were noticed, those that change nothing left out.
+`--longest` seconds at most. A change of a module's table is made while it is imported anew, and any
+test can show it. Defaults of parameters and fields are not changed. The last line is the share of
+the changes that were noticed, those that change nothing left out.
 """
 
 from __future__ import annotations

@@ -1,11 +1,12 @@
-"""The small changes that are tried in the functions of a source file."""
+"""The small changes that are tried in the functions and tables of a source file."""
 
 from __future__ import annotations
 
 import ast
 import copy
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 OTHER_COMPARISON: dict[type[ast.cmpop], type[ast.cmpop]] = {
@@ -41,6 +42,8 @@ class Mutant:
         Which one of the changes of this file.
     before, after
         The changed expression or statement as source.
+    at_import
+        Whether it is in a table or constant of the module, which is read while it is imported.
     """
 
     path: Path
@@ -48,13 +51,18 @@ class Mutant:
     number: int
     before: str
     after: str
+    at_import: bool
 
 
 def mutants_of(path: Path) -> list[Mutant]:
-    """Return every change that is tried in the functions of a file, in its order."""
+    """Return every change that is tried in a file: in its functions, then in its tables."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
+    in_functions = sum(1 for _ in _changes_of_functions(tree))
     return [
-        Mutant(path, node.lineno, number, ast.unparse(node), after)  # type: ignore[attr-defined]
+        Mutant(
+            *(path, node.lineno, number, ast.unparse(node), after),  # type: ignore[attr-defined]
+            at_import=number >= in_functions,
+        )
         for number, (node, (after, _)) in enumerate(_changes(tree))
     ]
 
@@ -69,11 +77,40 @@ def changed_tree(mutant: Mutant) -> ast.Module:
     raise ValueError(f"{mutant.path}: no change {mutant.number}")
 
 
-def _changes(tree: ast.AST) -> Iterator[tuple[ast.AST, Change]]:
+def _changes(tree: ast.Module) -> Iterator[tuple[ast.AST, Change]]:
+    yield from _changes_of_functions(tree)
+    yield from _changes_of_tables(tree)
+
+
+def _changes_of_functions(tree: ast.AST) -> Iterator[tuple[ast.AST, Change]]:
     for function in _outermost_functions(tree):
         for node in _walk_code(function):
             for make in _of_node(node):
                 yield node, (ast.unparse(make()), make)
+
+
+def _changes_of_tables(tree: ast.Module) -> Iterator[tuple[ast.AST, Change]]:
+    for statement in tree.body:
+        if isinstance(statement, ast.Assign | ast.AnnAssign) and statement.value:
+            for node in _walk(statement.value):
+                for make in (*_of_node(node), *_shorter(node)):
+                    yield node, (ast.unparse(make()), make)
+
+
+def _shorter(node: ast.AST) -> Iterator[Callable[[], ast.AST]]:
+    """Yield the table without each one of its entries."""
+    match node:
+        case ast.Tuple(elts=[_, _, *_]) | ast.List(elts=[_, _, *_]) | ast.Set(elts=[_, _, *_]):
+            for place in range(len(node.elts)):
+                yield partial(_with, node, elts=_without(node.elts, place))
+        case ast.Dict(keys=keys, values=values):
+            for place in range(len(keys)):
+                kept = {"keys": _without(keys, place), "values": _without(values, place)}
+                yield partial(_with, node, **kept)
+
+
+def _without(entries: Sequence[object], place: int) -> list[object]:
+    return [one for number, one in enumerate(entries) if number != place]
 
 
 def _outermost_functions(node: ast.AST) -> Iterator[ast.AST]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import os
+import resource
 import signal
 import sys
 import tempfile
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import FrameType
 from typing import Any
@@ -17,12 +18,15 @@ from typing import Any
 import pytest
 from _pytest.runner import runtestprotocol
 
+from benchmarks.mutations.at_import import NO_CHANGE, run_in_its_place
 from benchmarks.mutations.live_code import put_in
 from benchmarks.mutations.mutants import Mutant
 
 AT_ONCE = os.cpu_count() or 1
 SURVIVED, KILLED, NOT_LOADED = 0, 1, 2
-LAST = 5.0  # s; at least so long may the tests of one change take
+LAST = 5.0  # s of processor time; at least so long may the tests of one change take
+START = 10.0  # s of processor time, to import everything anew and collect the tests
+WAITS = 20.0  # on a busy machine a process gets a share of its core; some tests only wait
 
 
 @dataclass
@@ -53,7 +57,8 @@ class Plugin:
         items = {item.nodeid: item for item in session.items}
         tests = record(list(items.values()), {str(one.path) for one in self.mutants})
         sys.stderr.write(f"{len(tests.seconds)} tests recorded\n")
-        waiting = list(self.mutants)
+        unchanged = _unchanged(self.mutants)
+        waiting = [*unchanged, *self.mutants]
         running: dict[int, tuple[Mutant, float]] = {}
         while waiting or running:
             while waiting and len(running) < AT_ONCE and time.monotonic() < self.until:
@@ -63,19 +68,28 @@ class Plugin:
                     self.result[mutant] = "not run"
                     continue
                 allowed = max(LAST, 5 * sum(tests.seconds[name] for name in chosen))
-                child = _forked(mutant, [items[name] for name in chosen])
-                running[child] = mutant, time.monotonic() + allowed
+                child = _forked(mutant, [items[name] for name in chosen], allowed)
+                running[child] = mutant, time.monotonic() + WAITS * allowed
             if time.monotonic() >= self.until:
                 waiting = []
             self._gather(running)
+        for one in unchanged:
+            if self.result.pop(one, "survived") == "killed":
+                raise pytest.UsageError(f"tests of {one.path.parent.name} fail without a change")
         return True
 
     def _chosen(self, tests: Tests, mutant: Mutant) -> list[str]:
-        """Return the tests of a line, the fastest first, up to the longest time."""
+        """Return the tests of a line, the fastest first, up to the longest time.
+
+        Any test can show a change of a table; those of its own package come first.
+        """
         found = tests.lines.get(f"{mutant.path}:{mutant.line}", [])
+        if mutant.at_import:
+            found = list(tests.seconds)
+        package = f"tests/{mutant.path.parent.name}/"
         chosen: list[str] = []
         spent = 0.0
-        for name in sorted(found, key=tests.seconds.__getitem__):
+        for name in sorted(found, key=lambda one: (package not in one, tests.seconds[one])):
             spent += tests.seconds[name]
             if chosen and spent > self.longest:
                 break
@@ -92,19 +106,32 @@ class Plugin:
             elif time.monotonic() > deadline:
                 os.kill(child, signal.SIGKILL)
                 os.waitpid(child, 0)
-                self.result[mutant] = "killed"
+                self.result[mutant] = "killed"  # it waits for ever
             else:
                 continue
             del running[child]
         time.sleep(0.01)
 
 
-def _forked(mutant: Mutant, items: Sequence[pytest.Item]) -> int:
-    """Start a process that makes the change and runs tests until one fails; return its number."""
+def _unchanged(mutants: Iterable[Mutant]) -> list[Mutant]:
+    """Return no change for each package whose tables change: its tests must pass with it."""
+    of_package = {one.path.parent: one for one in mutants if one.at_import}
+    return [replace(one, number=NO_CHANGE) for one in of_package.values()]
+
+
+def _forked(mutant: Mutant, items: Sequence[pytest.Item], seconds: float) -> int:
+    """Start a process that makes the change and runs tests until one fails; return its number.
+
+    The system ends it after some seconds of processor time.
+    """
     child = os.fork()
     if child:
         return child
     _silence()
+    most = round(seconds + START)
+    resource.setrlimit(resource.RLIMIT_CPU, (most, most))
+    if mutant.at_import:
+        run_in_its_place(mutant, [item.nodeid for item in items])
     status = KILLED  # also where the change breaks pytest itself
     try:
         status = (KILLED if _fails(items) else SURVIVED) if put_in(mutant) else NOT_LOADED

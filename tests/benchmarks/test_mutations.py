@@ -13,6 +13,7 @@ from types import ModuleType
 
 import pytest
 
+from benchmarks.mutations.at_import import KILLED, NO_CHANGE, SURVIVED
 from benchmarks.mutations.live_code import put_in
 from benchmarks.mutations.mutants import Mutant, changed_tree, mutants_of
 
@@ -21,6 +22,7 @@ SOURCE = '''"""A module."""
 from functools import cache
 
 LIMIT = 3
+NAMES = {"near": 1.0, "far": (2, 5)}
 
 
 @cache
@@ -58,8 +60,19 @@ def of(module: ModuleType) -> dict[tuple[str, str], Mutant]:
     return {(one.before, one.after): one for one in mutants_of(Path(str(module.__file__)))}
 
 
-def test_only_what_runs_in_a_function_is_changed(module: ModuleType) -> None:
-    assert set(of(module)) == {
+def test_only_what_runs_in_a_function_or_stands_in_a_table_is_changed(module: ModuleType) -> None:
+    in_tables = {change for change, one in of(module).items() if one.at_import}
+    assert in_tables == {
+        ("3", "4"),
+        ("1.0", "1.2"),
+        ("2", "3"),
+        ("5", "6"),
+        ("(2, 5)", "(2,)"),
+        ("(2, 5)", "(5,)"),
+        ("{'near': 1.0, 'far': (2, 5)}", "{'near': 1.0}"),
+        ("{'near': 1.0, 'far': (2, 5)}", "{'far': (2, 5)}"),
+    }
+    assert set(of(module)) - in_tables == {
         ("metres >= most", "metres > most"),
         ("min(values) + 1", "min(values) - 1"),
         ("min", "max"),
@@ -110,10 +123,28 @@ def test_every_change_makes_other_code_that_compiles(name: str) -> None:
         compile(tree, str(path), "exec")
 
 
-def run(tests: str) -> list[str]:
-    command = [sys.executable, "-m", "benchmarks.mutations", "--modules", "physics/immersion.py"]
+def test_a_change_of_a_table_is_there_when_it_is_imported(tmp_path: Path) -> None:
+    (tmp_path / "example.py").write_text(SOURCE, encoding="utf-8")
+    changed = next(
+        one for one in mutants_of(tmp_path / "example.py") if (one.before, one.after) == ("3", "4")
+    )
+    code = (
+        "from benchmarks.mutations.at_import import change_when_imported\n"
+        "from benchmarks.mutations.mutants import mutants_of\n"
+        "from pathlib import Path; import sys\n"
+        "path, number = Path(sys.argv[1]), int(sys.argv[2])\n"
+        "change_when_imported(mutants_of(path)[number]); sys.path.insert(0, str(path.parent))\n"
+        "import example; print(example.LIMIT, example.NAMES)"
+    )
+    command = [sys.executable, "-c", code, str(changed.path), str(changed.number)]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout == "4 {'near': 1.0, 'far': (2, 5)}\n"
+
+
+def run(module: str, tests: str, sample: int) -> list[str]:
+    command = [sys.executable, "-m", "benchmarks.mutations", "--modules", module]
     done = subprocess.run(
-        [*command, "--tests", tests, "--sample", "8", "--seed", "4"],
+        [*command, "--tests", tests, "--sample", str(sample), "--seed", "4"],
         cwd=ROOT,
         capture_output=True,
         text=True,
@@ -123,8 +154,23 @@ def run(tests: str) -> list[str]:
 
 
 def test_tests_of_a_module_notice_what_tests_of_another_do_not() -> None:
-    *_, last = run("physics/test_immersion.py")
+    *_, last = run("physics/trolling.py", "physics/test_trolling.py", 8)
     assert float(last.removeprefix("noticed: ")) >= 0.5
-    *lines, last = run("physics/test_swim.py")
+    *lines, last = run("physics/trolling.py", "physics/test_swim.py", 4)
     assert float(last.removeprefix("noticed: ")) == 0.0
-    assert any(line.startswith("not run: safety_check/physics/immersion.py:") for line in lines)
+    assert any(line.startswith("not run: safety_check/physics/trolling.py:") for line in lines)
+
+
+@pytest.mark.parametrize("change", [("120.0", "144.0"), None])
+def test_a_test_that_reads_a_table_notices_that_it_changed(
+    change: tuple[str, str] | None, tmp_path: Path
+) -> None:
+    path = ROOT / "safety_check/physics/swim.py"
+    numbers = {(one.before, one.after): one.number for one in mutants_of(path)}
+    names = tmp_path / "names.txt"
+    of_table = "test_warm_water_leaves_the_least_time_of_the_search_and_rescue_table[70-120]"
+    names.write_text(f"tests/physics/test_swim.py::{of_table}", encoding="utf-8")
+    number = numbers[change] if change else NO_CHANGE
+    command = [sys.executable, "-m", "benchmarks.mutations.at_import"]
+    done = subprocess.run([*command, str(path), str(number), str(names)], cwd=ROOT, check=False)
+    assert done.returncode == (KILLED if change else SURVIVED)
