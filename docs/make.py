@@ -11,7 +11,7 @@ from typing import Any
 
 import typer
 
-from docs import architecture, safety
+from docs import architecture, promises, safety
 from docs.alerts import alert_parts
 from docs.markdown import bound, table, wrapped
 from docs.round import print_round
@@ -351,6 +351,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "crafts.md": crafts,
     "models.md": models,
     "services.md": services,
+    "promises.md": promises.page,
     **{f"schema/{name}.json": partial(schema, name) for name in KINDS},
 }
 

@@ -157,6 +157,7 @@ def _text(node: ast.expr, constants: dict[str, str]) -> str:
     return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
 
 
+@pytest.mark.promise("sources are named")
 def test_a_source_has_an_adapter_that_asks_it_an_attribution_and_terms() -> None:
     known = registry.load_sources()
     # The services of official warnings have one adapter; tests of it ask each of them.

@@ -32,6 +32,7 @@ def _rows(heading: str) -> list[list[str]]:
     return [[cell.strip() for cell in line.strip("|").split("|")] for line in body]
 
 
+@pytest.mark.promise("the exit status")
 def test_the_table_of_exit_statuses_is_the_program_s() -> None:
     table = {int(status): meaning for status, meaning in _rows("status")}
     verdicts = {number: word for word, number in STATUS.items()}

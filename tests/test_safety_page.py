@@ -13,6 +13,7 @@ from tests.recordings import shared_folder
 PAGE = safety.PAGE.read_text(encoding="utf-8")
 
 
+@pytest.mark.promise("accident figures")
 def test_the_figures_of_the_safety_page_are_those_of_the_records() -> None:
     assert safety.page(PAGE) == PAGE, "SAFETY.md is stale: run python -m docs.safety"
 

@@ -26,6 +26,7 @@ def test_forgotten(): pass
 """
 
 
+@pytest.mark.promise("skipped tests are counted")
 def test_each_test_is_counted_once_under_its_cause():
     skips = [
         ("one", "Skipped: browser: absent"),
@@ -45,6 +46,7 @@ def test_only_a_run_that_says_what_it_expects_is_held_to_it():
     assert find_unexpected(counts, "browser recordings") == ["other"]
 
 
+@pytest.mark.promise("skipped tests are counted")
 @pytest.mark.parametrize("workers", [[], ["-n", "1"]], ids=["one process", "workers"])
 def test_an_unexpected_skip_fails_the_run_and_is_named(tmp_path: Path, workers: list[str]) -> None:
     (tmp_path / "conftest.py").write_text(

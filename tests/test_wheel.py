@@ -30,6 +30,7 @@ def test_the_wheel_tells_type_checkers_that_it_is_typed(wheel: Path) -> None:
     assert (wheel / "safety_check" / "py.typed").exists()
 
 
+@pytest.mark.promise("the versions of Python")
 def test_the_built_wheel_runs_the_sample_from_its_own_config(wheel: Path, tmp_path: Path) -> None:
     assert (wheel / "safety_check" / "config" / "limits.toml").exists()
     code = (

@@ -182,6 +182,7 @@ def test_it_names_who_where_when_and_whom_to_call() -> None:
         assert phrase in text
 
 
+@pytest.mark.promise("nothing else is sent")
 def test_it_says_that_nothing_was_sent_and_to_whom_it_must_be_given() -> None:
     assert "Nothing has been sent. Give this to B. Ashore" in said(made())
     nobody = build_float_plan(trip(), ContactTable())

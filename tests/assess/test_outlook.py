@@ -230,6 +230,7 @@ def test_several_waters_are_ranked_by_verdict_then_odds_then_length() -> None:
     assert ranked == [good.days[-1], short.days[-1], bad.days[-1]]
 
 
+@pytest.mark.promise("the worst counts")
 @given(st.lists(st.integers(0, 3), min_size=2, max_size=30))
 def test_every_trip_is_as_bad_as_its_worst_hour_and_its_return(hours: list[int]) -> None:
     under_way = np.array(hours)

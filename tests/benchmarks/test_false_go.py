@@ -40,6 +40,7 @@ def test_every_fault_changes_the_answer(danger: Danger) -> None:
     assert unchanged == []
 
 
+@pytest.mark.promise("missing data never permits")
 def test_a_danger_that_is_lost_in_silence_is_a_false_go() -> None:
     danger = next(danger for danger in DANGERS if danger.service == "nws_alerts")
     [path] = danger.attacked

@@ -54,6 +54,7 @@ def test_shallow_open_water_matches_the_guides_first_example():
     assert period == pytest.approx(4.77, abs=0.01)
 
 
+@pytest.mark.promise("waves of your own water")
 def test_deep_open_water_matches_the_guides_second_example():
     # Automated Coastal Engineering System, User's Guide, 1992, example 2: limited by its 3 h.
     height, period = open_water_waves(36.18 * KNOT, 60 * MILE, duration=3 * HOUR)

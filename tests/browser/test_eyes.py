@@ -69,6 +69,7 @@ def head(shown: Shown) -> str:
     return shown.page.inner_text("#eyes-head")
 
 
+@pytest.mark.promise("the page needs no network")
 @pytest.mark.parametrize("size", SIZES, ids=["phone", "tablet", "desktop"])
 def test_what_is_seen_gets_the_verdict_of_a_recheck(
     opened: Opener, saved: Saved, size: dict[str, int], checker: str
@@ -98,6 +99,7 @@ def test_what_is_seen_gets_the_verdict_of_a_recheck(
     assert [one for one in shown.requests if one.startswith("http")] == []
 
 
+@pytest.mark.promise("a saved page knows what it was made with")
 def test_a_number_is_never_answered_better_than_by_a_recheck(opened: Opener, saved: Saved) -> None:
     shown = shown_at(opened, saved, scenes.START)
     found = []
@@ -125,6 +127,7 @@ def test_colder_water_counts_and_warmer_changes_nothing(opened: Opener, saved: S
     assert "NO-GO" in head(shown)
 
 
+@pytest.mark.promise("a saved page knows what it was made with")
 @pytest.mark.parametrize(
     ("hours", "said"),
     [
@@ -142,6 +145,7 @@ def test_by_a_clock_that_does_not_fit_nothing_is_better_than_unknown(
     assert shown.page.inner_text("#eyes-why").startswith(said)
 
 
+@pytest.mark.promise("a saved page knows what it was made with")
 def test_forecasts_that_are_too_old_by_the_clock_answer_nothing(
     opened: Opener, tmp_path: Path
 ) -> None:

@@ -25,6 +25,7 @@ SIZES = {"phone": PHONE, "desktop": DESKTOP}
 sizes = pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
 
 
+@pytest.mark.promise("the page needs no network")
 @sizes
 def test_with_the_network_cut_nothing_is_asked_for_and_nothing_fails(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]

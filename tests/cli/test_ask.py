@@ -5,11 +5,14 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 
+import pytest
+
 from tests.cli.terminal import run_on_terminal
 
 ANSWERS = ("canoe, wetsuit, zzz", "worn")
 
 
+@pytest.mark.promise("the strict value")
 def test_a_first_check_asks_and_stores_the_answers(tmp_path: Path) -> None:
     status, printed = run_on_terminal(tmp_path, ["check", "pond", "--reach", "1 mi"], ANSWERS)
     assert status == 2
@@ -26,6 +29,7 @@ def test_a_first_check_asks_and_stores_the_answers(tmp_path: Path) -> None:
     }
 
 
+@pytest.mark.promise("asked once")
 def test_a_check_without_a_reach_asks_for_it(tmp_path: Path) -> None:
     status, printed = run_on_terminal(tmp_path, ["check", "pond"], (*ANSWERS, "1 parsec"))
     assert status == 2
@@ -34,6 +38,7 @@ def test_a_check_without_a_reach_asks_for_it(tmp_path: Path) -> None:
     assert "How far from the launch" not in printed
 
 
+@pytest.mark.promise("asked once")
 def test_an_unknown_water_temperature_is_asked_for_once(tmp_path: Path) -> None:
     run_on_terminal(
         tmp_path,

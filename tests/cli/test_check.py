@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import socket
 from pathlib import Path
 from typing import Any
 
@@ -99,6 +100,7 @@ def test_without_a_water_temperature_it_is_unknown_and_says_how_to_enter_it(
     assert "--water-temp" in done.out
 
 
+@pytest.mark.promise("what is not declared is unknown")
 def test_undeclared_readiness_is_unknown_with_the_commands(run: Runner, tmp_path: Path) -> None:
     run("water", "add", "pond", "--fetch", "N 1 km, E 1 km, S 1 km, W 1 km", "--launch",
         "ramp=44.9,-99.6")  # fmt: skip
@@ -209,6 +211,49 @@ def test_the_first_line_is_the_verdict_and_nothing_is_wider_than_80(ready: Runne
     lines = done.out.splitlines()
     assert lines[0].startswith("NO-GO: do not launch as planned.")
     assert max(map(len, lines)) <= 80
+
+
+@pytest.mark.promise("the sample needs no network")
+def test_the_sample_is_checked_with_the_network_cut(
+    ready: Runner, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError("the network is cut")
+
+    monkeypatch.setattr(socket.socket, "connect", refuse)
+    monkeypatch.setattr(socket, "getaddrinfo", refuse)
+    assert ready("check", "--sample").out.startswith("NO-GO")
+
+
+@pytest.mark.promise("never a permission", "the usual cautions")
+def test_a_go_is_no_permission_and_is_followed_by_the_usual_cautions(
+    ready: Runner, tmp_path: Path
+) -> None:
+    given = ("--forecast", forecasts.write(tmp_path), *AS_OF, *WARM)
+    said = " ".join(ready("check", "pond", *given, "--full").out.split())
+    assert said.startswith("GO")
+    for caution in (
+        "This is an aid, not a permission. Local regulations, official forecasts and warnings,"
+        " and your own judgment at the water come first.",
+        "Wear your life jacket, fastened, before you leave the shore.",
+        "Tell someone where you are going and when you will be back.",
+        "No alcohol or drugs",
+    ):
+        assert caution in said
+    short = " ".join(ready("check", "pond", *given).out.split())
+    assert "Wear your life jacket, fastened, before you leave the shore." in short
+
+
+@pytest.mark.promise("the exit status")
+@pytest.mark.parametrize(
+    ("wind", "status", "verdict"), [(2.0, 0, "GO"), (5.8, 20, "MARGINAL"), (12.0, 30, "NO-GO")]
+)
+def test_the_exit_status_is_the_verdict(
+    ready: Runner, tmp_path: Path, wind: float, status: int, verdict: str
+) -> None:
+    hour = forecasts.answer(wind_speed_10m=wind, wind_gusts_10m=wind + 0.5)
+    done = check(ready, forecasts.write(tmp_path, hour))
+    assert (done.status, done.json["verdict"]) == (status, verdict)
 
 
 def test_units_print_as_the_user_prefers(ready: Runner, tmp_path: Path) -> None:

@@ -41,6 +41,7 @@ def agents(services: Services) -> dict[str, set[str]]:
     return received
 
 
+@pytest.mark.promise("who gets your address", "asked once")
 def test_an_address_is_asked_for_once_and_goes_only_where_it_is_wanted(home, services):
     answers = ("paddler", "me@example.org")
     _, printed = run_on_terminal(home, CHECK, answers)

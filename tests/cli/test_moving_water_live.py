@@ -236,6 +236,7 @@ def test_a_river_whose_readings_lack_or_alarm_counts_as_it_must(
     assert done.status == expected, done.out
 
 
+@pytest.mark.promise("moving water must be known")
 @pytest.mark.parametrize("path", [LATEST, CONTINUOUS, NORMALS, GAUGE])
 @pytest.mark.parametrize("reply", [html_page(), status(503)], ids=["page", "503"])
 def test_a_part_of_a_river_that_is_lost_is_never_a_go(

@@ -29,6 +29,7 @@ def known(ready: Runner) -> Runner:
     return ready
 
 
+@pytest.mark.promise("nothing else is sent")
 def test_a_plan_needs_no_forecast_and_no_network(known: Runner) -> None:
     done = known("plan", *TRIP)
     assert (done.status, done.err) == (0, "")

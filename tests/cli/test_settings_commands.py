@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from safety_check.rules.hazards import HAZARDS
 from tests.cli import forecasts
 from tests.cli.conftest import Runner
 
@@ -89,6 +90,7 @@ def test_trolling_speeds_are_the_users_own(ready: Runner, home: Path) -> None:
     assert "trolls at      1.2 to 1.5 mph" in ready("craft", "show", "mine").out
 
 
+@pytest.mark.promise("limits loosen only when told")
 def test_limits_tighten_freely_and_loosen_only_in_so_many_words(ready: Runner) -> None:
     show = ("limits", "show", "--craft", "mine", "--json")
     default = ready(*show).json["wind_speed"]["no_go"]
@@ -117,6 +119,7 @@ BAD_LIMIT = [
 ]
 
 
+@pytest.mark.promise("limits loosen only when told")
 @pytest.mark.parametrize(("arguments", "part"), BAD_LIMIT)
 def test_a_limit_that_can_not_stand_is_refused(
     ready: Runner, arguments: tuple[str, ...], part: str
@@ -127,6 +130,7 @@ def test_a_limit_that_can_not_stand_is_refused(
     assert ready("settings", "show", "--json").json["limit"] == []
 
 
+@pytest.mark.promise("limits loosen only when told")
 def test_a_loosened_limit_is_said_in_every_report(ready: Runner, tmp_path: Path) -> None:
     ready("limits", "set", "wind", "--craft", "mine", "--marginal", "14 mph", "--no-go",
           "25 mph", "--loosen")  # fmt: skip
@@ -137,6 +141,17 @@ def test_a_loosened_limit_is_said_in_every_report(ready: Runner, tmp_path: Path)
         said = " ".join(ready(*check, *form).out.split())
         assert "You loosened the limit for wind speed: caution from 14 mph" in said
         assert "no-go from 25 mph" in said
+
+
+@pytest.mark.promise("hazards list what they cannot see")
+def test_each_hazard_lists_what_it_cannot_see(ready: Runner) -> None:
+    said = " ".join(ready("limits", "show", "--craft", "sit-on-top-kayak").out.split())
+    for part in (
+        "cannot see: local funnels, lake breezes, shelter from trees and banks",
+        "cannot see: boat wakes, waves reflected by a wall, wind against current, weed beds",
+    ):
+        assert part in said
+    assert [one.name for one in HAZARDS if f"cannot see: {one.limitations}" not in said] == []
 
 
 def test_settings_keep_comments_and_refuse_what_they_do_not_know(run: Runner, home: Path) -> None:

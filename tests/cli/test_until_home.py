@@ -72,6 +72,7 @@ def test_overdue_the_contact_gets_the_short_plan_once_and_the_all_clear_later(
     assert "44.90000,-99.60000" in library.bodies[0]
 
 
+@pytest.mark.promise("nothing else is sent")
 def test_without_a_word_nothing_is_ever_sent(
     planned: Runner, at_launch: Passing, library: FakeLibrary, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -54,6 +54,7 @@ def test_an_estimate_is_used_only_where_it_is_allowed(ready: Runner, file: Path)
     assert check(ready, file).status == 40
 
 
+@pytest.mark.promise("an estimate is a range")
 def test_a_warm_year_is_a_go_a_cold_one_is_not_and_a_lost_one_is_unknown(
     ready: Runner, file: Path, home: Path
 ) -> None:
@@ -71,6 +72,7 @@ def test_a_very_cold_year_is_a_no_go(ready: Runner, file: Path) -> None:
     assert check(ready, file).status == 30
 
 
+@pytest.mark.promise("an estimate is a range")
 @pytest.mark.parametrize(
     "more",
     [

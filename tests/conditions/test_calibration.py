@@ -96,6 +96,7 @@ def local(correction: LocalCorrection) -> PastChecks:
 # -- never better ------------------------------------------------------------------------------
 
 
+@pytest.mark.promise("winds are widened")
 @FEW
 @given(st.floats(0, 14), st.floats(0, 8), st.integers(1, 4))
 def test_widening_never_makes_a_better_verdict_where_the_forecasts_agree(
@@ -114,6 +115,7 @@ def test_a_local_correction_never_makes_a_better_verdict_by_default(
     assert severity(given_, past=local(learnt)) >= severity(given_)
 
 
+@pytest.mark.promise("what you see is never milder")
 @FEW
 @given(WINDS, st.sampled_from([WIND, GUST]), st.floats(0, 20))
 def test_an_observation_never_makes_a_better_verdict_of_a_widened_forecast(
@@ -268,6 +270,7 @@ def test_the_shipped_coefficients_are_in_order_and_cover_the_longest_forecast() 
             assert model.lead_hours[-1] >= 384
 
 
+@pytest.mark.promise("the share that decides")
 def test_where_winds_are_widened_twice_the_share_decides_but_never_more_than_half() -> None:
     book = load_rulebook()
     assert book.tolerance(OddsTable(), widened=True) == Tolerance(0.1, 0.2)
@@ -276,6 +279,7 @@ def test_where_winds_are_widened_twice_the_share_decides_but_never_more_than_hal
     assert book.tolerance(loose, widened=True) == Tolerance(0.4, 0.5)
 
 
+@pytest.mark.promise("winds are widened")
 def test_single_runs_are_widened_beside_an_ensemble_but_not_alone() -> None:
     default = scenes.settings(dressing=True)
     breeze = (4.2, 1.8)

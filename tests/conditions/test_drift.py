@@ -69,6 +69,7 @@ def test_an_offshore_wind_counts_by_the_water_that_it_blows_over() -> None:
     assert weighed(4.0, 0.0, 50.0, 20.0)[0] == pytest.approx(1.0)  # a quarter, 50 m from the shore
 
 
+@pytest.mark.promise("offshore, far and cold count once")
 @given(st.floats(0, 15_000), st.floats(0, 15_000), st.floats(1, 100))
 def test_an_offshore_wind_changes_nowhere_at_once(
     upwind: float, downwind: float, more: float
@@ -208,6 +209,7 @@ def test_members_that_represent_all_drift_as_all_do() -> None:
     assert repr(fewer) == repr(told)  # a place that is not known equals none
 
 
+@pytest.mark.promise("drift from trials")
 def test_every_craft_class_has_its_row_in_the_table_of_leeway() -> None:
     from safety_check.settings.crafts import load_craft_classes
 

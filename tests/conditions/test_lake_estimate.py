@@ -48,6 +48,7 @@ def test_a_pond_in_july_has_a_range_that_holds_the_air():
     assert 273.15 + 10 < found.cold < found.warm < 273.15 + 32
 
 
+@pytest.mark.promise("an estimate is a range")
 @pytest.mark.parametrize(
     ("site", "why"),
     [

@@ -168,6 +168,7 @@ def test_the_strongest_moment_of_an_hour_counts():
     assert np.isnan(speed[0, -1]) or speed.shape == (1, len(HOURS))
 
 
+@pytest.mark.promise("moving water must be known")
 def test_an_unknown_current_makes_the_way_home_and_the_waves_unknown():
     found = conditions(MovingWater(tidal=True)).quantities
 

@@ -30,6 +30,7 @@ def test_the_score_of_members_is_the_librarys(members: int, seed: int) -> None:
     np.testing.assert_allclose(found, expected, rtol=1e-9, atol=1e-12)  # sums in another order
 
 
+@pytest.mark.promise("winds are widened")
 @pytest.mark.parametrize("observed", [98.0, 100.0, 101.5, 104.0])
 def test_the_widened_forecast_is_the_logistic_that_it_says(observed: float) -> None:
     level = (np.arange(20_000) + 0.5) / 20_000

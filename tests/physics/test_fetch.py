@@ -267,6 +267,7 @@ def exact_fetch(rings, point, look):
     return float(nearest)
 
 
+@pytest.mark.promise("waves of your own water")
 @given(seeds)
 @cases(5)
 def test_fetch_is_that_of_rational_arithmetic_to_rounding(seed):

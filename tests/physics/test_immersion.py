@@ -36,6 +36,7 @@ TABLE = [
 ]
 
 
+@pytest.mark.promise("time in cold water")
 @pytest.mark.parametrize(("water", "exhaustion"), TABLE)
 def test_the_search_and_rescue_table_is_met(water, exhaustion):
     temperature = from_fahrenheit(water)

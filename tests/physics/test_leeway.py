@@ -32,6 +32,7 @@ def test_every_row_has_three_figures_three_times_and_its_name_in_the_source():
 
 
 # Not published: computed beforehand from the table's lines. Wind m/s, drift cm/s.
+@pytest.mark.promise("drift from trials")
 @pytest.mark.parametrize(
     ("name", "wind", "drift"),
     [

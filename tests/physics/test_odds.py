@@ -59,6 +59,7 @@ def test_weights_sum_to_one_and_each_model_holds_the_same(models):
     assert list(shares.values()) == pytest.approx([1 / len(shares)] * len(shares))
 
 
+@pytest.mark.promise("every model votes")
 @given(MODELS, st.dictionaries(st.sampled_from(["gfs", "icon", "ifs"]), st.integers(1, 4)))
 def test_a_model_with_more_votes_holds_as_many_times_the_weight(models, votes):
     weights = model_weights(models, votes)
@@ -113,6 +114,7 @@ WORKED = [
 ]
 
 
+@pytest.mark.promise("the worst counts")
 @pytest.mark.parametrize(("severity", "weights", "tolerance", "expected"), WORKED)
 def test_the_hour_is_the_worst_that_enough_of_the_weight_reaches(
     severity, weights, tolerance, expected
@@ -122,6 +124,7 @@ def test_the_hour_is_the_worst_that_enough_of_the_weight_reaches(
     assert severity_at_tolerance(hour, np.array(weights), tolerance) == [expected]
 
 
+@pytest.mark.promise("the share that decides")
 @pytest.mark.parametrize("size", range(10, 311, 10))
 def test_exactly_one_in_ten_counts_in_every_size_of_ensemble(size):
     hour = np.where(np.arange(size) < size // 10, NO_GO, GO)[:, None]

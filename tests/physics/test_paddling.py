@@ -68,6 +68,7 @@ def drive(figures):
     return cruising(cruise, k, area, thrust)
 
 
+@pytest.mark.promise("turn back in time")
 @pytest.mark.parametrize("name", CRAFT)
 def test_the_table_of_craft_is_met(name):
     figures, cruise, hard_hour, _ = CRAFT[name]
@@ -195,6 +196,7 @@ def test_more_headwind_never_makes_better_speed(wind, more, drive, off):
     assert stronger <= lighter + 1e-5  # what the bisection leaves
 
 
+@pytest.mark.promise("turn back in time")
 @cases(60)
 @given(wind=winds, wind_from=degrees, course=degrees, drive=drives)
 def test_the_speed_balances_the_forces(wind, wind_from, course, drive):

@@ -178,6 +178,7 @@ def test_a_longer_leg_never_turns_an_unproven_way_home_into_a_proven_one(
 
 
 # Worked by hand: home in 40, 60, 90 minutes, then not at all; deadlines after the first hour.
+@pytest.mark.promise("turn back in time")
 @pytest.mark.parametrize(
     ("until", "last"), [(2400.0, 0.0), (7199.0, 0.0), (7200.0, 3600.0), (13_000.0, 7200.0)]
 )

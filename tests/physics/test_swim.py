@@ -21,6 +21,7 @@ def needs(distance: float, wind: float, downwind: float) -> float:
 
 
 # Lounsbury 2005, novices at 10 °C: 806.5 ± 189.1 m in 47 minutes. Ten minutes: one-ten-one.
+@pytest.mark.promise("time in cold water")
 def test_cold_water_leaves_less_than_novices_swam() -> None:
     assert minutes(10) < 47 / 2
     assert 0.3 * 60 * minutes(10) < 806.5 - 2 * 189.1

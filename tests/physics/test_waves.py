@@ -98,6 +98,7 @@ def test_more_fetch_never_gives_a_lower_wave(wind, fetch, depth, ratio):
     assert more * ROUNDING >= significant_height(wind, fetch, depth)
 
 
+@pytest.mark.promise("waves of your own water")
 @given(winds, fetches, depths, ratios)
 def test_more_depth_never_gives_a_lower_wave_so_deep_is_the_cautious_choice(
     wind, fetch, depth, ratio

@@ -49,6 +49,7 @@ def narrow_lake(axis, length=10_000.0, width=1_000.0):
         return np.minimum(length / 2 / np.abs(np.cos(angle)), width / 2 / np.abs(np.sin(angle)))
 
 
+@pytest.mark.promise("waves of your own water")
 @cases(12)
 @given(lakes, winds, directions)
 def test_whole_degrees_find_the_largest_sea(fetch, wind, direction):
@@ -58,6 +59,7 @@ def test_whole_degrees_find_the_largest_sea(fetch, wind, direction):
     assert sea.height == pytest.approx(brute_force(wind, direction, fetch), rel=0.035, abs=1e-3)
 
 
+@pytest.mark.promise("waves of your own water")
 @cases(12)
 @given(lakes, winds, directions)
 def test_it_is_never_below_the_wave_straight_down_the_wind(fetch, wind, direction):

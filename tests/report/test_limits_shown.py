@@ -185,6 +185,7 @@ def test_small_waves_and_distances_keep_the_digits_that_matter() -> None:
     assert show_limit(0.45, "length", "m") == "0.45 m"
 
 
+@pytest.mark.promise("turn back in time")
 @given(st.datetimes())
 def test_a_time_to_turn_back_is_never_later_than_computed(moment: datetime) -> None:
     exact = moment.replace(tzinfo=UTC, year=2026, day=min(moment.day, 28))

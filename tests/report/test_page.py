@@ -153,6 +153,7 @@ def test_the_shore_contacts_part_is_there_and_names_what_was_not_declared() -> N
         assert part in said
 
 
+@pytest.mark.promise("never a permission")
 def test_a_go_says_that_nothing_passes_a_limit() -> None:
     said = Reader(html(scenes.verdict())).text
     assert "GO : within every limit weighed here" in said

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 
+import pytest
+
 from safety_check.report import json as json_report
 from safety_check.report.layout import Layout
 from safety_check.report.page import page
@@ -16,6 +18,7 @@ from tests.report.reading import Reader
 SAID = "No reach given: 1 mi from the launch assumed."
 
 
+@pytest.mark.promise("the strict value")
 def test_an_assumed_reach_is_named_in_every_report_and_a_given_one_is_not() -> None:
     given = scenes.verdict()
     assumed = replace(given, plan=replace(given.plan, reach_assumed=True))

@@ -45,6 +45,7 @@ def share(paddler: Paddler, from_shore: float, water: float, wind: float = 1.5) 
     return float(said["swim_to_shore_share"][0, 0])
 
 
+@pytest.mark.promise("alone is lower")
 @pytest.mark.parametrize(
     ("wearing", "water", "from_shore"),
     [("drysuit", "41.5 F", 3 * MILE), ("none", "75 F", 3 * MILE), ("wetsuit", "55 F", 3 * MILE)],
@@ -80,6 +81,7 @@ def test_a_drysuit_has_a_limit_too() -> None:
     assert finding(replace(ABLE, wearing="drysuit"), "33 F", 3 * MILE).severity == Severity.NO_GO
 
 
+@pytest.mark.promise("offshore, far and cold count once")
 def test_one_danger_is_weighed_by_one_table() -> None:
     assert [one.name for one in HAZARDS if "swim" in one.weighs or "water_share" in one.weighs] == [
         "too_far_to_swim"
@@ -111,6 +113,7 @@ def test_farther_out_and_colder_is_never_better(
     assert np.isnan(share(paddler, near, np.nan))
 
 
+@pytest.mark.promise("offshore, far and cold count once")
 @given(PADDLERS, st.floats(1, 20_000), st.floats(272, 303))
 def test_it_grades_without_a_step(paddler: Paddler, from_shore: float, water: float) -> None:
     here = share(paddler, from_shore, water)

@@ -296,6 +296,7 @@ def test_short_before_sunset_is_when_to_be_home_without_a_light() -> None:
 # -- offshore wind, and the swim -----------------------------------------------------------------
 
 
+@pytest.mark.promise("offshore, far and cold count once")
 @pytest.mark.parametrize(
     ("craft", "wind", "severity"),
     [
@@ -381,6 +382,7 @@ def test_an_unknown_water_temperature_leaves_the_swim_unknown() -> None:
 
 
 # The thresholds of the cold-water reference: 21, 13 and 5 °C are where each turns doubtful.
+@pytest.mark.promise("dress for the water")
 @pytest.mark.parametrize(
     ("celsius", "wear"),
     [(21.1, "none"), (20.9, "wetsuit"), (12.9, "drysuit"), (4.9, "more"), (np.nan, "unknown")],
@@ -463,6 +465,18 @@ def test_trolling_is_judged_at_the_users_own_speeds() -> None:
     assert (own.slow, own.fast) == (0.5 * MPH, 1.0 * MPH)
     for mine, default in zip(own.passes, told_by_default.passes, strict=True):
         assert (mine.effort < default.effort).all()
+
+
+@pytest.mark.promise("trolling is information")
+def test_the_speed_of_trolling_changes_no_hour_and_no_reason() -> None:
+    trip = scenes.plan()
+    faster = replace(trip, craft=replace(trip.craft, troll=(3.0 * MPH, 6.0 * MPH)))
+    for wind in (4.0, 9.0):
+        usual = scenes.verdict(weather(wind_speed=wind), trip, own=as_forecast())
+        other = scenes.verdict(weather(wind_speed=wind), faster, own=as_forecast())
+        assert [one.severity for one in other.hours] == [one.severity for one in usual.hours]
+        assert [one.reason for one in other.findings] == [one.reason for one in usual.findings]
+        assert told(other).fishing != told(usual).fishing
 
 
 @cases(40)

@@ -42,6 +42,7 @@ def test_caution_starts_about_where_half_of_the_speed_is_left(craft: str) -> Non
     assert limit.marginal <= wind_keeping(0.5, craft) + 0.5  # the kayaks': Beaufort 4, 5.5 m/s
 
 
+@pytest.mark.promise("alone is lower")
 @pytest.mark.parametrize("craft", [whom for quantity, whom in load_practice() if quantity])
 def test_alone_the_limits_are_no_milder_than_common_practice(craft: str) -> None:
     practice, limit = load_practice()["wind_speed", craft], LIMITS["wind_speed", craft]

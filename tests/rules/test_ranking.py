@@ -47,6 +47,28 @@ def test_a_value_beyond_its_limit_comes_before_missing_data(
     assert verdict.findings[0].hazard == hazard
 
 
+@pytest.mark.promise("the worst counts")
+@pytest.mark.parametrize(
+    ("worse", "better"),
+    [
+        (Severity.NO_GO, Severity.UNKNOWN),
+        (Severity.UNKNOWN, Severity.MARGINAL),
+        (Severity.MARGINAL, Severity.GO),
+    ],
+)
+def test_of_two_findings_the_worse_decides(worse: Severity, better: Severity) -> None:
+    sky = {
+        Severity.NO_GO: {"weather_code": 95.0},
+        Severity.UNKNOWN: {"wind_speed": float("nan")},
+        Severity.MARGINAL: {"visibility_in_air": 1500.0},
+        Severity.GO: {},
+    }
+    assert scenes.verdict(scenes.forecast(sky[better])).severity == better
+    both = scenes.forecast({**sky[better], **sky[worse]})
+    assert scenes.verdict(both).severity == worse
+
+
+@pytest.mark.promise("the worst counts")
 def test_the_first_finding_always_has_the_severity_of_the_verdict() -> None:
     for given in (scenes.forecast(), scenes.without(scenes.forecast(), "wind_speed")):
         for silences in ([], [SILENT]):

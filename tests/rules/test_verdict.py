@@ -54,6 +54,7 @@ def test_a_calm_warm_day_on_a_pond_in_company_is_a_go() -> None:
 # -- unknown is never safe ---------------------------------------------------------------------
 
 
+@pytest.mark.promise("missing data never permits", "required and wanted data")
 @given(WEATHER, st.sampled_from(scenes.REQUIRED))
 def test_losing_required_data_never_permits_a_launch(
     weather: dict[str, float], quantity: str
@@ -62,6 +63,7 @@ def test_losing_required_data_never_permits_a_launch(
     assert scenes.verdict(lost).severity >= Severity.UNKNOWN
 
 
+@pytest.mark.promise("required and wanted data")
 @given(WEATHER, st.sampled_from(scenes.WANTED))
 def test_losing_a_wanted_datum_holds_the_verdict_at_marginal(
     weather: dict[str, float], quantity: str
@@ -105,6 +107,7 @@ def test_a_single_missing_hour_is_unknown() -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.promise("missing data never permits")
 @pytest.mark.parametrize("age", [timedelta(days=3), timedelta(days=30)])
 def test_a_stale_forecast_is_unknown(age: timedelta) -> None:
     old = replace(scenes.FROM_A_FILE, issued=scenes.NOW - age)
@@ -121,6 +124,7 @@ def test_an_unknown_weather_code_is_not_fair_weather(code: float) -> None:
     assert severity({"weather_code": code}) == Severity.UNKNOWN
 
 
+@pytest.mark.promise("what is not declared is unknown")
 @pytest.mark.parametrize("field", ["life_jacket", "wearing", "company", "light"])
 def test_what_the_paddler_has_not_declared_is_unknown_with_its_command(field: str) -> None:
     verdict = scenes.verdict(trip=scenes.plan(paddler=replace(scenes.READY, **{field: None})))
@@ -225,6 +229,7 @@ def test_less_readiness_never_makes_a_better_verdict(weather: dict[str, float]) 
 # -- observations only tighten -----------------------------------------------------------------
 
 
+@pytest.mark.promise("what you see is never milder")
 @given(WEATHER, st.sampled_from(["wind_speed", "wind_speed_of_gust"]), st.floats(0, 25))
 def test_an_observation_never_makes_a_better_verdict(
     weather: dict[str, float], quantity: str, seen: float
@@ -255,6 +260,7 @@ def test_a_station_far_away_says_nothing_about_here() -> None:
 # -- odds --------------------------------------------------------------------------------------
 
 
+@pytest.mark.promise("the share that decides")
 def test_one_forecast_in_ten_decides_by_default() -> None:
     calm: dict[str, float] = {}
     storm = {"wind_speed": 12.0, "wind_speed_of_gust": 18.0}
@@ -349,6 +355,7 @@ def test_an_upper_end_of_14_mph_is_never_go_on_a_large_open_lake(mph: float, com
 
 # Water temperature alone decides: the 120 °F sum says "no suit" at these (counter-examples
 # of the cold-water reference), and they must still be refused.
+@pytest.mark.promise("dress for the water")
 @pytest.mark.parametrize(("air", "water"), [(75, 53), (80, 45)])
 def test_warm_air_never_excuses_cold_water(air: float, water: float) -> None:
     kelvin = [(value - 32) / 1.8 + 273.15 for value in (air, water)]

@@ -57,6 +57,7 @@ def six_models(wind: float, gust: float, **one: float) -> Forecast:
     return scenes.forecast(said | one, *[said] * 5)
 
 
+@pytest.mark.promise("the share that decides")
 def test_one_model_of_six_with_thunder_decides_though_one_in_five_decides_by_wind() -> None:
     assert scenes.verdict(six_models(3, 5), own=WIDENED).severity == GO
     thunder = six_models(3, 5, weather_code=95.0)

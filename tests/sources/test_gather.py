@@ -117,6 +117,7 @@ def test_a_sea_cell_lends_the_launch_its_wind_where_it_is_near(services, north, 
     assert told.quantities["wind_speed"].max() == wind
 
 
+@pytest.mark.promise("sources are named")
 def test_every_answer_is_named_with_its_credit(services, tmp_path):
     origins = verdict(briefing(services, tmp_path)).provenance
 
@@ -192,6 +193,7 @@ def test_where_the_older_gauge_service_stands_in_nothing_is_missed(services, tmp
 # -- danger that one service alone knows -------------------------------------------------------
 
 
+@pytest.mark.promise("missing data never permits")
 @pytest.mark.parametrize("name", ALARMS)
 def test_losing_the_one_that_forbids_never_permits(services, name, tmp_path):
     services.say("nws_alerts")
@@ -200,6 +202,7 @@ def test_losing_the_one_that_forbids_never_permits(services, name, tmp_path):
     assert verdict(briefing(services, tmp_path)).severity > Severity.GO
 
 
+@pytest.mark.promise("never a permission")
 def test_an_official_warning_forbids_and_its_silence_is_no_permission(services, tmp_path):
     warned = {"features": [alert("Gale Warning")], "updated": "2026-06-13T13:58:00+00:00"}
     services.server.serve(PATH, json_reply(warned))
@@ -577,6 +580,7 @@ def test_a_warning_full_of_commands_reaches_terminal_json_and_page_as_text(servi
     assert "&lt;script&gt;" in texts[2]
 
 
+@pytest.mark.promise("missing data never permits")
 @trying(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_any_bytes_of_any_service_make_a_briefing_and_never_a_go_by_accident(

@@ -115,6 +115,7 @@ LIVE = {
 }
 
 
+@pytest.mark.promise("missing data never permits")
 @pytest.mark.parametrize("change", [FAR, {"latitude": None}, {"longitude": 500.0}], ids=str)
 @pytest.mark.parametrize("name", LIVE)
 def test_an_answer_for_another_place_never_permits(services, name, change, tmp_path):

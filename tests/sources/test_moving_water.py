@@ -220,6 +220,7 @@ FAULTS: dict[str, Callable[[Reply], Reply]] = {
 }
 
 
+@pytest.mark.promise("moving water must be known")
 @pytest.mark.parametrize("fault", FAULTS)
 @pytest.mark.parametrize("path", [STATIONS, DATA])
 def test_a_fault_leaves_the_current_unknown_and_is_told(services, path, fault, tmp_path):

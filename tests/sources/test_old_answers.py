@@ -35,6 +35,7 @@ def earlier(answer: dict[str, Any], days: int) -> dict[str, Any]:
     return answer | {"hourly": columns | {"time": [first + 3600 * hour for hour in range(size)]}}
 
 
+@pytest.mark.promise("missing data never permits")
 @pytest.mark.parametrize("days", [1, 5])
 @pytest.mark.parametrize("name", PATHS)
 def test_a_calm_answer_of_another_day_never_permits(services, name, days, tmp_path):

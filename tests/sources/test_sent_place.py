@@ -99,6 +99,7 @@ def sources_of(path: str) -> set[str]:
     return {name for name, replies in SAYS.items() if path in replies(False)}
 
 
+@pytest.mark.promise("no more digits than needed")
 def test_no_request_of_a_check_has_more_digits_than_its_service_needs(tmp_path):
     located = set()
     for request in gathered(tmp_path):
@@ -118,6 +119,7 @@ def test_no_request_of_a_check_has_more_digits_than_its_service_needs(tmp_path):
     assert located == with_a_place - set(OTHERS)
 
 
+@pytest.mark.promise("no more digits than needed")
 @pytest.mark.parametrize("source", OTHERS)
 def test_no_other_request_has_more_digits_than_its_service_needs(source, tmp_path):
     (request,) = asked_alone(source, tmp_path)

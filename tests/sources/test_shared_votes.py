@@ -63,6 +63,7 @@ def ahead(told: Briefing) -> np.ndarray:
     return told.forecasts[0].time > np.datetime64(scenes.NOW.replace(tzinfo=None))
 
 
+@pytest.mark.promise("every model votes")
 def test_the_host_has_the_worse_of_both_and_there_is_one_forecast():
     told = joined(base(wind_speed=3.0), guest(wind_speed=7.0, wind_from_direction=10.0))
 
@@ -128,6 +129,7 @@ def test_a_guest_that_is_out_of_date_stays_apart_so_that_it_cannot_support_a_go(
 LEVELS = st.one_of(st.just(float("nan")), st.floats(0.0, 14.0))
 
 
+@pytest.mark.promise("every model votes")
 @cases(40)
 @given(st.lists(LEVELS, min_size=4, max_size=4), LEVELS, st.sampled_from([1.0, 45.0, 95.0]))
 def test_a_guest_never_makes_a_verdict_better(winds, wind, code):

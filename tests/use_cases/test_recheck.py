@@ -77,6 +77,7 @@ WEATHER = st.fixed_dictionaries(
 )
 
 
+@pytest.mark.promise("what you see is never milder")
 @cases(40)
 @given(st.lists(WEATHER, min_size=1, max_size=3), SEEN)
 def test_an_observation_never_makes_a_better_verdict(
@@ -86,6 +87,7 @@ def test_an_observation_never_makes_a_better_verdict(
     assert severity(given, seen) >= severity(given, LaunchObservation())
 
 
+@pytest.mark.promise("what you see is never milder")
 @cases(20)
 @given(WEATHER, st.floats(0, 20), st.floats(0, 20), st.sampled_from(["wind", "gust", "waves"]))
 def test_more_observed_wind_never_improves_a_verdict(

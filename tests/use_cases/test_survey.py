@@ -200,6 +200,7 @@ def test_a_folder_of_another_survey_is_left_alone(
         run_survey(path, full, task, Cluster())
 
 
+@pytest.mark.promise("missing data never permits")
 def test_missing_hours_and_blocks_of_nan_are_unknown_and_never_a_go(
     tmp_path: Path, task: SurveyTask
 ) -> None:

@@ -97,6 +97,7 @@ def test_every_service_is_told_who_asks(server):
     assert server.asked[0].query == {"latitude": "44.4"}
 
 
+@pytest.mark.promise("who gets your address")
 def test_only_a_service_that_asks_for_a_contact_is_told_it(server):
     server.serve(PATH, json_reply(GOOD))
     wants = [name for name, entry in load_sources().items() if entry.contact]
