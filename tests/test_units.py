@@ -83,3 +83,109 @@ def test_a_shown_speed_reads_back_within_its_rounding(value: float, unit: str) -
 
 def test_an_unknown_value_is_never_shown_as_a_number() -> None:
     assert units.show(math.nan, "length", "ft") == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "unit", "shown"),
+    [
+        (9.94, "length", "m", "9.9 m"),
+        (10.0, "length", "m", "10 m"),
+        (1.0, "length", "m", "1.0 m"),
+        (0.99, "length", "m", "0.99 m"),
+        (0.25, "length", "m", "0.25 m"),
+        (0.2, "length", "m", "0.2 m"),
+        (500.0, "length", "km", "0.5 km"),
+        (0.3048, "length", "ft", "1.0 ft"),
+        (0.03048, "length", "ft", "0.1 ft"),
+        (0.0254, "length", "in", "1 in"),
+        (0.9144 * 12.4, "length", "yd", "12 yd"),
+        (10.6, "speed", "m/s", "11 m/s"),
+        (9.96, "speed", "m/s", "10.0 m/s"),
+        (0.26, "speed", "m/s", "0.3 m/s"),
+        (5.1, "speed", "kt", "10 kt"),
+        (5.0, "speed", "km/h", "18 km/h"),
+        (90.0, "duration", "min", "2 min"),
+        (89.6, "duration", "s", "90 s"),
+        (5400.0, "duration", "h", "1.5 h"),
+        (273.15, "temperature", "C", "0 °C"),
+        (273.15, "temperature", "K", "273 K"),
+        (285.0, "temperature", "F", "53 °F"),
+        (12.74, "flow", "m3/s", "13 m3/s"),
+    ],
+)
+def test_a_value_is_shown_as_finely_as_is_useful(
+    value: float, kind: str, unit: str, shown: str
+) -> None:
+    assert units.show(value, kind, unit) == shown
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "unit", "worse", "shown"),
+    [
+        (0.4999, "length", "m", "higher", "0.45 m"),
+        (0.4501, "length", "m", "lower", "0.5 m"),
+        (0.3, "length", "ft", "lower", "1 ft"),  # 0.984 ft
+        (0.6, "length", "in", "higher", "23 in"),  # 23.6 in
+        (0.6, "length", "in", "lower", "24 in"),
+        (100.0, "length", "yd", "lower", "110 yd"),  # 109.4 yd
+        (119.0, "duration", "min", "higher", "1 min"),
+        (59.9, "duration", "s", "lower", "60 s"),
+        (5000.0, "duration", "h", "lower", "1.4 h"),  # 1.389 h
+        (1700.0, "length", "mi", "higher", "1.05 mi"),  # 1.056 mi
+        (8.05, "speed", "mph", "lower", "18.1 mph"),  # 18.007 mph
+        (288.3, "temperature", "C", "higher", "15 °C"),  # 15.15 °C
+        (288.3, "temperature", "F", "lower", "59.5 °F"),  # 59.27 °F
+        (288.3, "temperature", "K", "lower", "288.5 K"),
+    ],
+)
+def test_a_limit_is_rounded_to_the_strict_side(
+    value: float, kind: str, unit: str, worse: str, shown: str
+) -> None:
+    assert units.show_limit(value, kind, unit, worse) == shown
+
+
+@given(st.integers(1, 400), st.sampled_from(["m", "ft", "mi", "km", "nmi"]))
+def test_a_limit_that_was_typed_comes_back_as_typed(steps: int, unit: str) -> None:
+    typed = f"{steps * 0.05:.10g} {unit}"
+    stored = units.parse(typed, "length", "x")
+    for worse in ("higher", "lower"):
+        assert units.show_limit(stored, "length", unit, worse) == typed
+
+
+def test_a_quantity_may_have_sixty_characters_and_no_more() -> None:
+    longest = "1" + " " * 57 + "km"
+    assert len(longest) == 60
+    assert units.parse(longest, "length", "x") == 1000.0
+    with pytest.raises(PlanError, match="61 characters"):
+        units.parse(" " + longest, "length", "x")
+
+
+def test_the_extremes_of_a_quantity_are_taken_and_beyond_them_refused() -> None:
+    assert units.parse("0 m", "length", "x") == 0.0
+    assert units.parse("0 K", "temperature", "x") == 0.0
+    assert units.parse("-459.67 F", "temperature", "x") == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("bearing", "point"),
+    [
+        *((22.4, "N"), (22.6, "NE"), (67.4, "NE"), (67.6, "E"), (112.6, "SE"), (180.0, "S")),
+        *((225.0, "SW"), (270.0, "W"), (337.4, "NW"), (337.6, "N"), (360.0, "N"), (-45.0, "NW")),
+    ],
+)
+def test_the_compass_point_is_the_nearest_of_eight(bearing: float, point: str) -> None:
+    assert units.compass(bearing) == point
+
+
+@pytest.mark.parametrize(
+    ("distance", "small"), [("mi", "yd"), ("nmi", "yd"), ("km", "m"), ("m", "m"), ("ft", "ft")]
+)
+def test_short_distances_have_a_unit_of_their_own(distance: str, small: str) -> None:
+    assert units.Preferences(distance=distance).small_distance == small
+
+
+def test_a_quantity_in_another_unit_is_the_definition_the_other_way() -> None:
+    for text, kind, si in DEFINED:
+        number, unit = text.replace("−", "-").rsplit(" ", 1)
+        if "/" not in number:
+            assert units.in_unit(si, kind, unit) == pytest.approx(float(number), rel=1e-12)

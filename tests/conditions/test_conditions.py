@@ -17,6 +17,7 @@ from safety_check.conditions.conditions import (
 from safety_check.conditions.course import anywhere
 from safety_check.conditions.hour_parts import hour_ends, trip_parts
 from safety_check.conditions.light import light_of_trip
+from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast
 from safety_check.physics.waves import significant_height
@@ -120,7 +121,7 @@ def test_an_onshore_wind_is_not_offshore_and_an_offshore_one_is() -> None:
 
 
 def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:
-    # Sunset at the invented place is at 02:23 UTC on 14 June.
+    # Sunset at the invented place is at 02:25 UTC on 14 June.
     evening = scenes.START.replace(day=14, hour=0)
     for minutes, dark in ((140, False), (150, True)):
         trip = replace(scenes.plan(start=evening), end=evening + timedelta(minutes=minutes))
@@ -133,3 +134,122 @@ def test_the_darker_end_of_an_hour_counts_cut_to_the_trip() -> None:
         lights = light_of_trip(trip, hours, 1800.0)
         cut = whole.in_parts(trip_parts(trip, hours, 1800.0), lights, anywhere(len(hours)))
         assert (cut.quantities["solar_elevation_angle"].min() < -0.833) == dark
+
+
+# -- the paddler -------------------------------------------------------------------------------
+
+
+def of_paddler(paddler: Paddler) -> dict[str, float]:
+    trip = scenes.plan(paddler=paddler, hours=1)
+    hours = hour_axis(trip.start, trip.end)
+    members = scenes.ensemble(scenes.briefing(), hour_ends(hours))
+    found = build_conditions(
+        trip, hours, members, scenes.POND, np.full(len(hours), 296.15), load_coefficients()
+    ).quantities
+    names = ("life_jacket_worn", "alone", "company_declared", "load_over_capacity")
+    return {name: float(found[name][0, 0]) for name in names}
+
+
+@pytest.mark.parametrize(
+    ("jacket", "worn"), [("worn", 1.0), ("carried", 0.0), ("none", 0.0), (None, np.nan)]
+)
+def test_only_a_life_jacket_that_is_worn_counts(jacket: str | None, worn: float) -> None:
+    found = of_paddler(replace(scenes.READY, life_jacket=jacket))["life_jacket_worn"]
+    assert np.array_equal(found, worn, equal_nan=True)
+
+
+@pytest.mark.parametrize(
+    ("company", "alone", "declared"),
+    [("alone", 1.0, 1.0), ("group", 0.0, 1.0), (None, np.nan, np.nan)],
+)
+def test_who_says_nothing_of_company_is_neither_alone_nor_in_company(
+    company: str | None, alone: float, declared: float
+) -> None:
+    found = of_paddler(replace(scenes.READY, company=company))
+    assert np.array_equal(
+        [found["alone"], found["company_declared"]], [alone, declared], equal_nan=True
+    )
+
+
+@pytest.mark.parametrize(("within", "over"), [(True, 0.0), (False, 1.0), (None, 0.0)])
+def test_only_a_load_said_to_be_over_capacity_is(within: bool | None, over: float) -> None:
+    assert of_paddler(replace(scenes.READY, within_capacity=within))["load_over_capacity"] == over
+
+
+# -- the hours of other trips on the same water --------------------------------------------------
+
+
+def test_the_sum_of_air_and_water_is_in_celsius_and_takes_the_colder_end_of_the_hour() -> None:
+    given = at_hour(scenes.forecast(), "air_temperature", "2026-06-13T17", 285.15)
+    found = conditions(given).quantities["sum_of_air_and_water_temperature"][0]
+    assert found == pytest.approx([45.0, 35.0, 35.0, 45.0, 45.0, 45.0])  # 22 or 12 °C, and 23 °C
+
+
+def test_an_estimated_water_has_its_quantities_at_both_ends() -> None:
+    plain = conditions(scenes.forecast())
+    cold, warm = np.full(6, 283.15), np.full(6, 290.15)
+    both = plain.with_water(cold, warm)
+    assert both.quantities["water_temperature"].max() == 283.15
+    assert both.quantities["water_temperature_at_warm_end"].min() == 290.15
+    assert both.warm_end(2) == 290.15
+    measured = both.with_water(cold)
+    assert measured.warm_end(2) is None
+    assert not [name for name in measured.quantities if name.endswith("_at_warm_end")]
+    assert plain.warm_end(0) is None
+
+
+def test_another_craft_has_its_own_way_home_and_the_same_weather() -> None:
+    plain = conditions(scenes.forecast({"wind_speed": 4.0}))
+    tube = plain.with_plan(scenes.plan("float-tube"))
+    assert tube.quantities["time_home"].min() > 1.5 * plain.quantities["time_home"].max()
+    assert tube.way is not plain.way
+    assert tube.quantities["wind_speed"].tolist() == plain.quantities["wind_speed"].tolist()
+    later = plain.with_plan(scenes.plan(hours=2.5))
+    assert later.way is plain.way
+    assert later.quantities["way_home_share_of_trip"] == pytest.approx(
+        2 * plain.quantities["way_home_share_of_trip"]
+    )
+
+
+def test_a_stale_forecast_is_not_in_date() -> None:
+    fresh = conditions(scenes.forecast()).quantities["forecast_in_date"]
+    old = replace(scenes.FROM_A_FILE, issued=scenes.NOW - timedelta(days=20))
+    stale = conditions(scenes.forecast(provenance=old)).quantities["forecast_in_date"]
+    assert fresh.tolist() == [[1.0]]
+    assert np.isnan(stale).all()
+
+
+def test_rain_of_an_hour_is_that_of_the_row_at_its_end() -> None:
+    given = at_hour(scenes.forecast(), "precipitation_amount", "2026-06-13T17", 2.0)
+    assert conditions(given).quantities["precipitation_amount"][0].tolist() == [0, 2, 0, 0, 0, 0]
+
+
+@pytest.mark.parametrize(("code", "name"), [(95.0, "thunderstorm"), (45.0, "fog")])
+def test_thunder_and_fog_count_in_the_hours_before_and_after_their_row(
+    code: float, name: str
+) -> None:
+    given = at_hour(scenes.forecast(), "weather_code", "2026-06-13T17", code)
+    assert conditions(given).quantities[name][0].tolist() == [0, 1, 1, 0, 0, 0]
+
+
+def test_visibility_counts_at_the_worse_end_of_the_hour() -> None:
+    given = at_hour(scenes.forecast(), "visibility_in_air", "2026-06-13T17", 800.0)
+    assert conditions(given).quantities["visibility_in_air"][0].tolist() == [
+        *(20_000, 800, 800, 20_000, 20_000, 20_000),
+    ]  # fmt: skip
+
+
+def test_the_hottest_and_the_coldest_end_of_an_hour_count_each_for_its_danger() -> None:
+    given = at_hour(scenes.forecast(), "air_temperature", "2026-06-13T17", 309.15)
+    heat = conditions(given).quantities["heat_index"][0]
+    assert (np.flatnonzero(heat > 305.0)).tolist() == [1, 2]
+    given = at_hour(scenes.forecast({"wind_speed": 6.0}), "air_temperature", "2026-06-13T17", 263.0)
+    chill = conditions(given).quantities["wind_chill_temperature"][0]
+    assert (np.flatnonzero(chill < 263.0)).tolist() == [1, 2]
+
+
+def test_the_direction_of_an_hour_is_that_of_its_start() -> None:
+    given = at_hour(scenes.forecast(), "wind_from_direction", "2026-06-13T17", 90.0)
+    assert conditions(given).quantities["wind_from_direction"][0].tolist() == [
+        *(270, 270, 90, 270, 270, 270),
+    ]  # fmt: skip

@@ -14,11 +14,13 @@ from safety_check.arrays import hour_axis
 from safety_check.conditions.course import (
     CourseRule,
     describe_course,
+    equal_hours,
     farthest_from_shore,
     farthest_in_trip,
     farthest_on_return,
     within_reach,
 )
+from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from tests import invented_lake as lake
@@ -100,6 +102,67 @@ def test_the_launch_alone_has_less_sea_than_the_open_water() -> None:
     assert near[0]
     assert not near.all()
     assert WATER.fetch[:, near].max() < WATER.fetch.max()
+
+
+# -- which places ------------------------------------------------------------------------------
+
+
+def row(*east: float, from_shore: float = 10.0) -> OpenWater:
+    """Return places east of the launch, in a row."""
+    points = np.array([[value, 0.0] for value in east])
+    return replace(
+        scenes.open_water(100.0),
+        points=points,
+        fetch=np.ones((72, len(east))),
+        distance_from_shore=np.full(len(east), from_shore) + np.arange(len(east)) * 100.0,
+    )
+
+
+@pytest.mark.parametrize(
+    ("far", "near"),
+    [
+        (0.0, [True, True, False]),  # the most isolated place is 200 m from the next
+        (99.9, [True, True, False]),
+        (100.0, [True, True, True]),
+    ],
+)
+def test_the_next_places_beyond_a_distance_count_too(far: float, near: list[bool]) -> None:
+    assert within_reach(row(0.0, 100.0, 300.0), np.asarray(far)).tolist() == near
+
+
+def test_a_launch_alone_has_no_next_place() -> None:
+    assert within_reach(row(50.0), np.asarray(50.0)).tolist() == [True]
+    assert within_reach(row(50.0), np.asarray(49.9)).tolist() == [False]
+
+
+def test_a_place_that_only_fills_a_row_of_several_sites_is_always_in_and_moves_nothing() -> None:
+    filled = row(0.0, 100.0, np.nan)
+    assert within_reach(filled, np.asarray(0.0)).tolist() == [True, True, True]
+    assert within_reach(row(0.0, 100.0, 250.0, np.nan), np.asarray(0.0)).tolist() == [
+        *(True, True, False, True),
+    ]  # fmt: skip
+
+
+def test_no_place_is_farther_from_the_shore_than_its_way_and_the_launch_are() -> None:
+    three = row(0.0, 100.0, 300.0)  # 10, 110 and 210 m from the shore
+    found = farthest_from_shore(three, np.array([0.0, 50.0, 200.0, 500.0, np.inf]))
+    assert found.tolist() == [10.0, 60.0, 210.0, 210.0, 210.0]
+
+
+def test_of_a_single_place_nobody_knows_how_far_the_launch_is_from_the_shore() -> None:
+    found = farthest_from_shore(row(0.0, from_shore=80.0), np.array([0.0, 50.0, 100.0]))
+    assert found.tolist() == [0.0, 50.0, 80.0]
+
+
+def test_hours_of_equal_distance_are_looked_at_together_and_infinite_ones_not_at_all() -> None:
+    found = list(equal_hours(np.array([300.0, np.inf, 100.0, 300.0])))
+    assert [(float(far), at.tolist()) for far, at in found] == [(100.0, [2]), (300.0, [0, 3])]
+
+
+def test_of_several_sites_an_hour_is_looked_at_where_one_of_them_is_limited() -> None:
+    within = np.array([[np.inf, 200.0, np.inf], [np.inf, np.inf, 50.0]])
+    found = [(far.tolist(), at.tolist()) for far, at in equal_hours(within)]
+    assert found == [([200.0, np.inf], [1]), ([np.inf, 50.0], [2])]
 
 
 # -- verdicts ------------------------------------------------------------------------------------

@@ -78,3 +78,17 @@ def test_an_unknown_wind_tells_nothing_of_turns_and_jumps() -> None:
     lost = turned(wind_speed={1: float("nan")})
     assert np.isnan(lost["wind_shift"][0, :2]).all()
     assert np.isnan(lost["wind_rise"][0, :2]).all()
+
+
+def test_a_turn_counts_from_ten_knots_on_and_not_below() -> None:
+    knots = 1852 / 3600  # m/s, exact
+    for wind, turn in ((10 * knots, 90.0), (10 * knots - 1e-9, 0.0)):
+        found = turned(
+            wind_speed=dict.fromkeys(range(3), wind), wind_from_direction={1: 360.0}
+        )["wind_shift"]  # fmt: skip
+        assert found[0, :2].tolist() == [turn, turn]
+
+
+def test_the_pressure_of_an_hour_is_compared_with_that_of_three_hours_before_its_end() -> None:
+    fall = turned(air_pressure_at_mean_sea_level={-2: 102_000.0})["pressure_fall"]
+    assert fall[0, :3].tolist() == [500.0, 0.0, 0.0]  # from 102,000 at -2 to 101,500 at +1

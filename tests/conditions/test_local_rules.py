@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 
 from safety_check.assess.verdict import judge
 from safety_check.conditions.case import Case
-from safety_check.conditions.local_rules import add_local_wind
+from safety_check.conditions.ensemble import FROM, ObservedExcess
+from safety_check.conditions.hour_parts import LEAD_IN
+from safety_check.conditions.local_rules import add_local_wind, rules_that_add
 from safety_check.model.place import LocalRule
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.use_cases.rulebook import load_rulebook
@@ -111,3 +113,64 @@ def test_the_reason_and_the_verdict_name_the_rule() -> None:
     assert [hour.hour - 5 for hour in used.hours] == [11, 12, 13, 14]  # 11 ends at noon
     calm = scenes.verdict(breeze, replace(scenes.plan(hours=0.25), water=water))
     assert "your rule" not in " ".join(finding.reason for finding in calm.findings)
+
+
+# -- exactly when and where --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "hours"),
+    [
+        ((12, 0), (13, 0), [12, 13]),
+        ((12, 1), (12, 59), [12, 13]),
+        ((11, 59), (13, 1), [11, 12, 13, 14]),
+        ((12, 0), (13, 1), [12, 13, 14]),
+        ((11, 59), (13, 0), [11, 12, 13]),
+        ((23, 30), (0, 30), [0, 1, 23]),
+    ],
+)
+def test_a_rule_holds_at_both_ends_of_each_hour_that_it_touches(
+    first: tuple[int, int], last: tuple[int, int], hours: list[int]
+) -> None:
+    rule = replace(NOON, hours=(60 * first[0] + first[1], 60 * last[0] + last[1]))
+    assert [hour for hour, more in added(rule).items() if more] == hours
+
+
+def test_a_direction_that_somebody_sees_may_bring_the_wind_into_the_sector() -> None:
+    told = scenes.briefing(scenes.forecast({"wind_from_direction": 90.0}))
+    time = told.forecasts[0].time[22:34]
+    members = scenes.ensemble(told, time)
+    always = replace(NOON, hours=None)
+    water = replace(scenes.WATER, rules=(always,))
+    for direction, holds in ((225.0, True), (315.0, True), (316.0, False), (224.0, False)):
+        seen = ObservedExcess(time[3], direction, 2 * 3600.0)
+        after = add_local_wind(replace(members, seen={FROM: (seen,)}), water)
+        assert np.flatnonzero(after.local["funnels"][0]).tolist() == [2, 3, 4] * holds
+
+
+def test_several_rules_add_up_in_wind_and_gusts_and_each_is_told_by_itself() -> None:
+    told = scenes.briefing()
+    members = scenes.ensemble(told, told.forecasts[0].time)
+    gap, noon = LocalRule("gap", 1.5), replace(NOON, sector=None)
+    after = add_local_wind(members, replace(scenes.WATER, rules=(gap, noon)))
+    wind, gust = (after.quantities[name][0] for name in ("wind_speed", "wind_speed_of_gust"))
+    assert sorted(set(wind.tolist())) == [3.0, 6.0]  # 1.5 forecast
+    assert sorted(set(gust.tolist())) == [4.0, 7.0]  # 2.5 forecast
+    assert set(after.local["gap"][0].tolist()) == {1.5}
+    assert set(after.local["funnels"][0].tolist()) == {0.0, 3.0}
+
+
+def test_a_water_without_rules_changes_nothing() -> None:
+    members = scenes.ensemble(scenes.briefing(), scenes.forecast().time)
+    assert add_local_wind(members, scenes.WATER) is members
+
+
+def test_the_rules_of_an_hour_are_those_that_add_at_one_of_its_ends() -> None:
+    told = scenes.briefing(scenes.forecast({}, {"wind_from_direction": 90.0}))
+    members = scenes.ensemble(told, told.forecasts[0].time)
+    more = np.zeros((2, len(members.time)))
+    more[0, LEAD_IN + 2], more[1, LEAD_IN + 2] = 2.0, 5.0
+    with_rules = replace(members, local={"gap": more, "never": np.zeros_like(more)})
+    found = [rules_that_add(with_rules, 0, hour) for hour in range(4)]
+    assert found == [{}, {"gap": 2.0}, {"gap": 2.0}, {}]
+    assert rules_that_add(with_rules, 1, 1) == {"gap": 5.0}

@@ -176,6 +176,110 @@ def test_an_unknown_current_makes_the_way_home_and_the_waves_unknown():
         assert np.isnan(found[name]).all(), name
 
 
+def test_an_entered_current_keeps_the_hint_and_the_tide_beside_it():
+    hint = CurrentHint(steady(0.3, 10.0), (44.9, -99.6), scenes.FROM_A_FILE)
+    high = tide((0, 2.0, True), (6, 0.0, False))
+    own = steady(0.5, 90.0)
+
+    flow = choose_flow(MovingWater(tides=(high,), hints=(hint,), entered=own))
+
+    assert flow is not None
+    assert (flow.current, flow.hint, flow.tide) == (own, hint.series, high)
+
+
+def test_a_prediction_makes_the_sea_models_hint_needless():
+    hint = CurrentHint(steady(0.3, 10.0), (44.9, -99.6), scenes.FROM_A_FILE)
+
+    predicted_too = choose_flow(MovingWater(currents=(TURNING,), hints=(hint,)))
+    alone = choose_flow(MovingWater(hints=(hint,)))
+
+    assert predicted_too is not None
+    assert alone is not None
+    assert predicted_too.hint is None
+    assert np.isfinite(current_at(predicted_too.current, HOURS)).all()
+    assert alone.hint is hint.series
+    assert np.isnan(current_at(alone.current, HOURS)).all()
+
+
+def test_a_prediction_is_known_every_five_minutes_and_at_each_of_its_events():
+    series = predicted_series(predicted((0, "slack", 0), (1.01, "flood", 2.0), (2, "slack", 0)))
+
+    minutes = (series.time - to_datetime64(START)) / np.timedelta64(60, "s")
+    assert minutes.tolist() == sorted({*range(0, 121, 5), 60.6})
+    assert np.hypot(series.east, series.north).max() == pytest.approx(2.0)
+
+
+def test_between_two_instants_a_current_changes_evenly():
+    time = to_datetime64(START) + np.array([0, 3600]) * np.timedelta64(1, "s")
+    series = CurrentSeries(time, np.array([0.0, 1.0]), np.array([2.0, 0.0]))
+
+    assert current_at(series, time[:1] + np.timedelta64(900, "s")).tolist() == [[0.25, 1.5]]
+    assert np.isnan(current_at(series, time - np.timedelta64(1, "s"))[0]).all()
+    assert np.isnan(current_at(series, time + np.timedelta64(1, "s"))[1]).all()
+
+
+def test_a_current_first_against_a_course_is_told_to_five_minutes():
+    # From 1 to the east to 1 to the west in two hours: it turns after one.
+    time = to_datetime64(START) + np.array([0, 7200]) * np.timedelta64(1, "s")
+    series = CurrentSeries(time, np.array([1.0, -1.0]), np.zeros(2))
+
+    turn = first_against(series, 90.0, time[0], time[1])
+
+    assert turn - time[0] == np.timedelta64(3900, "s")  # at 3600 s it stands still
+    assert first_against(series, 270.0, time[0], time[1]) == time[0]
+    assert np.isnat(first_against(series, 90.0, time[0], time[0] + np.timedelta64(3300, "s")))
+    assert np.isnat(first_against(series, 90.0, time[0] - np.timedelta64(600, "s"), time[1]))
+
+
+def test_the_tide_between_two_events_follows_a_cosine_and_is_unknown_outside_them():
+    found = tide_at(tide((0, 3.0, True), (6, 1.0, False)), HOURS)
+
+    expected = 2.0 + np.cos(np.pi * np.arange(6) / 6)
+    assert found == pytest.approx(expected)
+    late = np.array([to_datetime64(START + timedelta(hours=6, seconds=1))])
+    assert np.isnan(tide_at(tide((0, 3.0, True), (6, 1.0, False)), late)).all()
+
+
+def test_only_the_pair_of_events_that_misses_one_is_unknown():
+    found = tide_at(tide((-6, 1.0, False), (0, 3.0, True), (3, 2.0, True), (9, 0.0, False)), HOURS)
+
+    assert np.isnan(found[:3]).all()
+    assert found[3] == 2.0
+    assert np.isfinite(found[4:]).all()
+
+
+def test_the_hint_of_a_sea_model_says_nothing_outside_its_time():
+    hour = np.timedelta64(3600, "s")
+    short = CurrentSeries(HOURS[:2], np.array([0.3, 0.3]), np.array([0.4, 0.4]))
+    hint = CurrentHint(short, (44.9, -99.6), scenes.FROM_A_FILE)
+
+    found = conditions(MovingWater(hints=(hint,), tidal=True)).quantities
+
+    assert found[moving_water.SPEED_OF_HINT][0].tolist() == pytest.approx([0.5, 0, 0, 0, 0, 0])
+    assert short.time[-1] - short.time[0] == hour
+
+
+def test_the_lowest_tide_of_an_hour_counts():
+    falling = tide((0, 3.0, True), (6, 1.0, False))
+
+    found = conditions(MovingWater(tides=(falling,), tidal=True)).quantities[moving_water.TIDE]
+
+    ends = 2.0 + np.cos(np.pi * np.arange(1, 7) / 6)
+    assert found[0] == pytest.approx(ends, abs=1e-9)
+    assert np.isnan(conditions(MovingWater(tidal=True)).quantities[moving_water.TIDE]).all()
+
+
+def test_the_wind_over_the_water_adds_a_current_straight_against_it():
+    against = conditions(entered(0.5, 270.0), wind_speed=4.0, wind_speed_of_gust=5.0)
+    along = conditions(entered(0.5, 90.0), wind_speed=4.0, wind_speed_of_gust=5.0)
+    unknown = conditions(
+        entered(0.5, 90.0), wind_speed=4.0, wind_speed_of_gust=5.0, wind_from_direction=np.nan
+    )
+
+    for found, expected in ((against, 4.5), (along, 4.0), (unknown, 4.5)):
+        assert found.quantities[moving_water.OVER_WATER] == pytest.approx(expected, rel=1e-9)
+
+
 # -- the way home ------------------------------------------------------------------------------
 
 

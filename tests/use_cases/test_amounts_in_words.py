@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from safety_check.errors import PlanError
 from safety_check.units import MILE_PER_HOUR, parse
 from safety_check.use_cases.amounts_in_words import (
+    Span,
+    met_wind,
     parse_height,
     parse_hours,
     parse_span,
@@ -87,6 +89,30 @@ def test_a_length_of_time_in_words(text: str | float, hours: float) -> None:
 def test_what_is_no_length_of_time_is_refused(text: str | float) -> None:
     with pytest.raises(PlanError, match="--hours"):
         parse_hours(text, "--hours")
+
+
+@pytest.mark.parametrize(("text", "hours"), [("999.9", 999.9), ("59999 min", 59999 / 60)])
+def test_a_length_of_time_may_be_just_under_a_thousand_hours(text: str, hours: float) -> None:
+    assert parse_hours(text, "--hours") == pytest.approx(hours)
+    for refused in ("1000", 1000.0, "60000 min"):
+        with pytest.raises(PlanError, match="is not a length of time"):
+            parse_hours(refused, "--hours")
+
+
+@pytest.mark.parametrize(("text", "hours"), [("0:30", 0.5), ("10:59", 10 + 59 / 60), ("4:00 h", 4)])
+def test_hours_and_minutes_are_a_length_of_time(text: str, hours: float) -> None:
+    assert parse_hours(text, "--hours") == pytest.approx(hours, rel=1e-12)
+
+
+def test_a_range_may_begin_at_its_end() -> None:
+    assert parse_span("2-2 m", "length", "--waves") == Span(2.0, 2.0)
+
+
+def test_a_measured_wind_is_compared_by_its_upper_end_and_words_by_their_middle() -> None:
+    assert met_wind("2-3 m/s") == (Span(2.0, 3.0), 3.0, None)
+    span, middle, force = met_wind("light breeze")
+    assert (span, force) == (Span(1.6, 3.4), 2)
+    assert span.low < middle < span.high
 
 
 def planned(hours: str, end: str) -> timedelta:
