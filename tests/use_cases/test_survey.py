@@ -16,7 +16,7 @@ from safety_check.arrays import hour_axis
 from safety_check.assess.best_trips import best_trips
 from safety_check.assess.blocks import prepare_site, shape_of, stackable
 from safety_check.assess.outlook import build_outlook
-from safety_check.errors import ConfigError
+from safety_check.errors import ConfigError, DataError
 from safety_check.model.verdict import Severity
 from safety_check.settings.survey_file import load_survey_file
 from safety_check.use_cases.plan_request import PlanRequest
@@ -26,6 +26,7 @@ from safety_check.use_cases.survey.block import (
     judge_block,
     make_cases,
     survey_rulebook,
+    try_block,
 )
 from safety_check.use_cases.survey.run import Cluster, run_survey
 from safety_check.use_cases.survey.table import read_launches
@@ -65,7 +66,7 @@ def here(monkeypatch: pytest.MonkeyPatch) -> None:
     """Judge in this process, one launch a block, in place of a cluster."""
 
     def judged(blocks, left, task, cluster):
-        return ((number, judge_block(blocks[number], task)) for number in left)
+        return ((number, try_block(blocks[number], task)) for number in left)
 
     monkeypatch.setattr(run, "_judged", judged)
     monkeypatch.setattr(
@@ -117,6 +118,23 @@ def test_launches_share_what_is_the_same_for_all_so_that_they_are_weighed_togeth
         shapes.add(shape_of(site))
         zones.add(launch.water.time_zone)
     assert len(shapes) == len(zones)
+
+
+def test_a_damaged_part_of_a_forecast_costs_its_launches_alone(
+    tmp_path: Path, task: SurveyTask, here: None
+) -> None:
+    launches, out = table(tmp_path), tmp_path / "out"
+    store = Path(write(grid().chunk({"latitude": 1}), tmp_path / "gfs.zarr"))
+    asked = replace(task, forecasts=(str(store),))
+    run_survey(launches, tmp_path / "whole", asked, Cluster())
+    southernmost = store / "wind_speed" / "c" / "0" / "0" / "0" / "0"
+    southernmost.write_bytes(b"no chunk")
+    for _ in range(2):
+        with pytest.raises(DataError, match="Around 1 launches, launch 0 among them"):
+            run_survey(launches, out, asked, Cluster())
+    others = [row for row in rows_of(tmp_path / "whole") if row["launch"] != "launch 0"]
+    assert rows_of(out) == others
+    assert {row["launch"] for row in others} == {"launch 1", "launch 2"}
 
 
 def test_nobody_read_the_warnings_so_no_row_is_a_go(tmp_path: Path, task: SurveyTask) -> None:

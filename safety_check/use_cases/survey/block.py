@@ -9,7 +9,7 @@ from typing import Any
 
 from safety_check.assess.best_trips import BestTrip, best_trips
 from safety_check.conditions.case import Case
-from safety_check.errors import SafetyCheckError
+from safety_check.errors import DataError, SafetyCheckError
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
@@ -88,6 +88,14 @@ def judge_block(launches: Sequence[SurveyLaunch], task: SurveyTask) -> JudgedBlo
         for row in _rows(launch, trips, warned)
     ]
     return JudgedBlock(rows, refused)
+
+
+def try_block(launches: Sequence[SurveyLaunch], task: SurveyTask) -> JudgedBlock | DataError:
+    """Return the verdicts on some launches, or why a forecast can't be read around them."""
+    try:
+        return judge_block(launches, task)
+    except DataError as trouble:
+        return trouble
 
 
 def make_cases(

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from safety_check import __version__
-from safety_check.errors import ConfigError
+from safety_check.errors import ConfigError, DataError
 from safety_check.settings.survey_file import load_survey_file
 from safety_check.sources.gridded.dataset import open_forecast
-from safety_check.use_cases.survey.block import SurveyTask, judge_block
+from safety_check.use_cases.survey.block import JudgedBlock, SurveyTask, try_block
 from safety_check.use_cases.survey.files import SurveyFolder, survey_key
 from safety_check.use_cases.survey.table import SurveyLaunch, read_launches
 
@@ -84,7 +84,8 @@ def run_survey(
     Raises
     ------
     ConfigError, DataError
-        Where the table, the folder or a forecast can't be used at all.
+        Where the table, the folder or a forecast can't be used at all; or where a forecast can't be
+        read around some launches, once all others are judged and written.
     """
     launches, refused_rows = read_launches(table)
     notes = [note for name in task.forecasts for note in open_forecast(name).refused]
@@ -97,10 +98,16 @@ def run_survey(
     left = [number for number in range(len(blocks)) if not folder.has(number)]
     done = len(blocks) - len(left)
     progress(done, len(blocks))
+    troubles: list[tuple[int, DataError]] = []
     for number, judged in _judged(blocks, left, task, cluster):
-        folder.write(number, judged)
-        done += 1
+        if isinstance(judged, DataError):
+            troubles.append((number, judged))
+        else:
+            folder.write(number, judged)
+            done += 1
         progress(done, len(blocks))
+    if troubles:
+        raise _left_out([blocks[number] for number, _ in troubles], troubles[0][1], out)
     refused = tuple(folder.refused())
     return SurveyResult(
         launches=len(launches) + len(refused_rows) - len(refused),
@@ -108,6 +115,15 @@ def run_survey(
         unknown=tuple(folder.unknown()),
         resumed=len(blocks) - len(left),
         notes=tuple(notes),
+    )
+
+
+def _left_out(blocks: Sequence[Sequence[SurveyLaunch]], trouble: DataError, out: Path) -> DataError:
+    number = sum(map(len, blocks))
+    return DataError(
+        f"{trouble} Around {number} launches, {blocks[0][0].name} among them, it could not be read,"
+        f" so they have no verdict. All others are in {out}; the same command tries these again. A"
+        " survey from other files needs another folder."
     )
 
 
@@ -127,7 +143,7 @@ def _judged(
     left: Sequence[int],
     task: SurveyTask,
     cluster: Cluster,
-) -> Iterator[tuple[int, Any]]:
+) -> Iterator[tuple[int, JudgedBlock | DataError]]:
     """Yield blocks as they are judged, with few of them sent ahead so that memory stays bounded."""
     if not left:
         return
@@ -139,7 +155,7 @@ def _judged(
         numbers: dict[str, int] = {}
 
         def send(number: int) -> Any:
-            future = client.submit(judge_block, blocks[number], task, pure=False)
+            future = client.submit(try_block, blocks[number], task, pure=False)
             numbers[future.key] = number
             return future
 
