@@ -31,6 +31,12 @@ DEFINED = [
     ("−40 C", "temperature", 233.15),
     ("30 min", "duration", 1800.0),
     ("1.5 h", "duration", 5400.0),
+    ("7 s", "duration", 7.0),
+    ("2 km", "length", 2000.0),
+    ("2 yd", "length", 1.8288),
+    ("1 cfs", "flow", 0.028316846592),
+    ("3 m3/s", "flow", 3.0),
+    ("300 K", "temperature", 300.0),
 ]  # fmt: skip
 
 
@@ -189,3 +195,82 @@ def test_a_quantity_in_another_unit_is_the_definition_the_other_way() -> None:
         number, unit = text.replace("−", "-").rsplit(" ", 1)
         if "/" not in number:
             assert units.in_unit(si, kind, unit) == pytest.approx(float(number), rel=1e-12)
+
+
+SPELLINGS = {
+    "mph": ("mi/h", "mp/h", "miles/h"),
+    "km/h": ("kmh", "kph", "kmph"),
+    "kt": ("kn", "kts", "knot", "knots", "Knots"),
+    "m/s": ("ms", "mps", "m s-1"),
+    "Bft": ("bft", "bf", "beaufort", "BFT"),
+    "m": ("metre", "metres", "meter", "meters"),
+    "ft": ("foot", "feet", "'"),
+    "in": ("inch", "inches", '"'),
+    "yd": ("yard", "yards"),
+    "mi": ("mile", "miles"),
+    "nmi": ("nm",),
+    "s": ("sec", "second", "seconds"),
+    "min": ("minute", "minutes"),
+    "h": ("hr", "hrs", "hour", "hours"),
+    "F": ("°f", "degf", "deg f", "f", "fahrenheit", "°F"),
+    "C": ("°c", "degc", "deg c", "c", "celsius"),
+    "K": ("k", "kelvin"),
+}
+
+
+@pytest.mark.parametrize(
+    ("written", "unit"), [(word, unit) for unit, words in SPELLINGS.items() for word in words]
+)
+def test_each_unit_may_be_written_as_people_do(written: str, unit: str) -> None:
+    kind = next(kind for kind in units.KINDS if kind != "speed" and unit in units.KINDS[kind])
+    assert units.parse(f"5 {written}", kind, "x") == units.parse(f"5 {unit}", kind, "x")
+
+
+@pytest.mark.parametrize("kind", units.KINDS)
+def test_a_refusal_names_every_unit_and_an_example_that_is_right(kind: str) -> None:
+    with pytest.raises(PlanError) as refused:
+        units.parse("much", kind, "x")
+    said = str(refused.value)
+    example = said.split('for example "')[1].split('"')[0]
+    assert math.isfinite(units.parse(example, kind, "x"))
+    for unit in units.KINDS[kind]:
+        assert unit in said.split("the units are ")[1]
+
+
+def test_each_kind_has_its_units() -> None:
+    speeds = ("m/s", "km/h", "mph", "kt")
+    assert {
+        "speed": speeds,
+        "wind": (*speeds, "Bft"),
+        "wind limit": (*speeds, "Bft"),
+        "length": ("m", "km", "ft", "in", "yd", "mi", "nmi"),
+        "duration": ("s", "min", "h"),
+        "flow": ("m3/s", "cfs"),
+        "temperature": ("F", "C", "K"),
+    } == units.KINDS
+
+
+@pytest.mark.parametrize(
+    ("unit", "si", "shown"),
+    [
+        *(("mph", 0.44704, "4 mph"), ("km/h", 1 / 3.6, "4 km/h"), ("kt", 1852 / 3600, "4 kt")),
+        *(
+            ("min", 60.0, "4 min"),
+            ("s", 1.0, "4 s"),
+            ("in", 0.0254, "4 in"),
+            ("yd", 0.9144, "4 yd"),
+        ),
+        *(("m", 1.0, "3.6 m"), ("km", 1000.0, "3.6 km"), ("mi", 1609.344, "3.6 mi")),
+        *(("nmi", 1852.0, "3.6 nmi"), ("ft", 0.3048, "3.6 ft"), ("cfs", 0.3048**3, "3.6 cfs")),
+    ],
+)
+def test_each_unit_is_shown_to_its_own_digits(unit: str, si: float, shown: str) -> None:
+    kind = next(kind for kind, names in units.KINDS.items() if unit in names)
+    assert units.show(3.62 * si, kind, unit) == shown
+    assert units.show(23.62 * si, kind, unit) == f"{'23.6' if unit == 'ft' else '24'} {unit}"
+
+
+@pytest.mark.parametrize(("unit", "si"), [("km", 1000.0), ("mi", 1609.344), ("nmi", 1852.0)])
+def test_a_distance_below_one_is_shown_to_a_hundredth(unit: str, si: float) -> None:
+    assert units.show(0.26 * si, "length", unit) == f"0.26 {unit}"
+    assert units.show(0.3 * si, "length", unit) == f"0.3 {unit}"

@@ -68,7 +68,7 @@ def farthest_in_trip(plan: Plan, hours: TimeArray, rule: CourseRule) -> FloatArr
     at = np.clip(lasts / 2, first, last)
     within = rule.fastest * plan.craft.cruise_speed * np.minimum(at, lasts - at)
     touched = np.isin(np.arange(len(hours)), hours_of(plan, hours, rule.margin))
-    return np.where(touched, np.maximum(within, 0.0), np.inf)
+    return np.where(touched, within, np.inf)
 
 
 def farthest_on_return(plan: Plan, count: int, rule: CourseRule) -> FloatArray:

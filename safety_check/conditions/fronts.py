@@ -41,7 +41,9 @@ def quantities(members: Ensemble, first: int) -> dict[str, FloatArray]:
     fall = pressure[..., first - THREE_HOURS + 1 : -THREE_HOURS] - pressure[..., first + 1 :]
     thunder = said["probability_of_thunder"][..., first:]
     return {
-        "wind_shift": np.where(stronger < SHIFTS_COUNT_FROM, 0.0, turn + 0 * stronger),
+        "wind_shift": np.select(
+            [stronger < SHIFTS_COUNT_FROM, stronger >= SHIFTS_COUNT_FROM], [0.0, turn], np.nan
+        ),
         "wind_rise": np.maximum(np.diff(wind, axis=-1), 0.0),
         "pressure_fall": np.maximum(fall, 0.0),
         "probability_of_thunder": np.maximum(thunder[..., :-1], thunder[..., 1:]),

@@ -141,7 +141,7 @@ def _farthest(places: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     np.maximum.at(lengths, sector, far)
     lengths[0] = max(lengths[0], LEAST)
     used = np.flatnonzero(lengths)
-    at = [int(np.argmax(np.where(sector == number, far, -1.0))) for number in used]
+    at = [int(np.argmax(np.where(sector == number, far, -np.inf))) for number in used]
     return places[at], (used * 360 / SECTORS + 180) % 360, lengths[used]
 
 

@@ -104,10 +104,9 @@ def _weighed(own: OwnGauge) -> list[str]:
 def _nearest(readings: Sequence[RiverReading]) -> list[RiverReading]:
     """Return the user's own readings, and those of the nearest gauge, which may be in two parts."""
     own = [one for one in readings if one.station.distance is None]
-    away = [one.station.distance for one in readings if one.station.distance is not None]
-    nearest = min(away, default=math.inf)
-    gauge = [one for one in readings if (one.station.distance or 0.0) <= nearest + SAME_PLACE]
-    return [*own, *(one for one in gauge if one not in own)]
+    away = [(one, one.station.distance) for one in readings if one.station.distance is not None]
+    nearest = min((far for _, far in away), default=math.inf)
+    return [*own, *(one for one, far in away if far <= nearest + SAME_PLACE)]
 
 
 def _fresh(reading: RiverReading, at: datetime, rule: RiverRule) -> bool:

@@ -111,11 +111,11 @@ def highest_place(members: Ensemble, height: FloatArray, water: OpenWater) -> tu
         From `waves_of_wind`. [m]
     """
     wind, direction = members.quantities["wind_speed"], members.quantities[FROM]
-    shown = np.where(np.isfinite(height), height, -1.0)[:, LEAD_IN:]
+    shown = np.where(np.isfinite(height), height, -np.inf)[:, LEAD_IN:]
     member, hour = np.unravel_index(int(np.argmax(shown)), shown.shape)
     if shown[member, hour] <= 0:
         return 0.0, 0.0
     at_worst = member, hour + LEAD_IN
     sea = largest_sea(wind[at_worst], direction[at_worst], water.radials, water.depth)
-    at = int(np.argmax(np.where(np.isfinite(sea.height), sea.height, -1.0)))
+    at = int(np.argmax(np.where(np.isfinite(sea.height), sea.height, -np.inf)))
     return float(water.points[at, 0]), float(water.points[at, 1])

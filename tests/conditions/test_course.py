@@ -133,6 +133,7 @@ def test_the_next_places_beyond_a_distance_count_too(far: float, near: list[bool
 def test_a_launch_alone_has_no_next_place() -> None:
     assert within_reach(row(50.0), np.asarray(50.0)).tolist() == [True]
     assert within_reach(row(50.0), np.asarray(49.9)).tolist() == [False]
+    assert within_reach(row(50.0, np.nan), np.asarray(49.9)).tolist() == [False, True]
 
 
 def test_a_place_that_only_fills_a_row_of_several_sites_is_always_in_and_moves_nothing() -> None:
@@ -147,6 +148,7 @@ def test_no_place_is_farther_from_the_shore_than_its_way_and_the_launch_are() ->
     three = row(0.0, 100.0, 300.0)  # 10, 110 and 210 m from the shore
     found = farthest_from_shore(three, np.array([0.0, 50.0, 200.0, 500.0, np.inf]))
     assert found.tolist() == [10.0, 60.0, 210.0, 210.0, 210.0]
+    assert farthest_from_shore(row(0.0, 100.0), np.array([50.0])).tolist() == [60.0]
 
 
 def test_of_a_single_place_nobody_knows_how_far_the_launch_is_from_the_shore() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -92,3 +93,31 @@ def test_a_turn_counts_from_ten_knots_on_and_not_below() -> None:
 def test_the_pressure_of_an_hour_is_compared_with_that_of_three_hours_before_its_end() -> None:
     fall = turned(air_pressure_at_mean_sea_level={-2: 102_000.0})["pressure_fall"]
     assert fall[0, :3].tolist() == [500.0, 0.0, 0.0]  # from 102,000 at -2 to 101,500 at +1
+
+
+def test_the_signs_of_several_sites_are_those_of_each() -> None:
+    rng = np.random.default_rng(5)
+    given = scenes.forecast({}, {}, {}, provenance=scenes.FROM_THE_WEATHER_SERVICE)
+    members = scenes.ensemble(Briefing(at=scenes.NOW, forecasts=(given,)), TIME)
+    sites = [
+        replace(
+            members,
+            quantities={
+                "wind_speed": rng.uniform(3.0, 9.0, (3, len(TIME))),
+                "wind_from_direction": rng.uniform(0.0, 360.0, (3, len(TIME))),
+                "air_pressure_at_mean_sea_level": rng.uniform(1e5, 1.01e5, (3, len(TIME))),
+                "probability_of_thunder": rng.uniform(0.0, 1.0, (3, len(TIME))),
+            },
+        )
+        for _ in range(2)
+    ]
+    both = replace(
+        members,
+        quantities={
+            name: np.stack([site.quantities[name] for site in sites])
+            for name in sites[0].quantities
+        },
+    )
+    for name, values in quantities(both, FIRST).items():
+        for number, site in enumerate(sites):
+            assert values[number].tolist() == quantities(site, FIRST)[name].tolist()

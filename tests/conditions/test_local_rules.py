@@ -29,12 +29,13 @@ SECTOR = st.one_of(st.none(), st.tuples(st.floats(0, 360), st.floats(0, 360)))
 RULE = st.builds(LocalRule, st.just("funnels"), st.floats(0.1, 8.0), HOURS, SECTOR)
 
 
-def added(rule: LocalRule, direction: float = 270.0) -> dict[int, float]:
+def added(rule: LocalRule, direction: float = 270.0, zone: str = "") -> dict[int, float]:
     """Return what a rule adds by the water's local hour of 13 June."""
     time = np.arange("2026-06-13T05", "2026-06-14T05", dtype="datetime64[h]")
     told = scenes.briefing(scenes.forecast({"wind_from_direction": direction}))
     before = scenes.ensemble(told, time.astype("datetime64[s]"))
-    after = add_local_wind(before, replace(scenes.WATER, rules=(rule,)))
+    water = replace(scenes.WATER, rules=(rule,), time_zone=zone or scenes.WATER.time_zone)
+    after = add_local_wind(before, water)
     wind, gust = (
         (after.quantities[name] - before.quantities[name])[0]
         for name in ("wind_speed", "wind_speed_of_gust")
@@ -136,6 +137,13 @@ def test_a_rule_holds_at_both_ends_of_each_hour_that_it_touches(
     assert [hour for hour, more in added(rule).items() if more] == hours
 
 
+def test_where_the_clock_is_half_an_hour_off_the_hours_still_count_whole() -> None:
+    # From 05:00 UTC on, which is 10:30 in India, it holds at 11:30, 12:30 and 13:30.
+    rule = replace(NOON, hours=(12 * 60, 13 * 60))
+    held = [hour for hour, more in added(rule, zone="Asia/Kolkata").items() if more]
+    assert held == [1, 2, 3]
+
+
 def test_a_direction_that_somebody_sees_may_bring_the_wind_into_the_sector() -> None:
     told = scenes.briefing(scenes.forecast({"wind_from_direction": 90.0}))
     time = told.forecasts[0].time[22:34]
@@ -169,8 +177,8 @@ def test_the_rules_of_an_hour_are_those_that_add_at_one_of_its_ends() -> None:
     told = scenes.briefing(scenes.forecast({}, {"wind_from_direction": 90.0}))
     members = scenes.ensemble(told, told.forecasts[0].time)
     more = np.zeros((2, len(members.time)))
-    more[0, LEAD_IN + 2], more[1, LEAD_IN + 2] = 2.0, 5.0
+    more[0, LEAD_IN + 2], more[1, LEAD_IN + 2] = 0.5, 5.0
     with_rules = replace(members, local={"gap": more, "never": np.zeros_like(more)})
     found = [rules_that_add(with_rules, 0, hour) for hour in range(4)]
-    assert found == [{}, {"gap": 2.0}, {"gap": 2.0}, {}]
+    assert found == [{}, {"gap": 0.5}, {"gap": 0.5}, {}]
     assert rules_that_add(with_rules, 1, 1) == {"gap": 5.0}

@@ -12,6 +12,7 @@ from safety_check.model.place import OpenWater
 from tests import invented_lake as lake
 from tests import scenes
 
+ISLAND = lake.open_water()
 WAY = Legs(np.array([300.0, 400.0]), np.array([10.0, 20.0, 30.0]), np.array([100.0, 200.0, 300.0]))
 
 
@@ -50,6 +51,8 @@ def test_one_straight_way_is_told_with_its_own_place_course_and_length() -> None
     one = ways.straight(1)
     assert one.start.tolist() == [200.0, 0.0]
     assert (one.courses.tolist(), one.lengths.tolist()) == ([270.0], [200.0])
+    assert ways.straight(0).lengths.tolist() == [450.0]
+    assert ways.farthest == 450.0
 
 
 def table(**fetch: float) -> OpenWater:
@@ -64,9 +67,21 @@ def table(**fetch: float) -> OpenWater:
 def test_by_a_table_the_places_lie_as_far_as_its_water_and_no_farther_than_the_reach() -> None:
     ways = find_return_paths(scenes.plan(), table(b90=700.0, b180=5000.0))
     # The first way is from the launch itself, which always has one.
+    assert ways.places[0].tolist() == [0.0, 0.0]
     assert ways.courses.tolist() == [180.0, 270.0, 0.0]
     assert ways.lengths == pytest.approx([LEAST, 700.0, 1609.344])
     assert ways.places[1:] == pytest.approx(np.array([[700.0, 0.0], [0.0, -1609.344]]), abs=1e-6)
+
+
+@pytest.mark.parametrize(("bearing", "course"), [(352.6, 180.0), (352.4, 165.0), (7.4, 180.0)])
+def test_a_sector_reaches_seven_and_a_half_degrees_from_its_middle(
+    bearing: float, course: float
+) -> None:
+    turn = np.radians(bearing)
+    place = 500.0 * np.array([[np.sin(turn), np.cos(turn)]])
+    ways = find_return_paths(scenes.plan(), replace(ISLAND, points=place))
+    assert ways.courses[-1] == course
+    assert ways.lengths[-1] == pytest.approx(500.0)
 
 
 def test_of_a_sector_the_farthest_place_counts_on_the_course_of_its_middle() -> None:
@@ -82,6 +97,15 @@ def test_a_place_just_west_of_north_belongs_to_the_sector_of_north() -> None:
     ways = find_return_paths(scenes.plan(), table(b355=600.0))
     assert ways.courses.tolist() == [180.0]
     assert ways.lengths == pytest.approx([600.0])
+
+
+def test_the_last_place_behind_an_island_may_lie_on_a_leg_to_the_east() -> None:
+    # The straight way home from (3000, 350) crosses the island, whose north shore is at 200.
+    ways = find_return_paths(lake.plan((900.0, 800.0), (1500.0, 350.0), (3000.0, 350.0)), ISLAND)
+    assert ways.back is not None
+    assert ways.back.start == pytest.approx([3000.0, 350.0], abs=1.0)
+    # 600² + 450² = 750²; 895² + 800² = 1200² from 5 m off the shore.
+    assert ways.back.lengths == pytest.approx([1500.0, 750.0, 1200.4], abs=1.0)
 
 
 def test_the_way_along_a_route_goes_back_over_each_of_its_legs() -> None:

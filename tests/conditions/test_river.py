@@ -35,9 +35,9 @@ from tests import scenes
 AT = scenes.NOW
 HOURS = hour_axis(AT, AT + timedelta(hours=3))
 RULE = load_moving_water().river.model_copy(update={"greatest_age": 3600.0, "holds": 7200.0})
-NONE, ACTION, MINOR, MAJOR, UNKNOWN = (
-    FloodCategory.NONE, FloodCategory.ACTION, FloodCategory.MINOR, FloodCategory.MAJOR,
-    FloodCategory.UNKNOWN,
+NONE, ACTION, MINOR, MODERATE, MAJOR, UNKNOWN = (
+    FloodCategory.NONE, FloodCategory.ACTION, FloodCategory.MINOR, FloodCategory.MODERATE,
+    FloodCategory.MAJOR, FloodCategory.UNKNOWN,
 )  # fmt: skip
 BY_STAGE, NO_LIMIT = OwnGauge(stage=True), OwnGauge()
 
@@ -206,6 +206,7 @@ def test_above_a_ranked_discharge_only_the_lower_end_of_its_rank_holds(
     ("now", "ahead", "expected"),
     [
         *((NONE, NONE, 0.0), (ACTION, NONE, 1.0), (NONE, MAJOR, 4.0), (MINOR, UNKNOWN, 2.0)),
+        (MODERATE, MINOR, 3.0),
         *((UNKNOWN, UNKNOWN, math.nan), (UNKNOWN, ACTION, math.nan), (UNKNOWN, MINOR, 2.0)),
         *((UNKNOWN, MAJOR, 4.0),),
     ],

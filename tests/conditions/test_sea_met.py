@@ -43,12 +43,18 @@ def test_a_forecast_of_waves_that_breaks_off_is_incomplete_and_one_without_waves
     heights = np.array([[0.1, np.nan, 0.2], [np.nan, np.nan, np.nan], [0.1, 0.1, np.inf]])
     assert np.array_equal(sea_complete(heights), [[1.0, np.nan, np.nan]], equal_nan=True)
     assert sea_complete(heights[[1]]).tolist() == [[1.0, 1.0, 1.0]]
+    sites = np.stack([heights, np.full((3, 3), 0.2)])
+    expected = np.array([[[1.0, np.nan, np.nan]], [[1.0, 1.0, 1.0]]])
+    assert np.array_equal(sea_complete(sites), expected, equal_nan=True)
 
 
 def test_the_highest_sea_of_any_wave_model_counts_for_every_member() -> None:
     found = members(scenes.forecast({SEA: 0.1}, {SEA: 0.3}, {}))
     own = np.array([[0.2], [0.4], [0.0]]) * np.ones(LEAD_IN + 4)
     assert with_other_seas(found, own)[:, 0].tolist() == [0.3, 0.4, 0.3]
+    heights = np.array([[[0.1], [0.5]], [[0.2], [0.3]]])  # of two sites
+    sites = replace(found, quantities={SEA: heights}, seen={})
+    assert with_other_seas(sites, np.zeros((2, 2, 1)))[..., 0].tolist() == [[0.5, 0.5], [0.3, 0.3]]
     without = members(scenes.forecast({}))
     assert with_other_seas(without, own[:1]).tolist() == own[:1].tolist()
 
@@ -71,6 +77,8 @@ def test_an_observed_direction_counts_where_it_is_worse_and_as_far_as_it_weighs(
     assert worst_over_directions(south, from_north)[0, LEAD_IN - 2 :] == pytest.approx(
         [0.0, 2.0, 2.0, 1.0, 0.0, 0.0], abs=1e-12
     )
+    slanting = with_row(south, FROM, *[120.0] * 4)  # 0.5, and half of the 1.5 above it after 1 h
+    assert worst_over_directions(slanting, from_north)[0, LEAD_IN + 1] == pytest.approx(1.25)
     away = replace(south, seen={FROM: (ObservedExcess(NOW, 180.0, 2 * 3600.0),)})
     north = with_row(away, FROM, 0.0, 0.0, 0.0, 0.0)
     assert worst_over_directions(north, from_north)[0, LEAD_IN:] == pytest.approx(2.0)
@@ -151,6 +159,12 @@ def test_without_waves_the_worst_place_is_the_launch() -> None:
     height = np.zeros((1, LEAD_IN + 4))
     assert highest_place(calm, height, WATER) == (0.0, 0.0)
     assert highest_place(calm, np.full((1, LEAD_IN + 4), np.nan), WATER) == (0.0, 0.0)
+
+
+def test_a_place_whose_open_water_is_unknown_is_not_the_worst() -> None:
+    radials = WATER.radials.copy()
+    radials[:, 0] = np.nan
+    assert highest_place(WINDY, sea_on(WATER), replace(WATER, radials=radials))[0] > 3000.0
 
 
 def test_an_unknown_hour_is_not_the_worst() -> None:

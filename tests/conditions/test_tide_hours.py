@@ -16,6 +16,7 @@ from safety_check.conditions.tide_hours import (
     ebb_at_bar,
     instants,
     least_depth,
+    signed_speed,
     tide_known,
 )
 from safety_check.model.moving_water import (
@@ -105,6 +106,9 @@ def test_a_current_exactly_as_strong_as_a_weak_one_is_weak() -> None:
         )
     )  # fmt: skip
     assert ebb_at_bar(east_alone, HOURS, rule).tolist() == [[0.0] * 4]
+    for ebb, found in ((0.5, 0.0), (0.501, 1.0)):
+        steady = MovingWater(currents=(current((-3, "ebb", ebb), (5, "ebb", ebb)),))
+        assert ebb_at_bar(steady, HOURS, rule).tolist() == [[found] * 4]
 
 
 def test_the_ebb_of_a_prediction_counts_in_every_hour_that_it_touches() -> None:
@@ -121,6 +125,19 @@ def test_an_hour_that_the_prediction_does_not_cover_is_unknown_unless_the_ebb_ru
     assert np.isnan(found[0, 2:]).all()
 
 
+def test_an_hour_of_which_only_a_part_is_known_to_be_flood_may_have_ebb() -> None:
+    part = current((-3, "slack", 0.0), (0.5, "flood", 1.0))
+    assert np.isnan(ebb_at_bar(MovingWater(currents=(part,)), HOURS, RULES.current)).all()
+
+
+def test_a_predicted_current_is_positive_on_the_flood_and_negative_on_the_ebb() -> None:
+    turning = current((-3, "flood", 2.0), (0, "slack", 0.0), (3, "ebb", 1.5))
+    at = np.array([to_datetime64(after(hours)) for hours in (-3, 0, 3, 3.1)])
+    found = signed_speed(turning, at)
+    assert found[:3] == pytest.approx([2.0, 0.0, -1.5], abs=1e-12)
+    assert np.isnan(found[3])
+
+
 def test_a_falling_tide_is_ebb_and_a_rising_one_proves_nothing() -> None:
     found = ebb_at_bar(
         MovingWater(tides=(tide((-4, 0, False), (2, 2, True), (8, 0, False)),)), HOURS,
@@ -128,6 +145,11 @@ def test_a_falling_tide_is_ebb_and_a_rising_one_proves_nothing() -> None:
     )  # fmt: skip
     assert np.isnan(found[0, :2]).all()
     assert found[0, 2:].tolist() == [1.0, 1.0]
+
+
+def test_a_tide_that_stands_proves_nothing() -> None:
+    stands = tide((-4, 1.0, True), (9, 1.0, False))
+    assert np.isnan(ebb_at_bar(MovingWater(tides=(stands,)), HOURS, RULES.current)).all()
 
 
 def test_without_tide_and_current_the_ebb_is_unknown() -> None:
@@ -155,6 +177,8 @@ def test_the_water_over_a_launch_is_the_lowest_of_the_hour_and_never_below_nough
     assert least_depth(falling, time, 5.0).tolist() == [0.0] * 4
     assert np.isnan(least_depth(None, time, 0.0)).all()
     assert least_depth(None, time, 0.0).shape == (4,)
+    assert least_depth(None, time[0], 0.0).shape == ()
+    assert least_depth(falling, time[0], 0.0) == pytest.approx(ends[0])
 
 
 def test_a_release_endangers_from_some_time_before_it_on() -> None:

@@ -426,6 +426,40 @@ def test_weather_words_become_the_code_that_matters_most(words, code):
     assert weather_code(words) == pytest.approx(code, nan_ok=True)
 
 
+# WMO code table 4677 as Open-Meteo documents it: light, moderate, heavy. Where it has no number,
+# that of the nearest danger: a storm for waterspouts, fog for what hides the view, freezing rain
+# for freezing spray, snow grains for ice pellets.
+TABLE = {
+    "thunderstorms": (95, 95, 95), "water_spouts": (95, 95, 95), "hail": (96, 96, 99),
+    "fog": (45, 45, 45), "smoke": (45, 45, 45), "volcanic_ash": (45, 45, 45),
+    "blowing_dust": (45, 45, 45), "blowing_sand": (45, 45, 45), "freezing_fog": (48, 48, 48),
+    "ice_fog": (48, 48, 48), "drizzle": (51, 53, 55), "freezing_drizzle": (56, 56, 57),
+    "rain": (61, 63, 65), "freezing_rain": (66, 66, 67), "freezing_spray": (66, 66, 67),
+    "snow": (71, 73, 75), "blowing_snow": (71, 73, 75), "ice_crystals": (77, 77, 77),
+    "sleet": (77, 77, 77), "rain_showers": (80, 81, 82), "snow_showers": (85, 85, 86),
+    "frost": (0, 0, 0), "haze": (0, 0, 0),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("word", TABLE)
+def test_each_weather_word_has_a_code_for_light_moderate_and_heavy(word):
+    for strength, code in zip(("light", "moderate", "heavy"), TABLE[word], strict=True):
+        assert weather_code(said(word, intensity=strength)) == code
+    assert weather_code(said(word)) == TABLE[word][1]  # where nothing is said it is moderate
+    assert weather_code(said(word, intensity="very_light")) == TABLE[word][0]
+
+
+@pytest.mark.parametrize(
+    ("attributes", "code"),
+    [
+        *((["small_hail"], 96), (["large_hail"], 99), (["small_hail", "large_hail"], 99)),
+        *((["gusty_wind"], 95), (None, 95), ("large_hail", 95)),
+    ],
+)
+def test_hail_beside_a_thunderstorm_raises_its_code(attributes, code):
+    assert weather_code(said("thunderstorms", attributes=attributes)) == code
+
+
 def test_weather_words_use_only_numbers_that_the_other_forecasts_use():
     # The code table of Open-Meteo's documentation, 2026-08-18.
     used = {0, 1, 2, 3, 45, 48, 51, 53, 55, 56, 57, 61, 63, 65, 66, 67, 71, 73, 75, 77}
