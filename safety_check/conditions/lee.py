@@ -87,7 +87,7 @@ class Lee:
             return f"no part of the water is sure to stay {below}."
         if self.share >= NEARLY_ALL:
             return f"nearly all of the water stays {below}."
-        part = "very little" if self.share < HARDLY_ANY else f"about {_twentieths(self.share)} %"
+        part = "very little" if self.share <= HARDLY_ANY else f"about {_twentieths(self.share)} %"
         return f"{part} of the water stays {below}{self._nearest(preferences)}."
 
     def _nearest(self, preferences: Preferences) -> str:

@@ -17,6 +17,7 @@ from safety_check.conditions.calibration import (
     calibrate,
     choose_calibration,
     describe_calibration,
+    tells_odds,
 )
 from safety_check.conditions.case import Case
 from safety_check.conditions.ensemble import GUST, WIND, Ensemble, as_forecast
@@ -314,6 +315,8 @@ def test_the_report_says_what_was_done_and_from_how_many_days() -> None:
         assert said in found.widening[0]
     assert told(2.0).startswith("On 12 days at this launch gusts came 4 mph above the widened")
     assert "both are added" in told(2.0)
+    assert "both are added" in told(0.3)
+    assert "gusts came 0 mph above" in told(0.0)
     assert "makes it better is not used" in told(-2.0)
     assert "makes it better is used" in told(-2.0, may_improve=True)
     assert "makes it better is not used" in told(2.0, spread=0.5)
@@ -321,3 +324,41 @@ def test_the_report_says_what_was_done_and_from_how_many_days() -> None:
 
 def test_coefficients_are_unknown_beyond_the_last_lead_time() -> None:
     assert np.isnan(by_lead(np.array(400.0), NODES, NODES))
+
+
+@pytest.mark.parametrize(
+    ("models", "odds", "learned", "told"),
+    [
+        (("a", "b"), OddsTable(), False, False),
+        (("a", "b", "b"), OddsTable(), False, True),
+        (("b", "b"), OddsTable(), False, True),
+        (("b", "b"), OddsTable(dressing=False), True, False),
+        (("a",), OddsTable(), True, True),
+        (("a",), OddsTable(local_correction=False), True, False),
+        (("a",), OddsTable(lone_runs=True), False, True),
+    ],
+)
+def test_odds_are_told_where_a_model_runs_often_or_past_days_tell(
+    models: tuple[str, ...], odds: OddsTable, learned: bool, told: bool
+) -> None:
+    corrections = {WIND: correction(1.0)} if learned else {}
+    assert tells_odds(models, odds, corrections) == told
+
+
+def test_without_a_calibration_the_report_says_why() -> None:
+    for dressing, said in ((True, "weighed as forecast"), (False, "switched off")):
+        found = describe_calibration(None, OddsTable(dressing=dressing), {}, 24.0, Preferences())
+        assert len(found) == 1
+        assert said in found[0]
+
+
+@pytest.mark.parametrize(
+    ("bias", "spread", "said"),
+    [
+        *((0.0, 1.0, "both are added"), (0.0, 0.99, "better is not used")),
+        *((-0.1, 1.0, "better is not used"), (-0.1, 2.0, "mph below")),
+        *((2.0, 1.25, "1.2 times the usual"), (2.0, 1.0, "1.0 times the usual")),
+    ],
+)
+def test_what_makes_a_verdict_better_is_told_apart(bias: float, spread: float, said: str) -> None:
+    assert said in told(bias, spread)

@@ -20,7 +20,9 @@ from safety_check.conditions.light import light_of_trip
 from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Briefing, Forecast
+from safety_check.physics.daylight import solar_elevation
 from safety_check.physics.waves import significant_height
+from tests import invented_lake as lake
 from tests import scenes
 
 SEA = "sea_surface_wave_significant_height"
@@ -206,6 +208,8 @@ def test_another_craft_has_its_own_way_home_and_the_same_weather() -> None:
     assert tube.quantities["wind_speed"].tolist() == plain.quantities["wind_speed"].tolist()
     later = plain.with_plan(scenes.plan(hours=2.5))
     assert later.way is plain.way
+    for name in ("solar_elevation_angle", "time_to_dark"):
+        assert later.quantities[name].tolist() == plain.quantities[name].tolist()
     assert later.quantities["way_home_share_of_trip"] == pytest.approx(
         2 * plain.quantities["way_home_share_of_trip"]
     )
@@ -253,3 +257,38 @@ def test_the_direction_of_an_hour_is_that_of_its_start() -> None:
     assert conditions(given).quantities["wind_from_direction"][0].tolist() == [
         *(270, 270, 90, 270, 270, 270),
     ]  # fmt: skip
+
+
+def test_the_waves_are_the_highest_of_all_places_within_reach() -> None:
+    water = lake.open_water(3000.0, most=12)
+    wind = scenes.forecast({"wind_speed": 7.0})
+    whole = conditions(wind, water).quantities[SEA]
+    places = [
+        replace(
+            water,
+            points=water.points[[at]],
+            fetch=water.fetch[:, [at]],
+            radials=water.radials[:, [at]],
+        )
+        for at in range(len(water.points))
+    ]
+    heights = np.array([conditions(wind, place).quantities[SEA] for place in places])
+    assert (whole >= heights.max(axis=0) - 1e-12).all()
+    assert whole.min() > 2 * heights.min()
+
+
+def test_a_whole_forecast_is_complete_and_a_lost_wind_leaves_a_gap() -> None:
+    found = conditions(scenes.forecast())
+    assert found.shape == (1, 6)
+    for name in ("forecast_complete", "sea_forecast_complete"):
+        assert set(found.quantities[name].ravel().tolist()) == {1.0}
+
+
+def test_the_light_of_an_hour_is_that_of_its_darker_end() -> None:
+    found = conditions(scenes.forecast())
+    place = (scenes.LAUNCH.latitude, scenes.LAUNCH.longitude)
+    ends = [
+        solar_elevation(*place, found.time + hours * np.timedelta64(1, "h")) for hours in (0, 1)
+    ]
+    darker = np.minimum(*ends)
+    assert found.quantities["solar_elevation_angle"].tolist() == [darker.tolist()]

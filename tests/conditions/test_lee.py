@@ -313,3 +313,147 @@ def test_a_lee_too_small_for_the_whole_waters_places_is_told_all_the_same(coarse
 
 def test_a_wind_that_is_not_known_shelters_no_place(lake):
     assert find_lee(lake, steady(np.nan, 270.0), BOUND, 0.1).shelter is None
+
+
+# -- which winds and hours count ---------------------------------------------------------------
+
+
+def places(*east: float, fetch: float = 1000.0, frame: Frame | None = None) -> WholeWater:
+    """Return places in a row east of the launch, each with as much open water all round."""
+    points = np.column_stack([east, np.zeros(len(east))])
+    around = np.full((len(BEARINGS), len(east)), fetch)
+    at = np.zeros(2)
+    return WholeWater((0.0, 45.0), 10.0, points, BEARINGS, around, around, np.inf, at, frame)
+
+
+def blows(*rows: list[float], weights: list[float] | None = None, lead_in: int = 0) -> Winds:
+    """Return west winds by member and instant."""
+    speed = np.array(rows)
+    shares = np.full(len(rows), 1 / len(rows)) if weights is None else np.array(weights)
+    return Winds(speed, np.full(speed.shape, 270.0), shares, lead_in)
+
+
+def share(winds: Winds, tolerance: float = 0.1, water: WholeWater | None = None) -> float:
+    return find_lee(places(500.0) if water is None else water, winds, BOUND, tolerance).share
+
+
+def test_a_tenth_of_the_forecasts_excludes_an_hour_and_a_tenth_that_is_unknown_hides_it() -> None:
+    calm = [[1.0, 1.0, 1.0]] * 9
+    assert share(blows([20.0, 1.0, 1.0], *calm)) == 0.0
+    assert share(blows([20.0, 1.0, 1.0], *calm), 0.11) == 1.0
+    assert np.isnan(share(blows([np.nan, 1.0, 1.0], *calm)))
+    assert share(blows([np.nan, 1.0, 1.0], *calm), 0.11) == 1.0
+
+
+def test_forecasts_that_blow_in_different_hours_are_not_added_up() -> None:
+    early, late = [20.0, 1.0, 1.0, 1.0, 1.0], [1.0, 1.0, 1.0, 1.0, 20.0]
+    assert share(blows(early, late), 0.6) == 1.0
+    both_ends = [1.0, 20.0, 1.0, 1.0, 1.0], [1.0, 1.0, 20.0, 1.0, 1.0]
+    assert share(blows(*both_ends), 0.6) == 0.0  # of the second hour both spoil one end
+    assert share(blows([20.0, 1.0], [1.0, 20.0]), 0.6) == 0.0
+
+
+def test_a_single_instant_counts_by_itself() -> None:
+    assert share(blows([20.0])) == 0.0
+    assert share(blows([1.0])) == 1.0
+
+
+def test_a_calm_without_a_direction_is_known() -> None:
+    calm = replace(blows([0.0, 0.0]), direction=np.full((1, 2), np.nan))
+    assert share(calm) == 1.0
+    air = replace(calm, speed=np.ones((1, 2)))
+    assert np.isnan(share(air))
+
+
+@pytest.mark.parametrize("direction", [0.0, 272.0, 355.5, 357.6, 359.9])
+def test_the_winds_between_two_bearings_are_borne_by_both(direction: float) -> None:
+    wind = replace(blows([1.0, 1.0]), direction=np.full((1, 2), direction))
+    assert share(wind) == 1.0
+
+
+@pytest.mark.parametrize(("fetch", "found"), [(5000.0, 1.0), (5100.0, 0.0)])
+def test_the_sea_of_the_hours_before_counts_on_water_longer_than_five_kilometres(
+    fetch: float, found: float
+) -> None:
+    blew = blows([14.0, 0.0, 0.0], lead_in=1)
+    assert share(blew, water=places(500.0, fetch=fetch)) == found
+
+
+def test_an_unknown_wind_before_the_trip_leaves_no_sea_at_all() -> None:
+    water, winds = places(500.0, fetch=20_000.0), blows([np.nan, 0.0, 0.0], lead_in=1)
+    assert find_lee(water, winds, 0.001, 0.1).share == 1.0
+    known = blows([14.0, 0.0, 0.0], lead_in=1)
+    assert find_lee(water, known, 0.001, 0.1).share == 0.0
+
+
+def test_an_expected_sea_that_reaches_the_bound_counts_and_one_below_does_not() -> None:
+    light, reach = blows([1.0, 1.0, 1.0]), np.full(len(BEARINGS), 1000.0)
+    for height, found in ((BOUND, 0.0), (np.nextafter(BOUND, 0), 1.0)):
+        winds = replace(light, sea=np.array([[0.0, height]]))
+        assert find_lee(places(500.0), winds, BOUND, 0.1, reach).share == found
+    assert find_lee(places(500.0), light, BOUND, 0.1).share == 1.0
+
+
+# -- the nearest lee ---------------------------------------------------------------------------
+
+
+def nearest(near_east: list[float], close: list[bool], whole_east: list[float]) -> float:
+    """Return how far the nearest lee is told to be, with a frame of 100 m around the launch."""
+    around = places(*near_east, frame=Frame(-100.0, -100.0, 100.0, 100.0))
+    rough = Lee(np.ones(len(whole_east), dtype=bool), 1.0, BOUND, 0.0, np.nan)
+    fine = Lee(np.array(close), 0.5, BOUND, 0.0, np.nan)
+    return with_near(rough, places(*whole_east), around, fine).distance
+
+
+@pytest.mark.parametrize(
+    ("near_east", "close", "whole_east", "distance"),
+    [
+        ([100.0, 60.0], [True, False], [150.0], 100.0),  # a place on the frame is inside it
+        ([-100.0, 60.0], [True, False], [150.0], 100.0),
+        ([101.0, 60.0], [True, False], [150.0], 150.0),
+        ([-101.0, 60.0], [True, False], [-150.0], 150.0),
+        ([60.0], [False], [100.0, -100.0, 150.0], 150.0),
+        ([60.0], [False], [50.0, 101.0], 101.0),
+        ([60.0], [False], [50.0], np.inf),
+    ],
+)
+def test_inside_the_frame_the_near_places_tell_and_outside_it_the_others(
+    near_east: list[float], close: list[bool], whole_east: list[float], distance: float
+) -> None:
+    assert nearest(near_east, close, whole_east) == distance
+
+
+@pytest.mark.parametrize(
+    ("east", "north", "distance", "direction"),
+    [
+        (10.0, 0.0, 0.0, np.nan),  # within a spacing: the launch itself
+        (10.1, 0.0, 10.1, 90.0),
+        (0.0, -50.0, 50.0, 180.0),
+        (-30.0, 40.0, 50.0, 323.13),  # 360 - arctan(3 / 4)
+    ],
+)
+def test_the_nearest_lee_has_a_distance_and_a_direction(
+    east: float, north: float, distance: float, direction: float
+) -> None:
+    water = replace(places(0.0), points=np.array([[east, north]]))
+    found = find_lee(water, blows([1.0, 1.0]), BOUND, 0.1)
+    assert found.distance == pytest.approx(distance)
+    assert found.direction == pytest.approx(direction, abs=0.01, nan_ok=True)
+
+
+def test_without_a_launch_a_water_without_a_lee_has_no_sheltered_part() -> None:
+    for part, said in ((0.0, "no part of the water"), (0.5, "about 50 % of the water")):
+        found = Lee(np.zeros(1, dtype=bool), part, BOUND, np.nan, np.nan)
+        assert found.words(READS).startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [
+        *((0.9751, "nearly all"), (0.975, "nearly all"), (0.974, "about 95 %")),
+        *((0.026, "about 5 %"), (0.025, "very little"), (0.0, "very little"), (0.5, "about 50 %")),
+    ],
+)
+def test_the_share_is_told_in_twentieths_and_never_as_none_or_all(part: float, said: str) -> None:
+    found = Lee(np.ones(1, dtype=bool), part, BOUND, 100.0, 90.0)
+    assert found.words(READS).startswith(f"{said} of the water stays below")

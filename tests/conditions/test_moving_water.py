@@ -19,12 +19,14 @@ from safety_check.conditions.adrift import LONGEST, DriftStart, find_drifts
 from safety_check.conditions.case import Case
 from safety_check.conditions.conditions import Conditions
 from safety_check.conditions.drift import SWIMMER, load_leeways
+from safety_check.conditions.hour_parts import HourParts
 from safety_check.conditions.moving_water import (
     choose_flow,
     current_at,
     ferry_angles,
     first_against,
     predicted_series,
+    through_parts,
     tide_at,
 )
 from safety_check.model.moving_water import (
@@ -39,6 +41,9 @@ from safety_check.model.moving_water import (
     TidePrediction,
 )
 from safety_check.model.place import Water, WaterKind
+from safety_check.physics.decay import old_sea_period
+from safety_check.physics.waves_on_current import waves_on_current
+from safety_check.settings.moving_water import load_moving_water
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
@@ -209,6 +214,11 @@ def test_a_prediction_is_known_every_five_minutes_and_at_each_of_its_events():
     assert np.hypot(series.east, series.north).max() == pytest.approx(2.0)
 
 
+def test_two_events_are_a_prediction_and_one_is_none():
+    assert len(predicted_series(predicted((0, "slack", 0), (1, "flood", 2.0))).time) == 13
+    assert not len(predicted_series(predicted((0, "slack", 0))).time)
+
+
 def test_between_two_instants_a_current_changes_evenly():
     time = to_datetime64(START) + np.array([0, 3600]) * np.timedelta64(1, "s")
     series = CurrentSeries(time, np.array([0.0, 1.0]), np.array([2.0, 0.0]))
@@ -226,9 +236,10 @@ def test_a_current_first_against_a_course_is_told_to_five_minutes():
     turn = first_against(series, 90.0, time[0], time[1])
 
     assert turn - time[0] == np.timedelta64(3900, "s")  # at 3600 s it stands still
+    assert first_against(series, 90.0, time[0], turn) == turn
     assert first_against(series, 270.0, time[0], time[1]) == time[0]
     assert np.isnat(first_against(series, 90.0, time[0], time[0] + np.timedelta64(3300, "s")))
-    assert np.isnat(first_against(series, 90.0, time[0] - np.timedelta64(600, "s"), time[1]))
+    assert np.isnat(first_against(series, 90.0, time[0] - np.timedelta64(300, "s"), time[1]))
 
 
 def test_the_tide_between_two_events_follows_a_cosine_and_is_unknown_outside_them():
@@ -246,6 +257,23 @@ def test_only_the_pair_of_events_that_misses_one_is_unknown():
     assert np.isnan(found[:3]).all()
     assert found[3] == 2.0
     assert np.isfinite(found[4:]).all()
+
+
+def test_the_first_pair_of_events_may_be_the_one_that_misses_one():
+    found = tide_at(tide((0, 3.0, True), (3, 2.0, True), (9, 0.0, False)), HOURS)
+
+    assert np.isnan(found[:3]).all()
+    assert np.isfinite(found[3:]).all()
+
+
+def test_a_part_of_an_hour_has_its_own_instants():
+    time = to_datetime64(START) + np.array([0, 3600]) * np.timedelta64(1, "s")
+    rising = CurrentSeries(time, np.array([0.0, 1.0]), np.zeros(2))
+    part = HourParts(np.array([0.25]), np.array([0.75]))
+
+    found = through_parts(rising, HOURS[:1], part)
+
+    assert found[0, :, 0] == pytest.approx(np.linspace(0.25, 0.75, 7), abs=1e-3)  # whole seconds
 
 
 def test_the_hint_of_a_sea_model_says_nothing_outside_its_time():
@@ -360,6 +388,48 @@ def test_an_unknown_wind_direction_counts_as_straight_against_the_current():
     assert np.all(np.isnan(there) | (there >= head * 0.99))
 
 
+@pytest.mark.parametrize("towards", [0.0, 180.0])
+def test_waves_do_not_run_into_a_current_that_sets_straight_across_them(towards):
+    found = conditions(entered(0.5, towards), wind_speed=6.0, wind_speed_of_gust=6.0)
+
+    assert found.quantities[moving_water.AGAINST] == pytest.approx(0.0, abs=1e-9)
+    slanting = conditions(entered(0.5, 260.0), wind_speed=6.0, wind_speed_of_gust=6.0)
+    assert np.all(slanting.quantities[moving_water.AGAINST] > 0.01)
+
+
+def test_waves_that_a_current_steepens_enough_count_in_full_as_against_it():
+    found = conditions(entered(0.6, 270.0), wind_speed=6.0, wind_speed_of_gust=6.0).quantities
+    full = load_moving_water().current.counts_as_against
+
+    assert found[moving_water.STEEPNESS].min() > full
+    assert found[moving_water.AGAINST] == pytest.approx(found[moving_water.WAVES])
+
+
+def test_waves_run_with_the_wind_of_their_hour():
+    turning = scenes.forecast({"wind_speed": 6.0, "wind_speed_of_gust": 6.0})
+    turning.quantities["wind_from_direction"][:, turning.time >= HOURS[3]] = 90.0
+    told = replace(scenes.briefing(turning), moving=entered(0.5, 270.0))
+    case = Case(replace(scenes.plan(), water=TIDAL), told, lake.open_water(), scenes.settings(),
+                load_trust())  # fmt: skip
+    against = weigh_hours(case, HOURS, load_rulebook()).conditions.quantities[moving_water.AGAINST]
+
+    # West wind against the current until 18:00, the last end of the third hour; then with it.
+    assert (against[0, :3] > 0.01).all()
+    assert against[0, 3:] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_the_moment_of_an_hour_in_which_the_current_is_most_against_the_waves_counts():
+    half = np.timedelta64(1800, "s")
+    peak = CurrentSeries(
+        HOURS[0] + half * np.arange(13), np.array([0.0, -0.6] * 6 + [0.0]), np.zeros(13)
+    )
+    found = conditions(
+        MovingWater(entered=peak, tidal=True), wind_speed=6.0, wind_speed_of_gust=6.0
+    )
+
+    assert found.quantities[moving_water.WAVES][0, 0] > 1.3 * waves(0.0, 0.0)[0, 0]
+
+
 def waves_seen(
     seen: float, speed: float, wind: float, name: str = moving_water.WAVES
 ) -> FloatArray:
@@ -380,6 +450,15 @@ def waves_seen(
 def test_waves_seen_a_little_higher_than_the_wind_raises_are_not_lower_on_the_current():
     # the wind raises 0.16 m here; a sea of 0.18 m alone would be longer, and steepen less
     assert np.all(waves_seen(0.18, 0.45, 6.0) >= waves_seen(0.0, 0.45, 6.0))
+
+
+def test_a_sea_that_the_wind_does_not_explain_has_the_period_of_an_old_sea_of_its_height():
+    found = waves_seen(0.8, 0.5, 2.0)[0, 0]
+    period = old_sea_period(np.array(0.8**2))
+
+    expected = waves_on_current(np.array(0.8), period, np.array(-0.5), 10.0).height
+    assert found == pytest.approx(float(expected), rel=1e-6)
+    assert found > 0.8
 
 
 @cases(8)

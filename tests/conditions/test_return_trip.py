@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from safety_check.conditions.course import anywhere
 from safety_check.conditions.hour_parts import hours_of
-from safety_check.conditions.return_paths import find_return_paths
+from safety_check.conditions.return_paths import Legs, ReturnPaths, find_return_paths
 from safety_check.conditions.return_trip import (
     HomeWinds,
     ReturnTrip,
@@ -23,6 +23,7 @@ from safety_check.conditions.return_trip import (
     light_once_home,
     quantities,
     time_within,
+    worst_on_course,
 )
 from safety_check.errors import ConfigError
 from safety_check.model.plan import Plan
@@ -340,3 +341,106 @@ def test_an_observed_head_wind_lengthens_the_way_home() -> None:
 @given(st.floats(0, 360), st.floats(0, 1))
 def test_an_observed_direction_never_brings_one_home_sooner(turn: float, weight: float) -> None:
     assert observed_from(turn, weight) >= observed_from(turn, 0.0) - 1e-6
+
+
+# -- hour by hour ----------------------------------------------------------------------------
+
+
+KAYAK = derive_drive(scenes.settings().craft("sit-on-top-kayak"))
+WEST = np.array([270.0])
+
+
+def winds(speed: list[float], current: np.ndarray | None = None) -> HomeWinds:
+    row = np.array([speed])
+    return HomeWinds(row, np.full(row.shape, 270.0), np.ones(1), current=current)
+
+
+def pace(speed: float, across: float = 0.0) -> float:
+    """Return the speed made good against a steady west wind and a steady current to the north."""
+    current = np.tile([0.0, across], (2, 3, 1))
+    return float(ground_speed(winds([speed, speed], current), WEST, KAYAK)[0, 0, 0])
+
+
+def test_both_ends_of_an_hour_meet_the_current_of_that_hour() -> None:
+    current = np.zeros((4, 3, 2))
+    current[1, 1, 1] = 0.5  # in the second hour alone, across the way to the west
+    found = ground_speed(winds([1.0, 1.0, 4.0, 2.0], current), WEST, KAYAK)[0, :, 0]
+    assert found == pytest.approx([pace(1.0), pace(4.0, 0.5), pace(4.0), pace(2.0)], abs=2e-6)
+    assert pace(4.0, 0.5) < pace(4.0)
+
+
+def test_the_worst_of_a_current_is_what_is_most_against_and_most_across() -> None:
+    east_and_north = np.array([[[0.3, 0.1], [-0.2, -0.4]], [[0.5, 0.0], [0.2, 0.0]]])
+    found = worst_on_course(east_and_north, np.array([90.0, 270.0]))
+    assert found.along == pytest.approx(np.array([[-0.2, -0.3], [0.0, -0.5]]))
+    assert found.across == pytest.approx(np.array([[0.4, 0.4], [0.0, 0.0]]), abs=1e-12)
+
+
+def test_a_distance_that_holds_in_some_hours_takes_each_of_these_hours_as_it_is() -> None:
+    rising = [0.5 * hour for hour in range(INSTANTS)]
+    home = way(lake.plan((100.0, 1500.0)), rising, 180.0)
+    everywhere = time_within(home, np.full(len(HOURS), 700.0))[0]
+    some = np.array([np.inf, 700.0, 700.0, np.inf, 700.0] + [np.inf] * (len(HOURS) - 5))
+    found = time_within(home, some)[0]
+    assert found[[1, 2, 4]] == pytest.approx(everywhere[[1, 2, 4]], rel=1e-12)
+    assert found[[0, 3]].tolist() == home.time[0, [0, 3]].tolist()
+    assert len(set(everywhere[:5].tolist())) == 5
+
+
+def test_only_the_hours_of_the_way_home_set_its_pace() -> None:
+    calm = way(lake.plan((100.0, 1500.0)), 0.0, 180.0)
+    blowing = [4.0] * 3 + [0.0] * 5 + [4.0] * (INSTANTS - 8)  # from three to seven it is calm
+    until = 7 * HOUR
+    latest = latest_turn_back(way(lake.plan((100.0, 1500.0)), blowing, 180.0), 0, until)[0]
+    assert latest == pytest.approx(until - calm.time[0, 0], abs=1.0)
+    assert latest_turn_back(calm, 0, until)[0] == pytest.approx(latest, abs=1.0)
+    rows = HomeWinds(np.array([blowing] * 2), np.full((2, INSTANTS), 180.0), np.full(2, 0.5))
+    both = latest_turn_back(
+        find_return_trip(lake.plan((100.0, 1500.0)), HOURS, WATER, rows), 0, until
+    )
+    assert both == pytest.approx(np.full(2, latest))
+
+
+def test_the_farthest_place_is_no_farther_than_the_way_or_the_time_allows() -> None:
+    home = way(lake.plan((100.0, 1500.0)), 0.0, 180.0)
+    light = {name: np.full((1, len(HOURS)), 9e4) for name in ("time_to_dark", "time_to_dusk")}
+    within = np.full(len(HOURS), 400.0)
+    within[0] = np.inf
+    calm = np.zeros((1, len(HOURS)))
+    said = quantities(np.asarray(HOUR), home, within, calm, light)["farthest_from_launch"]
+    assert said[0, 0] == float(home.ways.longest)
+    assert set(said[0, 1:].tolist()) == {400.0}
+
+
+def slow(*hours: float) -> ReturnTrip:
+    """Return a trip of one hour whose straight ways take so many hours, one metre each."""
+    count = len(hours)
+    courses = np.arange(0.0, 15.0 * count, 15.0)
+    ways = ReturnPaths(np.zeros((count, 2)), courses, np.ones(count))
+    straight = np.array([[[1 / (HOUR * taken) for taken in hours]] * 2])
+    times = (np.array([[max(hours) * HOUR]]),)
+    return ReturnTrip(ways, KAYAK, winds([0.0, 0.0]), straight, (), times, np.array([0]))
+
+
+@pytest.mark.parametrize(
+    ("hours", "longest"), [((1.0, 3.0, 2.0), 15.0), ((30.0, 40.0), 15.0), ((50.0, 60.0), 0.0)]
+)
+def test_the_way_that_takes_longest_is_told_up_to_two_days(
+    hours: tuple[float, ...], longest: float
+) -> None:
+    # A way of more than two days counts as one that never ends, and the first of these is told.
+    assert slow(*hours).longest.courses.tolist() == [longest]
+
+
+def test_the_way_along_the_route_is_the_longest_only_where_it_takes_longer() -> None:
+    straight = slow(1.0, 3.0)
+    legs = Legs(np.array([2.0, 0.0]), np.array([270.0]), np.array([2.0]))
+    for hours, along in ((2.0, False), (4.0, True)):
+        times = (*straight.times, np.array([[hours * HOUR]]))
+        both = replace(straight, ways=replace(straight.ways, back=legs), times=times)
+        assert (both.longest is legs) == along
+        assert both.time.tolist() == [[max(3.0, hours) * HOUR]]
+    two_hours = np.array([[1.0, 9.0]]) * HOUR, np.array([[4.0, 4.0]]) * HOUR
+    worst = replace(both, times=two_hours, trip=np.array([0, 1]))
+    assert worst.hour == 1
+    assert worst.longest is not legs
