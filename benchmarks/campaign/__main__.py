@@ -2,8 +2,9 @@
 
 Run with `python -m benchmarks.campaign kill --seconds 3600 --seed 1`: the real command line, killed
 at random moments while it writes. `properties`: every property of the rules and of what assesses a
-trip, each with `--tries` new cases. `faults`: faults in the answers of every service, over real
-sockets; the same as `python -m benchmarks.false_go`.
+trip, each with `--tries` new cases. `fuzz`: recorded answers with random faults, fed to every
+parser. `faults`: faults in the answers of every service, over real sockets; the same as
+`python -m benchmarks.false_go`.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from benchmarks.campaign import kill, properties
+from benchmarks.campaign import fuzz, kill, properties
 
 
 def main() -> None:
@@ -23,7 +24,7 @@ def main() -> None:
         sys.argv = ["benchmarks.false_go"]
         find_false_gos()
         return
-    run = kill.run if asked.campaign == "kill" else properties.run
+    run = {"kill": kill.run, "properties": properties.run, "fuzz": fuzz.run}[asked.campaign]
     tries, failures = run(asked.seconds, asked.seed, asked.tries)
     sys.stdout.write("".join(f"{line}\n" for line in failures))
     sys.stdout.write(f"tries: {tries}\nfailures: {len(failures)}\n")
@@ -31,10 +32,12 @@ def main() -> None:
 
 def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m benchmarks.campaign")
-    parser.add_argument("campaign", choices=("kill", "properties", "faults"))
+    parser.add_argument("campaign", choices=("kill", "properties", "faults", "fuzz"))
     parser.add_argument("--seconds", type=float, default=3600.0, help="when to stop")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--tries", type=int, default=1000, help="kills, or cases of each property")
+    parser.add_argument(
+        "--tries", type=int, default=1000, help="kills, bodies, or cases of each property"
+    )
     return parser.parse_args()
 
 

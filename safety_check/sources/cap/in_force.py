@@ -60,7 +60,7 @@ def end_of(message: Message, info: Info) -> datetime | None:
     if not known:
         return None
     end = max(known)
-    return None if message.sent and end < message.sent - LONGEST_OVER else end
+    return None if message.sent and message.sent - end > LONGEST_OVER else end
 
 
 def has_ended(message: Message, info: Info, at: datetime) -> bool:

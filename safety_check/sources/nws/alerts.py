@@ -101,8 +101,8 @@ def _alert(properties: dict[str, Any], provenance: Provenance) -> Alert:
     listed = provenance.issued or provenance.fetched
     onset = instant(properties.get("onset")) or instant(properties.get("effective"))
     ends = _ends(properties)
-    onset = None if onset and onset > listed + FARTHEST_AHEAD else onset
-    ends = None if ends and ends < listed - LONGEST_OVER else ends
+    onset = None if onset and onset - listed > FARTHEST_AHEAD else onset
+    ends = None if ends and listed - ends > LONGEST_OVER else ends
     return Alert(
         event=_text(properties, "event") or NAMELESS,
         severity=_text(properties, "severity"),

@@ -35,6 +35,11 @@ def test_a_plain_warning_is_in_force():
     assert kept(made()) == ["1"]
 
 
+def test_a_message_of_the_year_1_with_an_end_is_in_force_until_then():
+    ending = info_xml(expires="2026-06-01T13:00:00+00:00")
+    assert kept(made(ending, sent="0001-01-01T00:00:00+00:00")) == ["1"]
+
+
 # -- twelve ways of ending ----------------------------------------------------------------------
 
 

@@ -135,6 +135,13 @@ def told(*alerts: object) -> tuple[Alert, ...]:
     return parse(json.dumps(answer(*alerts)).encode(), provenance())
 
 
+@pytest.mark.parametrize("year", ["0001-01-01", "9999-12-31"])
+def test_a_list_of_an_impossible_year_keeps_its_alerts(year):
+    body = {**answer(GOOD), "updated": f"{year}T11:00:00+00:00"}
+    [alert] = parse(json.dumps(body).encode(), provenance())
+    assert alert.event == told(GOOD)[0].event
+
+
 @pytest.mark.parametrize("status", ["Exercise", "System", "Test", "Draft", "test"])
 def test_what_is_not_actual_is_left_out(status):
     assert told({**GOOD, "status": status}) == ()
