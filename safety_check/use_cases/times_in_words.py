@@ -141,7 +141,8 @@ def _date(told: SaidTime, here: datetime, past: bool, text: str, field: str) -> 
 
 def _calendar_date(day: SaidDay, today: date, text: str, field: str) -> date:
     """Return the given date; without a year, the one nearest to today."""
-    years = (day.year,) if day.year else (today.year - 1, today.year, today.year + 1)
+    near = (today.year - 1, today.year, today.year + 1)
+    years = near if day.year is None else (day.year,)
     found = [date_of_year for year in years if (date_of_year := _valid(year, day)) is not None]
     if not found:
         raise PlanError(
@@ -159,9 +160,9 @@ def _calendar_date(day: SaidDay, today: date, text: str, field: str) -> date:
     return nearest
 
 
-def _valid(year: int | None, day: SaidDay) -> date | None:
+def _valid(year: int, day: SaidDay) -> date | None:
     try:
-        return date(year or 0, day.month or 0, day.day or 0)
+        return date(year, day.month or 0, day.day or 0)
     except ValueError:
         return None
 

@@ -11,20 +11,26 @@ import numpy as np
 import pytest
 
 from safety_check.conditions.case import Case
-from safety_check.conditions.error_models import load_error_models, load_shrinkage
+from safety_check.conditions.error_models import (
+    ErrorModels,
+    load_error_models,
+    load_shrinkage,
+)
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
 from safety_check.model.history import CheckLine
 from safety_check.model.place import FetchTable
 from safety_check.model.plan import Plan
 from safety_check.model.trip import Trip
 from safety_check.model.weather import Briefing, Forecast
-from safety_check.physics.ensemble_calibration import LocalCorrection
+from safety_check.physics.ensemble_calibration import ErrorModel, LocalCorrection, Shrinkage
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import UserSettings
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.store.store import ObservedWind, Store
 from safety_check.use_cases.local_correction import (
+    MOST_DAYS,
+    Outcome,
     checks_to_compare,
     find_outcomes,
     fit_corrections,
@@ -213,3 +219,99 @@ def test_corrections_are_stored_exactly() -> None:
     found, days = learnt(FEWEST, 9.0)
     past = PastChecks((said(0),), found, days)
     assert serialize(deserialize(PastChecks, serialize(past))) == serialize(past)
+
+
+# -- by hand ---------------------------------------------------------------------------------------
+
+
+FLAT = np.array([0.0, 100.0])
+AS_IT_IS = ErrorModel(FLAT, np.zeros(2), np.ones(2), np.ones(2), np.zeros(2))
+TRUSTED = Shrinkage(1, 0.0, 0.0, 1e12, reach_hours=1e12, fade_days=1e12)
+
+
+def spoke(winds: list[float], number: int = 0) -> ForecastSummary:
+    """Return what a check 20 hours before said of the first hours of a day."""
+    at = FIRST + timedelta(days=number, hours=-20)
+    first = np.datetime64(f"{at:%Y-%m-%dT%H}", "s")
+    hours = np.arange(20, 20 + len(winds))
+    row = np.array(winds)
+    return ForecastSummary(
+        at, first + hours * np.timedelta64(3600, "s"), hours.astype(float), ("m",), row[None],
+        {"wind_speed": row}, {"wind_speed": np.zeros(len(winds))},
+    )  # fmt: skip
+
+
+def bias(
+    told: list[ForecastSummary],
+    came: list[Outcome],
+    shrinkage: Shrinkage = TRUSTED,
+    at: datetime = FIRST,
+) -> float | None:
+    models = {"wind_speed": ErrorModels(AS_IT_IS, AS_IT_IS)}
+    pairs = [((one.at + timedelta(hours=20)).astimezone(ZONE).date(), one) for one in told]
+    found, _ = fit_corrections(pairs, came, models, shrinkage, at)
+    return float(found["wind_speed"].bias[0]) if found else None
+
+
+def came(*hours: tuple[int, float], number: int = 0, strongest: bool = False) -> Outcome:
+    """Return what came by hours after the first."""
+    first = np.datetime64(f"{FIRST + timedelta(days=number):%Y-%m-%dT%H}", "s")
+    time = first + np.array([hour for hour, _ in hours]) * np.timedelta64(3600, "s")
+    return Outcome("wind_speed", _date(number), time, np.array([wind for _, wind in hours]),
+                   strongest)  # fmt: skip
+
+
+def test_reports_of_a_day_are_compared_by_their_mean_and_a_trip_by_its_strongest_hour() -> None:
+    said = [spoke([4.0, 6.0, 5.0])]
+    assert bias(said, [came((0, 5.0), (1, 5.0), (2, 8.0))]) == pytest.approx(6.0 - 5.0)
+    trip = came((0, 8.0), (1, 8.0), (2, 8.0), strongest=True)
+    assert bias(said, [trip]) == pytest.approx(8.0 - 6.0)
+
+
+def test_only_hours_that_both_know_and_that_were_still_ahead_are_compared() -> None:
+    said = spoke([4.0, 6.0, 5.0])
+    assert bias([said], [came((-1, 30.0), (1, 7.0), (3, 30.0))]) == pytest.approx(1.0)
+    assert bias([said], [came((3, 30.0))]) is None
+    for minutes, expected in ((0, 3.0), (-1, 2.0)):  # made at 16:00, or at 15:59
+        late = replace(said, at=FIRST + timedelta(hours=1, minutes=minutes))
+        model = {"wind_speed": ErrorModels(AS_IT_IS, AS_IT_IS)}
+        outcome = [came((1, 7.0), (2, 8.0))]
+        found, _ = fit_corrections([(_date(0), late)], outcome, model, TRUSTED, FIRST)
+        assert found["wind_speed"].bias[0] == pytest.approx(expected)
+
+
+def test_older_days_count_less() -> None:
+    told, observed = [spoke([5.0], 0), spoke([5.0], 2)], [came((0, 6.0)), came((0, 9.0), number=2)]
+    fading = replace(TRUSTED, fade_days=1.0)
+    at = FIRST + timedelta(days=2, hours=-20)  # two days after the first check, at the second
+    weights = np.exp([-2.0, 0.0])
+    assert bias(told, observed, fading, at) == pytest.approx(weights @ [1.0, 4.0] / weights.sum())
+
+
+def test_of_many_outcomes_the_newest_are_read_and_come_first() -> None:
+    reports = [seen(number, 5.0) for number in range(2 * MOST_DAYS + 5)]
+    found = find_outcomes(reports, [], [], ZONE)
+    assert len(found) == 2 * MOST_DAYS
+    assert [found[0].day, found[-1].day] == [_date(2 * MOST_DAYS + 4), _date(5)]
+
+
+@pytest.mark.parametrize(("minutes", "hour"), [(89, 16), (90, 17), (149, 17), (150, 18)])
+def test_a_report_at_half_past_counts_for_the_next_hour(minutes: int, hour: int) -> None:
+    (found,) = find_outcomes([seen(0, 4.0, minutes=minutes)], [], [], ZONE)
+    assert found.time[0] == np.datetime64(f"2026-04-01T{hour}:00", "s")
+
+
+def test_a_trip_of_an_unknown_check_lasts_three_hours_and_none_ends_before_it_begins() -> None:
+    (unknown,) = find_outcomes([], [trip(0, 9.0, check=99)], [line(7, 0, 20)], ZONE)
+    assert len(unknown.time) == 4
+    early = replace(line(7, 0, 20), end=FIRST - timedelta(hours=5))
+    (found,) = find_outcomes([], [trip(0, 9.0, check=7)], [early], ZONE)
+    assert found.time.tolist() == [FIRST.replace(tzinfo=None)]
+
+
+def test_a_check_at_the_start_itself_is_not_compared() -> None:
+    outcomes = find_outcomes([seen(0, 4.0)], [], [], ZONE)
+    assert checks_to_compare([line(1, 0, 0)], outcomes, ZONE) == {}
+    assert checks_to_compare([line(1, 0, 24), line(2, 0, 23)], outcomes, ZONE) == {
+        1: _date(0), 2: _date(0),
+    }  # fmt: skip

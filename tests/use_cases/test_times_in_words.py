@@ -80,6 +80,9 @@ FAULTS = [
     ("sat 5:3", "lacks a digit of the minutes: write 5:03 or 5:30"),
     ("2027-02-01 25:00", "hour 25, which does not exist"),
     ("2027-02-30 9:00", "month 2, day 30, which does not exist"),
+    ("0/12 6:00", "month 0, day 12, which does not exist"),
+    ("12/0 6:00", "month 12, day 0, which does not exist"),
+    ("13 June 0000 6:00", "month 6, day 13, which does not exist"),
     ("28/11 6:00", "month 28, day 11, which does not exist. In 11/28 the month comes first"),
     ("tomorow 6:00", "'tomorow' is not a word for a day"),
     ("6:75", "minute 75"),
@@ -147,6 +150,8 @@ def test_any_text_is_a_time_or_a_clear_error(text: str) -> None:
         ("thu 20:31", "2026-06-11 20:31", "2026-06-04 20:31"),
         ("fri 20:30", "2026-06-12 20:30", "2026-06-05 20:30"),
         ("wed 20:30", "2026-06-17 20:30", "2026-06-10 20:30"),
+        ("mon 20:30", "2026-06-15 20:30", "2026-06-08 20:30"),
+        ("sun 20:30", "2026-06-14 20:30", "2026-06-07 20:30"),
     ],
 )
 def test_a_time_that_is_just_now_is_the_last_one_or_the_next_one(

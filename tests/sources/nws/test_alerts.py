@@ -282,3 +282,27 @@ def test_any_bytes_are_alerts_or_refused(body):
 @given(st.lists(st.sampled_from(sorted(set(GOOD) - {"status", "messageType"})), unique=True))
 def test_losing_parts_of_an_alert_never_loses_the_alert(lost):
     assert len(told({key: part for key, part in GOOD.items() if key not in lost})) == 1
+
+
+def test_an_alert_of_several_codes_is_open_where_one_of_them_is():
+    closed = "/O.NEW.KXXX.LW.Y.0001.260601T1300Z-260602T0100Z/"
+    still_open = "/O.NEW.KXXX.FL.W.0001.260601T1300Z-000000T0000Z/"
+
+    [alert] = told({**GOOD, "ends": None, "parameters": {"VTEC": [closed, still_open]}})
+
+    assert alert.ends is None
+
+
+@pytest.mark.parametrize(
+    ("onset", "ends", "known"),
+    [
+        ("2026-07-01T11:00:00Z", None, (True, False)),  # thirty days ahead, and no more
+        ("2026-07-01T11:00:01Z", None, (False, False)),
+        (None, "2026-05-31T11:00:00Z", (False, True)),  # over for a day, and no longer
+        (None, "2026-05-31T10:59:59Z", (False, False)),
+    ],
+)
+def test_a_time_that_no_alert_in_force_can_have_is_left_out(onset, ends, known):
+    [alert] = told({**GOOD, "onset": onset, "effective": None, "ends": ends, "expires": ends})
+
+    assert (alert.onset is not None, alert.ends is not None) == known

@@ -501,3 +501,78 @@ def test_any_bytes_are_a_point_or_refused(body):
     except DataError:
         return
     assert found.grid.startswith("/gridpoints/")
+
+
+# -- what is not made, and where it holds -----------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("layers", "not_made"),
+    [
+        ({}, ()),
+        ({"waveHeight": {"uom": "wmoUnit:m", "values": []}}, (WAVES,)),
+        ({"waveHeight": layer(0, "wmoUnit:m")}, (WAVES,)),
+        ({"waveHeight": layer(1, "wmoUnit:m")}, ()),
+        ({"waveHeight": {"values": ["?"]}}, ()),
+        ({"waveHeight": None}, ()),
+        ({"probabilityOfThunder": {"values": []}}, ("probability_of_thunder",)),
+        ({"probabilityOfThunder": layer(0)}, ()),  # no thunder is a forecast
+        ({"windGust": {"values": []}}, ()),  # every office makes gusts: an empty layer is a loss
+    ],
+)
+def test_an_optional_layer_that_is_empty_is_not_made_here(layers, not_made):
+    assert parsed(**layers).not_made == not_made
+
+
+def square(west: float, south: float, *more: float) -> list[list[float]]:
+    east, north = west + 2, south + 1
+    corners = [(west, south), (east, south), (east, north), (west, north), (west, south)]
+    return [[*corner, *more] for corner in corners]
+
+
+@pytest.mark.parametrize(
+    ("geometry", "centre"),
+    [
+        ({"type": "Polygon", "coordinates": [square(-100, 44)]}, (44.5, -99)),
+        ({"type": "Polygon", "coordinates": [square(179, 89.5)]}, (90, 180)),
+        ({"type": "Polygon", "coordinates": [square(179.1, 10)]}, None),
+        ({"type": "Polygon", "coordinates": [square(10, 89.6)]}, None),
+        ({"type": "Polygon", "coordinates": [square(-100, 44, 0.0)]}, None),
+        ({"type": "Polygon", "coordinates": [[[1, 2], [3]]]}, None),
+        ({"type": "Polygon", "coordinates": [[[1, 2], 3, [1, 2]]]}, None),
+        ({"type": "Point", "coordinates": [1, 2]}, None),
+        (None, None),
+    ],
+)
+def test_the_cell_is_told_by_its_middle_where_its_outline_can_be_read(geometry, centre):
+    body = json.dumps({**answer(), "geometry": geometry}).encode()
+
+    assert parse(body, provenance()).cell == centre
+
+
+@pytest.mark.parametrize("words", [5, True, {"weather": "fog"}])
+def test_words_in_no_list_mean_nothing(words):
+    assert math.isnan(weather_code(words))
+
+
+@pytest.mark.parametrize(
+    ("told", "height"),
+    [
+        ({"unitCode": "wmoUnit:m", "value": 300}, 300.0),
+        ({"unitCode": "wmoUnit:ft", "value": 300}, None),
+        ({"value": 300}, None),
+        (None, None),
+    ],
+)
+def test_the_height_of_a_cell_is_known_in_metres_alone(told, height):
+    assert parsed(elevation=told).elevation == height
+
+
+@pytest.mark.parametrize(("days", "taken"), [(16, True), (17, False)])
+def test_a_grid_spans_sixteen_days_at_most(days, taken):
+    span = f"{HOUR}/P{days}D"
+    if taken:
+        assert len(parsed(validTimes=span).time) == 24 * days + 1
+    else:
+        with pytest.raises(DataError, match="no span of at most 16 days"):
+            parsed(validTimes=span)

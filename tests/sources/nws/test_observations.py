@@ -303,3 +303,26 @@ def test_any_bytes_are_stations_or_refused(body):
     except DataError:
         return
     assert all(abs(item.latitude) <= 90 for item in found)
+
+
+@pytest.mark.parametrize(
+    ("changes", "unreadable"),
+    [
+        ({}, 0),
+        ({"windGust": None}, 0),  # the service says that there is none
+        ({"windGust": amount(None, "km_h-1"), "rawMessage": None}, 0),
+        ({"windGust": amount(36, "kt")}, 1),
+        ({"windGust": amount(36, "kt"), "temperature": "warm"}, 2),
+        ({"windSpeed": amount(0, "km_h-1"), "windDirection": amount(0, "K")}, 0),
+    ],
+)
+def test_what_can_not_be_read_is_counted_and_what_is_not_said_is_not(changes, unreadable):
+    found = parse(json.dumps(answer(**changes)).encode(), provenance(), 0.0)
+
+    assert found.unreadable == unreadable
+
+
+def test_a_light_wind_has_a_direction():
+    seen = told(windSpeed=amount(1, "m_s-1"), windDirection=amount(10, "degree_(angle)"))
+
+    assert seen["wind_from_direction"].value == 10

@@ -3,6 +3,8 @@ from __future__ import annotations
 import asyncio
 import json
 from contextlib import suppress
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import numpy as np
@@ -18,6 +20,7 @@ from safety_check.sources.http.asker import RetryPolicy
 from safety_check.sources.open_meteo import forecast as open_meteo
 from safety_check.sources.open_meteo.forecast import UNNAMED, parse
 from safety_check.sources.open_meteo.variables import FORECAST
+from tests import scenes
 from tests.properties import cases
 from tests.sources.fake_server import (
     FakeServer,
@@ -623,3 +626,16 @@ def test_every_quantity_is_given_by_at_least_two_models_that_are_asked_for_it():
     for quantity in FORECAST:
         givers = [value for value in FOUR if quantity not in registry.lacks()[value]]
         assert len(givers) >= 2, quantity
+
+
+@pytest.mark.parametrize(("seconds", "dated"), [(0, False), (1, True)])
+def test_rows_that_begin_before_yesterday_are_an_old_answer(seconds, dated):
+    # An answer begins with its yesterday; caches keep it for two hours past midnight at most.
+    given = scenes.forecast()  # from 12 June on, so made on the 13th
+    came = datetime(2026, 6, 14, 2, tzinfo=UTC) + timedelta(seconds=seconds)
+    origin = replace(given.provenance, issued=None, fetched=came)
+
+    found = open_meteo.date_by_rows(replace(given, provenance=origin))
+
+    made = datetime(2026, 6, 13, tzinfo=UTC)
+    assert found.provenance.issued == (made if dated else None)
