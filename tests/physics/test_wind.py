@@ -68,7 +68,7 @@ def test_just_below_an_edge_is_the_number_below():
     assert beaufort(np.nextafter(BEAUFORT_EDGES, 0)).tolist() == list(range(12))
 
 
-# The scale's own law v = 0.836 B^1.5 at 3 to 6, as printed to a hundredth.
+# The law v = 0.836 B^1.5 of the scale at 3 to 6 (the law from memory, its values worked by hand).
 @pytest.mark.parametrize(("higher", "lower"), [(6.69, 4.34), (9.35, 6.69), (12.29, 9.35)])
 def test_a_step_down_follows_the_law_of_the_scale(higher, lower):
     stepped = lowered_by_beaufort(np.array(higher), np.array(1.0))
