@@ -264,7 +264,7 @@ def _weigh_hazard(
     members = severity(value, marginal, no_go, worse)
     warmest = conditions.quantities.get(f"{hazard.weighs}{AT_WARM_END}")
     if warmest is not None:
-        members = _at_most_caution(members, severity(warmest, marginal, no_go, worse))
+        members = at_most_caution(members, severity(warmest, marginal, no_go, worse))
     if not hazard.required:
         members = np.where(members == Severity.UNKNOWN, np.int8(Severity.MARGINAL), members)
     value, marginal, no_go, members = (
@@ -280,7 +280,7 @@ def _weigh_hazard(
     return WeighedHazard(hazard, value, marginal, no_go, members, counted, hours)
 
 
-def _at_most_caution(members: IntArray, at_warm_end: IntArray) -> IntArray:
+def at_most_caution(members: IntArray, at_warm_end: IntArray) -> IntArray:
     """Return severities at the cold end of an estimate, NO-GO only where the warm end is too."""
     spared = (members == Severity.NO_GO) & (at_warm_end <= Severity.MARGINAL)
     return np.where(spared, np.int8(Severity.MARGINAL), members)

@@ -110,6 +110,28 @@ def test_models_that_say_nothing_do_not_vote(quantity: str, bad: float, hazard: 
     assert finding.odds == pytest.approx(0.5)
 
 
+@pytest.mark.parametrize(
+    ("variable", "severity"),
+    [("wind_speed_of_gust", Severity.UNKNOWN), ("visibility_in_air", Severity.MARGINAL)],
+)
+def test_what_no_model_gives_is_unknown_where_required_and_marginal_where_wanted(
+    variable: str, severity: Severity
+) -> None:
+    given = scenes.without(all_variables("one", "two"), variable)
+    lacks = {name: frozenset({variable}) for name in ("one", "two")}
+    assert judged(given, lacks).severity == severity
+
+
+def test_the_only_model_that_can_see_fog_decides_however_many_cannot() -> None:
+    blind = [f"blind {number}" for number in range(11)]
+    given = all_variables("sees", *blind)
+    given.quantities["visibility_in_air"][0] = 500.0
+    given = scenes.without(given, "visibility_in_air", slice(1, 12))
+    verdict = judged(given, {name: frozenset({"visibility_in_air"}) for name in blind})
+    assert verdict.severity == Severity.NO_GO
+    assert {hour.severity for hour in verdict.hours} == {Severity.NO_GO}
+
+
 @pytest.mark.parametrize("variable", sorted({name for one in HAZARDS for name in one.lacking}))
 def test_a_model_that_should_give_a_variable_and_does_not_is_no_calm_day(variable: str) -> None:
     given = scenes.without(all_variables("whole", "other"), variable, slice(1, 2))

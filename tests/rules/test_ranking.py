@@ -8,7 +8,13 @@ import pytest
 
 from safety_check.model.verdict import Finding, Severity
 from safety_check.model.weather import SourceFailure
-from safety_check.rules.ranking import MISSING_SOURCE, SEVERAL_TOGETHER, rank_findings
+from safety_check.rules.ranking import (
+    MISSING_SOURCE,
+    SEVERAL_TOGETHER,
+    UNREAD_WARNING,
+    find_missing_sources,
+    rank_findings,
+)
 from safety_check.settings.user_file import LimitTable
 from tests import scenes
 
@@ -84,6 +90,37 @@ def test_what_only_all_together_explain_comes_after_a_hazard_that_decides_alone(
     milder = replace(bad, hazard="milder", severity=Severity.MARGINAL, odds=1.0)
     ranked = rank_findings([milder, together, missing, bad])
     assert ranked == (bad, missing, together, milder)
+
+
+def test_among_equals_unread_warnings_come_first_then_odds_then_length() -> None:
+    one = scenes.verdict().findings[0]
+    assert len(one.hours) > 1
+    bad = replace(one, severity=Severity.MARGINAL, value=1.0, odds=0.3)
+    likely = replace(bad, odds=0.31)
+    short = replace(bad, hours=bad.hours[:1])
+    unread = replace(bad, hazard=UNREAD_WARNING, value=float("nan"), odds=0.1)
+    read = replace(unread, value=1.0)
+    assert rank_findings([short, bad, likely, read, unread]) == (unread, likely, bad, short, read)
+    assert rank_findings([bad, short]) == (bad, short)
+
+
+def test_each_source_without_an_answer_is_named_once() -> None:
+    others = [
+        SILENT,
+        SILENT,
+        SourceFailure("a buoy", "no answer", ("wind_speed",)),
+        SourceFailure("elsewhere", "no answer", ("wind_speed",), applies=False),
+    ]
+    briefing = replace(scenes.briefing(), silences=tuple(others))
+    hours = scenes.verdict().findings[0].hours
+    [finding] = find_missing_sources(briefing, hours)
+    assert finding.reason == (
+        "No full answer from official warnings, a buoy: without it the verdict cannot be GO."
+    )
+    assert finding.severity == Severity.MARGINAL
+    assert finding.odds == 1.0
+    assert (finding.hours == hours).all()
+    assert find_missing_sources(scenes.briefing(), hours) == []
 
 
 LOOSE = LimitTable(
