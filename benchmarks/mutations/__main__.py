@@ -14,12 +14,12 @@ import argparse
 import random
 import sys
 import time
-import tomllib
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
+from benchmarks.mutations.equivalent import equivalent_changes
 from benchmarks.mutations.mutants import Mutant, mutants_of
 from benchmarks.mutations.noticed import Plugin
 
@@ -32,7 +32,7 @@ TESTS = ("rules", "assess", "conditions", "physics", "model", "store", "sources"
 def main() -> None:
     """Print the survivors, the share by package, and the whole."""
     asked = _arguments()
-    equivalent = _equivalent()
+    equivalent = equivalent_changes()
     packages = [ROOT / "safety_check" / name for name in asked.modules or DECIDES]
     mutants = _sample(packages, asked.sample, asked.seed)
     plugin = Plugin(mutants, asked.longest, time.monotonic() + asked.seconds)
@@ -43,8 +43,8 @@ def main() -> None:
     by_package: dict[str, Counter[str]] = {}
     for mutant, result in plugin.result.items():
         name = str(mutant.path.relative_to(ROOT))
-        why = equivalent.get((name, mutant.before, mutant.after))
-        kept = "equivalent" if why and result == "survived" else result
+        known = result == "survived" and any(one.means(mutant) for one in equivalent)
+        kept = "equivalent" if known else result
         by_package.setdefault(name.split("/")[1], Counter())[kept] += 1
         if kept in ("survived", "not run"):
             sys.stdout.write(f"{kept}: {name}:{mutant.line}: {mutant.before} -> {mutant.after}\n")
@@ -69,13 +69,6 @@ def _sample(packages: list[Path], number: int, seed: int) -> list[Mutant]:
     drawn = random.Random(seed).sample(every, min(number, len(every)))
     sys.stderr.write(f"{len(every)} changes in {len(files)} files, {len(drawn)} drawn\n")
     return drawn
-
-
-def _equivalent() -> dict[tuple[str, str, str], str]:
-    """Return why a change changes nothing that anyone can see, for those read by a person."""
-    path = Path(__file__).with_name("equivalent.toml")
-    read = tomllib.loads(path.read_text(encoding="utf-8"))["mutant"]
-    return {(one["file"], one["before"], one["after"]): one["because"] for one in read}
 
 
 def _arguments() -> argparse.Namespace:

@@ -14,6 +14,7 @@ from types import ModuleType
 import pytest
 
 from benchmarks.mutations.at_import import KILLED, NO_CHANGE, SURVIVED
+from benchmarks.mutations.equivalent import Equivalent, equivalent_changes, source_line
 from benchmarks.mutations.live_code import put_in
 from benchmarks.mutations.mutants import Mutant, changed_tree, mutants_of
 
@@ -139,6 +140,13 @@ def test_a_change_of_a_table_is_there_when_it_is_imported(tmp_path: Path) -> Non
     command = [sys.executable, "-c", code, str(changed.path), str(changed.number)]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout == "4 {'near': 1.0, 'far': (2, 5)}\n"
+
+
+@pytest.mark.parametrize("entry", equivalent_changes(), ids=lambda one: f"{one.file} {one.before}")
+def test_a_change_that_is_called_equivalent_is_there_and_on_one_line(entry: Equivalent) -> None:
+    meant = {source_line(one) for one in mutants_of(ROOT / entry.file) if entry.means(one)}
+    assert len(meant) == 1, f"{entry} means {sorted(meant)}"
+    assert len(entry.because.split()) > 3
 
 
 def run(module: str, tests: str, sample: int) -> list[str]:
