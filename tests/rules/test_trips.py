@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
 from itertools import product
 
 import numpy as np
@@ -23,15 +25,18 @@ from safety_check.rules.trips import (
     severity_of_trip,
     shares_over_trip,
     trip_odds,
+    trip_severity,
+    worst_by_length,
 )
 
 GO, MARGINAL, UNKNOWN, NO_GO = Severity
 WIND = next(one for one in HAZARDS if one.weighs == "wind_speed")
 THUNDER = next(one for one in HAZARDS if one.weighs == "thunderstorm")
 TOLERANCE = Tolerance(share=0.1, of_winds=0.2)
-WEIGHTS = np.array([0.5, 0.25, 0.15, 0.1])
-ALL = np.array([True, True, True, True])
-THREE = np.array([True, True, False, True])
+WEIGHTS = np.array([0.4, 0.3, 0.09, 0.07, 0.06, 0.05, 0.03])  # small ones decide only together
+MEMBERS = len(WEIGHTS)
+ALL = np.ones(MEMBERS, dtype=bool)
+SOME = np.array([True, False, True, True, True, True, True])
 HOURS = 30
 STRICT = {GO: GO, MARGINAL: GO, UNKNOWN: UNKNOWN, NO_GO: MARGINAL}  # of widened winds
 
@@ -65,11 +70,11 @@ def plain_hour(found: np.ndarray, counted: np.ndarray, hazard: object) -> list[i
 
 
 def weighing_of(chance: np.random.Generator, calm: float) -> Weighing:
-    """Return random findings of wind in all members and of thunder in three of four."""
+    """Return random findings of wind in all members and of thunder in all but one."""
     hazards = []
-    for hazard, counted in ((WIND, ALL), (THUNDER, THREE)):
-        bad = chance.random((4, HOURS)) > calm
-        found = np.where(bad, chance.integers(0, 4, (4, HOURS)), 0).astype(np.int8)
+    for hazard, counted in ((WIND, ALL), (THUNDER, SOME)):
+        bad = chance.random((MEMBERS, HOURS)) > calm
+        found = np.where(bad, chance.integers(0, 4, (MEMBERS, HOURS)), 0).astype(np.int8)
         nothing = np.zeros(found.shape)
         hours = np.array(plain_hour(found, counted, hazard))
         hazards.append(WeighedHazard(hazard, nothing, nothing, nothing, found, counted, hours))
@@ -83,6 +88,7 @@ def weighing_of(chance: np.random.Generator, calm: float) -> Weighing:
     return Weighing(time, WEIGHTS, tuple(hazards), members, strict.astype(np.int8), hours)
 
 
+@cache
 def weighings() -> list[tuple[Weighing, Weighing]]:
     chance = np.random.default_rng(20261127)
     return [
@@ -164,6 +170,8 @@ def test_one_trip_is_its_worst_hour_or_what_enough_forecasts_meet_at_any_hour(
             reaches = [w for at, w in zip(found, weights, strict=True) if at >= level]
             odds = odds_over_trip(one, WEIGHTS, trip, np.array(level))
             assert odds == pytest.approx(sum(reaches) / sum(weights))
+            worst = max(one.hours[trip].max(), one.members[:, trip].max())
+            assert can_reach(one, trip, level) == (worst >= level)
             assert can_reach(one, trip, level) or expected < level
     strict = weighing.strict[:, trip].max(axis=1).tolist()
     together = decided(members.tolist(), strict, WEIGHTS.tolist())
@@ -171,15 +179,82 @@ def test_one_trip_is_its_worst_hour_or_what_enough_forecasts_meet_at_any_hour(
     assert severity_of_trip(weighing, trip, TOLERANCE) == whole
 
 
+def test_other_dangers_in_other_forecasts_at_other_hours_add_up_over_a_trip() -> None:
+    wind, thunder = np.zeros((2, MEMBERS, 2), dtype=np.int8)
+    wind[2, 1] = wind[3, 1] = MARGINAL  # in 0.16 of the forecasts; 0.2 decide
+    thunder[5, 0] = MARGINAL  # in 0.05; 0.1 decide
+    nothing, calm = np.zeros(wind.shape), np.zeros(2, dtype=np.int8)
+    hazards = tuple(
+        WeighedHazard(hazard, nothing, nothing, nothing, found, ALL, calm)
+        for hazard, found in ((WIND, wind), (THUNDER, thunder))
+    )
+    members = np.maximum(wind, thunder)
+    time = np.arange(2).astype("datetime64[h]")
+    weighing = Weighing(time, WEIGHTS, hazards, members, thunder, calm)
+    for hour in (0, 1):
+        assert severity_of_trip(weighing, np.array([hour]), TOLERANCE) == GO
+    assert severity_of_trip(weighing, np.array([0, 1]), TOLERANCE) == MARGINAL
+
+
 def test_a_hazard_that_no_model_gives_keeps_its_hours_and_is_in_all_forecasts() -> None:
-    nobody = np.zeros(4, dtype=bool)
-    found = np.full((4, 3), UNKNOWN, dtype=np.int8)
-    hours = np.array([UNKNOWN, UNKNOWN, UNKNOWN])
+    nobody = np.zeros(MEMBERS, dtype=bool)
+    found = np.full((MEMBERS, 3), NO_GO, dtype=np.int8)
+    hours = np.array([UNKNOWN, GO, MARGINAL])
     nothing = np.zeros(found.shape)
     one = WeighedHazard(WIND, nothing, nothing, nothing, found, nobody, hours)
     trip = np.array([0, 2])
     assert hazard_over_trip(one, WEIGHTS, trip, TOLERANCE) == UNKNOWN
     assert odds_over_trip(one, WEIGHTS, trip, np.array(UNKNOWN)) == 1.0
+    calm = replace(one, members=np.zeros_like(found))
+    assert can_reach(calm, trip, UNKNOWN)
+    assert not can_reach(calm, trip, NO_GO)
+
+
+def together(weighings: Sequence[Weighing]) -> Weighing:
+    """Return the weighings of several sites as one."""
+
+    def stacked(parts: Sequence[np.ndarray]) -> np.ndarray:
+        return np.stack(parts)
+
+    hazards = [
+        replace(
+            ones[0],
+            members=stacked([one.members for one in ones]),
+            hours=stacked([one.hours for one in ones]),
+        )
+        for ones in zip(*(one.hazards for one in weighings), strict=True)
+    ]
+    return replace(
+        weighings[0],
+        hazards=tuple(hazards),
+        members=stacked([one.members for one in weighings]),
+        strict=stacked([one.strict for one in weighings]),
+        hours=stacked([one.hours for one in weighings]),
+    )
+
+
+def test_many_sites_at_once_have_the_trips_of_each() -> None:
+    sites = [away for away, _ in weighings()]
+    trip = np.array([3, 4, 5, 11])
+    whole = together(sites)
+    of_sites = [hazard_over_trip(one, WEIGHTS, trip, TOLERANCE) for one in whole.hazards]
+    severity = trip_severity(whole, trip, TOLERANCE, of_sites)
+    assert severity.tolist() == [severity_of_trip(one, trip, TOLERANCE) for one in sites]
+    shares = np.stack([shares_over_trip(one, trip) for one in sites])
+    assert (shares_over_trip(whole, trip) == shares).all()
+    for at, hazard in enumerate(whole.hazards):
+        odds = odds_over_trip(hazard, WEIGHTS, trip, severity)
+        alone = [
+            float(odds_over_trip(one.hazards[at], WEIGHTS, trip, np.array(level)))
+            for one, level in zip(sites, severity, strict=True)
+        ]
+        assert odds.tolist() == alone
+
+
+def test_trips_are_searched_up_to_a_day_and_to_the_last_hour() -> None:
+    assert LONGEST == 24
+    found = [*worst_by_length(np.array([0, 1, 0, 3]), np.array([0, 0, 2, 1]))]
+    assert [one.tolist() for one in found] == [[0, 2, 1], [2, 1], [1]]
 
 
 def table_of(severity: list[list[Severity]]) -> TripTable:
