@@ -79,6 +79,13 @@ def test_each_leg_is_sailed_at_its_own_speed():
     assert home[0] == pytest.approx(3600 + 7200 + 1800, rel=1e-12)
 
 
+def test_each_hour_is_sailed_at_its_own_speed():
+    home = time_to_return(np.array([[1.0], [0.5], [2.0], [2.0]]), np.array([4500.0]))
+
+    # 3600 m in the first hour and 900 at half a metre a second; 1800 and then 2700 at two; 2250 s.
+    assert home[:3].tolist() == [5400.0, 4950.0, 2250.0]
+
+
 def test_a_leg_without_headway_still_ahead_counts_while_under_way():
     speed = np.array([[1.0, -0.1], [1.0, 1.0], [1.0, 1.0]])
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import numpy as np
+import pytest
 
 from safety_check.model.water_estimate import DailyAir
 from safety_check.model.weather import Provenance
@@ -67,3 +68,30 @@ def test_a_damaged_row_is_left_out(tmp_path):
         file.execute("UPDATE air_days SET air_temperature = 9e9 WHERE day = '2026-06-02'")
     with Store.open(tmp_path) as store:
         assert store.air(HERE).temperature.tolist() == [280.0]
+
+
+@pytest.mark.parametrize(
+    ("value", "ahead", "kept"),
+    [
+        *((180.0, 0.0, True), (335.0, 16.0, True), (179.9, 0.0, False), (335.1, 0.0, False)),
+        *((280.0, -0.1, False),),
+    ],
+)
+def test_a_temperature_outside_nature_is_damage(tmp_path, value, ahead, kept):
+    with Store.open(tmp_path) as store:
+        store.save_air(HERE, air("2026-06-01", value, ahead=ahead), np.array([False]))
+        assert len(store.air(HERE).day) == kept
+        assert store.unreadable == (not kept)
+
+
+def test_a_missing_day_has_no_lead_and_the_others_keep_theirs(tmp_path):
+    with Store.open(tmp_path) as store:
+        store.save_air(HERE, air("2026-06-01", 280.0, ahead=3.0), np.array([False]))
+        store.save_air(HERE, air("2026-06-03", 281.0, ahead=5.0), np.array([False]))
+        found = store.air(HERE)
+        assert found.day.astype(str).tolist() == ["2026-06-01", "2026-06-02", "2026-06-03"]
+        assert found.ahead.tolist() == [3.0, 0.0, 5.0]
+
+
+def test_a_place_is_named_to_a_hundredth_of_a_degree():
+    assert place_of(45.0049, -90.126) == "45.00,-90.13"

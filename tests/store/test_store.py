@@ -17,10 +17,12 @@ import pytest
 from safety_check.errors import DataError, PlanError
 from safety_check.model.place import FetchTable
 from safety_check.model.trip import Trip
-from safety_check.model.verdict import Verdict
+from safety_check.model.verdict import Severity, Unknown, Verdict
 from safety_check.model.weather import Alert, Briefing, SourceFailure
 from safety_check.settings.user_file import ContactTable, LimitTable
-from safety_check.store.rows import StoredCheck
+from safety_check.store import intact
+from safety_check.store.file import may_hold
+from safety_check.store.rows import StoredCheck, deciding_reason
 from safety_check.store.schema import MIGRATIONS, NAME
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.store.store import Store
@@ -379,3 +381,135 @@ def test_the_clock_of_a_check_may_be_in_any_zone(tmp_path: Path) -> None:
     with Store.open(tmp_path) as store:
         store.save_check(plain(made), "0.1.0")
         assert store.checks()[0].at == here
+
+
+# -- at the bounds -----------------------------------------------------------------------------
+
+
+def logged(store: Store, count: int) -> list[int]:
+    """Log trips, and return their numbers."""
+    trip = Trip(0, scenes.NOW, scenes.START, "Lake", "ramp", "UTC", "mine", True, wind_speed=4.5)
+    return [store.save_trip(trip) for _ in range(count)]
+
+
+def damage(store: Store, hours: float = 0.0, since: float = -48.0) -> tuple[str, ...]:
+    """Return what is found damaged some hours later, of what was found since."""
+    now = scenes.NOW + timedelta(hours=hours)
+    return store.damage_since(scenes.NOW + timedelta(hours=since), now)
+
+
+def change(folder: Path, statement: str) -> None:
+    with sqlite3.connect(folder / NAME) as file:
+        file.execute(statement)
+
+
+@pytest.mark.parametrize(
+    ("limit", "found"), [(-1, 0), (0, 0), (1, 1), (2, 2), (2**63 - 1, 2), (2**70, 2)]
+)
+def test_any_limit_of_a_list_is_taken(tmp_path: Path, limit: int, found: int) -> None:
+    with Store.open(tmp_path) as store:
+        save(store)
+        save(store)
+        assert len(store.checks(limit)) == found
+
+
+@pytest.mark.parametrize("number", [0, -1, 2**63 - 1, -(2**63) + 1, 2**63, -(2**70)])
+def test_a_number_that_no_check_can_have_is_no_check(tmp_path: Path, number: int) -> None:
+    with Store.open(tmp_path) as store:
+        save(store)
+        with pytest.raises(PlanError, match=f"no check {number}"):
+            store.check(number)
+        with pytest.raises(PlanError, match=f"no trip {number}"):
+            store.remove_trip(number)
+
+
+def test_a_changed_row_is_found_and_one_that_was_removed_on_purpose_is_not(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        first, second, third = logged(store, 3)
+        store.remove_trip(second)
+        assert damage(store) == ()
+    change(tmp_path, f"UPDATE trips SET wind_speed = 1.0 WHERE id = {first}")
+    with Store.open(tmp_path) as store:
+        assert damage(store) == (f"trips {first}",)
+        assert [trip.id for trip in store.trips()] == [first, third]
+
+
+def test_a_row_that_was_lost_is_found_unless_no_row_is_older(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        logged(store, 3)
+    change(tmp_path, "DELETE FROM trips WHERE id = 3")
+    with Store.open(tmp_path) as store:
+        assert damage(store) == ("trips 3",)
+    change(tmp_path, "DELETE FROM trips")
+    with Store.open(tmp_path) as store:
+        assert damage(store) == ("trips 1", "trips 2", "trips 3")
+
+
+def test_a_row_without_a_digest_is_strange_where_an_older_one_has_its_own(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        logged(store, 3)
+    change(tmp_path, "DELETE FROM digests WHERE id = 2")
+    with Store.open(tmp_path) as store:
+        assert damage(store) == ("trips 2",)
+    other = tmp_path / "older"
+    with Store.open(other) as store:
+        logged(store, 2)
+    change(other, "DELETE FROM digests WHERE id = 1")  # written before there were digests
+    with Store.open(other) as store:
+        assert damage(store) == ()
+
+
+def test_only_the_newest_rows_are_verified(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(intact, "NEWEST", 2)
+    with Store.open(tmp_path) as store:
+        logged(store, 3)
+    change(tmp_path, "UPDATE trips SET notes = 'changed'")
+    with Store.open(tmp_path) as store:
+        assert damage(store) == ("trips 2", "trips 3")
+
+
+def test_damage_is_remembered_from_when_it_was_first_found(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        logged(store, 1)
+    change(tmp_path, "UPDATE trips SET notes = 'changed'")
+    with Store.open(tmp_path) as store:
+        assert damage(store, hours=0) == ("trips 1",)
+        assert damage(store, hours=9, since=0) == ("trips 1",)  # found at that very moment
+        assert damage(store, hours=9, since=1e-4) == ()
+
+
+def test_rows_that_can_not_be_read_are_counted_and_left_out(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        logged(store, 3)
+    change(tmp_path, "UPDATE trips SET start = 'soon' WHERE id = 2")
+    change(tmp_path, "UPDATE trips SET time_zone = 'Nowhere' WHERE id = 3")
+    with Store.open(tmp_path) as store:
+        assert [trip.id for trip in store.trips()] == [1]
+        assert store.unreadable == 2
+
+
+def test_the_reason_of_a_check_is_the_first_that_is_as_severe_as_the_verdict() -> None:
+    calm = scenes.verdict()
+    assert deciding_reason(calm) == ""
+    windy = scenes.verdict(scenes.forecast({"wind_speed": 15.0, "wind_speed_of_gust": 20.0}))
+    worst = [found.reason for found in windy.findings if found.severity == windy.severity]
+    assert deciding_reason(windy) == worst[0]
+    silent = replace(windy, findings=(), unknown=())
+    assert deciding_reason(silent) == ""
+    held = Unknown("wind", "the service is down", "", windy.severity)
+    milder = Unknown("waves", "no forecast", "", Severity.MARGINAL)
+    assert deciding_reason(replace(silent, unknown=(milder, held))) == "Wind: the service is down"
+
+
+def test_a_history_may_be_there_wherever_nobody_can_look(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert not may_hold(tmp_path)
+    (tmp_path / NAME).touch()
+    assert may_hold(tmp_path)
+
+    def refuse(path: Path) -> bool:
+        raise PermissionError(path)
+
+    monkeypatch.setattr(Path, "exists", refuse)
+    assert may_hold(tmp_path)

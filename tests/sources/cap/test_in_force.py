@@ -6,11 +6,14 @@ from dataclasses import replace
 
 import pytest
 
+from safety_check.sources.cap.alerts import preferred, to_alerts
 from safety_check.sources.cap.canada import read_canada
 from safety_check.sources.cap.in_force import in_force
+from safety_check.sources.cap.level import green, level
+from safety_check.sources.cap.message import Info, Named
 from safety_check.sources.cap.sweden import read_sweden
 from tests.sources.cap.recorded import info_xml, made
-from tests.sources.spoiled import at
+from tests.sources.spoiled import at, provenance
 
 NOON = at("2026-06-01T12:00:00")
 FIRST = "warnings@example.org,1,2026-06-01T06:00:00+00:00"
@@ -241,3 +244,81 @@ def test_what_cannot_be_read_stays_where_the_rest_has_ended():
     [left] = in_force([message], NOON)
 
     assert (left.infos, left.unread) == ((), ("a warning that can't be read",))
+
+
+# -- to the second -------------------------------------------------------------------------------
+
+
+def test_an_end_a_day_before_the_message_counts_and_a_second_earlier_it_is_an_error():
+    day, more = "2026-05-31T06:00:00+00:00", "2026-05-31T05:59:59+00:00"  # sent at 06:00 on 1 June
+    assert kept(made(info_xml(onset="", expires=day))) == []
+    assert kept(made(info_xml(onset="", expires=more))) == ["1"]
+
+
+def test_a_message_that_waits_for_its_hazard_is_over_when_that_would_begin():
+    early = "2026-06-01T07:00:00+00:00"
+    for onset, found in (("12:00:00", []), ("12:00:01", ["1"])):
+        assert kept(made(info_xml(onset=f"2026-06-01T{onset}Z", expires=early))) == found
+    sent = made(info_xml(onset="2026-06-02T00:00:00Z", expires="2026-06-01T06:00:00+00:00"))
+    assert kept(sent) == []  # it expires when it is sent: the warning is over
+    takes_effect = info_xml(onset="", effective="2026-06-01T13:00:00Z", expires=early)
+    assert kept(made(takes_effect)) == ["1"]
+
+
+def test_only_a_later_message_replaces_another():
+    for sent, found in (("06:00:00", ["1", "2"]), ("06:00:01", ["2"])):
+        update = reply("Update", sent=f"2026-06-01T{sent}+00:00")
+        assert kept(made(), update) == found
+
+
+def test_the_latest_of_several_messages_about_one_counts():
+    early = reply("Update", sent="2026-06-01T05:00:00+00:00")
+    late = reply("Cancel", identifier="3")
+    for order in ((made(), early, late), (late, early, made())):
+        assert kept(*order) == ["2"]
+
+
+def test_a_reference_without_a_readable_time_names_every_message_of_that_name():
+    names = "warnings@example.org,1,yesterday"
+    assert kept(made(), reply("Update", references=names)) == ["2"]
+
+
+def test_an_alert_that_ends_when_it_begins_has_no_end():
+    message = made(info_xml(onset="2026-06-01T13:00:00Z", expires="2026-06-01T13:00:00Z"))
+    longer = made(info_xml(onset="2026-06-01T13:00:00Z", expires="2026-06-01T13:00:01Z"))
+    for one, known in ((message, False), (longer, True)):
+        [alert] = to_alerts(one, one.infos, provenance())
+        assert (alert.ends is not None) == known
+
+
+@pytest.mark.parametrize(
+    ("languages", "expected"),
+    [
+        (("pl",), "pl-PL"),
+        (("PL-pl",), "pl-PL"),
+        (("fr", "pl"), "pl-PL"),
+        (("fr",), "en-GB"),
+        ((), "en-GB"),
+    ],
+)
+def test_the_text_is_shown_in_the_first_language_that_is_wanted(languages, expected):
+    group = [Info(language, "Met", "Wind") for language in ("de-DE", "en-GB", "pl-PL")]
+    assert preferred(group, languages).language == expected
+    assert preferred(group[:1], ("fr",)).language == "de-DE"
+
+
+@pytest.mark.parametrize(
+    ("severity", "colour", "expected"),
+    [
+        *(("Minor", "1; yellow; x", "Moderate"), ("Extreme", "yellow", "Extreme")),
+        *(("Severe", "RED", "Extreme"), ("moderate", "", "Moderate"), ("schlimm", "", "schlimm")),
+        *(("", "amber", "Severe"), ("Minor", "2; orange; Severe", "Severe")),
+        *(("Unknown", "green", "Unknown"),),
+    ],
+)
+def test_the_level_is_the_higher_of_severity_and_colour(severity, colour, expected):
+    said = (Named("awareness_level", colour),) if colour else ()
+    info = Info("en", "Met", "Wind", severity=severity, parameters=said)
+    assert level(info) == expected
+    assert green(info) == (colour == "green")
+    assert not green(Info("en", "Met", "Wind", severity="Moderate", parameters=said))

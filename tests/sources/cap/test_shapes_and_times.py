@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import UTC
 
 import numpy as np
@@ -10,9 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.sources.cap.message import Circle
+from safety_check.sources.cap.message import Area, Circle, Listing
 from safety_check.sources.cap.read import read_cap
-from safety_check.sources.cap.shapes import circle, geojson_shapes, polygon, turn_axes
+from safety_check.sources.cap.shapes import circle, geojson_shapes, metres, polygon, turn_axes
 from safety_check.sources.cap.times import earliest, in_order, latest, mail_time
 from tests.properties import cases
 from tests.sources.cap.recorded import alert_xml, info_xml, made
@@ -204,3 +205,91 @@ def test_any_coordinates_give_rings_or_say_what_cannot_be_read(coordinates):
 
     assert rings or unread
     assert json.dumps([ring.tolist() for ring in rings])
+
+
+# -- at the bounds -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "known"),
+    [
+        *(("90,360 0", True), ("-90,-360 20038", True), ("90.1,0 1", False)),
+        *(("0,360.1 1", False), ("0,0 -1", False), ("0,0 20039", False), ("0,0 1 2", False)),
+    ],
+)
+def test_a_circle_lies_on_the_earth_and_is_no_larger(text, known):
+    assert (circle(text) is not None) == known
+
+
+@pytest.mark.parametrize(
+    ("text", "known"),
+    [
+        *(("90,0 80,1 80,0", True), ("10,360 11,359 10,359", True)),
+        *(("90.1,0 80,100 80,0", False), ("10,360.1 11,359 10,359", False)),
+        *(("10,1 10,2 10,1", False), ("10,1 10,2 11,2 10", False), ("10,1 10,2", False)),
+        *(("91,90 89,90 89,89", True), ("80,0 80,120 80,-120", False)),  # turned; round a pole
+    ],
+)
+def test_a_ring_has_three_corners_on_the_earth(text, known):
+    assert (polygon(text) is not None) == known
+
+
+def test_a_height_in_feet_is_in_metres():
+    assert metres("1000") == pytest.approx(304.8)
+    assert metres("high") is None
+    assert metres("") is None
+
+
+BOX = (170.0, -10.0, -170.0, 10.0)  # across the date line
+
+
+@pytest.mark.parametrize(
+    ("corner", "turned"),
+    [
+        # (north, east) as sent; each ring is a degree wide.
+        ((5.0, 175.0), False),
+        ((5.0, -175.0), False),
+        ((175.0, 5.0), True),
+        ((10.0, 169.0), False),  # it touches the box with its corner
+        ((11.0, 175.0), False),  # turned it would lie beyond a pole
+        ((50.0, 8.0), False),  # it lies outside either way
+    ],
+)
+def test_a_ring_is_turned_only_where_that_brings_it_into_the_area(corner, turned):
+    north, east = corner
+    ring = np.array([[east, north], [east + 1, north], [east + 1, north + 1], [east, north]])
+    area = Area("here", polygons=(ring,))
+    message = made()
+    info = replace(message.infos[0], areas=(area,))
+    listing = Listing(messages=(replace(message, infos=(info,)),))
+    found = turn_axes(listing, BOX).messages[0].infos[0].areas[0].polygons[0]
+    assert found.tolist() == (ring[:, ::-1] if turned else ring).tolist()
+
+
+@pytest.mark.parametrize(
+    ("text", "known"),
+    [
+        *(("2000-01-01T00:00:00Z", True), ("1999-12-31T23:59:59Z", False)),
+        *(("2199-12-31T23:59:59Z", True), ("2200-01-01T00:00:00Z", False)),
+        *(("2543-01-01T00:00:00Z", True), ("2542-12-31T00:00:00Z", False)),  # the Buddhist 2000
+    ],
+)
+def test_a_year_is_one_that_a_warning_can_have(text, known):
+    assert (in_order(text) is not None) == known
+
+
+def test_a_geojson_corner_may_have_a_height_and_needs_both_angles():
+    corners = [[10, 60, 5], [11, 60, 5], [11, 61, 5]]
+    rings, unread = geojson_shapes({"type": "Polygon", "coordinates": [corners]})
+    assert rings[0].tolist() == SQUARE
+    assert unread == ()
+    for spoiled in ([*corners, [10]], [*corners, "x"], 5):
+        rings, unread = geojson_shapes({"type": "Polygon", "coordinates": [spoiled]})
+        assert (len(rings), len(unread)) == (0, 1)
+
+
+def test_every_part_of_a_collection_is_read():
+    part = {"type": "Polygon", "coordinates": [SQUARE]}
+    several = {"type": "MultiPolygon", "coordinates": [[SQUARE], [], [SQUARE, SQUARE]]}
+    rings, unread = geojson_shapes({"type": "GeometryCollection", "geometries": [part, several, 5]})
+    assert (len(rings), len(unread)) == (3, 1)
