@@ -280,6 +280,7 @@ def test_the_waves_are_the_highest_of_all_places_within_reach() -> None:
 def test_a_whole_forecast_is_complete_and_a_lost_wind_leaves_a_gap() -> None:
     found = conditions(scenes.forecast())
     assert found.shape == (1, 6)
+    assert replace(found, time=np.tile(found.time, (3, 1))).shape == (3, 1, 6)
     for name in ("forecast_complete", "sea_forecast_complete"):
         assert set(found.quantities[name].ravel().tolist()) == {1.0}
 

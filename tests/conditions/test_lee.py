@@ -423,6 +423,15 @@ def test_inside_the_frame_the_near_places_tell_and_outside_it_the_others(
     assert nearest(near_east, close, whole_east) == distance
 
 
+def test_the_places_of_a_whole_water_are_not_told_from_its_launch() -> None:
+    away = np.array([1000.0, 0.0])
+    around = places(60.0, frame=Frame(-100.0, -100.0, 100.0, 100.0))
+    rough = Lee(np.ones(2, dtype=bool), 1.0, BOUND, 0.0, np.nan)
+    nothing = Lee(np.zeros(1, dtype=bool), 0.0, BOUND, np.inf, np.nan)
+    water = replace(places(1050.0, 1150.0), launch=away)  # 50 m from it, inside the frame, and 150
+    assert with_near(rough, water, around, nothing).distance == 150.0
+
+
 @pytest.mark.parametrize(
     ("east", "north", "distance", "direction"),
     [

@@ -423,7 +423,8 @@ def slow(*hours: float) -> ReturnTrip:
 
 
 @pytest.mark.parametrize(
-    ("hours", "longest"), [((1.0, 3.0, 2.0), 15.0), ((30.0, 40.0), 15.0), ((50.0, 60.0), 0.0)]
+    ("hours", "longest"),
+    [((1.0, 3.0, 2.0), 15.0), ((30.0, 40.0), 15.0), ((30.0, 60.0), 15.0), ((50.0, 60.0), 0.0)],
 )
 def test_the_way_that_takes_longest_is_told_up_to_two_days(
     hours: tuple[float, ...], longest: float

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -326,3 +327,54 @@ def test_a_run_that_reaches_a_shipped_limit_reaches_it_once_widened(limit, runs)
     for bound in (limit["marginal"], limit["no_go"]):
         reached = widened_value(np.array([[bound]]), np.array([1 - share]), np.zeros(1), model)
         assert reached[0, 0] >= bound
+
+
+def test_a_slope_may_just_make_up_for_the_spread_and_must_at_every_lead():
+    lead, none = np.array([0.0, 48.0]), np.zeros(2)
+    just = -LOWEST_SCORE * np.array([0.25, 0.5])
+
+    assert ErrorModel(lead, none, just, none, np.array([0.25, 0.5])).slope is just
+    for less in (just - [1e-6, 0.0], just - [0.0, 1e-6]):
+        with pytest.raises(ValueError, match="slope must be at least"):
+            ErrorModel(lead, none, less, none, np.array([0.25, 0.5]))
+
+
+@pytest.mark.parametrize(("runs", "below"), [(1, 4), (2, 2), (3, 2), (4, 2), (30, 2)])
+def test_a_model_has_four_parts_below_the_tail_at_least_and_a_run_two(runs, below):
+    parts = split_into_parts(0.2, runs)
+
+    assert len(parts.level) == below + 2
+    assert parts.weight[:below] == pytest.approx(np.full(below, 0.7 / below))
+    assert parts.weight[below:] == pytest.approx([0.2, 0.1])
+    assert parts.level == pytest.approx(np.cumsum(parts.weight) - parts.weight / 2)
+
+
+def test_the_mean_and_spread_of_weighted_runs_by_hand():
+    # Weights 1, 1, 2 of 2, 4 and 6 m/s: mean 4.5; squares 6.25, 0.25, 2.25 give a variance of 2.75.
+    mean, spread = mean_and_spread(np.array([[2.0], [4.0], [6.0]]), np.array([1.0, 1.0, 2.0]))
+
+    assert mean == pytest.approx([4.5])
+    assert spread == pytest.approx([np.sqrt(2.75)])
+
+
+def test_a_correction_by_hand():
+    # Forecast 6 where 4 is usual: bias 1 and tilt 0.5 add 1 + 0.5 · 2, and the scale is halved.
+    lead = np.array([0.0, 48.0])
+    learnt = LocalCorrection(lead, *(np.full(2, value) for value in (4.0, 1.0, 0.5, 0.5)))
+    found = learnt.applied(np.array([6.0]), np.array([2.0]), np.array([24.0]), True)
+    kept = learnt.applied(np.array([6.0]), np.array([2.0]), np.array([24.0]), False)
+
+    assert [one.item() for one in found] == pytest.approx([8.0, 1.0])
+    assert [one.item() for one in kept] == pytest.approx([8.0, 2.0])
+    lower = replace(learnt, bias=np.full(2, -9.0), tilt=np.zeros(2))
+    gone = lower.applied(np.array([6.0]), np.array([2.0]), np.array([24.0]), True)
+    same = lower.applied(np.array([6.0]), np.array([2.0]), np.array([24.0]), False)
+    assert (gone[0].item(), same[0].item()) == (0.0, 6.0)
+
+
+def test_a_coefficient_is_known_to_its_last_lead_time():
+    nodes, values = np.array([0.0, 48.0]), np.array([1.0, 3.0])
+
+    leads = np.array([-5.0, 0.0, 24.0, 48.0])
+    assert by_lead(leads, nodes, values).tolist() == [1.0, 1.0, 2.0, 3.0]
+    assert np.isnan(by_lead(np.array([48.1, np.nan]), nodes, values)).all()

@@ -79,6 +79,12 @@ def test_each_leg_is_sailed_at_its_own_speed():
     assert home[0] == pytest.approx(3600 + 7200 + 1800, rel=1e-12)
 
 
+def test_a_craft_that_stands_still_is_not_getting_home():
+    home = time_to_return(np.array([[0.0], [1.0]]), np.array([10.0]))
+
+    assert home == pytest.approx([np.inf, 10.0])
+
+
 def test_each_hour_is_sailed_at_its_own_speed():
     home = time_to_return(np.array([[1.0], [0.5], [2.0], [2.0]]), np.array([4500.0]))
 

@@ -6,6 +6,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -23,7 +24,7 @@ from safety_check.settings.user_file import ContactTable, LimitTable
 from safety_check.store import intact
 from safety_check.store.file import may_hold
 from safety_check.store.rows import StoredCheck, deciding_reason
-from safety_check.store.schema import MIGRATIONS, NAME
+from safety_check.store.schema import MIGRATIONS, NAME, opened
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.store.store import Store
 from tests import scenes
@@ -480,12 +481,43 @@ def test_damage_is_remembered_from_when_it_was_first_found(tmp_path: Path) -> No
 
 def test_rows_that_can_not_be_read_are_counted_and_left_out(tmp_path: Path) -> None:
     with Store.open(tmp_path) as store:
-        logged(store, 3)
+        logged(store, 5)
     change(tmp_path, "UPDATE trips SET start = 'soon' WHERE id = 2")
     change(tmp_path, "UPDATE trips SET time_zone = 'Nowhere' WHERE id = 3")
+    change(tmp_path, "UPDATE trips SET notes = x'00' WHERE id = 4")
+    change(tmp_path, "UPDATE trips SET start = '2026-06-12T10:00:00' WHERE id = 5")  # in no zone
     with Store.open(tmp_path) as store:
         assert [trip.id for trip in store.trips()] == [1]
-        assert store.unreadable == 2
+        assert store.unreadable == 4
+
+
+def test_a_changed_observation_is_found(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        store.save_observation("Lake", "ramp", scenes.observation("wind_speed", 7.0))
+        store.save_observation("Lake", "ramp", scenes.observation("wind_speed", 8.0))
+        assert damage(store) == ()
+    change(tmp_path, "UPDATE observations SET value = 1.0")
+    with Store.open(tmp_path) as store:
+        assert damage(store) == ("observations 1",)  # the second is of the same moment
+
+
+def test_a_history_that_lacks_a_table_is_set_aside(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        logged(store, 1)
+    change(tmp_path, "DROP TABLE observations")
+    with Store.open(tmp_path) as store:
+        assert store.set_aside is not None
+        assert store.set_aside.exists()
+        assert store.trips() == ()
+        assert len(damage(store, hours=1)) == 1  # the file itself
+
+
+def test_what_is_reported_as_written_is_on_the_disk(tmp_path: Path) -> None:
+    connection, aside = opened(tmp_path / NAME)
+    with closing(connection):
+        assert aside is None
+        assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+        assert connection.execute("PRAGMA synchronous").fetchone() == (2,)  # FULL
 
 
 def test_the_reason_of_a_check_is_the_first_that_is_as_severe_as_the_verdict() -> None:
