@@ -1,0 +1,195 @@
+"""The hour, the forecast and the hazard that decide, against a plain loop."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from safety_check.model.verdict import Limit, Severity
+from safety_check.rules.deciding import (
+    NOTHING,
+    decide_hours,
+    decide_plan,
+    find_deciding,
+    hazard_names,
+    look_over_trip,
+)
+from safety_check.rules.engine import WeighedHazard, Weighing, share_that_decides
+from safety_check.rules.ranking import MISSING_SOURCE, SEVERAL_TOGETHER
+from safety_check.settings.limits import load_default_limits
+from tests.rules.random_weighings import (
+    GO,
+    MARGINAL,
+    MEMBERS,
+    NO_GO,
+    THUNDER,
+    TOLERANCE,
+    UNKNOWN,
+    WEIGHTS,
+    WIND,
+    weighings,
+)
+
+AWAY = [away for away, _ in weighings()]
+TRIP = np.array([2, 3, 7, 11])
+NAMES = hazard_names((WIND, THUNDER))
+LOWER = next(one for one in load_default_limits().values() if one.worse == "lower")
+HIGHER = next(one for one in load_default_limits().values() if one.worse == "higher")
+
+
+def plain_deciding(
+    weighed: WeighedHazard, hours: np.ndarray, share: float, limit: Limit | None
+) -> tuple[int, float]:
+    """Return severity and value of the mildest of the worst members that make up a share."""
+    sign = -1 if limit and limit.worse == "lower" else 1
+    worst = []
+    for member in np.flatnonzero(weighed.counted):
+        of_member = [
+            (int(weighed.members[member, hour]), sign * float(weighed.value[member, hour]))
+            for hour, counts in zip(TRIP, hours, strict=True)
+            if counts
+        ]
+        worst.append((max(of_member), float(WEIGHTS[member])))
+    whole, spent = sum(weight for _, weight in worst), 0.0
+    for (level, value), weight in sorted(worst, reverse=True):
+        spent += weight
+        if spent / whole >= share - 1e-9:
+            return level, sign * value
+    raise AssertionError("the weights do not add up")
+
+
+@pytest.mark.parametrize("number", range(len(AWAY)))
+@pytest.mark.parametrize("limit", [None, HIGHER, LOWER])
+@pytest.mark.parametrize("share", [0.05, 0.1, 0.2, 0.5, 1.0])
+def test_the_mildest_of_the_worst_members_at_their_worst_hour_decides(
+    number: int, limit: Limit | None, share: float
+) -> None:
+    for weighed in AWAY[number].hazards:
+        for hours in (np.array([True] * 4), np.array([False, True, True, False])):
+            hour, member = find_deciding(weighed, WEIGHTS, TRIP, hours, np.array(share), limit)
+            assert hours[hour]
+            assert weighed.counted[member]
+            found = (
+                int(weighed.members[member, TRIP[hour]]),
+                float(weighed.value[member, TRIP[hour]]),
+            )
+            assert found == plain_deciding(weighed, hours, share, limit)
+
+
+def test_of_equal_hours_the_first_decides_and_unknown_counts_as_worst() -> None:
+    weighed = AWAY[0].hazards[0]
+    flat = np.zeros((MEMBERS, 30), dtype=np.int8)
+    same = replace(weighed, members=flat, value=np.ones(flat.shape))
+    every = np.array([True] * 4)
+    hour, _ = find_deciding(same, WEIGHTS, TRIP, every, np.array(1.0), None)
+    assert hour == 0
+    lost = same.value.copy()
+    lost[1, 7] = np.nan
+    at = find_deciding(replace(same, value=lost), WEIGHTS, TRIP, every, np.array(0.1), None)
+    assert [int(one) for one in at] == [2, 1]
+    low = find_deciding(replace(same, value=lost), WEIGHTS, TRIP, every, np.array(0.1), LOWER)
+    assert [int(one) for one in low] == [2, 1]
+
+
+def test_where_no_member_is_counted_all_of_them_are_looked_at() -> None:
+    weighed = AWAY[0].hazards[0]
+    value = np.zeros((MEMBERS, 30))
+    value[4, 3] = 9.0
+    nobody = np.zeros(MEMBERS, dtype=bool)
+    calm = np.zeros(value.shape, dtype=np.int8)
+    one = replace(weighed, value=value, members=calm, counted=nobody)
+    every = np.array([True] * 4)
+    hour, member = find_deciding(one, WEIGHTS, TRIP, every, np.array(0.01), None)
+    assert (int(hour), int(member)) == (1, 4)
+
+
+@pytest.mark.parametrize("number", range(len(AWAY)))
+def test_a_hazard_over_a_trip_has_the_hours_at_its_severity_or_those_that_members_reach(
+    number: int,
+) -> None:
+    for weighed in AWAY[number].hazards:
+        found = look_over_trip(weighed, WEIGHTS, TRIP, TOLERANCE, None)
+        of_hours = [weighed.hours[hour] == found.severity for hour in TRIP]
+        reached = [(weighed.members[:, hour] >= found.severity).any() for hour in TRIP]
+        assert found.hours.tolist() == (of_hours if any(of_hours) else reached)
+        share = float(share_that_decides(weighed.hazard, found.severity, TOLERANCE))
+        level = int(weighed.members[found.member, TRIP[found.hour]])
+        value = float(weighed.value[found.member, TRIP[found.hour]])
+        assert (level, value) == plain_deciding(weighed, found.hours, share, None)
+
+
+def plain_hour(weighing: Weighing, hour: int, held: Severity) -> tuple[int, str | None]:
+    """Return the severity of an hour and the name of what decides it."""
+    of_weather = int(weighing.hours[hour])
+    severity = max(of_weather, held)
+    if severity == GO:
+        return severity, None
+    if held > of_weather:
+        return severity, MISSING_SOURCE
+    best, name = -1.0, SEVERAL_TOGETHER
+    for one in weighing.hazards:
+        if one.hours[hour] == severity:
+            weights = WEIGHTS[one.counted]
+            reach = weights[one.members[one.counted, hour] >= severity].sum() / weights.sum()
+            if reach > best + 1e-12:
+                best, name = reach, one.hazard.name
+    return severity, name
+
+
+@pytest.mark.parametrize("held", [GO, MARGINAL, UNKNOWN])
+@pytest.mark.parametrize("number", range(len(AWAY)))
+def test_of_an_hours_hazards_the_one_in_most_forecasts_decides(number: int, held: Severity) -> None:
+    found = decide_hours(AWAY[number], np.array([held]), NAMES)
+    for hour in range(30):
+        severity, name = plain_hour(AWAY[number], hour, held)
+        assert found.severity[hour] == severity
+        decides = int(found.decides[hour])
+        assert (NAMES[decides] if decides != NOTHING else None) == name
+    assert found.odds == pytest.approx(AWAY[number].odds)
+
+
+def test_every_kind_of_decision_is_among_the_random_hours() -> None:
+    seen = {
+        plain_hour(weighing, hour, held)[1]
+        for weighing in AWAY
+        for hour in range(30)
+        for held in (GO, MARGINAL)
+    }
+    assert seen == {None, WIND.name, THUNDER.name, SEVERAL_TOGETHER, MISSING_SOURCE}
+
+
+@pytest.mark.parametrize(
+    ("wind", "thunder", "held", "decides"),
+    [
+        ((GO, 0), (GO, 0), GO, None),
+        ((GO, 0), (GO, 0), MARGINAL, MISSING_SOURCE),
+        ((MARGINAL, 7), (GO, 0), GO, WIND.name),
+        ((MARGINAL, 7), (GO, 0), MARGINAL, WIND.name),  # a value comes before a missing source
+        ((MARGINAL, 7), (NO_GO, 7), GO, THUNDER.name),
+        ((NO_GO, 7), (NO_GO, 6), GO, WIND.name),  # in more of the forecasts
+        ((NO_GO, 6), (NO_GO, 7), GO, THUNDER.name),
+        ((UNKNOWN, 7), (MARGINAL, 7), GO, WIND.name),
+    ],
+)
+def test_the_first_finding_of_a_trip_decides_it(
+    wind: tuple[Severity, int], thunder: tuple[Severity, int], held: Severity, decides: str | None
+) -> None:
+    hazards = []
+    every = np.ones(MEMBERS, dtype=bool)
+    for hazard, (level, members) in ((WIND, wind), (THUNDER, thunder)):
+        found = np.zeros((MEMBERS, 1), dtype=np.int8)
+        found[:members] = level
+        value = np.where(found == UNKNOWN, np.nan, 1.0)
+        hours = np.array([level], dtype=np.int8)
+        hazards.append(WeighedHazard(hazard, value, value, value, found, every, hours))
+    worst = np.maximum(hazards[0].members, hazards[1].members)
+    hours = np.maximum(hazards[0].hours, hazards[1].hours)
+    time = np.arange(1).astype("datetime64[h]")
+    weighing = Weighing(time, WEIGHTS, tuple(hazards), worst, worst, hours)
+    trip = np.array([0])
+    found_first = decide_plan(weighing, trip, TOLERANCE, np.array(held), {}, NAMES)
+    assert found_first.severity == max(wind[0], thunder[0], held)
+    name = None if found_first.decides == NOTHING else NAMES[int(found_first.decides)]
+    assert name == decides
