@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pytest
@@ -16,11 +17,14 @@ from safety_check.rules.deciding import (
     hazard_names,
     look_over_trip,
 )
+from safety_check.rules.deciding_trips import decide_trips
 from safety_check.rules.engine import WeighedHazard, Weighing, share_that_decides
 from safety_check.rules.ranking import MISSING_SOURCE, SEVERAL_TOGETHER
+from safety_check.rules.trips import judge_trips
 from safety_check.settings.limits import load_default_limits
 from tests.rules.random_weighings import (
     GO,
+    HOURS,
     MARGINAL,
     MEMBERS,
     NO_GO,
@@ -29,6 +33,7 @@ from tests.rules.random_weighings import (
     UNKNOWN,
     WEIGHTS,
     WIND,
+    strict_of,
     weighings,
 )
 
@@ -193,3 +198,42 @@ def test_the_first_finding_of_a_trip_decides_it(
     assert found_first.severity == max(wind[0], thunder[0], held)
     name = None if found_first.decides == NOTHING else NAMES[int(found_first.decides)]
     assert name == decides
+
+
+# -- every trip of a table -----------------------------------------------------------------------
+
+
+def plain_trip_decides(
+    away: Weighing, back: Weighing, at: tuple[int, int], severity: int, held: Severity
+) -> str | None:
+    """Return the name of what decides a trip of a length from a start."""
+    length, start = at
+    if severity == GO or start + length >= HOURS:
+        return None
+    best, name = 0.0, MISSING_SOURCE if severity <= held else SEVERAL_TOGETHER
+    for one, other in zip(away.hazards, back.hazards, strict=True):
+        weights, reach, strict_reach = WEIGHTS[one.counted], 0.0, 0.0
+        for member, weight in zip(np.flatnonzero(one.counted), weights, strict=True):
+            found = [*one.members[member, start : start + length].tolist()]
+            found.append(int(other.members[member, start + length]))
+            reach += weight * (max(found) >= severity)
+            strict_reach += weight * (max(strict_of(one.hazard, found)) >= severity)
+        reach, strict_reach = reach / weights.sum(), strict_reach / weights.sum()
+        enough = (TOLERANCE.of_winds - 1e-9, TOLERANCE.share - 1e-9)
+        alone = reach >= enough[0] or strict_reach >= enough[1]
+        if alone and reach > best + 1e-12:
+            best, name = reach, one.hazard.name
+    return name
+
+
+@pytest.mark.parametrize("held", [GO, MARGINAL, UNKNOWN])
+@pytest.mark.parametrize("number", range(len(AWAY)))
+def test_of_a_trips_hazards_the_one_in_most_forecasts_decides(number: int, held: Severity) -> None:
+    away, back = weighings()[number]
+    table = judge_trips(away, back, held, TOLERANCE)
+    found = decide_trips(away, back, table, np.array([held]), TOLERANCE, NAMES)
+    for length, start in product((1, 2, 5, 24), range(HOURS)):
+        severity = int(table.severity[length - 1, start])
+        decides = int(found[length - 1, start])
+        name = NAMES[decides] if decides != NOTHING else None
+        assert name == plain_trip_decides(away, back, (length, start), severity, held)
