@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 import pytest
@@ -33,17 +34,22 @@ def limit(
     unit: str = "m s-1",
     worse: str = "higher",
 ) -> Limit:
-    given = scenes.verdict().findings[0].limit
-    assert given is not None
-    return replace(
-        given,
-        **{"quantity": quantity, "applies_to": whom, "marginal": marginal, "no_go": no_go},
-        **{"unit": unit, "worse": worse, "basis": "judgement", "loosened": None},
+    return Limit(
+        quantity=quantity,
+        applies_to=whom,
+        unit=unit,
+        worse=worse,
+        marginal=marginal,
+        no_go=no_go,
+        basis="judgement",
+        source="a test",
+        since=DAY,
+        checked=DAY,
     )
 
 
-def table(**said: object) -> LimitTable:
-    return LimitTable(**{"quantity": "wind_speed", **said})  # type: ignore[arg-type]
+def table(**said: Any) -> LimitTable:
+    return LimitTable(**{"quantity": "wind_speed", **said})
 
 
 # -- reductions ----------------------------------------------------------------------------------
