@@ -252,6 +252,18 @@ def test_from_nearer_to_the_launch_the_way_home_is_shorter_in_proportion() -> No
     assert time[4:] == pytest.approx(home.time[0, 4:])
 
 
+def test_behind_an_island_only_the_last_part_of_a_route_is_the_way_home_from_nearer() -> None:
+    route = lake.plan((900.0, 800.0), (2600.0, 800.0), (2600.0, 0.0), hours=5)
+    home = way(route, 0.0, 0.0)  # in calm every metre takes as long
+    each = home.time[0, 0] / home.ways.longest
+    assert home.ways.longest == pytest.approx(800.0 + 1700.0 + 1204.0, abs=10.0)
+    within = np.array([3000.0, 2700.0] + [np.inf] * (len(HOURS) - 2))
+    time = time_within(home, within)[0]
+    # The straight ways are no longer than the 2,720 m to the corner of the route.
+    assert time[:2] == pytest.approx(each * within[:2], rel=1e-4)
+    assert time[2:] == pytest.approx(home.time[0, 2:])
+
+
 @cases(30)
 @given(WINDS, BEARINGS, st.sampled_from(ALL_OVER), st.floats(0, 5000), st.floats(0, 3000))
 def test_farther_along_the_course_is_never_sooner_home(

@@ -48,6 +48,16 @@ def test_shallows_pull_the_wave_down():
     assert height == pytest.approx([0.292, 0.458, 0.742, 0.859, 0.898], abs=6e-4)
 
 
+# T = 7.69 U/g (tanh v tanh(u / tanh v))^0.187 with v = 0.10 (gd/U²)^2.01 and
+# u = 2.77e-7 (gF/U²)^1.45, worked out by hand where the depth is what limits the period.
+@pytest.mark.parametrize(
+    ("wind", "fetch", "depth", "period"),
+    [(10, 20_000, 1, 2.129), (10, 20_000, 2, 2.763), (15, 1e6, 1, 2.355), (8, 50_000, 3, 3.045)],
+)
+def test_shallows_shorten_the_period(wind, fetch, depth, period):
+    assert peak_period(wind, fetch, depth) == pytest.approx(period, abs=6e-4)  # 4 digits
+
+
 @pytest.mark.parametrize(
     ("wind", "fetch"),
     [(5.0, 300.0), (5.0, 3_000.0), (10.0, 3_000.0), (10.0, 20_000.0), (15.0, 20_000.0)],
