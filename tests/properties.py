@@ -8,7 +8,9 @@ always the same; `HYPOTHESIS_PROFILE=long pytest` tries ten times the number, ne
 from __future__ import annotations
 
 import os
+from collections import Counter
 from collections.abc import Callable
+from functools import wraps
 from typing import Any
 
 from hypothesis import settings
@@ -18,6 +20,8 @@ SHARE = {"repeatable": 1 / 3, "long": 10.0, "campaign": 1.0}[PROFILE]
 TOLD = int(os.environ.get("HYPOTHESIS_CASES", "0"))  # by a campaign
 FEWEST = 10  # a property that names fewer cases tries all of them every day
 USUAL = 60
+_met: Counter[str] = Counter()
+_noted: Counter[str] = Counter()
 
 
 def scaled(number: int) -> int:
@@ -28,6 +32,34 @@ def scaled(number: int) -> int:
 def cases(number: int, **more: Any) -> Callable[[Any], Any]:
     """Return the decorator of a property that a thorough look tries on a number of cases."""
     return settings(max_examples=scaled(number), **more)
+
+
+def note(path: str, met: object) -> None:
+    """Count a case of the property that runs, and whether it took a path; see `takes`."""
+    _noted[path] += 1
+    _met[path] += bool(met)
+
+
+def takes(**least: float) -> Callable[[Callable[[], None]], Callable[[], None]]:
+    """Return the decorator of a property that fails where too few of its cases took a path.
+
+    A promise such as "never better" holds for nothing where nothing changes. Each path is named
+    with the least share of the cases that `note` must find on it; never none.
+    """
+
+    def watch(check: Callable[[], None]) -> Callable[[], None]:
+        @wraps(check)
+        def watched() -> None:
+            _met.clear()
+            _noted.clear()
+            check()
+            for path, share in least.items():
+                assert _met[path] > 0, f"no case of {_noted[path]} was {path}"
+                assert _met[path] >= share * _noted[path], f"{_met[path]} of {_noted[path]} {path}"
+
+        return watched
+
+    return watch
 
 
 def load_profile() -> None:

@@ -9,8 +9,9 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check.arrays import TimeArray
+from safety_check.arrays import TimeArray, hour_axis
 from safety_check.assess.verdict import Assessment, assess_case
+from safety_check.assess.weighing import weigh_hours, weigh_trip
 from safety_check.conditions.case import NOTHING_PAST, Case
 from safety_check.conditions.ensemble import Ensemble, as_forecast, raise_to_observed
 from safety_check.conditions.forecast_trend import PastChecks
@@ -26,6 +27,7 @@ from safety_check.model.weather import (
     Provenance,
     SourceFailure,
 )
+from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable, OddsTable, UserSettings
@@ -131,6 +133,33 @@ def forecast(
     )
 
 
+VARYING = {  # the least share that is left of each in an hour
+    **{"wind_speed": 0.2, "wind_speed_of_gust": 0.2},
+    **{"precipitation_amount": 0.0, "visibility_in_air": 0.5},
+}
+
+
+def by_the_hour(weather: Mapping[str, float], models: Sequence[str], seed: int) -> Forecast:
+    """Return runs whose weather changes from hour to hour and differs from run to run.
+
+    In each hour a variable is a share of what it is in `weather`, and in each run a share of that.
+    The seed alone draws the shares and the hours with fair weather, so what is more in one weather
+    stays more everywhere.
+    """
+    chance = np.random.default_rng(seed)
+    given = forecast(*[weather] * len(models), models=models)
+    changed = dict(given.quantities)
+    shape = changed["weather_code"].shape
+    for name, least in VARYING.items():
+        hours, runs = chance.uniform(least, 1.0, shape[1]), chance.uniform(0.7, 1.0, shape)
+        changed[name] = changed[name] * hours * runs
+    fair = chance.random(shape) < 0.3
+    changed["weather_code"] = np.where(fair, CALM["weather_code"], changed["weather_code"])
+    turned = chance.normal(0, 15, shape).cumsum(axis=1)
+    changed["wind_from_direction"] = (changed["wind_from_direction"] + turned) % 360
+    return replace(given, quantities=changed)
+
+
 def without(given: Forecast, quantity: str, member: slice = slice(None)) -> Forecast:
     """Return a forecast in which some members have lost a quantity."""
     lost = given.quantities[quantity].copy()
@@ -152,6 +181,13 @@ def settings(
         odds=OddsTable(tolerance=tolerance, loosen=tolerance > 0.1, dressing=dressing, **odds),
     )
     return Settings(Folders(nowhere, nowhere, nowhere), user)
+
+
+def weighed(case: Case) -> WeighedHours:
+    """Return the weighed hours of a trip; a verdict takes far longer, with its words and advice."""
+    margin = timedelta(seconds=load_rulebook().course.margin)
+    hours = hour_axis(case.plan.start, case.plan.end + margin)
+    return weigh_trip(case, weigh_hours(case, hours, load_rulebook()), load_rulebook())
 
 
 def verdict(

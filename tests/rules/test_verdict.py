@@ -3,48 +3,105 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import cached_property
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from safety_check.conditions.case import Case
 from safety_check.model.craft import Paddler
+from safety_check.model.place import OpenWater
+from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
-from safety_check.model.weather import Briefing, SourceFailure
+from safety_check.model.weather import Briefing, Forecast, SourceFailure
+from safety_check.rules.findings import severity_of_plan
 from safety_check.rules.limits import choose_limits
 from safety_check.settings.limits import load_default_limits
+from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable
 from safety_check.sources.registry import default_ensemble, default_forecast
+from safety_check.use_cases.trust import load_trust
 from tests import scenes
+from tests.properties import note, takes
 
-winds = st.floats(0, 15)
-WEATHER = st.fixed_dictionaries(
-    {
-        "wind_speed": winds,
-        "wind_speed_of_gust": winds,
-        "wind_from_direction": st.floats(0, 359),
-        "air_temperature": st.floats(260, 315),
-        "relative_humidity": st.floats(0.1, 1),
-        "precipitation_amount": st.floats(0, 10),
-        "visibility_in_air": st.floats(100, 30_000),
-        "weather_code": st.sampled_from([0.0, 3.0, 45.0, 61.0, 95.0]),
-        "atmosphere_convective_available_potential_energy": st.floats(0, 3000),
-    }
-)
+CAPE = "atmosphere_convective_available_potential_energy"
+MILD = {  # least and most: a GO in company on a pond, however it changes by the hour
+    "wind_speed": (0, 3),
+    "wind_speed_of_gust": (0, 4),
+    "wind_from_direction": (0, 359),
+    "air_temperature": (288, 300),
+    "relative_humidity": (0.1, 0.6),
+    "precipitation_amount": (0, 2),
+    "visibility_in_air": (8_000, 30_000),
+    CAPE: (0, 500),
+}
+ROUGH = {  # each at times
+    "wind_speed": (0, 20),
+    "wind_speed_of_gust": (0, 20),
+    "air_temperature": (260, 315),
+    "relative_humidity": (0.1, 1),
+    "precipitation_amount": (0, 10),
+    "visibility_in_air": (100, 20_000),
+    CAPE: (0, 3000),
+}
+OFTEN = 0.12  # of the cases for each; half of the cases are then mild throughout
+RUNS = ("many", "many", "many", "one")  # of an ensemble, and a single run beside it
+WIDENED = scenes.settings(dressing=True)
 WORSE = {
     "wind_speed": +1,
     "wind_speed_of_gust": +1,
     "precipitation_amount": +1,
     "visibility_in_air": -1,
-    "atmosphere_convective_available_potential_energy": +1,
+    CAPE: +1,
 }
 
 
 def severity(*members: dict[str, float], **more: object) -> Severity:
     return scenes.verdict(scenes.forecast(*members), **more).severity  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class Changing:
+    """A weather drawn by a seed, in several runs that change by the hour."""
+
+    seed: int
+
+    @cached_property
+    def weather(self) -> dict[str, float]:
+        chance = np.random.default_rng(self.seed)
+        rough = {name: ends for name, ends in ROUGH.items() if chance.random() < OFTEN}
+        drawn = {name: chance.uniform(*ends) for name, ends in (MILD | rough).items()}
+        codes = [0.0, 3.0, 61.0, 45.0, 95.0]  # fair, overcast, rain, fog, thunder
+        return drawn | {"weather_code": chance.choice(codes, p=[0.3, 0.3, 0.3, 0.05, 0.05])}
+
+    def forecast(self, **other: float) -> Forecast:
+        return scenes.by_the_hour(self.weather | other, RUNS, self.seed)
+
+    def severity(
+        self, trip: Plan | None = None, water: OpenWater = scenes.POND, **other: float
+    ) -> Severity:
+        return of_trip(scenes.briefing(self.forecast(**other)), trip, water)
+
+
+CHANGING = st.builds(Changing, st.integers(0, 2**32 - 1))
+BREEZES = st.floats(3, 9)  # about the limits of a kayak
+
+
+def of_trip(
+    briefing: Briefing,
+    trip: Plan | None = None,
+    water: OpenWater = scenes.POND,
+    own: Settings = WIDENED,
+) -> Severity:
+    """Return the severity of a trip in winds that are widened."""
+    case = Case(trip or scenes.plan(), briefing, water, own, load_trust())
+    weighed = scenes.weighed(case)
+    note("widened", len(weighed.members.models) > len(RUNS))
+    return severity_of_plan(case, weighed)
 
 
 def test_a_calm_warm_day_on_a_pond_in_company_is_a_go() -> None:
@@ -55,33 +112,35 @@ def test_a_calm_warm_day_on_a_pond_in_company_is_a_go() -> None:
 
 
 @pytest.mark.promise("missing data never permits", "required and wanted data")
-@given(WEATHER, st.sampled_from(scenes.REQUIRED))
-def test_losing_required_data_never_permits_a_launch(
-    weather: dict[str, float], quantity: str
-) -> None:
-    lost = scenes.without(scenes.forecast(weather), quantity)
-    assert scenes.verdict(lost).severity >= Severity.UNKNOWN
+@takes(widened=1, permitted_before=0.2)
+@given(CHANGING, st.sampled_from(scenes.REQUIRED))
+def test_losing_required_data_never_permits_a_launch(weather: Changing, quantity: str) -> None:
+    whole = weather.forecast()
+    note("permitted_before", of_trip(scenes.briefing(whole)) < Severity.UNKNOWN)
+    lost = scenes.without(whole, quantity)
+    assert of_trip(scenes.briefing(lost)) >= Severity.UNKNOWN
 
 
 @pytest.mark.promise("required and wanted data")
-@given(WEATHER, st.sampled_from(scenes.WANTED))
+@takes(widened=1, GO_before=0.1)
+@given(CHANGING, st.sampled_from(scenes.WANTED))
 def test_losing_a_wanted_datum_holds_the_verdict_at_marginal(
-    weather: dict[str, float], quantity: str
+    weather: Changing, quantity: str
 ) -> None:
-    lost = scenes.without(scenes.forecast(weather), quantity)
-    assert scenes.verdict(lost).severity >= Severity.MARGINAL
+    whole = weather.forecast()
+    note("GO_before", of_trip(scenes.briefing(whole)) == Severity.GO)
+    lost = scenes.without(whole, quantity)
+    assert of_trip(scenes.briefing(lost)) >= Severity.MARGINAL
 
 
-@given(st.lists(WEATHER, min_size=1, max_size=6), st.data())
-def test_losing_one_model_never_makes_a_no_go_a_go(
-    weather: list[dict[str, float]], data: st.DataObject
-) -> None:
-    whole = scenes.forecast(*weather)
-    member = data.draw(st.integers(0, len(weather) - 1))
-    lost = whole
+@takes(widened=1, permitted_before=0.2)
+@given(CHANGING, st.integers(0, len(RUNS) - 1))
+def test_losing_one_run_never_permits_a_launch(weather: Changing, run: int) -> None:
+    lost = whole = weather.forecast()
+    note("permitted_before", of_trip(scenes.briefing(whole)) < Severity.UNKNOWN)
     for quantity in whole.quantities:
-        lost = scenes.without(lost, quantity, slice(member, member + 1))
-    assert scenes.verdict(lost).severity >= Severity.UNKNOWN
+        lost = scenes.without(lost, quantity, slice(run, run + 1))
+    assert of_trip(scenes.briefing(lost)) >= Severity.UNKNOWN
 
 
 def test_no_forecast_at_all_is_unknown() -> None:
@@ -140,104 +199,127 @@ def test_an_unknown_water_temperature_is_unknown_with_a_way_to_enter_it() -> Non
     assert any("--water-temp" in unknown_item.remedy for unknown_item in verdict.unknown)
 
 
-@given(WEATHER)
+@takes(widened=1, GO_before=0.1)
+@given(CHANGING)
 def test_a_source_that_covers_the_place_and_does_not_answer_holds_the_verdict_at_marginal(
-    weather: dict[str, float],
+    weather: Changing,
 ) -> None:
     silent = SourceFailure("official warnings", "no answer within 10 s", ("alerts",))
-    assert severity(weather, silences=[silent]) >= Severity.MARGINAL
+    told = scenes.briefing(weather.forecast())
+    usual = of_trip(told)
+    note("GO_before", usual == Severity.GO)
+    assert of_trip(replace(told, silences=(silent,))) >= Severity.MARGINAL
     elsewhere = replace(silent, applies=False)
-    assert severity(weather, silences=[elsewhere]) == severity(weather)
+    assert of_trip(replace(told, silences=(elsewhere,))) == usual
 
 
 # -- monotone ----------------------------------------------------------------------------------
 
 
+def never_better(before: Severity, after: Severity) -> None:
+    assert after >= before
+    note("worse", after > before)
+
+
+@takes(widened=1, worse=0.1)
 @given(
-    WEATHER, st.sampled_from(sorted(WORSE)), st.floats(0.1, 20), st.sampled_from(["pond", "lake"])
+    CHANGING,
+    st.sampled_from(sorted(WORSE)),
+    st.floats(0.1, 20),
+    st.sampled_from([scenes.POND, scenes.LARGE_LAKE]),
 )
 def test_worse_weather_never_makes_a_better_verdict(
-    weather: dict[str, float], quantity: str, by: float, where: str
+    weather: Changing, quantity: str, by: float, water: OpenWater
 ) -> None:
-    water = scenes.POND if where == "pond" else scenes.LARGE_LAKE
-    change = by * (100 if quantity in ("visibility_in_air",) else 1) * WORSE[quantity]
-    worse = weather | {quantity: max(weather[quantity] + change, 0.0)}
-    assert severity(worse, water=water) >= severity(weather, water=water)
+    change = by * {"visibility_in_air": 1000, CAPE: 100}.get(quantity, 1) * WORSE[quantity]
+    worse = max(weather.weather[quantity] + change, 0.0)
+    never_better(weather.severity(water=water), weather.severity(water=water, **{quantity: worse}))
 
 
+@takes(widened=1, worse=0.1)
 @given(
-    WEATHER, st.floats(272, 310), st.floats(0, 20), st.sampled_from(["none", "wetsuit", "drysuit"])
+    CHANGING,
+    st.floats(272, 310),
+    st.floats(0, 20),
+    st.sampled_from(["none", "wetsuit", "drysuit"]),
 )
 def test_colder_water_never_makes_a_better_verdict(
-    weather: dict[str, float], warm: float, by: float, wearing: str
+    weather: Changing, warm: float, by: float, wearing: str
 ) -> None:
     paddler = replace(scenes.READY, wearing=wearing)
-    trips = [
+    usual, colder = (
         scenes.plan(paddler=paddler, water_temperature=value)
         for value in (warm, max(warm - by, 271.2))
-    ]
-    assert severity(weather, trip=trips[1]) >= severity(weather, trip=trips[0])
+    )
+    never_better(weather.severity(usual), weather.severity(colder))
 
 
-@given(WEATHER, st.integers(0, 60), st.integers(0, 60))
+@takes(widened=1, worse=0.1)
+@given(CHANGING, st.integers(0, 60), st.integers(0, 60))
 def test_an_older_forecast_never_makes_a_better_verdict(
-    weather: dict[str, float], age: int, older: int
+    weather: Changing, age: int, older: int
 ) -> None:
     def aged(hours: int) -> Severity:
         origin = replace(scenes.FROM_A_FILE, issued=scenes.NOW - timedelta(hours=hours))
-        return scenes.verdict(scenes.forecast(weather, provenance=origin)).severity
+        return of_trip(scenes.briefing(replace(weather.forecast(), provenance=origin)))
 
-    assert aged(age + older) >= aged(age)
+    never_better(aged(age), aged(age + older))
 
 
+@takes(widened=1, worse=0.1)
 @given(
-    WEATHER, st.floats(100, 20_000), st.floats(0, 20_000), st.floats(10, 3000), st.floats(0, 3000)
+    CHANGING,
+    BREEZES,
+    st.floats(100, 20_000),
+    st.floats(0, 20_000),
+    st.floats(10, 3000),
+    st.floats(0, 3000),
 )
 def test_more_fetch_or_more_distance_from_shore_never_makes_a_better_verdict(
-    weather: dict[str, float], fetch: float, longer: float, shore: float, farther: float
+    weather: Changing, wind: float, fetch: float, longer: float, shore: float, farther: float
 ) -> None:
     near = scenes.open_water(fetch, from_shore=shore)
     far = scenes.open_water(fetch + longer, from_shore=shore + farther)
-    assert severity(weather, water=far) >= severity(weather, water=near)
+    before, after = (weather.severity(water=water, wind_speed=wind) for water in (near, far))
+    never_better(before, after)
 
 
-@given(WEATHER, st.integers(0, 23), st.floats(0.5, 8), st.floats(0, 8))
+@takes(widened=1, worse=0.1)
+@given(CHANGING, BREEZES, st.integers(11, 22), st.floats(0.5, 4), st.floats(0, 10))
 def test_a_longer_trip_never_makes_a_better_verdict(
-    weather: dict[str, float], hour: int, hours: float, longer: float
+    weather: Changing, wind: float, hour: int, hours: float, longer: float
 ) -> None:
     start = datetime(2026, 6, 13, hour, tzinfo=UTC)
-    given = scenes.forecast(weather)
-    short, long = (
-        scenes.verdict(given, scenes.plan(start=start, hours=value)).severity
-        for value in (hours, hours + longer)
-    )
-    assert long >= short
+    short, long = (scenes.plan(start=start, hours=value) for value in (hours, hours + longer))
+    before, after = (weather.severity(trip, wind_speed=wind) for trip in (short, long))
+    never_better(before, after)
 
 
-@given(WEATHER)
-def test_less_readiness_never_makes_a_better_verdict(weather: dict[str, float]) -> None:
-    ready = severity(weather)
-    for less in (
-        replace(scenes.READY, life_jacket="carried"),
-        replace(scenes.READY, company="alone"),
-        replace(scenes.READY, light=False),
-    ):
-        assert severity(weather, trip=scenes.plan(paddler=less)) >= ready
-    assert severity(weather, trip=scenes.plan(paddler=Paddler())) >= Severity.UNKNOWN
+@takes(widened=1, worse=0.1)
+@given(CHANGING, st.sampled_from(["life_jacket", "company", "light"]))
+def test_less_readiness_never_makes_a_better_verdict(weather: Changing, field: str) -> None:
+    less = {"life_jacket": "carried", "company": "alone", "light": False}[field]
+    before_dusk = datetime(2026, 6, 13, 22, tzinfo=UTC)  # 17:00 at the water; sunset is at 21:20
+    ready = scenes.plan(start=before_dusk, hours=4)
+    lacks = replace(ready, paddler=replace(scenes.READY, **{field: less}))
+    never_better(weather.severity(ready), weather.severity(lacks))
+    unsaid = replace(ready, paddler=Paddler())
+    assert weather.severity(unsaid) >= Severity.UNKNOWN
 
 
 # -- observations only tighten -----------------------------------------------------------------
 
 
 @pytest.mark.promise("what you see is never milder")
-@given(WEATHER, st.sampled_from(["wind_speed", "wind_speed_of_gust"]), st.floats(0, 25))
+@takes(widened=1, worse=0.1)
+@given(CHANGING, st.sampled_from(["wind_speed", "wind_speed_of_gust"]), st.floats(0, 25))
 def test_an_observation_never_makes_a_better_verdict(
-    weather: dict[str, float], quantity: str, seen: float
+    weather: Changing, quantity: str, seen: float
 ) -> None:
     trip = scenes.plan(start=scenes.NOW + timedelta(minutes=5), hours=2)
-    before = severity(weather, trip=trip)
-    after = severity(weather, trip=trip, observations=[scenes.observation(quantity, seen)])
-    assert after >= before
+    told = scenes.briefing(weather.forecast())
+    with_sight = replace(told, observations=(scenes.observation(quantity, seen),))
+    never_better(of_trip(told, trip), of_trip(with_sight, trip))
 
 
 def test_what_blows_now_raises_the_coming_hours_and_fades() -> None:
@@ -288,9 +370,13 @@ def test_hazards_that_no_model_shares_still_count_together() -> None:
     assert verdict.findings[0].hazard == "several_together"
 
 
-@given(st.lists(WEATHER, min_size=1, max_size=5))
-def test_odds_sum_to_one_and_findings_explain_the_verdict(weather: list[dict[str, float]]) -> None:
-    verdict = scenes.verdict(scenes.forecast(*weather))
+@takes(widened=1, between_0_and_1=0.2, changed_by_the_hour=0.2)
+@given(CHANGING, BREEZES)
+def test_odds_sum_to_one_and_findings_explain_the_verdict(weather: Changing, wind: float) -> None:
+    verdict = scenes.verdict(weather.forecast(wind_speed=wind), own=WIDENED)
+    note("widened", "shifted and widened" in verdict.widening[0])
+    note("between_0_and_1", any(0 < max(hour.odds.values()) < 1 for hour in verdict.hours))
+    note("changed_by_the_hour", len({hour.severity for hour in verdict.hours}) > 1)
     for hour in verdict.hours:
         assert sum(hour.odds.values()) == pytest.approx(1)
     assert max(finding.severity for finding in verdict.findings) == verdict.severity
@@ -300,9 +386,10 @@ def test_odds_sum_to_one_and_findings_explain_the_verdict(weather: list[dict[str
 # -- limits ------------------------------------------------------------------------------------
 
 
-@given(WEATHER, st.floats(0.5, 12))
+@takes(widened=1, worse=0.1)
+@given(CHANGING, st.floats(0.5, 6))
 def test_a_tighter_personal_limit_never_makes_a_better_verdict(
-    weather: dict[str, float], bound: float
+    weather: Changing, bound: float
 ) -> None:
     craft, paddler = scenes.plan().craft, scenes.plan().paddler
     default = choose_limits(craft, paddler, load_default_limits(), ()).limits["wind_speed"].no_go
@@ -311,7 +398,9 @@ def test_a_tighter_personal_limit_never_makes_a_better_verdict(
     table = LimitTable(
         craft=craft.kind, quantity="wind_speed", no_go=f"{min(bound, default - 0.1)} m/s"
     )
-    assert severity(weather, own=scenes.settings(table)) >= severity(weather)
+    told = scenes.briefing(weather.forecast())
+    tighter = scenes.settings(table, dressing=True)
+    never_better(of_trip(told), of_trip(told, own=tighter))
 
 
 def test_a_loosened_limit_is_said_in_the_report() -> None:
