@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 import pytest
@@ -232,8 +233,8 @@ def test_worse_weather_never_makes_a_better_verdict(
     weather: Changing, quantity: str, by: float, water: OpenWater
 ) -> None:
     change = by * {"visibility_in_air": 1000, CAPE: 100}.get(quantity, 1) * WORSE[quantity]
-    worse = max(weather.weather[quantity] + change, 0.0)
-    never_better(weather.severity(water=water), weather.severity(water=water, **{quantity: worse}))
+    worse: dict[str, Any] = {quantity: max(weather.weather[quantity] + change, 0.0)}
+    never_better(weather.severity(water=water), weather.severity(water=water, **worse))
 
 
 @takes(widened=1, worse=0.1)
@@ -298,7 +299,7 @@ def test_a_longer_trip_never_makes_a_better_verdict(
 @takes(widened=1, worse=0.1)
 @given(CHANGING, st.sampled_from(["life_jacket", "company", "light"]))
 def test_less_readiness_never_makes_a_better_verdict(weather: Changing, field: str) -> None:
-    less = {"life_jacket": "carried", "company": "alone", "light": False}[field]
+    less: Any = {"life_jacket": "carried", "company": "alone", "light": False}[field]
     before_dusk = datetime(2026, 6, 13, 22, tzinfo=UTC)  # 17:00 at the water; sunset is at 21:20
     ready = scenes.plan(start=before_dusk, hours=4)
     lacks = replace(ready, paddler=replace(scenes.READY, **{field: less}))
