@@ -102,3 +102,36 @@ def test_a_loosened_limit_is_shown_with_its_digits() -> None:
     limits = replace(told.limits, limits={"wind_speed": own})
     (sentence,) = describe_loosened(replace(told, limits=limits), 0.1)
     assert "caution from 14 mph (default from 12.3 mph)" in sentence  # 6.3 m/s is 14.09 mph
+
+
+@pytest.mark.parametrize(
+    ("value", "shown_as", "worse", "words"),
+    [
+        (1000.4, "energy", "higher", "1000 J/kg"),
+        (2.57, "rain", "higher", "2.5 mm"),
+        (0.5, "share", "higher", "50 %"),
+        (0.3337, "part", "higher", "33.3 %"),
+        (1.25, "times", "lower", "1.3 ×"),
+        (90.7, "turn", "higher", "90°"),
+        (300.0, "pressure", "higher", "3 hPa"),
+        (1.03 * 1852 / 3600, "current", "higher", "1 kt"),  # a knot is 1852 m an hour
+        (1.03 * 1852 / 3600, "current", "lower", "1.05 kt"),
+        (0.9, "percentile", "higher", "90 %"),
+        (0.0, "angle", "lower", "0° above the horizon"),
+        (-6.0, "angle", "lower", "6° below the horizon"),
+        (61.0, "before_sunset", "lower", "2 min before sunset"),
+        (0.0, "before_sunset", "lower", "sunset"),
+        (-600.0, "before_dusk", "lower", "10 min after dusk"),
+        (20.0, "temperature_sum", "lower", "100 °F"),  # 10 + 10 °C are 50 + 50 °F
+        (20.1, "temperature_sum", "lower", "100.5 °F"),
+    ],
+)
+def test_a_bound_reads_as_worked_out_by_hand(
+    value: float, shown_as: str, worse: str, words: str
+) -> None:
+    assert describe_bound(value, shown_as, worse, "F") == words
+
+
+def test_a_sum_of_temperatures_is_in_the_users_unit_and_a_flag_has_no_number() -> None:
+    assert describe_bound(20.1, "temperature_sum", "lower", "C") == "20.5 °C"
+    assert describe_bound(1.0, "flag", "higher", "F") is None
