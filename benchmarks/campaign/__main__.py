@@ -28,6 +28,7 @@ def main() -> None:
     tries, failures = run(asked.seconds, asked.seed, asked.tries)
     sys.stdout.write("".join(f"{line}\n" for line in failures))
     sys.stdout.write(f"tries: {tries}\nfailures: {len(failures)}\n")
+    sys.exit(1 if failures else 0)
 
 
 def _arguments() -> argparse.Namespace:
