@@ -26,6 +26,10 @@ def gpx_features(text: bytes, file: str) -> list[dict[str, Any]]:
         Where it is not GPX.
     """
     found = _parsed(text, file)
+    every = [*found.waypoints, *found.walk(only_points=True)]
+    every += [place for route in found.routes for place in route.points]
+    if not all(math.isfinite(place.latitude + place.longitude) for place in every):
+        raise ConfigError(f"{file}: a point has a coordinate that is no number. Export it again.")
     points = [feature("Point", [one.longitude, one.latitude], one.name) for one in found.waypoints]
     lines: list[tuple[str | None, Sequence[Any]]] = [
         *((route.name, route.points) for route in found.routes),

@@ -190,3 +190,10 @@ def test_a_file_beyond_the_greatest_size_is_not_read(
     monkeypatch.setattr(feature_files, "GREATEST_XML", 1_000)
     with pytest.raises(ConfigError, match="has more than 0 MB"):
         read_features(written(tmp_path, "large.gpx", gpx(waypoint="x" * 2_000)))
+
+
+def test_a_track_with_an_endless_coordinate_is_refused() -> None:
+    points = '<trkpt lat="44.9" lon="inf"/>' + '<trkpt lat="44.9" lon="-99.6"/>' * 4
+    track = f'<gpx version="1.1" creator="x"><trk><trkseg>{points}</trkseg></trk></gpx>'
+    with pytest.raises(ConfigError, match="no number"):
+        feature_files.features_in(track.encode(), "shore.gpx")
