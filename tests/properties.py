@@ -40,6 +40,12 @@ def note(path: str, met: object) -> None:
     _met[path] += bool(met)
 
 
+def never_better(before: float, after: float) -> None:
+    """Assert that a case is no better after a change, and note whether it is worse."""
+    assert after >= before
+    note("worse", after > before)
+
+
 def takes(**least: float) -> Callable[[Callable[[], None]], Callable[[], None]]:
     """Return the decorator of a property that fails where too few of its cases took a path.
 

@@ -32,15 +32,15 @@ from safety_check.settings.user_file import OddsTable
 from safety_check.units import Preferences
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
-from tests.properties import cases
+from tests.properties import cases, never_better, note, takes
 
 ODDS = OddsTable()
 AS_THEY_COME = scenes.settings()
 WIDENED = scenes.settings(dressing=True, lone_runs=True)
 IMPROVING = scenes.settings(dressing=True, lone_runs=True, may_improve=True)
 NODES = load_error_models()[WIND].one.lead_hours
-WINDS = st.lists(st.tuples(st.floats(0, 14), st.floats(0, 8)), min_size=1, max_size=4)
-FEW = cases(20)
+RUNS = ("many", "many", "many", "one")  # of an ensemble, and a single run beside it
+FEW = cases(30)
 TRIP = scenes.plan(start=scenes.NOW + timedelta(minutes=5), hours=2)
 
 
@@ -48,6 +48,14 @@ def forecast(*winds: tuple[float, float], models: list[str] | None = None) -> Fo
     """Return a forecast of members, each a wind and how much its gusts are above it."""
     members = [{WIND: wind, GUST: wind + more} for wind, more in winds]
     return scenes.forecast(*members, models=models)
+
+
+def by_the_hour(wind: float, more: float, seed: int) -> Forecast:
+    """Return runs whose winds change by the hour, up to a wind and gusts above it."""
+    return scenes.by_the_hour({WIND: wind, GUST: wind + more}, RUNS, seed)
+
+
+WEATHER = st.builds(by_the_hour, st.floats(0, 14), st.floats(0, 8), st.integers(0, 2**32 - 1))
 
 
 def correction(bias: float, tilt: float = 0.0, spread: float = 1.0) -> LocalCorrection:
@@ -78,6 +86,8 @@ def severity(
     trust = scenes.load_trust()
     case = Case(TRIP, briefing, scenes.LARGE_LAKE, own, trust, past or PastChecks())
     found = weigh_hours(case, hours, load_rulebook())
+    if own is WIDENED:
+        note("widened", len(found.members.models) > len(given_.models))
     return int(found.weighing.hours.max())
 
 
@@ -98,64 +108,60 @@ def local(correction: LocalCorrection) -> PastChecks:
 
 
 @pytest.mark.promise("winds are widened")
+@takes(widened=1, worse=0.1)
 @FEW
-@given(st.floats(0, 14), st.floats(0, 8), st.integers(1, 4))
-def test_widening_never_makes_a_better_verdict_where_the_forecasts_agree(
-    wind: float, more: float, runs: int
-) -> None:
-    given_ = forecast(*[(wind, more)] * runs)
-    assert severity(given_) >= severity(given_, AS_THEY_COME)
+@given(WEATHER)
+def test_widening_never_makes_a_better_verdict_where_the_forecasts_agree(given_: Forecast) -> None:
+    first = {name: values[:1] for name, values in given_.quantities.items()}
+    agreeing = replace(
+        given_, quantities={name: np.repeat(row, len(RUNS), 0) for name, row in first.items()}
+    )
+    never_better(severity(agreeing, AS_THEY_COME), severity(agreeing))
 
 
+@takes(widened=1, worse=0.1)
 @FEW
-@given(WINDS, CORRECTIONS)
+@given(WEATHER, CORRECTIONS)
 def test_a_local_correction_never_makes_a_better_verdict_by_default(
-    winds: list[tuple[float, float]], learnt: LocalCorrection
+    given_: Forecast, learnt: LocalCorrection
 ) -> None:
-    given_ = forecast(*winds)
-    assert severity(given_, past=local(learnt)) >= severity(given_)
+    never_better(severity(given_), severity(given_, past=local(learnt)))
 
 
 @pytest.mark.promise("what you see is never milder")
+@takes(widened=1, worse=0.1)
 @FEW
-@given(WINDS, st.sampled_from([WIND, GUST]), st.floats(0, 20))
+@given(WEATHER, st.sampled_from([WIND, GUST]), st.floats(0, 20))
 def test_an_observation_never_makes_a_better_verdict_of_a_widened_forecast(
-    winds: list[tuple[float, float]], quantity: str, value: float
+    given_: Forecast, quantity: str, value: float
 ) -> None:
-    given_ = forecast(*winds)
     seen = (scenes.observation(quantity, value),)
-    assert severity(given_, seen=seen) >= severity(given_)
+    never_better(severity(given_), severity(given_, seen=seen))
 
 
+@takes(widened=1, worse=0.1)
 @FEW
-@given(WINDS, st.floats(0, 5))
-def test_more_wind_in_every_member_never_makes_a_better_verdict(
-    winds: list[tuple[float, float]], more: float
+@given(WEATHER, st.floats(0, 5), st.sampled_from([None, *RUNS]), st.integers(0, 3))
+def test_more_wind_in_any_model_at_any_hour_never_makes_a_better_verdict(
+    given_: Forecast, more: float, model: str | None, last: int
 ) -> None:
-    stronger = forecast(*((wind + more, gust) for wind, gust in winds))
-    assert severity(stronger) >= severity(forecast(*winds))
+    at = np.searchsorted(given_.time, np.datetime64("2026-06-12T22", "s")) + np.arange(last + 1)
+    runs = np.flatnonzero([model in (None, run) for run in RUNS])
+    stronger = {name: values.copy() for name, values in given_.quantities.items()}
+    for name in (WIND, GUST):
+        stronger[name][np.ix_(runs, at)] += more
+    never_better(severity(given_), severity(replace(given_, quantities=stronger)))
 
 
+@takes(widened=1, worse=0.1, still_fresh=0.3)
 @FEW
-@given(WINDS, st.data(), st.floats(0, 5))
-def test_more_wind_in_one_model_never_makes_a_better_verdict(
-    winds: list[tuple[float, float]], data: st.DataObject, more: float
-) -> None:
-    model = data.draw(st.integers(0, len(winds) - 1))
-    stronger = [
-        (wind + more * (number == model), gust) for number, (wind, gust) in enumerate(winds)
-    ]
-    assert severity(forecast(*stronger)) >= severity(forecast(*winds))
-
-
-@FEW
-@given(WINDS, st.floats(0, 30), st.floats(0, 30))
+@given(WEATHER, st.floats(0, 30), st.floats(0, 30))
 def test_an_older_forecast_never_makes_a_better_verdict_when_widened(
-    winds: list[tuple[float, float]], age: float, older: float
+    given_: Forecast, age: float, older: float
 ) -> None:
-    given_ = forecast(*winds)
     late, early = (severity(given_, hours_ago=value) for value in (age, age + older))
-    assert early >= late
+    never_better(late, early)
+    note("still_fresh", early != Severity.UNKNOWN)
 
 
 @pytest.mark.parametrize("quantity", [WIND, GUST])

@@ -22,10 +22,10 @@ from safety_check.conditions.course import (
 )
 from safety_check.model.place import OpenWater
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Severity
+from safety_check.model.verdict import Severity, Verdict
 from tests import invented_lake as lake
 from tests import scenes
-from tests.properties import cases
+from tests.properties import cases, note, takes
 
 HOUR = 3600.0
 RULE = CourseRule(margin=1800.0, fastest=1.5)
@@ -177,6 +177,12 @@ def test_the_report_says_how_far_out_each_hour_may_be() -> None:
     assert hours[-1].shown["farthest_from_launch"] == pytest.approx(PACE * 1800)
 
 
+def never_better(change: str, before: Verdict, after: Verdict) -> None:
+    assert after.severity >= before.severity
+    note(f"{change}_worse", after.severity > before.severity)
+
+
+@takes(longer_worse=0.1, farther_worse=0.1, windier_worse=0.1)
 @cases(25)
 @given(
     st.lists(st.sampled_from([1.0, 2.0, 3.0, 4.0, 6.0]), min_size=72, max_size=72),
@@ -208,8 +214,8 @@ def test_longer_farther_or_windier_is_never_better(
     slow = next(one for one in here.findings if one.hazard == "slow_way_home")
     if slow.severity == Severity.GO:  # else the plan is too short for its way
         longer_trip = replace(trip, end=trip.end + timedelta(hours=longer))
-        assert scenes.verdict(sky, longer_trip, waters[0]).severity >= here.severity
-    assert scenes.verdict(sky, replace(trip, reach=reach + farther), waters[1]).severity >= (
-        here.severity
+        never_better("longer", here, scenes.verdict(sky, longer_trip, waters[0]))
+    never_better(
+        "farther", here, scenes.verdict(sky, replace(trip, reach=reach + farther), waters[1])
     )
-    assert scenes.verdict(windier, trip, waters[0]).severity >= here.severity
+    never_better("windier", here, scenes.verdict(windier, trip, waters[0]))

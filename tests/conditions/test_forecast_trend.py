@@ -10,13 +10,30 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks, forecast_growth
+from safety_check.conditions.case import Case
+from safety_check.conditions.ensemble import as_forecast
+from safety_check.conditions.forecast_trend import (
+    ForecastSummary,
+    PastChecks,
+    forecast_growth,
+    summarize_forecast,
+)
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing, Forecast
+from safety_check.rules.findings import severity_of_plan
 from tests import scenes
+from tests.properties import never_better, note, takes
 
-winds = st.floats(0, 12)
-several = st.lists(winds, min_size=1, max_size=4)
+RUNS = ("many", "many", "many", "one")
+
+
+def by_the_hour(wind: float, seed: int) -> Forecast:
+    """Return runs whose winds change by the hour, up to a wind."""
+    return scenes.by_the_hour({"wind_speed": wind, "wind_speed_of_gust": wind}, RUNS, seed)
+
+
+FORECASTS = st.builds(by_the_hour, st.floats(0, 12), st.integers(0, 2**32 - 1))
+EARLIER = st.lists(FORECASTS, min_size=1, max_size=3)
 
 
 LIVE = replace(scenes.FROM_A_FILE, url="https://forecast.example", recorded=False)
@@ -113,21 +130,36 @@ def test_a_model_without_values_now_leaves_the_rise_unknown() -> None:
     assert np.isnan(forecast_growth(said(now, 0), [said(wind(1.5, 1.5), 6)])).all()
 
 
-@given(several, st.lists(several, max_size=3))
-def test_earlier_checks_never_make_a_better_verdict(
-    now: list[float], earlier: list[list[float]]
-) -> None:
-    past = [
-        said(wind(*earlier_check), 6.0 * number) for number, earlier_check in enumerate(earlier, 1)
-    ]
-    assert verdict(wind(*now), *past).severity >= verdict(wind(*now)).severity
+def summaries(earlier: list[Forecast]) -> PastChecks:
+    return PastChecks(tuple(summary(one, 6.0 * number) for number, one in enumerate(earlier, 1)))
 
 
-@given(winds, st.floats(0, 5), several)
+def summary(given: Forecast, hours_ago: float) -> ForecastSummary:
+    told = briefing(given, hours_ago)
+    return summarize_forecast(as_forecast(told, given.time, scenes.load_trust()), told.at)
+
+
+def severity(now: Forecast, past: PastChecks) -> Severity:
+    """Return the severity of a short trip; a whole verdict takes far longer."""
+    trip = scenes.plan(hours=2)
+    case = Case(trip, briefing(now), scenes.POND, scenes.settings(), scenes.load_trust(), past)
+    return severity_of_plan(case, scenes.weighed(case))
+
+
+@takes(worse=0.1)
+@given(FORECASTS, EARLIER)
+def test_earlier_checks_never_make_a_better_verdict(now: Forecast, earlier: list[Forecast]) -> None:
+    never_better(severity(now, PastChecks()), severity(now, summaries(earlier)))
+
+
+@takes(worse=0.1, grown=0.3)
+@given(FORECASTS, st.floats(0, 5), EARLIER)
 def test_more_wind_never_makes_a_better_verdict_beside_the_past(
-    now: float, more: float, earlier: list[float]
+    now: Forecast, more: float, earlier: list[Forecast]
 ) -> None:
-    past = [
-        said(wind(earlier_check), 6.0 * number) for number, earlier_check in enumerate(earlier, 1)
-    ]
-    assert verdict(wind(now + more), *past).severity >= verdict(wind(now), *past).severity
+    names = ("wind_speed", "wind_speed_of_gust")
+    stronger = {name: now.quantities[name] + more for name in names}
+    windier = replace(now, quantities=dict(now.quantities) | stronger)
+    past = summaries(earlier)
+    never_better(severity(now, past), severity(windier, past))
+    note("grown", forecast_growth(summary(windier, 0.0), past.earlier).max() > 0)

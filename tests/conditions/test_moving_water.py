@@ -49,7 +49,7 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import invented_lake as lake
 from tests import scenes
-from tests.properties import cases
+from tests.properties import cases, note, takes
 
 START = scenes.START
 HOURS = hour_axis(START, START + timedelta(hours=5))
@@ -327,6 +327,7 @@ def test_a_current_as_fast_as_the_craft_leaves_no_way_home():
     assert share == pytest.approx(0.5, rel=1e-9)
 
 
+@takes(worse=0.5)
 @cases(10)
 @given(
     speed=st.floats(0, 1.5), more=st.floats(0, 1), towards=st.floats(0, 360), wind=st.floats(0, 9)
@@ -342,6 +343,7 @@ def test_more_current_is_never_better(speed, more, towards, wind):
         lower = greater < less * (1 - 2e-3)  # waves that broke: in steps of 0.025 U / c0
         proved = np.isfinite(greater) & ~np.isfinite(less)
         assert not np.any(lower | proved), name
+        note("worse", np.any(greater > less))
 
 
 def test_the_bow_angle_and_the_turn_of_the_current_are_told():
@@ -461,6 +463,7 @@ def test_a_sea_that_the_wind_does_not_explain_has_the_period_of_an_old_sea_of_it
     assert found > 0.8
 
 
+@takes(higher=0.3)
 @cases(8)
 @given(
     seen=st.floats(0.0, 1.5), more=st.floats(0, 0.8), speed=st.floats(0, 1.5), wind=st.floats(0, 9)
@@ -470,6 +473,7 @@ def test_higher_observed_waves_are_never_lower_on_the_current(seen, more, speed,
         higher, lower = (waves_seen(height, speed, wind, name) for height in (seen + more, seen))
 
         assert np.all(higher >= lower * (1 - 1e-6)), name
+        note("higher", np.any(higher > lower))
 
 
 def test_a_sea_that_grows_is_not_forgotten_when_the_current_steepens_it_less():
@@ -482,6 +486,7 @@ def test_a_sea_that_grows_is_not_forgotten_when_the_current_steepens_it_less():
     assert np.all(still == 0)  # without a current no wave runs into one
 
 
+@takes(higher=0.3)
 @cases(8)
 @given(
     wind=st.floats(0.0, 12.0),
@@ -496,6 +501,7 @@ def test_more_wind_never_lowers_the_waves_that_run_into_the_current(wind, more, 
 
     lower, higher = (found.quantities[moving_water.AGAINST] for found in (less, greater))
     assert np.all(higher >= lower * (1 - 1e-6))
+    note("higher", np.any(higher > lower))
 
 
 # -- drift -------------------------------------------------------------------------------------

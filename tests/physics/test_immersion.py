@@ -84,3 +84,11 @@ def test_unknown_or_absurd_water_stays_unknown(kelvin):
     water = np.array([float(kelvin)])
     for time in times:
         assert np.isnan(time(water)).all()
+
+
+def test_water_outdoors_is_271_to_313_kelvin():
+    # Our own range (judgement): brine at -2 °C, the warmest lagoons at 40 °C.
+    water = np.array([270.99, 271.0, 313.0, 313.01])
+
+    for time in times:
+        assert np.isnan(time(water)).tolist() == [True, False, False, True]

@@ -102,3 +102,14 @@ def test_in_an_unknown_wind_the_drift_is_unknown(bad):
         assert np.isnan(aside_speed(wind, row, side)).all()
     assert np.isnan(drift_velocity(wind * np.nan, np.array(0.0), np.array(0.0))).all()
     assert np.isnan(drift_velocity(np.array(1.0), np.array(0.0), np.array(np.nan))).all()
+
+
+def test_a_stopped_craft_drifts_at_the_larger_of_its_line_and_3_75_percent_of_the_wind():
+    # By hand: 2 % of the wind and 10 cm/s against 3.75 % (judgement); equal at 5.71 m/s.
+    row = Leeway.printed([2.0, 10.0, 4.0], [0.4, 1.0, 4.0], [-0.5, -2.0, 4.0])
+
+    assert stopped_speed(np.array([4.0, 8.0]), row) == pytest.approx([0.18, 0.3])
+    assert row.right == (0.004, 0.01, 0.04)
+    assert row.left == (-0.005, -0.02, 0.04)
+    assert aside_speed(np.array([10.0]), row, 1) == pytest.approx([0.05])
+    assert aside_speed(np.array([10.0]), row, -1) == pytest.approx([-0.07])

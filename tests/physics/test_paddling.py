@@ -7,9 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from safety_check.physics.current import CurrentOnCourse
 from safety_check.physics.drive import AIR_DENSITY, Drive, cruising, hard
 from safety_check.physics.paddling import (
     against_and_abeam,
+    headway_wind,
     hold_station_wind,
     speed_left_in_waves,
     speed_made_good,
@@ -150,6 +152,72 @@ def test_waves_cost_a_fifth_from_force_four_and_come_in_evenly():
 def test_a_little_more_wind_never_takes_away_much_speed(wind):
     before, after = wave_factor(np.array([wind, wind + 0.01]))
     assert 0 <= before - after < 0.001
+
+
+def speeds(wind, wind_from, **more):
+    """Return the speed through the water, and the speed made good to the north."""
+    given = np.array(wind), np.array(wind_from), NORTH, SIT_ON_TOP
+    return speed_through_water(*given), speed_made_good(*given, **more)
+
+
+# Shares of the wind, all our judgement: 2 % as a current against, 3 % as leeway abeam; four fifths
+# of the speed are left in the waves of 8 m/s.
+def test_against_the_wind_its_waves_and_its_current_slow_a_craft():
+    through, good = speeds(8.0, 0.0)
+    assert good == pytest.approx(0.8 * through - 0.02 * 8)
+
+
+def test_with_the_wind_its_current_gives_no_credit():
+    through, good = speeds(8.0, 180.0)
+    assert good == pytest.approx(0.8 * through)
+
+
+def test_with_the_wind_abeam_the_leeway_is_the_short_side_of_a_triangle():
+    through, good = speeds(8.0, 90.0)
+    assert good == pytest.approx(((0.8 * through) ** 2 - (0.03 * 8) ** 2) ** 0.5)
+
+
+def test_a_wind_on_the_bow_slows_by_its_parts_along_and_abeam():
+    through, good = speeds(4.0, 60.0)  # half of it ahead; at 4 m/s the waves take 2 of 35 parts
+    left = 1 - 0.2 * 0.6 / 2.1
+    aside = 0.03 * 4 * 3**0.5 / 2
+    assert good == pytest.approx(((left * through) ** 2 - aside**2) ** 0.5 - 0.02 * 4 / 2)
+
+
+def test_other_waves_slow_a_craft_where_they_leave_less_than_those_of_the_wind():
+    through, good = speeds([0.0, 8.0, 8.0], 180.0, left_by_waves=np.array([0.9, 0.9, 0.7]))
+    assert good == pytest.approx(through * [0.9, 0.8, 0.7])
+
+
+def test_waves_do_not_slow_a_craft_that_is_blown_back():
+    through, good = speeds(14.0, 0.0)
+    assert through < 0
+    assert good == pytest.approx(through - 0.02 * 14)
+
+
+def test_a_current_across_adds_to_the_leeway_on_either_side_and_one_along_to_the_speed():
+    through, still = speeds(8.0, 90.0)
+    for across in (-0.3, 0.3):
+        met = CurrentOnCourse(np.array(-0.1), np.array(across))
+        good = speeds(8.0, 90.0, current=met)[1]
+        aside = 0.03 * 8 + 0.3
+        assert good == pytest.approx(((0.8 * through) ** 2 - aside**2) ** 0.5 - 0.1)
+        assert good < still
+
+
+def test_a_craft_makes_headway_over_the_ground_up_to_a_little_less_than_holds_it():
+    wind = headway_wind(SIT_ON_TOP)
+
+    just_below, just_above = speed_made_good(
+        wind + np.array([-1e-3, 1e-3]), NORTH, NORTH, SIT_ON_TOP
+    )
+    assert just_above < 0 < just_below
+    assert 0.9 * hold_station_wind(SIT_ON_TOP) < wind < hold_station_wind(SIT_ON_TOP)
+
+
+def test_what_no_wind_holds_has_no_wind_without_headway():
+    assert headway_wind(Drive(10.0, 4.5, 0.0, 22.0)) == np.inf
+    assert np.isnan(headway_wind(Drive(0.0, 4.5, 0.5, 22.0)))
 
 
 def test_a_wind_abeam_slows_the_way_home():

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from safety_check.physics.drive import cruising, hard
 from safety_check.physics.paddling import speed_made_good
 from safety_check.physics.passage import last_turn_back, time_to_return
-from tests.properties import cases
+from tests.properties import cases, note, takes
 
 HOUR = 3600.0
 
@@ -146,6 +146,7 @@ def test_the_way_home_is_the_one_walked_hour_by_hour(speed, lengths, slower):
         assert row[known] == pytest.approx(np.array(walked)[known], abs=1e-3)  # rounding
 
 
+@takes(home_and_later=0.3)
 @cases(100)
 @given(
     wind=st.lists(st.floats(0, 14), min_size=3, max_size=10),
@@ -167,9 +168,11 @@ def test_more_headwind_or_a_longer_way_never_gets_you_home_sooner(wind, more, le
         assert not (np.isnan(lighter) & np.isfinite(later)).any()
         both = np.isfinite(lighter) & np.isfinite(later)
         assert (later[both] >= lighter[both] - 1.0).all()
+        note("home_and_later", (later[both] > lighter[both] + 1.0).any())
         assert not (np.isinf(lighter) & np.isfinite(later)).any()
 
 
+@takes(home_and_later=0.2)
 @cases(100)
 @given(
     speed=st.lists(st.tuples(speeds, speeds), min_size=2, max_size=8),
@@ -188,6 +191,7 @@ def test_a_longer_leg_never_turns_an_unproven_way_home_into_a_proven_one(
     assert not (~np.isfinite(near) & np.isfinite(far)).any()
     both = np.isfinite(near) & np.isfinite(far)
     assert (far[both] >= near[both] - 1e-3).all()  # rounding
+    note("home_and_later", (far[both] > near[both] + 1e-3).any())
 
 
 # Worked by hand: home in 40, 60, 90 minutes, then not at all; deadlines after the first hour.

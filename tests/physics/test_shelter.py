@@ -13,7 +13,7 @@ from safety_check.physics.off_wind import largest_sea, smoothed_radials
 from safety_check.physics.places import lattice
 from safety_check.physics.shelter import exceeded, strongest_wind, winds_left
 from safety_check.physics.waves import significant_height
-from tests.properties import cases
+from tests.properties import cases, note, takes
 
 BEARINGS = np.arange(0.0, 360.0, 5.0)
 BOUND = 0.25
@@ -64,23 +64,28 @@ def test_no_wind_raises_a_sea_in_a_ditch_and_an_unknown_ray_allows_no_wind():
 lengths = st.floats(1.0, 5e5)
 
 
-@given(lengths, lengths, st.floats(0.05, 1.0), st.floats(0.5, 50.0))
+@takes(less_on_longer_water=0.3, more_for_a_higher_bound=0.5)
 @cases(60)
+@given(lengths, lengths, st.floats(0.05, 1.0), st.floats(0.5, 50.0))
 def test_longer_water_or_a_lower_bound_never_allows_more_wind(one, other, bound, depth):
     short, long = (np.full((72, 1), value) for value in sorted((one, other)))
     north = np.array([0])
 
-    assert strongest_wind(long, north, bound, depth) <= strongest_wind(short, north, bound, depth)
-    assert strongest_wind(short, north, bound, depth) <= strongest_wind(
-        short, north, 1.1 * bound, depth
-    )
+    usual = strongest_wind(short, north, bound, depth)
+    longer = strongest_wind(long, north, bound, depth)
+    higher = strongest_wind(short, north, 1.1 * bound, depth)
+    assert longer <= usual <= higher
+    note("less_on_longer_water", longer < usual)
+    note("more_for_a_higher_bound", usual < higher)
 
 
-@given(lengths, st.floats(0.05, 1.0), st.floats(0.5, 50.0))
+@takes(reached_by_some_wind=0.5)
 @cases(60)
+@given(lengths, st.floats(0.05, 1.0), st.floats(0.5, 50.0))
 def test_the_strongest_wind_is_rounded_down(length, bound, depth):
     (strongest,) = strongest_wind(np.full((72, 1), length), np.array([0]), bound, depth)[0]
 
+    note("reached_by_some_wind", np.isfinite(strongest))
     if np.isfinite(strongest):
         # The table's winds lie 0.3 % apart.
         assert significant_height(strongest * 0.999, length, depth) < bound

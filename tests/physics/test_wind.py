@@ -34,6 +34,23 @@ def test_the_wind_falls_towards_the_surface_as_the_logarithm_says(roughness):
     assert found == pytest.approx(SHARES[roughness], abs=0.001)  # three printed digits
 
 
+def test_the_wind_is_that_over_open_water_unless_another_surface_is_named():
+    # Davenport's class for open water has a roughness length of 0.0002 m (Stull, ch. 18).
+    assert wind_at_height(np.array([8.0]), 1.0) == wind_at_height(np.array([8.0]), 1.0, 0.0002)
+
+
+def test_the_law_of_the_wind_ends_at_a_hundred_metres():
+    high = [float(wind_at_height(np.array(1.0), height)) for height in (100.0, 100.5)]
+
+    # By hand: ln(100 / 0.0002) / ln(10 / 0.0002) = 13.122 / 10.820.
+    assert high == pytest.approx([1.2128, np.nan], abs=1e-4, nan_ok=True)
+
+
+@pytest.mark.parametrize("force", [-1.0, 0.5, 11.9, 12.5, 13.0])
+def test_only_the_whole_numbers_0_to_12_are_forces(force):
+    assert np.isnan(beaufort_lower_edge(np.array([force]))).all()
+
+
 @pytest.mark.parametrize(
     ("height", "roughness"), [(0.0, 0.0002), (0.02, 0.03), (150.0, 0.03), (2.0, 0.0), (-1.0, 0.03)]
 )

@@ -27,7 +27,7 @@ from safety_check.settings.user_file import LimitTable
 from safety_check.sources.registry import default_ensemble, default_forecast
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
-from tests.properties import note, takes
+from tests.properties import never_better, note, takes
 
 CAPE = "atmosphere_convective_available_potential_energy"
 MILD = {  # least and most: a GO in company on a pond, however it changes by the hour
@@ -215,11 +215,6 @@ def test_a_source_that_covers_the_place_and_does_not_answer_holds_the_verdict_at
 
 
 # -- monotone ----------------------------------------------------------------------------------
-
-
-def never_better(before: Severity, after: Severity) -> None:
-    assert after >= before
-    note("worse", after > before)
 
 
 @takes(widened=1, worse=0.1)
