@@ -113,8 +113,9 @@ def turn_axes(listing: Listing, box: Box) -> Listing:
     listing
         As read.
     box
-        West, south, east and north of the area that the service covers. A polygon that does not
-        touch it, and would if its axes were turned, has them in the wrong order. [deg]
+        West, south, east and north of the area that the service covers, east above 180 where it
+        lies on both sides of the antimeridian. A polygon that does not touch it, and would if its
+        axes were turned, has them in the wrong order. [deg]
     """
 
     def turned(area: Area) -> Area:
@@ -145,7 +146,6 @@ def _touches(ring: FloatArray, box: Box) -> bool:
     (left, low), (right, high) = ring.min(axis=0), ring.max(axis=0)
     if high < south or low > north:
         return False
-    east += 360 * (east < west)
     return any(left + turn <= east and right + turn >= west for turn in (-360, 0, 360))
 
 

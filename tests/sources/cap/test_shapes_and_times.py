@@ -240,7 +240,7 @@ def test_a_height_in_feet_is_in_metres():
     assert metres("") is None
 
 
-BOX = (170.0, -10.0, -170.0, 10.0)  # across the date line
+BOX = (170.0, -10.0, 190.0, 10.0)  # across the date line
 
 
 @pytest.mark.parametrize(
@@ -293,3 +293,59 @@ def test_every_part_of_a_collection_is_read():
     several = {"type": "MultiPolygon", "coordinates": [[SQUARE], [], [SQUARE, SQUARE]]}
     rings, unread = geojson_shapes({"type": "GeometryCollection", "geometries": [part, several, 5]})
     assert (len(rings), len(unread)) == (3, 1)
+
+
+@pytest.mark.parametrize(
+    ("west_south", "box", "turned"),
+    [
+        # Each ring is a degree wide and meets the box in one edge alone, as sent and turned.
+        ((50, 10), (0, 0, 50, 50), False),
+        ((10, 50), (0, 0, 50, 50), False),
+        ((9, 20), (10, 10, 50, 50), False),
+        ((20, 9), (10, 10, 50, 50), False),
+        ((9, 20), (10, 0, 50, 50), False),  # turned, it would lie well inside
+        ((20, 9), (0, 10, 50, 50), False),
+        ((9, 52), (10, 0, 50, 50), False),  # beyond the box in one axis
+        ((20, 51), (0, 10, 51, 50), True),
+        ((349, 49), (-10, 40, 10, 60), False),  # 349° to 350° is -11° to -10°
+        ((-350, 49), (10, 40, 20, 60), False),  # -350° to -349° is 10° to 11°
+        # Turned, this one would reach up to 90°, and the next one beyond the pole.
+        ((89, 10), (4, 57, 32, 90), True),
+        ((89.5, 10), (4, 57, 32, 90), False),
+    ],
+)
+def test_a_ring_at_the_edge_of_the_area_touches_it(west_south, box, turned):
+    west, south = west_south
+    ring = np.array([[west, south], [west + 1, south], [west + 1, south + 1], [west, south]])
+    message = made()
+    info = replace(message.infos[0], areas=(Area("here", polygons=(ring,)),))
+    listing = Listing(messages=(replace(message, infos=(info,)),))
+    found = turn_axes(listing, box).messages[0].infos[0].areas[0].polygons[0]
+    assert found.tolist() == (ring[:, ::-1] if turned else ring).tolist()
+
+
+def test_a_blank_shape_is_none_and_one_that_can_not_be_read_is_named():
+    shapes = (
+        "<area><areaDesc>here</areaDesc><polygon> </polygon><circle> </circle>"
+        "<polygon>60,10 60,11 61,11</polygon><circle>60,10 5</circle><circle>60,10</circle></area>"
+    )
+    [area] = made(info_xml(shapes)).infos[0].areas
+
+    assert [ring.tolist() for ring in area.polygons] == [SQUARE]
+    assert area.circles == (Circle(10.0, 60.0, 5000.0),)
+    assert area.unread == ("circle '60,10'",)
+
+
+def test_of_a_collection_only_its_own_parts_are_read():
+    part = {"type": "Polygon", "coordinates": [SQUARE]}
+
+    assert len(geojson_shapes({"type": "Feature", "geometries": [part]})[0]) == 0
+    assert len(geojson_shapes({"type": "GeometryCollection", "geometries": part})[0]) == 0
+    one_of_two = {"type": "MultiPolygon", "coordinates": [[SQUARE], 5]}
+    rings, unread = geojson_shapes(one_of_two)
+    assert (len(rings), unread) == (1, ("polygon 'None'",))
+
+
+def test_a_mail_time_without_a_zone_is_utc():
+    assert mail_time("Mon, 01 Jun 2026 12:00:00 -0000") == at("2026-06-01T12:00:00")
+    assert mail_time("Mon, 01 Jun 2026 12:00:00 +0200") == at("2026-06-01T10:00:00")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
 import pytest
@@ -16,11 +16,13 @@ from safety_check.errors import DataError
 from safety_check.model.moving_water import FloodCategory, RiverStages
 from safety_check.sources.usgs import statistics
 from safety_check.sources.usgs.gauges import parse_page
+from safety_check.sources.usgs.readings import Reading
 from safety_check.sources.usgs.rivers import (
     FLOW,
     STAGE,
     Level,
     category_of,
+    level_of,
     levels_of,
     parse_trend,
     query,
@@ -125,6 +127,49 @@ def test_too_short_a_time_tells_no_rise():
     assert math.isnan(rise_of([Level(FLOW, 1.0, NOON), Level(FLOW, 2.0, NOON)]))
 
 
+def test_a_rise_needs_an_hour_and_counts_from_the_first_value_where_the_newest_is_the_lowest():
+    assert rise_of(stages((0, 1.0), (1, 1.36))) == pytest.approx(1e-4)  # 0.36 m in 3600 s
+    assert rise_of(stages((0, 1.0), (2, 0.5), (4, 0.5))) == pytest.approx(-0.5 / 14400)
+    assert rise_of(stages((4, 0.6), (0, 1.0))) == pytest.approx(-0.4 / 14400)  # in any order
+
+
+@pytest.mark.parametrize(
+    ("minute", "end"), [(0, "12:00"), (14, "12:00"), (15, "12:15"), (44, "12:30"), (59, "12:45")]
+)
+def test_the_trend_ends_at_the_quarter_hour_in_utc(minute, end):
+    moment = NOON.replace(minute=minute, second=59, microsecond=1)
+    here = moment.astimezone(timezone(timedelta(hours=-5)))
+
+    begin = f"06{end[2:]}"
+    assert query_trend(SITE, here)["time"] == f"2026-06-01T{begin}:00Z/2026-06-01T{end}:00Z"
+
+
+@pytest.mark.parametrize(
+    ("changed", "used"),
+    [
+        ({}, True),
+        ({"unit": "m", "value": 0.64008}, True),
+        ({"time": NOON + timedelta(minutes=15)}, True),
+        ({"time": NOON + timedelta(minutes=15, seconds=1)}, False),
+        ({"time": None}, False),
+        ({"given": False}, False),
+        ({"value": math.nan}, False),
+        ({"unit": "ft3/s"}, False),
+        ({"parameter": "00010"}, False),
+        ({"qualifiers": ("A", "P")}, True),
+        ({"qualifiers": ("P", "e")}, False),
+    ],
+)
+def test_a_level_has_a_known_unit_a_time_that_has_come_and_no_remark(changed, used):
+    reading = Reading("USGS-1", "a", "", STAGE, 2.1, "ft", True, NOON, ("P",))
+
+    found = level_of(replace(reading, **changed), NOON)
+
+    assert (found is not None) == used
+    if found is not None:
+        assert found.value == pytest.approx(2.1 * FOOT)
+
+
 def test_a_trend_is_read_from_the_values_of_the_hours():
     rows = [value(str(1 + hour), time=f"2026-06-01T{6 + hour:02}:00:00Z") for hour in range(4)]
 
@@ -191,13 +236,47 @@ def test_percentiles_of_few_years_may_have_gaps():
         {"values": ["10"]},
         {"values": None},
         {"sample_count": None},
+        {"sample_count": 0},
         {"time_of_year": "01-02"},
         {"computation": "median"},
+        {"percentiles": ["90", "50"], "values": ["10", "20"]},
+        {"percentiles": ["90", "50"], "values": ["20", "10"]},
     ],
 )
 def test_percentiles_that_are_not_those_of_the_day_are_refused(said):
     with pytest.raises(DataError, match="not one list of percentiles"):
         ranks(normals(**said))
+
+
+def test_a_discharge_as_great_as_a_percentile_has_reached_it():
+    found = ranks(normals(sample_count=1))
+
+    assert found.years == 1
+    assert found.between(10 * FOOT**3) == (0.5, 0.9)
+    assert found.between(9.999 * FOOT**3) == (0.0, 0.5)
+    assert found.between(20 * FOOT**3) == (0.9, 1.0)
+
+
+def test_what_is_not_of_discharge_has_no_percentiles_and_an_unknown_unit_is_refused():
+    other, unit, twice = normals(), normals(), normals()
+    other["features"][0]["properties"]["data"][0]["parameter_code"] = "00065"
+    unit["features"][0]["properties"]["data"][0]["unit_of_measure"] = "m3/s"
+    twice["features"] *= 2
+
+    assert ranks(other) == DayPercentiles((), 0)
+    for body in (unit, twice):
+        with pytest.raises(DataError, match="USGS-12451000, 01-01: not one list"):
+            ranks(body)
+
+
+def test_the_percentiles_of_one_day_are_asked_for():
+    assert statistics.query(SITE, date(2026, 3, 9)) == {
+        "monitoring_location_id": SITE,
+        "parameter_code": "00060",
+        "computation_type": "percentile",
+        "start_date": "03-09",
+        "end_date": "03-09",
+    }
 
 
 def test_another_site_has_no_percentiles_here():
