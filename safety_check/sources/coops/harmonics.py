@@ -32,7 +32,7 @@ from safety_check.sources.moving_water import events_span
 from safety_check.units import FOOT
 
 if TYPE_CHECKING:
-    from safety_check.arrays import TimeArray
+    from safety_check.arrays import FloatArray, TimeArray
 
 STATIONS = "/mdapi/prod/webapi/stations"
 DATUM = "MLLW"
@@ -151,11 +151,7 @@ def predict(
     turned, height = turning_points(
         time, harmonic_series(time, constants.harmonics, constants.mean)
     )
-    apart = np.diff(turned)
-    close = np.concatenate([[False], apart < LEAST_BETWEEN]) | np.concatenate(
-        [apart < LEAST_BETWEEN, [False]]
-    )
-    turned, height = turned[~close], height[~close]
+    turned, height = _without_close_pairs(turned, height)
     rises = np.diff(height, prepend=height[1:2]) > 0
     events = tuple(
         TideEvent(to_utc(at), float(level), high=bool(up))
@@ -163,3 +159,16 @@ def predict(
     )
     origin = replace(constants.provenance, model=f"{station.label}, computed here, not official")
     return TidePrediction(events, DATUM, replace(station, official=False), origin)
+
+
+def _without_close_pairs(time: TimeArray, height: FloatArray) -> tuple[TimeArray, FloatArray]:
+    """Leave out a high and the low next to it where they are close, the smallest step first.
+
+    One pair at a time, so that highs and lows still alternate: of two tops with a dip between
+    them, one stays.
+    """
+    while (close := np.flatnonzero(np.diff(time) < LEAST_BETWEEN)).size:
+        least = close[np.abs(np.diff(height))[close].argmin()]
+        others = np.delete(np.arange(len(time)), [least, least + 1])
+        time, height = time[others], height[others]
+    return time, height

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import copy
 import json
+from datetime import timedelta
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -78,6 +80,28 @@ def test_computed_events_are_those_that_the_service_printed():
         assert computed[near].height == pytest.approx(event.height, abs=0.002)
     assert not found.station.official
     assert "not official" in found.provenance.model
+
+
+def test_a_high_water_with_two_tops_is_one_high_water():
+    # cos(a) - 0.27 cos(2a) has its tops where cos(a) = 1/1.08, 46 minutes before and after a dip
+    # of 3 mm; top 0.733, bottom -1.27 times the amplitude. Nodes change M2 and M4 by 4 and 8 %.
+    rows = [
+        {"name": "M2", "amplitude": 1.0, "phase_GMT": 0.0},
+        {"name": "M4", "amplitude": 0.27, "phase_GMT": 180.0},
+    ]
+    told = parsed(described(harmonicConstituents={"units": "meters", "HarmonicConstituents": rows}))
+    hours = np.arange("2026-10-05T12", "2026-10-07T12", dtype="datetime64[h]")
+
+    events = predict(told, STATION, hours.astype("datetime64[s]")).events
+
+    assert len(events) >= 10  # two highs and two lows a day, over three days
+    for one, other in pairwise(events):
+        assert one.high != other.high
+        assert timedelta(hours=5) < other.time - one.time < timedelta(hours=7.5)
+        for event in (one, other):
+            assert event.height - told.mean == pytest.approx(
+                0.733 if event.high else -1.27, abs=0.1
+            )
 
 
 @pytest.mark.parametrize(
