@@ -263,7 +263,7 @@ def show(value: float, kind: str, unit: str) -> str:
         return f"{force_of(round(value, 6))} {BEAUFORT}"
     shown = value / _FACTORS[kind][unit]
     decimals = _DECIMALS.get(unit, 0 if shown >= 10 else 1)
-    if unit in _FINE_BELOW_ONE and shown < 1 - 1e-9:
+    if unit in _FINE_BELOW_ONE and shown < 1:
         return f"{shown:.2f}".removesuffix("0") + f" {unit}"
     return f"{shown:.{decimals}f} {unit}"
 

@@ -97,6 +97,8 @@ def test_an_unknown_value_is_never_shown_as_a_number() -> None:
         (9.94, "length", "m", "9.9 m"),
         (10.0, "length", "m", "10 m"),
         (1.0, "length", "m", "1.0 m"),
+        (1.44, "length", "m", "1.4 m"),
+        (0.996, "length", "m", "1.0 m"),
         (0.99, "length", "m", "0.99 m"),
         (0.25, "length", "m", "0.25 m"),
         (0.2, "length", "m", "0.2 m"),
@@ -164,6 +166,33 @@ def test_a_quantity_may_have_sixty_characters_and_no_more() -> None:
     assert units.parse(longest, "length", "x") == 1000.0
     with pytest.raises(PlanError, match="61 characters"):
         units.parse(" " + longest, "length", "x")
+
+
+def test_a_wind_in_beaufort_is_a_whole_force_up_to_twelve():
+    # WMO-No. 306, code table 1100: force 12 begins at 32.7 m/s
+    assert units.parse("12 Bft", "wind limit", "x") == 32.7
+    for text in ("13 Bft", "4.5 Bft", "-1 Bft"):
+        with pytest.raises(PlanError, match="Bft are whole numbers from 0 to 12"):
+            units.parse(text, "wind", "x")
+
+
+@pytest.mark.parametrize(
+    ("kind", "unit", "noun"),
+    [("speed", "mph", "speed"), ("wind", "mph", "speed"), ("length", "m", "length")],
+)
+def test_a_negative_quantity_is_refused_by_its_kind(kind, unit, noun):
+    with pytest.raises(PlanError) as refused:
+        units.parse(f"-3 {unit}", kind, "x")
+    said = f"'-3 {unit}' is negative, and a {noun} cannot be. Remove the sign."
+    assert said in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("wind", "distance", "pace"),
+    [("Bft", "mi", "mph"), ("Bft", "km", "km/h"), ("Bft", "nmi", "kt"), ("m/s", "mi", "m/s")],
+)
+def test_a_pace_is_in_the_unit_of_the_wind_and_never_in_beaufort(wind, distance, pace):
+    assert units.Preferences(wind=wind, distance=distance).pace == pace
 
 
 def test_the_extremes_of_a_quantity_are_taken_and_beyond_them_refused() -> None:

@@ -49,7 +49,7 @@ def parse_span(text: str, kind: str, field: str) -> Span:
     >>> parse_span("3-4 Bft", "wind", "--wind")
     Span(low=3.4, high=7.9)
     """
-    said = _UP_TO.sub("", text.strip().casefold(), count=1)
+    said = _UP_TO.sub("", text.strip().casefold())
     low, *high = _TO.split(said, maxsplit=1) if _TO.search(said, 1) else [said]
     least = "wind limit" if kind == "wind" else kind  # a force in Bft begins at its lowest wind
     if not (high and low):

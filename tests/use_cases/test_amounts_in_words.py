@@ -33,6 +33,8 @@ RANGES = [
     ("10 mph to 14 mph", 10, 14),
     ("up to 14 mph", 14, 14),
     ("About 12 MPH", 12, 12),
+    ("up to about 14 mph", 14, 14),
+    ("about 10 to about 14 mph", 10, 14),
     ("12 mph", 12, 12),
     ("1/2-3/4 mph", 0.5, 0.75),
 ]
@@ -45,7 +47,9 @@ def test_a_range_has_two_ends(text: str, low: float, high: float) -> None:
     assert said.high == pytest.approx(high * MILE_PER_HOUR)
 
 
-@pytest.mark.parametrize("text", ["10-14", "14-10 mph", "-5 mph", "10-x mph", "10- mph"])
+@pytest.mark.parametrize(
+    "text", ["10-14", "14-10 mph", "-5 mph", "10-x mph", "10- mph", "1 mph to 2 mph to 3 mph"]
+)
 def test_what_is_no_range_is_refused_by_its_field(text: str) -> None:
     with pytest.raises(PlanError, match="--wind"):
         parse_wind(text, "--wind")
