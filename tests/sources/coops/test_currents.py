@@ -133,6 +133,52 @@ def test_a_station_of_weak_and_variable_current_predicts_nothing():
     assert choose_bin(bins({"stations": weak}), *HERE, 5000.0) is None
 
 
+def test_a_station_at_the_greatest_distance_counts():
+    away, _ = choose_bin(bins(BINS), 45.01, -90.0, 5000.0) or (np.nan, None)
+
+    assert choose_bin(bins(BINS), 45.01, -90.0, away) is not None
+    assert choose_bin(bins(BINS), 45.01, -90.0, away - 1e-6) is None
+
+
+@pytest.mark.parametrize("gone", ["id", "currbin", "lat", "lng"])
+def test_a_bin_without_its_number_or_place_is_counted_as_unreadable(gone):
+    spoiled = {**BINS["stations"][0], gone: None}
+
+    found = bins({"stations": [*BINS["stations"][1:], spoiled, "x"]})
+
+    assert (len(found), found.unreadable) == (4, 2)
+
+
+@pytest.mark.parametrize(
+    ("flood", "ebb", "known"),
+    [(0, 360, True), (360, 0, True), (0.5, 180, True), (-1, 180, False), (0, 360.5, False)],
+)
+def test_a_direction_is_one_of_the_compass(flood, ebb, known):
+    told = {"units": "meters, cm/s", "cp": [event(meanFloodDir=flood, meanEbbDir=ebb)]}
+    if known:
+        found = parsed({"current_predictions": told})
+        assert (found.flood_towards, found.ebb_towards) == (flood, ebb)
+    else:
+        with pytest.raises(DataError, match="the directions"):
+            parsed({"current_predictions": told})
+
+
+def test_rows_that_disagree_on_a_direction_are_refused():
+    rows = [event(), event(Time="2026-06-01 15:00", meanFloodDir=29)]
+
+    with pytest.raises(DataError, match=r"the directions \(nan, 211\)"):
+        parsed({"current_predictions": {"units": "meters, cm/s", "cp": rows}})
+
+
+def test_a_depth_that_is_missing_is_unknown_and_feet_are_metres():
+    def depth(units: str, said: object) -> float | None:
+        told = {"units": units, "cp": [event(Depth=said)]}
+        return parsed({"current_predictions": told}).depth
+
+    assert depth("feet, knots", "10") == pytest.approx(3.048)
+    assert depth("meters, cm/s", None) is None
+
+
 @pytest.mark.parametrize(
     "changed",
     [

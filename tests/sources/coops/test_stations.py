@@ -160,6 +160,27 @@ def test_a_row_ahead_of_the_clock_is_left_out():
     assert wind(t="2026-06-02 11:54")["wind_speed"].time == at("2026-06-01T11:48:00")
 
 
+def test_rows_that_can_not_be_read_are_counted():
+    body = copy.deepcopy(WIND)
+    body["data"] += [{"t": "noon", "s": "1"}, None]
+    body["data"][1].update(s="999", g="", d="x")
+
+    seen = parse_wind(json.dumps(body).encode(), provenance(), 10.0)
+
+    # two rows without a time, and of the newest row the wind and the direction
+    assert seen.unreadable == 4
+    assert [item.value for item in seen] == [4.0, 6.1, 310.0]
+
+
+def test_a_field_that_is_missing_is_no_value_and_one_that_is_gone_is_counted():
+    body = copy.deepcopy(WIND)
+    del body["data"][1]["g"]
+
+    assert parse_wind(json.dumps(body).encode(), provenance(), 10.0).unreadable == 1
+    body["data"][1]["g"] = None
+    assert parse_wind(json.dumps(body).encode(), provenance(), 10.0).unreadable == 0
+
+
 @pytest.mark.parametrize("written", ["88", "-40", "", None])
 def test_a_water_temperature_that_no_water_has_is_unknown(written):
     body = copy.deepcopy(TEMPERATURE)

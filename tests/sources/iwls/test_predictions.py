@@ -144,6 +144,30 @@ def test_directions_that_are_missing_or_of_another_station_are_refused(said):
         parse_directions(json.dumps(about).encode(), provenance(), Station("a1", "", 0.0, 0.0))
 
 
+@pytest.mark.parametrize(
+    ("flood", "ebb", "known"),
+    [(0, 360, True), (360, 0, True), (0.5, 180, True), (-0.5, 180, False), (180, 360.5, False)],
+)
+def test_a_direction_is_one_of_the_compass(flood, ebb, known):
+    about = json.dumps({"id": "a1", "floodDirection": flood, "ebbDirection": ebb}).encode()
+    here = Station("a1", "", 0.0, 0.0)
+    if known:
+        assert parse_directions(about, provenance(), here) == Directions(flood, ebb)
+    else:
+        with pytest.raises(DataError, match="directions"):
+            parse_directions(about, provenance(), here)
+
+
+def test_two_equal_heights_are_not_told_apart():
+    level = [*TIDES, {"eventDate": "2026-10-05T22:20:00Z", "value": 1.2}]
+
+    with pytest.raises(DataError, match="its 4 rows are not high and low water by turns"):
+        tides(level)
+    first = [{"eventDate": "2026-10-04T22:20:00Z", "value": 3.3}, *TIDES]
+    with pytest.raises(DataError, match="not high and"):
+        tides(first)
+
+
 def test_what_is_asked_encloses_the_hours():
     asked = query(HIGH_AND_LOW, np.array(["2026-06-01T12"], dtype="datetime64[s]"))
 

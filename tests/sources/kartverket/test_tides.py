@@ -39,6 +39,8 @@ def test_a_recorded_table_of_high_and_low_water():
     assert (last.time, last.high) == (at("2020-01-03T11:46"), False)
     assert [first.height, last.height] == pytest.approx([2.812, 1.348])
     assert found.station.label == "TROMSØ"
+    assert found.station.distance == 0.0  # the service computes the tide of the place itself
+    assert found.provenance.model == "TROMSØ"
 
 
 @pytest.mark.parametrize(

@@ -98,6 +98,37 @@ def test_what_is_not_defined_or_not_current_is_never_safe(said):
     assert parsed(changed("observed", **said)).category == FloodCategory.UNKNOWN
 
 
+@pytest.mark.parametrize(
+    ("made", "observed", "forecast"),
+    [
+        # received at 01:00 on the 26th; a reading counts for six hours, a clock may be 15 min ahead
+        ("2026-09-25T19:00:00Z", True, True),
+        ("2026-09-25T18:59:59Z", False, False),
+        ("2026-09-26T01:15:00Z", True, True),
+        ("2026-09-26T01:15:01Z", False, True),
+        ("2026-09-26T06:59:00Z", False, True),
+    ],
+)
+def test_a_category_counts_for_six_hours_and_a_forecast_also_ahead(made, observed, forecast):
+    now = parsed(changed("observed", validTime=made)).category
+    ahead = parsed(changed("forecast", validTime=made)).forecast
+    assert now == (FloodCategory.NONE if observed else FloodCategory.UNKNOWN)
+    assert ahead == (FloodCategory.ACTION if forecast else FloodCategory.UNKNOWN)
+
+
+def test_one_of_two_quantities_is_enough_for_a_category():
+    for said in ({"primary": -999}, {"secondary": None}):
+        assert parsed(changed("observed", **said)).category == FloodCategory.NONE
+
+
+def test_thresholds_of_equal_height_are_known():
+    level = copy.deepcopy(GAUGE)
+    level["flood"]["categories"]["minor"]["stage"] = 25
+    level["flood"]["stageUnits"] = "m"
+
+    assert parsed(level).stages == RiverStages(25.0, 25.0, 38.0, 42.0)
+
+
 @pytest.mark.parametrize("word", ["action", "minor", "moderate", "major"])
 def test_a_flood_is_one(word):
     assert parsed(changed("observed", floodCategory=word)).category == FloodCategory(word)

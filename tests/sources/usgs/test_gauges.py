@@ -255,6 +255,33 @@ def test_the_box_that_is_asked_for_holds_the_circle():
     assert gauges_legacy.query(60.0, -90.0, 11_000)["bBox"] == query(60.0, -90.0, 11_000)["bbox"]
 
 
+@pytest.mark.parametrize(
+    ("changes", "unreadable"),
+    [
+        *(({}, 0), ({"value": "-999999"}, 0), ({"value": ""}, 0), ({"value": "Ice"}, 1)),
+        ({"value": "Ice", "qualifier": ["ICE"]}, 0),  # the service says why there is no number
+        *(({"value": "451"}, 1), ({"value": "451", "qualifier": ["e"]}, 1)),
+        *(({"unit_of_measure": "degF"}, 1), ({"time": None}, 1)),
+        *(({"parameter_code": "00065"}, 0), ({"parameter_code": "65"}, 1)),
+        ({"parameter_code": "000655"}, 1),  # a code has five digits
+    ],
+)
+def test_a_value_of_ours_that_can_not_be_used_is_counted(changes, unreadable):
+    found = parse(json.dumps(answer({**GOOD, **changes}, GOOD)).encode(), provenance(), {}, HERE)
+
+    assert found.unreadable == unreadable
+    page = parse_page(json.dumps(answer({**GOOD, **changes}, GOOD)).encode(), provenance())
+    assert page.unreadable == unreadable
+
+
+def test_an_entry_without_a_value_is_counted_beside_one_that_has_it():
+    without = {name: said for name, said in GOOD.items() if name != "value"}
+
+    page = parse_page(json.dumps(answer(without, GOOD, None)).encode(), provenance())
+
+    assert (len(page.readings), page.unreadable) == (1, 2)
+
+
 def legacy(*sensors: object, **variable: object) -> dict[str, object]:
     told = {
         "variableCode": [{"value": "00010"}],
