@@ -223,7 +223,7 @@ def _with_next_run(missed: MissedForecast, models: Iterable[str], case: Case) ->
 
 def _next_run(runs: ModelRuns, observed: datetime, at: datetime) -> datetime:
     """Return when the first run that starts after an observation and is still to come is due."""
-    midnight = datetime(observed.year, observed.month, observed.day, tzinfo=UTC) - timedelta(days=1)
+    midnight = datetime(observed.year, observed.month, observed.day, tzinfo=UTC)
     cycle, delay = timedelta(seconds=runs.cycle), timedelta(seconds=runs.available_after)
     after = max(observed, at - delay)
     starts = (after - midnight) // cycle + 1
