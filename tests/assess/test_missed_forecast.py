@@ -12,10 +12,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.arrays import to_datetime64
-from safety_check.assess.missed_forecast import find_missed_forecasts
+from safety_check.assess.missed_forecast import find_missed_forecasts, hours_held
 from safety_check.assess.verdict import assess_case
 from safety_check.conditions.case import Case
-from safety_check.conditions.forecast_trend import PastChecks
+from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
+from safety_check.conditions.trust import ModelRuns
+from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import OWN_EYES, Briefing, Forecast, Observation
 from safety_check.use_cases.rulebook import load_rulebook
@@ -263,3 +265,173 @@ def test_expected_is_what_the_forecasts_said_before_any_calibration() -> None:
     assert missed.forecasts == ()  # every one of them
     assert missed.expected == pytest.approx(1.1)
     assert missed.expected < missed.highest < 9.0
+
+
+# -- by hand, on forecasts that are not widened ----------------------------------------------------
+
+PLAIN = replace(RULES, error_models={})
+FLOOR = TRUST.missed.floor["wind_speed"]
+HOUR = timedelta(hours=1)
+MISS = MissedForecast(seen(9.0), 1.0, 2.0)
+
+
+def stored(*missed: MissedForecast) -> PastChecks:
+    """Return what an earlier check found."""
+    nothing = np.zeros((1, 0))
+    summary = ForecastSummary(
+        EVENING, np.array([], "datetime64[s]"), nothing[0], ("a",), nothing, {}, {}, missed
+    )
+    return PastChecks(earlier=(summary,))
+
+
+def winds(*runs: float, models: Sequence[str] | None = None, at: datetime = EVENING) -> Forecast:
+    given_ = [{"wind_speed": wind, "wind_speed_of_gust": wind} for wind in runs]
+    return issued(at, scenes.forecast(*given_, models=models))
+
+
+def found(value: float, *forecasts: Forecast, past: PastChecks | None = None) -> MissedForecast:
+    """Return the one miss of a wind seen in the evening."""
+    [missed] = find_missed_forecasts(case_of([seen(value)], *forecasts, past=past), PLAIN)
+    return missed
+
+
+def nothing_found(value: float, *forecasts: Forecast, past: PastChecks | None = None) -> bool:
+    return not find_missed_forecasts(case_of([seen(value)], *forecasts, past=past), PLAIN)
+
+
+def test_hours_are_held_that_end_after_the_observation() -> None:
+    hours = to_datetime64(EVENING) + np.arange(-2, 2) * np.timedelta64(1, "h")
+    assert hours_held([MISS], hours).tolist() == [[0.0, 0.0, 1.0, 1.0]]
+    late = replace(MISS, observation=seen(9.0, at=EVENING + timedelta(minutes=1)))
+    assert hours_held([late, MISS], hours).tolist() == [[0.0, 0.0, 1.0, 1.0]]
+    assert hours_held([], hours).tolist() == [[0.0] * 4]
+    [lost] = hours_held([MISS], hours, lost=True)
+    assert np.isnan(lost).tolist() == [True, True, False, False]
+
+
+def test_the_spread_is_the_upper_end_of_nine_tenths() -> None:
+    # 100 runs from 0.1 to 10 m/s: 5 % of them reach 9.6, half reach 5.1.
+    run = winds(*(0.1 * number for number in range(1, 101)), models=["one"] * 100)
+    assert nothing_found(9.6 - 1e-6, run)
+    missed = found(9.65, run)
+    assert (missed.expected, missed.highest) == pytest.approx((5.1, 9.6))
+
+
+def test_the_spread_reaches_at_least_the_usual_error_above_the_median() -> None:
+    calm = winds(10.0, at=EVENING - HOUR)
+    missed = found(10.1 + FLOOR, calm)
+    assert (missed.expected, missed.highest) == (10.0, 10.0 + FLOOR)
+    assert nothing_found(10.0 + FLOOR, calm)  # just that much is none
+
+
+def test_between_two_hours_the_higher_forecast_counts_and_at_an_hour_its_own() -> None:
+    run = winds(1.0)
+    for offset, wind in ((-1, 9.0), (0, 2.0), (1, 6.0)):
+        at = run.time == to_datetime64(EVENING + offset * HOUR)
+        run.quantities["wind_speed"][:, at] = wind
+    half_past = seen(12.0, at=EVENING + HOUR / 2)
+    between, *_ = find_missed_forecasts(case_of([half_past], run), PLAIN)
+    assert between.expected == 6.0
+    assert found(12.0, run).expected == 2.0
+    run.quantities["wind_speed"][:, run.time == to_datetime64(EVENING + HOUR)] = np.nan
+    between, *_ = find_missed_forecasts(case_of([half_past], run), PLAIN)
+    assert between.expected == 2.0  # the one that is known
+
+
+def test_a_run_without_a_value_for_that_time_says_nothing() -> None:
+    run = winds(1.0, 1.0, 2.0)
+    run.quantities["wind_speed"][0] = np.nan
+    missed = found(9.0, run)
+    assert missed.expected == 2.0  # half of the two that are left reach it
+    run.quantities["wind_speed"][:] = np.nan
+    assert nothing_found(9.0, run)
+    assert nothing_found(9.0)
+
+
+def test_the_models_that_were_too_low_are_named_where_not_all_were() -> None:
+    models = ["ncep_gfs_seamless", *(f"model {number}" for number in range(20))]
+    assert found(9.0, winds(1.0, *[2.0] * 19, 9.0, models=models)).forecasts == (
+        "US GFS",
+        *(f"model {number}" for number in range(19)),
+    )
+    assert found(9.0, winds(1.0, *[2.0] * 20, models=models)).forecasts == ()
+    # A model of several runs was too low only where each of its runs was.
+    several = ["one"] * 2 + [f"model {number}" for number in range(40)]
+    named = found(9.0, winds(1.0, 9.5, *[2.0] * 40, models=several)).forecasts
+    assert "one" not in named
+    assert len(named) == 40
+
+
+def test_only_a_run_made_after_the_observation_ends_a_miss() -> None:
+    past = stored(MISS)
+    assert found(9.0, winds(9.0), past=past) == replace(MISS, next_run=None)  # made at that moment
+    assert nothing_found(9.0, winds(9.0, at=EVENING + timedelta(minutes=1)), past=past)
+    just = MissedForecast(seen(10.0 + FLOOR), 1.0, 2.0)
+    assert nothing_found(10.0 + FLOOR, winds(10.0, at=MORNING), past=stored(just))
+    assert not nothing_found(10.0 + FLOOR, winds(10.0), past=stored(just))
+
+
+def test_a_run_that_does_not_say_when_it_was_made_counts_from_when_it_was_received() -> None:
+    run = winds(9.0)
+    for received, released in ((EVENING - HOUR, False), (MORNING, True)):
+        origin = replace(run.provenance, issued=None, fetched=received)
+        assert nothing_found(9.0, replace(run, provenance=origin), past=stored(MISS)) == released
+
+
+def test_the_largest_miss_comes_first() -> None:
+    observed = [seen(15.0, "wind_speed_of_gust"), seen(20.0)]
+    missed = find_missed_forecasts(case_of(observed, winds(10.0)), PLAIN)
+    # The wind is 20 - 12.6 = 7.4 m/s above its spread, the gust 15 - 13.6 = 1.4 m/s.
+    assert [miss.observation.value for miss in missed] == [20.0, 15.0]
+
+
+@pytest.mark.parametrize(
+    ("observed", "counts"),
+    [
+        (replace(seen(9.0), distance=TRUST.wind_distance), True),
+        (replace(seen(9.0), distance=TRUST.wind_distance + 1), False),
+        (seen(9.0, at=MORNING - timedelta(days=2)), True),
+        (seen(9.0, at=MORNING - timedelta(days=2, seconds=1)), False),
+        (seen(9.0, at=MORNING + timedelta(minutes=10)), True),  # the clock of a station may differ
+        (seen(9.0, at=MORNING + timedelta(minutes=10, seconds=1)), False),
+        (seen(9.0, name="water_temperature"), False),
+        (seen(FLOOR), False),  # whatever an earlier check said
+        (seen(FLOOR + 0.01), True),
+    ],
+)
+def test_what_counts_ends_at_a_distance_an_age_and_a_least_wind(
+    observed: Observation, counts: bool
+) -> None:
+    past = stored(MissedForecast(observed, 0.0, 1.0))
+    case = case_of([], winds(1.0, at=EVENING - timedelta(days=3)), past=past)
+    assert bool(find_missed_forecasts(case, PLAIN)) == counts
+
+
+@pytest.mark.parametrize(
+    ("hours", "due", "label"),
+    [
+        (1, 6, "six"),  # the run of 00 UTC, two hours after, is out four hours later
+        (5.9, 6, "six"),
+        (6, 8, "twelve"),  # it is out; that run of the other model takes six hours
+        (8.5, 12, "six"),
+        (13, 18, "six"),
+    ],
+)
+def test_the_next_run_is_the_first_that_starts_after_it_and_is_still_to_come(
+    hours: float, due: float, label: str
+) -> None:
+    runs = {
+        "a": ModelRuns("six", 6 * 3600.0, 4 * 3600.0),
+        "b": ModelRuns("twelve", 12 * 3600.0, 6 * 3600.0),
+        "c": ModelRuns("not asked", 3600.0, 60.0),
+    }
+    case = case_of([seen(9.0)], winds(1.0, 1.0, models=["b", "a"]), at=EVENING + hours * HOUR)
+    case = replace(case, trust=replace(TRUST, runs=runs))
+    [missed] = find_missed_forecasts(case, PLAIN)
+    # EVENING is 22:00 UTC: in two hours it is 00 UTC.
+    assert (missed.next_run, missed.next_run_of) == (EVENING + due * HOUR, label)
+
+
+def test_without_run_times_no_next_run_is_named() -> None:
+    missed = found(9.0, winds(1.0))
+    assert (missed.next_run, missed.next_run_of) == (None, "")
