@@ -11,13 +11,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.assess.outlook import best_first, build_outlook
+from safety_check.arrays import to_datetime64
+from safety_check.assess.outlook import best_first, build_outlook, local_days, trips_in_daylight
 from safety_check.conditions.case import Case
-from safety_check.model.outlook import Outlook
+from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Severity
+from safety_check.model.verdict import Severity, Window
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
-from safety_check.rules.trips import worst_by_length
+from safety_check.rules.trips import LONGEST, worst_by_length
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
@@ -241,3 +242,75 @@ def test_every_trip_is_as_bad_as_its_worst_hour_and_its_return(hours: list[int])
         for start in range(len(hours) - length):
             worst = max(*hours[start : start + length], int(back[start + length]))
             assert found[start] == worst
+
+
+# -- by hand ---------------------------------------------------------------------------------------
+
+
+def day(
+    severity: Severity | None, odds: float = 0.5, length: int | None = None, start: int = 8
+) -> Day:
+    plan = replace(scenes.plan(), start=at(13, start), end=at(13, start + 2))
+    window = None
+    if length is not None and severity is not None:
+        window = Window(at(13, 8), at(13, 8 + length), severity)
+    return Day(date(2026, 6, 13), plan, severity, odds, window)
+
+
+def ranked(*days: Day) -> list[Day]:
+    """Return the days of two outlooks in order."""
+    usual = coming(scenes.forecast())
+    return best_first([replace(usual, days=days[:1]), replace(usual, days=days[1:])])
+
+
+def test_days_are_ranked_by_verdict_odds_to_a_hundredth_length_and_time() -> None:
+    go, marginal, no_go = Severity.GO, Severity.MARGINAL, Severity.NO_GO
+    in_order = [
+        day(go, 0.9, 3),
+        day(go, 0.824, 5, start=12),  # 0.82
+        day(go, 0.821, 5, start=13),  # 0.82 as well, as long, and later
+        day(go, 0.822, 4),  # 0.82 as well, and shorter
+        day(go, 0.822, None),
+        day(go, 0.7, 9),
+        day(marginal, 0.9, 9),
+        day(no_go, 0.0),
+    ]
+    assert ranked(*reversed(in_order)) == in_order
+    assert ranked(day(None), *in_order) == in_order  # a day without a trip has no rank
+
+
+def daylight_by_a_loop(
+    hours: list[datetime], zone: ZoneInfo, light: range, start: datetime
+) -> list[list[bool]]:
+    """Return which trips are in the light of one day, from their start to their return."""
+    local = [hour.astimezone(zone) for hour in hours]
+    table = [[False] * len(hours) for _ in range(LONGEST)]
+    for first, begins in enumerate(hours):
+        for length in range(1, LONGEST + 1):
+            trip = local[first : first + length + 1]
+            whole = len(trip) == length + 1 and begins >= start
+            table[length - 1][first] = whole and all(
+                one.date() == local[first].date() and one.hour in light for one in trip
+            )
+    return table
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "zone", "light"),
+    [
+        (44.9, -99.6, "America/Chicago", range(6, 22)),  # sunrise 05:47, sunset 21:25
+        (70.0, 25.0, "Europe/Oslo", range(24)),  # the sun does not set
+    ],
+)
+@pytest.mark.parametrize("count", [1, 10, 60])
+def test_trips_are_in_the_daylight_of_one_day_and_not_in_the_past(
+    latitude: float, longitude: float, zone: str, light: range, count: int
+) -> None:
+    first, start = datetime(2026, 6, 12, 22, tzinfo=UTC), datetime(2026, 6, 13, 1, tzinfo=UTC)
+    hours = [first + timedelta(hours=number) for number in range(count)]
+    time = np.array([to_datetime64(hour) for hour in hours])
+    place = replace(scenes.LAUNCH, latitude=latitude, longitude=longitude)
+    water = replace(scenes.WATER, time_zone=zone)
+    plan = replace(scenes.plan(), water=water, launch=place, start=start)
+    found = trips_in_daylight(plan, time, local_days(plan, time))
+    assert found.tolist() == daylight_by_a_loop(hours, ZoneInfo(zone), light, start)
