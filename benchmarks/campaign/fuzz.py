@@ -1,4 +1,4 @@
-"""Recorded answers with random faults, fed to every parser.
+"""Recorded answers and the user's words with random faults, fed to every parser.
 
 A parser must give an answer that can be believed, or an error of the program's own: never another
 exception, no time without a zone, no value beyond what nature has, no hours out of order, no text
@@ -21,12 +21,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from benchmarks.campaign.parsers import PARSERS, Parser
+from benchmarks.campaign.own_words import WORDS
+from benchmarks.campaign.parsers import ANSWERS, Parser
 from benchmarks.campaign.spoil import spoil
 from safety_check.errors import SafetyCheckError
 from safety_check.sources.open_meteo.variables import RANGES
 from tests.recordings import SHARED
 
+PARSERS = (*ANSWERS, *WORDS)
 LONGEST = 10.0  # s of processor time for one body; the largest takes a tenth
 GREATEST = 1e15  # of any number in SI units that an answer can mean
 LARGEST = 400_000  # bytes; larger recordings would leave few tries for the others

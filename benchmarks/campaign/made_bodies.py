@@ -9,14 +9,20 @@ from pathlib import Path
 
 import numpy as np
 
-from safety_check.model.place import Launch
+from safety_check.model.place import Launch, Water
+from safety_check.sources.model_hosts import regional_models
 from safety_check.waters import add, files
 from tests.recordings import SHARED
 from tests.sources.aviation_weather.test_reports import REPORT
 from tests.sources.cap.test_bad_answers import MARINE, SMHI
+from tests.sources.coops.test_currents import BINS
+from tests.sources.coops.test_stations import WIND
 from tests.sources.met_norway.test_forecast import DOCUMENTED
+from tests.sources.open_meteo.test_regional import LOUGH_NEAGH, columns
 from tests.sources.openstreetmap.test_nominatim import place
+from tests.sources.test_moving_water import FAR_PASS
 
+REGIONAL = regional_models(*LOUGH_NEAGH)
 ANGLES = np.linspace(0, 2 * np.pi, 40)
 SHORE = list(zip(-99.6 + 0.02 * np.cos(ANGLES), 44.9 + 0.01 * np.sin(ANGLES), strict=True))
 
@@ -31,6 +37,10 @@ POINT_FORECAST = of_json(DOCUMENTED)
 LAKES_BY_NAME = of_json([place(), place(osm_id=18, lat="45.9")])
 SWEDISH_WARNINGS = of_json(SMHI)
 CANADIAN_MARINE_WARNINGS = of_json(MARINE)
+CURRENT_BINS = of_json(BINS)
+WATER_LEVEL_STATION_WIND = of_json(WIND)
+CANADIAN_STATIONS = of_json([FAR_PASS, {**FAR_PASS, "id": "b2"}])
+TWO_REGIONAL_MODELS = of_json(columns(*REGIONAL))
 
 
 def lake_of_many_rings() -> bytes:
@@ -65,10 +75,15 @@ def outline() -> bytes:
     ).encode()
 
 
-def stored_water() -> bytes:
-    """Return the file that the program stores of a water."""
+def invented_lake() -> tuple[Water, Launch]:
+    """Return a lake by its fetch in eight sectors, and its ramp."""
     ramp = Launch("ramp", 44.9, -99.6)
     sectors = "N 800 m, NE 1.2 km, E 2 km, SE 900 m, S 500 m, SW 700 m, W 1 km, NW 1 km"
-    water = add.from_sectors("Invented Lake", sectors, ramp, depth=8.0)
+    return add.from_sectors("Invented Lake", sectors, ramp, depth=8.0), ramp
+
+
+def stored_water() -> bytes:
+    """Return the file that the program stores of a water."""
+    water, _ = invented_lake()
     with tempfile.TemporaryDirectory() as folder:
         return files.save(water, Path(folder)).read_bytes()

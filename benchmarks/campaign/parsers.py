@@ -1,4 +1,4 @@
-"""Every parser of answers and files, with recordings of what it reads."""
+"""Every parser of services' answers and of shapes, with recordings of what it reads."""
 
 from __future__ import annotations
 
@@ -44,19 +44,19 @@ class Parser:
     read
         Takes a body and returns what it says.
     made
-        Returns a body made after the service's documents, where nothing fitting was recorded.
+        Each returns a body made after the service's documents, where nothing fitting was recorded.
     """
 
     name: str
     recordings: tuple[str, ...]
     read: Callable[[bytes], object]
-    made: Callable[[], bytes] | None = None
+    made: tuple[Callable[[], bytes], ...] = ()
 
     def bodies(self) -> list[tuple[str, bytes]]:
         """Return each recording with its name, in their order, and what was made."""
         found = [path for glob in self.recordings for path in sorted(SHARED.glob(glob))]
         recorded = [(path.relative_to(SHARED).as_posix(), path.read_bytes()) for path in found]
-        return recorded + ([("made", self.made())] if self.made else [])
+        return recorded + [(f"made {place}", make()) for place, make in enumerate(self.made, 1)]
 
 
 def _of(module: str, function: str = "parse", **more: Any) -> Callable[[bytes], object]:
@@ -65,14 +65,16 @@ def _of(module: str, function: str = "parse", **more: Any) -> Callable[[bytes], 
     return lambda body: parse(body, FROM, **more)
 
 
-def _from_file(read: Callable[[Path], object], ending: str) -> Callable[[bytes], object]:
-    def from_file(body: bytes) -> object:
+def from_file(read: Callable[[Path], object], ending: str) -> Callable[[bytes], object]:
+    """Return a function that puts a body into a file and reads that."""
+
+    def in_a_file(body: bytes) -> object:
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / f"file{ending}"
             path.write_bytes(body)
             return read(path)
 
-    return from_file
+    return in_a_file
 
 
 def _warnings(style: str) -> Callable[[bytes], object]:
@@ -86,7 +88,7 @@ def _warnings(style: str) -> Callable[[bytes], object]:
 
 
 def _water(ending: str) -> Callable[[bytes], object]:
-    return _from_file(lambda path: add.from_file("Invented Lake", path), ending)
+    return from_file(lambda path: add.from_file("Invented Lake", path), ending)
 
 
 NWS = "recorded/noaa/nws"
@@ -99,7 +101,7 @@ WARNINGS: Mapping[str, tuple[str, ...]] = {
     "norway": ("norway/*.json",),
 }
 
-PARSERS: tuple[Parser, ...] = (
+ANSWERS: tuple[Parser, ...] = (
     Parser("nws grid", (f"{NWS}/gridpoint_[!G]*Z.json",), _of("nws.grid")),
     Parser("nws point", (f"{NWS}/points_*.json",), _of("nws.point", "parse_point")),
     Parser(
@@ -122,6 +124,12 @@ PARSERS: tuple[Parser, ...] = (
         "open-meteo previous runs",
         (f"{OPEN_METEO}/previous_runs_*.json",),
         _of("open_meteo.previous_runs", place=HERE),
+    ),
+    Parser(
+        "open-meteo regional",
+        (),
+        _of("open_meteo.regional", asked=made_bodies.REGIONAL),
+        (made_bodies.TWO_REGIONAL_MODELS,),
     ),
     Parser("open-meteo marine", (f"{OPEN_METEO}/marine_*.json",), _of("open_meteo.marine")),
     Parser(
@@ -164,6 +172,13 @@ PARSERS: tuple[Parser, ...] = (
         ("recorded/noaa/coops/*water_temperature*.json",),
         _of("coops.stations", "parse_water_temperature", apart=10.0),
     ),
+    Parser("coops bins", (), _of("coops.currents", "parse_bins"), (made_bodies.CURRENT_BINS,)),
+    Parser(
+        "coops wind",
+        (),
+        _of("coops.stations", "parse_wind", apart=10.0),
+        (made_bodies.WATER_LEVEL_STATION_WIND,),
+    ),
     Parser(
         "coops tides",
         (f"{TIDES}/coops/*predictions_hilo*.json",),
@@ -178,6 +193,12 @@ PARSERS: tuple[Parser, ...] = (
         "coops constants",
         (f"{TIDES}/coops/*harcon*.json",),
         _of("coops.harmonics", station="9447130"),
+    ),
+    Parser(
+        "iwls stations",
+        (),
+        _of("iwls.stations", "parse_stations"),
+        (made_bodies.CANADIAN_STATIONS,),
     ),
     Parser(
         "iwls tides",
@@ -229,37 +250,37 @@ PARSERS: tuple[Parser, ...] = (
         "overpass",
         ("recorded/osm/overpass_*.json",),
         _of("openstreetmap.overpass", here=OF_RINGS),
-        made_bodies.lake_of_many_rings,
+        (made_bodies.lake_of_many_rings,),
     ),
     Parser(
         "nominatim",
         ("recorded/osm/nominatim_*.json",),
         _of("openstreetmap.nominatim", name="Invented Lake"),
-        made_bodies.LAKES_BY_NAME,
+        (made_bodies.LAKES_BY_NAME,),
     ),
     Parser(
         "met norway",
         (),
         _of("met_norway.forecast"),
-        made_bodies.POINT_FORECAST,
+        (made_bodies.POINT_FORECAST,),
     ),
     Parser(
         "aerodromes",
         (),
         _of("aviation_weather.reports", latitude=53.0, longitude=13.4),
-        made_bodies.REPORTS,
+        (made_bodies.REPORTS,),
     ),
     Parser(
         "warnings, sweden",
         (),
         _warnings("sweden"),
-        made_bodies.SWEDISH_WARNINGS,
+        (made_bodies.SWEDISH_WARNINGS,),
     ),
     Parser(
         "warnings, canada_water",
         (),
         _warnings("canada_water"),
-        made_bodies.CANADIAN_MARINE_WARNINGS,
+        (made_bodies.CANADIAN_MARINE_WARNINGS,),
     ),
     *(
         Parser(
@@ -272,14 +293,14 @@ PARSERS: tuple[Parser, ...] = (
     Parser(
         "saved forecast",
         (f"{OPEN_METEO}/forecast_*.json", f"{NWS}/gridpoint_[!G]*Z.json"),
-        _from_file(lambda path: saved_forecast.read_forecast(path, HERE), ".json"),
+        from_file(lambda path: saved_forecast.read_forecast(path, HERE), ".json"),
     ),
     Parser(
         "water of a shape",
         ("datasets/lakes/*.geojson", "recorded/osm/*.geojson"),
         _water(".geojson"),
     ),
-    Parser("stored water", (), _from_file(files.load_file, ".geojson"), made_bodies.stored_water),
-    Parser("track", (), _water(".gpx"), made_bodies.track),
-    Parser("outline", (), _water(".kml"), made_bodies.outline),
+    Parser("stored water", (), from_file(files.load_file, ".geojson"), (made_bodies.stored_water,)),
+    Parser("track", (), _water(".gpx"), (made_bodies.track,)),
+    Parser("outline", (), _water(".kml"), (made_bodies.outline,)),
 )

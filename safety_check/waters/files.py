@@ -18,7 +18,7 @@ from safety_check.model.water_estimate import DEPTH_CLASSES, EXCLUSIONS, Estimat
 from safety_check.settings import toml_file
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.add import DEEPEST, polygons_of
-from safety_check.waters.geojson import launches_in, read_json
+from safety_check.waters.geojson import launches_in, read_json, require_text
 from safety_check.waters.movement import (
     keep_movement,
     movement_as_json,
@@ -143,7 +143,7 @@ def load_file(path: Path) -> Water:
             if feature["geometry"]["type"] == "MultiPolygon"
         ]
         return Water(
-            name=str(own["name"]),
+            name=require_text(own["name"]),
             time_zone=ZoneInfo(own["time_zone"]).key,
             launches=launches,
             shoreline=tuple(
@@ -154,8 +154,8 @@ def load_file(path: Path) -> Water:
             ),
             fetch_table=_fetch_table(table) if table else None,
             depth=_depth(own["depth_m"]),
-            attribution=str(own["attribution"]),
-            repairs=tuple(map(str, own["repairs"])),
+            attribution=require_text(own["attribution"]),
+            repairs=tuple(map(require_text, own["repairs"])),
             elevation=_elevation(own.get("elevation_m")),
             estimate=_estimate(own.get("estimate")),
             rules=read_rules(own),

@@ -184,6 +184,13 @@ def _number(value: Any) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e300
 
 
+def require_text(said: Any) -> str:
+    """Return a text that this program wrote: one printable line, else ValueError."""
+    if not isinstance(said, str) or not said.isprintable():
+        raise ValueError(f"the text {said!r} is not one printable line")
+    return said
+
+
 def describe(said: Any, longest: int) -> str:
     r"""Return a text or number of a file as one printable line, shortened to a length.
 

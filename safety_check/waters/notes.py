@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from safety_check.model.place import LocalRule
+from safety_check.waters.geojson import require_text
 
 DAY = 24 * 60  # minutes
 
@@ -24,10 +25,10 @@ def read_rules(own: Mapping[str, Any]) -> tuple[LocalRule, ...]:
 
 def _rule(table: Any) -> LocalRule:
     added, hours, sector = float(table["wind_added"]), table["hours"], table["sector"]
-    if not (math.isfinite(added) and added > 0 and str(table["name"]).strip()):
+    if not (math.isfinite(added) and added > 0 and require_text(table["name"]).strip()):
         raise ValueError(f"rules: wind_added = {added!r}")
     return LocalRule(
-        name=str(table["name"]),
+        name=require_text(table["name"]),
         wind_added=added,
         hours=None if hours is None else (_minute(hours[0]), _minute(hours[1])),
         sector=None if sector is None else (_bearing(sector[0]), _bearing(sector[1])),

@@ -22,6 +22,8 @@ GREATEST_AREA = 5e11  # m²; the Caspian has 3.7e11
 MOST_VERTICES = 150_000
 TOLERANCES = (1.0, 2.0, 4.0, 8.0, 16.0, 32.0)  # m
 DOUBTFUL_SHARE = 0.01  # share of the area by which two readings of a crossed shore may differ
+MOST_CROSSINGS = 1000  # judgement: a wandering track has fewer; untangling ten times as many hangs
+EDGES_AT_ONCE = 64
 METRES_PER_DEGREE = 111_195.0  # of latitude, on a sphere; for notes and tolerances only
 
 Rings = tuple[FloatArray, ...]
@@ -120,6 +122,7 @@ def _untangled(area: Polygon, name: str, repairs: list[str]) -> BaseGeometry:
     if area.is_valid:
         return area
     trouble = _place_named(shapely.is_valid_reason(area))
+    _require_few_crossings(area, name)
     filled = shapely.make_valid(area, method="structure", keep_collapsed=False)
     alternating = shapely.make_valid(area, method="linework")
     doubtful = _area(filled.symmetric_difference(alternating))
@@ -131,6 +134,23 @@ def _untangled(area: Polygon, name: str, repairs: list[str]) -> BaseGeometry:
         )
     repairs.append(f"the shoreline crossed itself ({trouble}); it was untangled")
     return filled
+
+
+def _require_few_crossings(area: Polygon, name: str) -> None:
+    """Refuse a ring whose positions can't be in their order, before it is untangled for hours."""
+    import shapely
+
+    corners = shapely.get_coordinates(area.exterior)
+    edges: Any = shapely.linestrings(np.stack([corners[:-1], corners[1:]], axis=1))
+    tree, ends = shapely.STRtree(edges), 0
+    for begin in range(0, len(edges), EDGES_AT_ONCE):
+        crossed = tree.query(edges[begin : begin + EDGES_AT_ONCE], predicate="crosses")
+        ends += crossed.shape[1]
+        if ends > 2 * MOST_CROSSINGS:  # each crossing is found from both its edges
+            raise ConfigError(
+                f"{name}, coordinates: the shoreline crosses itself more than {MOST_CROSSINGS}"
+                " times, so its positions are not in order. Export the shape again."
+            )
 
 
 def _united(polygons: Sequence[BaseGeometry], repairs: list[str]) -> BaseGeometry:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from benchmarks.campaign import fuzz
-from benchmarks.campaign.parsers import PARSERS, Parser
+from benchmarks.campaign.parsers import Parser
 from safety_check.errors import DataError, SafetyCheckError
 from tests.recordings import shared_folder
 
@@ -78,7 +78,7 @@ def test_only_an_error_of_the_program_s_own_is_no_failure(
     assert [failure in said for said in failures] == ([True] if failure else [])
 
 
-@pytest.mark.parametrize("parser", PARSERS, ids=lambda one: one.name)
+@pytest.mark.parametrize("parser", fuzz.PARSERS, ids=lambda one: one.name)
 def test_every_parser_reads_one_of_its_bodies_before_it_is_spoiled(parser: Parser) -> None:
     shared_folder("recorded")
     answers = []

@@ -520,6 +520,8 @@ SPOILT = {
     "no depth": lambda text: text.replace('"depth_m"', '"deep"'),
     "dry": lambda text: text.replace('"depth_m": null', '"depth_m": 0'),
     "no time zone": lambda text: text.replace('"time_zone"', '"zone"'),
+    "a name that clears the screen": lambda text: text.replace('"orvel"', '"orvel\\u001b[2J"'),
+    "a credit that is no text": lambda text: text.replace('"attribution": ""', '"attribution": 7'),
     "a ring opened": lambda text: text.replace("[-99.65, 44.88], ", "", 1),
     "a position cut": lambda text: text.replace("-99.65, 44.88", "-99.65", 1),
 }

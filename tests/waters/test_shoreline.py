@@ -8,6 +8,7 @@ from pyproj import Geod
 
 from safety_check.errors import ConfigError
 from safety_check.physics.fetch import inside, straight_fetch
+from safety_check.waters import shoreline
 from safety_check.waters.projection import local_rings, to_degrees, to_metres
 from safety_check.waters.shoreline import check_shoreline
 
@@ -28,6 +29,13 @@ def multipolygon(*polygons):
 
 LAKE = box(12.0, 47.0, 12.1, 47.1)
 ISLAND = box(12.04, 47.04, 12.06, 47.06)
+
+
+def star(points, step):
+    """Return a star whose edges cross points × (step - 1) times, as {points/step} polygons do."""
+    turns = 2 * np.pi * step / points * np.arange(points + 1)
+    corners = np.column_stack([12.0 + 0.05 * np.cos(turns), 47.0 + 0.05 * np.sin(turns)])
+    return [*corners[:-1].tolist(), corners[0].tolist()]
 
 
 def water_at(rings, *positions):
@@ -205,6 +213,15 @@ REFUSED = {
     "a sea": (polygon(box(-60, 20, -10, 50)), "a whole sea"),
     "round the pole": (polygon([[x, 80] for x in range(-180, 181, 10)]), "seems to be missing"),
 }
+
+
+@pytest.mark.parametrize(("most", "said"), [(189, "not clear"), (188, "more than 188 times")])
+def test_a_shore_whose_positions_are_in_no_order_is_refused_before_it_is_untangled(
+    most, said, monkeypatch
+):
+    monkeypatch.setattr(shoreline, "MOST_CROSSINGS", most)
+    with pytest.raises(ConfigError, match=said):
+        check_shoreline(polygon(star(21, 10)), "lake.geojson")  # 21 × 9 crossings
 
 
 @pytest.mark.parametrize("wrong", REFUSED)

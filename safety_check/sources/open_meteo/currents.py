@@ -70,6 +70,10 @@ def parse(body: bytes, provenance: Provenance) -> CurrentHint:
         )
     if any(later <= earlier for earlier, later in pairwise(seconds)):
         raise DataError(f"{provenance.source}: its hours do not ascend. It can't be used.")
+    if Station.of("", "", answer.latitude, answer.longitude) is None:
+        raise DataError(
+            f"{provenance.source}: its grid cell is not on this Earth. It can't be used."
+        )
     speed = np.array([believable(SPEED, number(value) * unit) for value in columns[1]])
     towards = np.radians([_angle(value) for value in columns[2]])
     time = np.array(seconds, dtype="datetime64[s]")
@@ -107,8 +111,7 @@ async def ask_currents(client: Client, question: Question) -> Briefing:
         found = await recording.read("/v1/marine", asked, parse, source=SOURCE)
     except TROUBLE as trouble:
         return not_answered(SOURCE, question, trouble)
-    cell = Station.of("", "", *found.cell)
-    if cell is None or distance(*question.here, cell) > sea_distance():
+    if distance(*question.here, Station("", "", *found.cell)) > sea_distance():
         return no_station(SOURCE, question, sea_distance(), "the current")
     moving = MovingWater(hints=(found,))
     return Briefing(at=question.at, moving=moving, silences=notes_on(recording, SOURCE))

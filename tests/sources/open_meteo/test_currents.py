@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import Any
 
 import numpy as np
@@ -67,6 +68,9 @@ def test_a_missing_hour_stays_unknown():
         changed(ocean_current_velocity=[1.0]),
         changed(time=[1_780_003_600, 1_780_000_000]),
         changed(time=[1_780_000_000, "noon"]),
+        GOOD | {"latitude": 90.5},
+        GOOD | {"longitude": -180.5},
+        GOOD | {"longitude": math.inf},
     ],
 )
 def test_another_form_is_refused(body):
