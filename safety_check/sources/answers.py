@@ -51,7 +51,7 @@ _NUMBER = re.compile(r"\s*[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)(e[-+]?[0-9]+)?\s*", re
 
 
 class Answer(BaseModel):
-    """A part of a service's answer: types as documented, no endless number, unknown keys ignored."""
+    """A part of a service's answer: types as documented, numbers finite, unknown keys ignored."""
 
     model_config = ConfigDict(
         strict=True, extra="ignore", frozen=True, defer_build=True, allow_inf_nan=False
