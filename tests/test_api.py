@@ -249,6 +249,7 @@ def test_a_missing_forecast_is_an_error_of_the_tree(folder: Path) -> None:
 # -- types ---------------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 def test_the_examples_pass_a_strict_type_check_against_what_the_wheel_holds(tmp_path: Path) -> None:
     program = "\n".join(re.findall(r"```python\n(.*?)```", PAGE, re.DOTALL))
     typed = program.replace("def weather(wind):", "def weather(wind: Array) -> dict[str, Array]:")

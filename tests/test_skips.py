@@ -46,6 +46,7 @@ def test_only_a_run_that_says_what_it_expects_is_held_to_it():
     assert find_unexpected(counts, "browser recordings") == ["other"]
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.promise("skipped tests are counted")
 @pytest.mark.parametrize("workers", [[], ["-n", "1"]], ids=["one process", "workers"])
 def test_an_unexpected_skip_fails_the_run_and_is_named(tmp_path: Path, workers: list[str]) -> None:

@@ -83,6 +83,7 @@ def checked(given: Forecast, start: datetime, hours: int) -> Severity:
 speeds = st.sampled_from([1.0, 2.0, 6.0, 9.0, float("nan")])
 
 
+@pytest.mark.thorough
 @cases(10)
 @given(st.lists(speeds, min_size=72, max_size=72), st.integers(1, 6))
 def test_the_best_trip_of_a_day_is_the_best_of_all_checks_of_that_length(

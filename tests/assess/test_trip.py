@@ -177,6 +177,7 @@ def random_forecast(draw: np.random.Generator) -> Forecast:
     return hourly(one.tolist(), (one + more).tolist(), other.tolist())
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("seed", range(round(10 * SHARE)))
 def test_a_recommended_window_passes_its_own_check(seed: int) -> None:
     """Over 150 forecasts, or 5,000 in the long run, one window of each.

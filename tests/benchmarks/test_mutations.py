@@ -115,6 +115,7 @@ def dumped(path: Path) -> str:
     return ast.dump(ast.parse(path.read_text(encoding="utf-8")))
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("name", ["rules/hazards_wind.py", "rules/engine.py", "physics/waves.py"])
 def test_every_change_makes_other_code_that_compiles(name: str) -> None:
     path = ROOT / "safety_check" / name
@@ -161,6 +162,7 @@ def run(module: str, tests: str, sample: int) -> list[str]:
     return done.stdout.splitlines()
 
 
+@pytest.mark.thorough
 def test_tests_of_a_module_notice_what_tests_of_another_do_not() -> None:
     *_, last = run("physics/trolling.py", "physics/test_trolling.py", 8)
     assert float(last.removeprefix("noticed: ")) >= 0.5

@@ -65,6 +65,7 @@ def bottom(found: Locator) -> float:
     return box["y"] + box["height"]
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("name", six_pages.CASES)
 def test_five_seconds(looked_at: dict[str, tuple[Page, Verdict]], name: str) -> None:
     page, verdict = looked_at[name]
@@ -113,6 +114,7 @@ def test_on_a_phone_on_its_side_answer_and_hours_share_one_screen(
         page.set_viewport_size({"width": 390, "height": 844})
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_at_every_width_nothing_overflows_and_the_checker_finds_nothing(
     opened: Opener, sample: tuple[str, Verdict], checker: str, scheme: str
@@ -169,6 +171,7 @@ def sheets(page: Page, form: str) -> int:
     return page.pdf(format=form).count(b"/Type /Page\n")
 
 
+@pytest.mark.thorough
 def test_what_one_takes_along_is_printed_on_one_side(
     opened: Opener, sample: tuple[str, Verdict], looked_at: dict[str, tuple[Page, Verdict]]
 ) -> None:

@@ -34,6 +34,7 @@ def live(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Live]:
         yield made
 
 
+@pytest.mark.thorough
 def test_an_open_page_says_what_a_newer_check_changes_and_stays_until_the_button_is_pressed(
     opened: Opener, live: Live, tmp_path: Path, checker: str
 ) -> None:

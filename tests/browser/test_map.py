@@ -41,6 +41,7 @@ def crossings(boxes: list[dict[str, Any]]) -> list[tuple[str, str]]:
     ]
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("frame", ["trip", "whole"])
 def test_letters_are_as_large_as_text_at_any_width(
     opened: Opener, sample: tuple[str, Verdict], frame: str
@@ -55,6 +56,7 @@ def test_letters_are_as_large_as_text_at_any_width(
         assert max(sizes) <= LARGEST
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("frame", ["trip", "whole"])
 @pytest.mark.parametrize("width", WIDTHS)
 def test_labels_cross_neither_one_another_nor_the_frame(

@@ -48,6 +48,7 @@ def test_nothing_is_wider_than_the_window(
     assert shown.overflow <= 0
 
 
+@pytest.mark.one_in(4)
 @sizes
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_accessibility_checker_finds_nothing_serious(
@@ -199,6 +200,7 @@ def test_on_paper_every_reason_is_open_and_the_ground_is_white(
 # -- hostile text ------------------------------------------------------------------------------
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text_is_shown_as_text_and_nothing_runs(
     opened: Opener, tmp_path: Path, name: str

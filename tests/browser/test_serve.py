@@ -29,6 +29,7 @@ def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Live]:
         yield made
 
 
+@pytest.mark.one_in(4)
 @sizes
 @pytest.mark.parametrize("script", [True, False], ids=["scripts", "no scripts"])
 def test_a_trip_is_checked_a_limit_changed_and_the_trip_logged(
@@ -56,6 +57,7 @@ def test_a_trip_is_checked_a_limit_changed_and_the_trip_logged(
     assert all(request.startswith(live.base) for request in shown.requests)
 
 
+@pytest.mark.one_in(2)
 @sizes
 def test_the_keys_alone_fill_in_and_send_the_form(
     opened: Opener, live: Live, size: dict[str, int]
@@ -82,6 +84,7 @@ def checked(live: Live) -> Live:
     return live
 
 
+@pytest.mark.one_in(7)
 @sizes
 @pytest.mark.parametrize("path", PAGES)
 def test_the_accessibility_checker_finds_nothing_serious(
@@ -92,6 +95,7 @@ def test_the_accessibility_checker_finds_nothing_serious(
     assert shown.overflow <= 0
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text_typed_into_every_field_is_shown_as_text(
     opened: Opener, live: Live, name: str
@@ -116,6 +120,7 @@ def _kept(page: Page) -> None:
     page.wait_for_function("() => Boolean(navigator.serviceWorker.controller)")
 
 
+@pytest.mark.thorough
 def test_when_the_server_is_gone_the_last_check_is_shown_and_says_so(
     opened: Opener, tmp_path: Path
 ) -> None:

@@ -63,6 +63,7 @@ def tap(page: Page, right: float, down: float) -> None:
         drawing.click(position={"x": box["width"] * right, "y": box["height"] * down})
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("script", [True, False], ids=["scripts", "no scripts"])
 def test_a_phone_alone_goes_from_an_empty_home_to_a_first_check(
     opened: Opener, tmp_path: Path, script: bool
@@ -123,6 +124,7 @@ def furnished(fresh: Live) -> Live:
     return fresh
 
 
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", WIDTHS)
 def test_the_accessibility_checker_finds_nothing_on_any_page(

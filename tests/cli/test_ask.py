@@ -38,6 +38,7 @@ def test_a_check_without_a_reach_asks_for_it(tmp_path: Path) -> None:
     assert "How far from the launch" not in printed
 
 
+@pytest.mark.thorough
 @pytest.mark.promise("asked once")
 def test_an_unknown_water_temperature_is_asked_for_once(tmp_path: Path) -> None:
     run_on_terminal(

@@ -13,7 +13,7 @@ import pytest
 from safety_check.report.schemas import schema_of
 from safety_check.sources.http import pace
 from tests.cli.conftest import Runner
-from tests.sources.fake_server import Reply, json_reply, status
+from tests.sources.fake_server import Reply, json_reply, too_many
 from tests.sources.fakes import Server
 
 NOW = datetime.now(UTC)
@@ -112,7 +112,7 @@ def test_water_that_was_entered_or_estimated_counts(ready: Runner, archive: Serv
 @pytest.mark.parametrize(
     ("reply", "says"),
     [
-        (status(429), "Open-Meteo archive"),
+        (too_many(86_400), "Open-Meteo archive"),
         (json_reply({"error": True, "reason": "no data here"}), "no data here"),
         (weather(YEARS[0], place=(10.0, 10.0)), "another place"),
         (json_reply(b'{"hourly": {'), "not complete JSON"),

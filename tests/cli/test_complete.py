@@ -45,6 +45,7 @@ def completed(home: Path, line: str, shell: str = "bash") -> list[str]:
     return [line for line in done.stdout.splitlines() if line]
 
 
+@pytest.mark.thorough
 def test_waters_launches_craft_and_plans_are_completed(home: Path, known: Runner) -> None:
     known("plan", "save", "my trip", "pond")
     for line, offered in (

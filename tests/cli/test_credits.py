@@ -156,6 +156,7 @@ def checked(run: Runner, home: Path, tmp_path: Path, checked_home: Path) -> Runn
     return reads_warnings(run)
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.promise("sources are named")
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_output_carries_both_credits(checked: Runner, tmp_path: Path, name: str) -> None:
@@ -176,6 +177,7 @@ def test_every_output_carries_both_credits(checked: Runner, tmp_path: Path, name
             assert part in text, f"{name} lacks {part}"
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", ["page", "plan, HTML"])
 def test_a_page_links_to_the_licence(checked: Runner, tmp_path: Path, name: str) -> None:
     out = tmp_path / "written"

@@ -115,6 +115,7 @@ def shoreline(folder: Path) -> Path:
     return path
 
 
+@pytest.mark.thorough
 def test_no_command_fails_without_words_in_a_home_that_can_not_be_written(
     ready: Runner, home: Path, tmp_path: Path
 ) -> None:
@@ -147,6 +148,7 @@ def test_no_command_fails_without_words_in_a_home_that_can_not_be_written(
     assert not [path for path in after if path.name == "written"]
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("out", ["a folder", "under a file"])
 def test_a_page_that_can_not_be_written_is_said_after_the_verdict(
     ready: Runner, tmp_path: Path, out: str
@@ -161,6 +163,7 @@ def test_a_page_that_can_not_be_written_is_said_after_the_verdict(
     assert "cannot be written" in done.err
 
 
+@pytest.mark.thorough
 def test_out_says_when_it_replaces_a_file(ready: Runner, tmp_path: Path) -> None:
     forecast, out = forecasts.write(tmp_path), tmp_path / "page.html"
     told = [
@@ -245,6 +248,7 @@ def require_words(done: Run, command: list[str]) -> None:
     assert len(done.err) < 8000, "the number itself is not repeated at length"
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("number", ODD_NUMBERS, ids=range(len(ODD_NUMBERS)))
 def test_no_number_ends_in_a_traceback(ready: Runner, tmp_path: Path, number: str) -> None:
     forecasts.write(tmp_path)
@@ -253,6 +257,7 @@ def test_no_number_ends_in_a_traceback(ready: Runner, tmp_path: Path, number: st
         require_words(Run(*run_one(written)), written)
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("moment", ODD_TIMES, ids=range(len(ODD_TIMES)))
 def test_no_time_ends_in_a_traceback(ready: Runner, tmp_path: Path, moment: str) -> None:
     forecasts.write(tmp_path)
@@ -293,6 +298,7 @@ def test_no_file_ends_in_a_traceback(ready: Runner, home: Path, tmp_path: Path, 
         assert "Traceback" not in done.err
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("number", [NINES, "9" * 5000, "1e999", '"x"', "null"])
 @pytest.mark.parametrize("place", ["300.0", "44.9", "depth"])
 def test_a_number_in_a_waters_file_never_ends_in_a_traceback(

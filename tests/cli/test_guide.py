@@ -49,6 +49,7 @@ def test_a_check_with_nothing_set_up_leads_to_a_verdict(
     assert status in (0, 20), printed
 
 
+@pytest.mark.thorough
 def test_a_second_check_asks_only_which_water_and_when(
     home: Path, tmp_path: Path, ready: Runner
 ) -> None:

@@ -78,6 +78,7 @@ def test_below_a_dam_the_release_is_asked_for(
     assert ready(*asked(tmp_path), "--gauge", "2 ft steady", *release).status == status
 
 
+@pytest.mark.thorough
 def test_a_terminal_asks_for_the_release_of_a_dam(
     ready: Runner, home: Path, tmp_path: Path
 ) -> None:

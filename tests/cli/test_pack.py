@@ -99,6 +99,7 @@ def test_at_the_ramp_without_signal_a_check_works_from_it(
     assert "asked live" not in done.out
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize(("hours", "verdict"), [(1, "GO"), (7, "MARGINAL"), (23, "UNKNOWN")])
 def test_it_is_good_for_as_long_as_it_says(
     ready: Runner,

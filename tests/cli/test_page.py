@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 from safety_check.report.page import page
 from safety_check.report.page.page_map import draw_map
 from safety_check.use_cases.sample import check_sample, sample_case
@@ -49,6 +51,7 @@ def test_page_takes_every_option_of_check(run: Runner) -> None:
     assert options[0] - options[1] == {"--full", "--quiet"}  # forms of text
 
 
+@pytest.mark.thorough
 def test_page_prints_json_when_asked(run: Runner, tmp_path: Path) -> None:
     done = run("page", "--sample", "--json", "--out", tmp_path / "page.html")
     assert done.json["verdict"] == "NO-GO"

@@ -101,6 +101,7 @@ def test_the_short_form_fits_a_text_message_and_says_what_a_search_needs(known: 
         assert part in said
 
 
+@pytest.mark.thorough
 def test_contacts_are_asked_for_once_in_one_line(ready: Runner, home: Path, tmp_path: Path) -> None:
     ready("check", *TRIP, "--forecast", forecasts.write(tmp_path))
     line = "A. Angler; 5550100; B. Ashore; 5550199; ; orange"

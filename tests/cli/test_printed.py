@@ -53,6 +53,7 @@ def spoilt(ready: Runner, home: Path, tmp_path: Path) -> Path:
     return forecasts.write(tmp_path)
 
 
+@pytest.mark.thorough
 def test_no_command_prints_what_is_no_text(ready: Runner, spoilt: Path, tmp_path: Path) -> None:
     name = SPOILT.replace("\x00", "")
     out = tmp_path / "out"
@@ -105,6 +106,7 @@ def test_only_the_programs_own_marks_pass() -> None:
 # -- encodings ---------------------------------------------------------------------------------
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp850", "cp1252", "utf-8"])
 def test_the_verdict_is_printed_in_any_encoding(tmp_path: Path, encoding: str) -> None:
     ends = []

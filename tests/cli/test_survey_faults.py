@@ -60,6 +60,7 @@ def point(name: str, place: tuple[float, float], **properties: str) -> dict[str,
     }
 
 
+@pytest.mark.thorough
 def test_rows_that_can_not_be_used_are_named_and_the_rest_is_judged(
     ready: Runner, tmp_path: Path
 ) -> None:
@@ -114,6 +115,7 @@ def in_unknown_unit(data: xarray.Dataset) -> xarray.Dataset:
     return data
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize(
     ("spoil", "unknown"),
     [
@@ -141,6 +143,7 @@ def test_what_a_forecast_does_not_say_is_unknown_there_and_the_status_says_so(
         assert "wind_speed_of_gust: unit 'furlong' is not known" in " ".join(done.err.split())
 
 
+@pytest.mark.thorough
 def test_units_that_differ_between_files_and_variables_are_converted(
     ready: Runner, tmp_path: Path
 ) -> None:
@@ -180,6 +183,7 @@ def test_a_table_that_can_not_be_used_is_an_error_and_nothing_is_written(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.thorough
 def test_a_damaged_forecast_is_an_error_that_names_it(ready: Runner, tmp_path: Path) -> None:
     store = Path(write(grid(), tmp_path / "gfs.zarr"))
     for chunk in (store / "wind_speed").rglob("c/**/*"):

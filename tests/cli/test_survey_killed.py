@@ -17,6 +17,7 @@ pytestmark = pytest.mark.skipif(
 PATIENCE = 120.0  # s until the first file is there, on a busy machine
 
 
+@pytest.mark.thorough
 def test_a_run_that_was_killed_after_its_first_file_is_completed_to_the_same_bytes(
     tmp_path: Path,
 ) -> None:

@@ -107,6 +107,7 @@ def test_an_old_check_of_a_german_water_repeats_to_the_letter(see, tmp_path):
     assert see("history", "repeat", 1).status == 0
 
 
+@pytest.mark.thorough
 def test_the_page_follows_and_says_why(see, tmp_path):
     out = tmp_path / "page.html"
     said = forecasts.answer(wind_speed_10m=4.5, wind_gusts_10m=6.0)

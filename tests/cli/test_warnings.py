@@ -45,6 +45,7 @@ def traveller(run: Runner) -> Runner:
     return run
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("country", LAUNCHES)
 def test_without_a_word_on_warnings_no_country_gets_a_go(
     traveller: Runner, tmp_path: Path, country: str
@@ -90,6 +91,7 @@ def test_half_a_word_is_refused(
     assert message in done.err
 
 
+@pytest.mark.thorough
 def test_a_terminal_asks_for_the_word(traveller: Runner, tmp_path: Path, home: Path) -> None:
     traveller("water", "add", "pond", "--fetch", SECTORS, "--launch", "ramp=54.4,-2.9")
     arguments = ["check", *trip(tmp_path, "54.4,-2.9", "--as-of", "2026-06-12T22:00")]

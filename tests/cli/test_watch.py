@@ -185,6 +185,7 @@ def test_after_the_launch_there_is_nothing_to_watch_for(
     assert "recheck" in done.err
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.usefixtures("passing")
 @pytest.mark.parametrize(
     ("arguments", "told"),

@@ -131,6 +131,7 @@ def test_a_file_that_names_its_degrees_is_taken(added: Any, name: str) -> None:
     assert added(collection(SHAPE, crs=crs)).status == 0
 
 
+@pytest.mark.thorough
 def test_a_hundred_thousand_vertices_are_kept(added: Any) -> None:
     turn = [2 * math.pi * number / 100_000 for number in range(100_000)]
     shore = [[-99.6 + 0.05 * math.cos(value), 44.9 + 0.05 * math.sin(value)] for value in turn]
@@ -176,6 +177,7 @@ LAKES = sorted(path.name for path in shared_folder("datasets", "lakes").glob("*.
 ).exists() else []  # fmt: skip
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("lake", LAKES)
 def test_a_real_lake_is_taken_and_has_its_area(run: Runner, lake: str) -> None:
     folder = shared_folder("datasets", "lakes")
@@ -277,6 +279,7 @@ REFUSED = {
 }  # fmt: skip
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("case", REFUSED)
 def test_what_is_no_water_is_refused_in_one_sentence_with_its_mend(
     added: Any, run: Runner, case: str
@@ -607,6 +610,7 @@ def test_a_map_of_a_trip_shows_its_roughest_hour_or_the_one_that_is_named(
     assert lake(*trip, "--at", "18:00").status == 2
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize(
     "options",
     [
@@ -677,6 +681,7 @@ def test_a_water_may_lie_below_the_sea(run: Runner, added: Any) -> None:
     assert "elevation: -85 m above sea level" in run("water", "show", "orvel").out
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("height", ["40000 ft", "-900 m", "high", "500", "nan m", ""])
 def test_an_impossible_height_is_refused(run: Runner, added: Any, height: str) -> None:
     added(collection(SHAPE, RAMP))

@@ -101,6 +101,7 @@ def test_a_new_user_allows_an_estimate_and_gets_a_verdict(
     assert "Open-Meteo archive: received now" in page
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize(
     "spoiled",
     [
@@ -141,6 +142,7 @@ def test_a_cell_without_air_as_far_out_at_sea_is_unknown(ready: Runner, services
     assert checked(ready)["verdict"] == "UNKNOWN"
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize(
     ("launch", "more", "why"),
     [

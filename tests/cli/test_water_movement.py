@@ -88,6 +88,7 @@ def test_a_new_water_is_what_its_user_says_and_nothing_else(ready: Runner) -> No
     assert kept(ready, "b")["kind"] is None
 
 
+@pytest.mark.thorough
 def test_a_terminal_asks_and_says_why(home: Path) -> None:
     add = ["water", "add", "bay", *FETCH, *BY_THE_SEA]
     status, printed = run_on_terminal(home, add, ["wet", "tidal"])

@@ -97,6 +97,7 @@ def test_on_a_terminal_the_ramp_is_chosen_on_a_small_map(home: Path, server: Fak
     assert "launch: ramp (44." in printed
 
 
+@pytest.mark.thorough
 def test_coordinates_off_the_shore_are_asked_for_again_with_a_map(
     home: Path, server: FakeServer
 ) -> None:

@@ -74,6 +74,7 @@ def hourly(verdict: Verdict) -> list[tuple[Finding, HourVerdict]]:
     return found
 
 
+@pytest.mark.thorough
 @cases(200)
 @given(SEEDS)
 def test_every_limit_shown_is_the_limit_of_its_hour(seed: int) -> None:

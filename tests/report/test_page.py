@@ -233,6 +233,7 @@ def test_the_lee_on_the_map_is_that_of_the_words(
     assert used == sum(hour.in_trip for hour in maps.near)
 
 
+@pytest.mark.thorough
 def test_two_days_of_maps_stay_under_the_limit() -> None:
     settings, verdict = check_sample()
     hours = tuple(replace(verdict.hours[3], time=hour.time + timedelta(days=day))
@@ -275,6 +276,7 @@ def everywhere(text: str) -> Verdict:
     return scenes.verdict(scenes.forecast(provenance=origin), trip=plan, alerts=[alert])
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text_is_shown_as_text(name: str) -> None:
     text = HOSTILE[name]

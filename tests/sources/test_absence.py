@@ -52,6 +52,7 @@ def held(services: Services, folder: Any) -> bool:
 # -- a status that is no answer ----------------------------------------------------------------
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("code", [404, 410])
 @pytest.mark.parametrize(("name", "path"), [(n, path) for n in LISTS for path in LISTS[n]])
 def test_a_list_that_is_gone_is_a_failure(services, name, path, code, tmp_path):
@@ -186,6 +187,7 @@ DRIFT: dict[tuple[str, str], Callable[[Reply], Reply]] = {
 }
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize(("name", "fault"), DRIFT)
 def test_a_changed_form_never_betters_the_verdict(services, name, fault, tmp_path):
     for part in SHARED.get(name, (name,)):
@@ -373,6 +375,7 @@ def waves(services: Services, layer: object) -> None:
     services.server.serve("/gridpoints/XYZ/1,2", json_reply(told))
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("layer", [ROUGH, *BROKEN_WAVES], ids=str)
 def test_waves_of_a_grid_that_cannot_be_read_hold_the_verdict(services, layer, tmp_path):
     waves(services, layer)
@@ -391,6 +394,7 @@ def test_a_cell_without_waves_is_no_loss(services, parts, tmp_path):
 # -- a gauge whose parameter can't be read ---------------------------------------------------------
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("code", ["x", "", "0001", "000100", None, 10], ids=str)
 @pytest.mark.parametrize("name", ["usgs", "usgs_legacy"])
 def test_a_gauge_whose_parameter_cannot_be_read_holds_the_verdict(services, name, code, tmp_path):

@@ -55,6 +55,7 @@ def spoil(services: Services, name: str, fault: Fault) -> None:
         services.spoil(part, fault, alarmed=True)
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("name", ALARMS)
 def test_one_service_alone_turns_a_calm_day_marginal(services, name, tmp_path):
     # without this, the tests below would prove nothing
@@ -88,6 +89,7 @@ def ends_in_time(services: Services, folder: Path) -> Severity:
     return verdict(told).severity
 
 
+@pytest.mark.one_in(5)
 @pytest.mark.parametrize("fault", FATAL)
 @pytest.mark.parametrize("name", ALARMS)
 def test_a_service_that_fails_never_betters_the_verdict(services, name, fault, tmp_path):
@@ -97,6 +99,7 @@ def test_a_service_that_fails_never_betters_the_verdict(services, name, fault, t
     assert ends_in_time(services, tmp_path) >= Severity.MARGINAL
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("name", ALARMS)
 def test_a_service_that_refuses_never_betters_the_verdict(services, name, tmp_path):
     for part in parts(name):
@@ -128,6 +131,7 @@ HARMLESS: dict[str, Fault] = {
 }
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("fault", HARMLESS)
 @pytest.mark.parametrize("name", ALARMS)
 def test_a_fault_that_passes_loses_nothing(services, name, fault, tmp_path):
@@ -151,6 +155,7 @@ def test_an_answer_under_a_wrong_type_is_refused_where_the_type_can_be_trusted(
     assert any(failure.applies for failure in told.silences) == (name != "coops")
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("name", ALARMS)
 def test_an_unchanged_answer_counts_as_a_new_one(services, name, tmp_path):
     def tagged(reply: Reply) -> Reply:
@@ -294,6 +299,7 @@ def _time(told: Any) -> dict[str, Any]:
     return {"time": told["hourly"]["time"]}
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize(("name", "fault"), WRONG)
 def test_an_answer_that_is_wrong_never_betters_the_verdict(services, name, fault, tmp_path):
     spoil(services, name, lambda reply: saying(reply, WRONG[name, fault](document(reply))))
@@ -348,6 +354,7 @@ DISORDER: dict[tuple[str, str], Spoiler] = {
 }
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize(("name", "fault"), DISORDER)
 def test_disorder_changes_nothing(services, name, fault, tmp_path):
     spoil(services, name, lambda reply: saying(reply, DISORDER[name, fault](document(reply))))

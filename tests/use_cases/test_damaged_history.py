@@ -126,6 +126,7 @@ NOTICED = [
 ]
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("place", NOTICED, ids="-".join)
 def test_a_column_spoilt_in_every_row_is_noticed(place: tuple[str, str]) -> None:
     with copied() as folder:

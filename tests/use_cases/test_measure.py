@@ -137,6 +137,7 @@ def test_the_command_prints_both_limits_and_stores_only_what_is_stricter(
 # -- a logged trip -------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 def test_a_logged_trip_measures_as_its_track_does(tmp_path: Path, run: Runner) -> None:  # noqa: F811
     run("craft", "add", "mine", "--class", "sit-on-top-kayak")
     path = track(tmp_path / "w.gpx", 0.7)

@@ -202,6 +202,7 @@ def test_a_run_that_was_ended_goes_on_and_ends_the_same(
         assert part.read_bytes() == (tmp_path / "broken" / "verdicts" / part.name).read_bytes()
 
 
+@pytest.mark.thorough
 def test_a_folder_of_another_survey_is_left_alone(
     tmp_path: Path, task: SurveyTask, here: None
 ) -> None:

@@ -52,6 +52,7 @@ places = st.builds(
 )
 
 
+@pytest.mark.thorough
 @cases(20)
 @given(st.lists(places, min_size=1, max_size=5))
 def test_launches_together_have_the_bits_of_each_alone(tmp_path_factory, plans) -> None:
@@ -163,6 +164,7 @@ def _fill(folder: str) -> int:
     return len(open_waters(plans, Path(folder)))
 
 
+@pytest.mark.thorough
 def test_two_processes_that_fill_one_cache_leave_whole_files(tmp_path: Path) -> None:
     with multiprocessing.get_context("spawn").Pool(2) as pool:
         assert pool.map(_fill, [str(tmp_path)] * 2) == [6, 6]

@@ -167,6 +167,7 @@ def round_lake(vertices, roughness=0.0):
     return np.column_stack([12 + reach * np.cos(turn), 47 + reach * np.sin(turn)]).tolist()
 
 
+@pytest.mark.thorough
 def test_a_hundred_thousand_vertices_are_kept_as_they_are():
     rings, repairs = check_shoreline(polygon(round_lake(100_000)), "lake.geojson")
 

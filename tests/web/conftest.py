@@ -9,7 +9,19 @@ import pytest
 pytest.importorskip("starlette", reason="the live page needs the extra web")
 pytest.importorskip("uvicorn", reason="the live page needs the extra web")
 
+from safety_check.conditions.wave_map import grid_near_trip, thinner
+from safety_check.use_cases import wave_map
 from tests.live import Live, at_home, running
+
+FEW = 60  # places of a map
+
+
+@pytest.fixture(scope="module", autouse=True)
+def coarse_maps() -> Iterator[None]:
+    """Draw maps of few places: what a live page does with its map does not depend on them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(wave_map, "grid_near_trip", lambda *trip: thinner(grid_near_trip(*trip), FEW))
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -196,6 +196,7 @@ def test_the_name_of_a_file_is_never_a_path(fresh: Live, name: str) -> None:
     assert {path.name for path in new if "cache" not in path.parts} == {"tesk.geojson"}
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_names_of_waters_launches_and_files_stay_text(fresh: Live, name: str) -> None:
     text = HOSTILE[name][:55]

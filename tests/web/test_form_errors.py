@@ -99,6 +99,7 @@ def require_words_of_a_form(said: str) -> None:
     assert not re.search(r"\b(from_shore|read_at|high_water|no_go|wind_speed|water_temp)\b", said)
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize(("change", "name", "part"), WRONG)
 def test_an_error_of_a_check_stands_at_its_field_and_the_form_stays_as_typed(
     live: Live, change: dict[str, str], name: str, part: str
@@ -148,6 +149,7 @@ def number(answer: httpx.Response) -> str:
     return answer.url.path
 
 
+@pytest.mark.thorough
 def test_a_double_tap_makes_one_check_also_while_the_first_is_at_work(live: Live) -> None:
     form = {"token": live.token(), **SHORT, "once": "the-key-of-one-form"}
     with ThreadPoolExecutor(3) as taps:

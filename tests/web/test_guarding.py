@@ -91,6 +91,7 @@ def test_a_form_without_the_token_does_nothing(live: Live, path: str, token: str
     _nothing_done(live)
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("path", OWN_CHANGES)
 def test_what_the_user_owns_is_changed_only_by_a_form_of_our_own(live: Live, path: str) -> None:
     settings, waters = live.session.settings().user, [water.name for water in live.session.waters()]

@@ -70,6 +70,7 @@ def test_another_launch_and_another_water_take_their_place() -> None:
     assert not {"water_temperature", "read_at", "current"} & set(other)
 
 
+@pytest.mark.thorough
 def test_on_the_live_page_the_button_leads_to_the_promised_verdict(tmp_path: Path) -> None:
     with at_home(tmp_path), running() as live:
         before = live.session.check(live.session.first)

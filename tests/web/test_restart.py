@@ -48,6 +48,7 @@ def later(restarted: Live) -> Iterator[Live]:
     restarted.session.as_of = as_of
 
 
+@pytest.mark.thorough
 def test_the_link_to_a_check_stays_good_and_shows_the_same_page(
     before: httpx.Response, later: Live
 ) -> None:
@@ -57,6 +58,7 @@ def test_the_link_to_a_check_stays_good_and_shows_the_same_page(
     assert later.client.get("/last").url.path == before.url.path
 
 
+@pytest.mark.thorough
 def test_a_check_from_before_is_saved_changed_repeated_and_logged(
     before: httpx.Response, later: Live
 ) -> None:
@@ -119,6 +121,7 @@ def test_memory_holds_a_few_checks_and_the_history_all(before: httpx.Response) -
     assert list(session.shelf._held) == [first.number]
 
 
+@pytest.mark.thorough
 def test_the_map_is_drawn_without_the_waters_file(before: httpx.Response, tmp_path: Path) -> None:
     with at_home(tmp_path), running() as moved:
         made = moved.send("/check", **SHORT)
@@ -180,6 +183,7 @@ def changed(number: str, column: str, value: object) -> object:
     return old
 
 
+@pytest.mark.thorough
 def test_a_check_of_another_version_says_so(before: httpx.Response, later: Live) -> None:
     number = before.url.path.rpartition("/")[2]
     old = changed(number, "program", "0.0.9")
@@ -207,6 +211,7 @@ def test_a_check_that_cannot_be_read_is_one_clear_message_and_the_others_stay(
         changed(number, "archive", old)
 
 
+@pytest.mark.thorough
 def test_without_a_usable_history_a_check_is_made_and_shown_all_the_same(tmp_path: Path) -> None:
     with at_home(tmp_path), running() as live:
         (tmp_path / "data").mkdir(exist_ok=True)

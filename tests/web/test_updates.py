@@ -86,6 +86,7 @@ def test_a_newer_forecast_is_said_in_words_after_one_check_in_a_period(
     assert checks_made() == 2
 
 
+@pytest.mark.thorough
 def test_a_check_that_somebody_else_makes_is_noticed_without_another_one(
     page: tuple[Live, httpx.Response],
 ) -> None:
@@ -99,6 +100,7 @@ def test_a_check_that_somebody_else_makes_is_noticed_without_another_one(
     assert checks_made() == 3
 
 
+@pytest.mark.thorough
 def test_what_fails_is_said_and_not_tried_again_before_the_next_period(
     page: tuple[Live, httpx.Response], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -120,6 +122,7 @@ def test_what_fails_is_said_and_not_tried_again_before_the_next_period(
     until(lambda: ask(live, shown), lambda told: len(tried) == 2)
 
 
+@pytest.mark.thorough
 def test_trips_that_are_over_and_checks_that_do_not_exist_are_left_alone(
     page: tuple[Live, httpx.Response],
 ) -> None:
@@ -134,6 +137,7 @@ def test_trips_that_are_over_and_checks_that_do_not_exist_are_left_alone(
     assert checks_made() == 1
 
 
+@pytest.mark.thorough
 def test_a_number_of_trips_is_followed_at_once_and_a_further_one_is_told_so(
     page: tuple[Live, httpx.Response], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -157,6 +161,7 @@ def test_only_a_page_of_our_own_has_a_check_made(page: tuple[Live, httpx.Respons
     assert checks_made() == 1
 
 
+@pytest.mark.thorough
 def test_a_check_is_due_after_a_period_and_when_the_launch_has_come(
     page: tuple[Live, httpx.Response],
 ) -> None:

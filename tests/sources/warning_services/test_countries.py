@@ -192,6 +192,7 @@ def test_the_rest_of_the_pan_european_feed_is_asked_in_its_own_countries():
 # -- what silence does ---------------------------------------------------------------------------
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("launch", LAUNCHES)
 def test_the_silence_of_any_of_them_leaves_the_warnings_unchecked(launch, server):
     here, names = _row(launch)
@@ -215,6 +216,7 @@ def test_the_silence_of_any_of_them_leaves_the_warnings_unchecked(launch, server
 # -- what warnings do ----------------------------------------------------------------------------
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("launch", LAUNCHES)
 def test_a_severe_wind_warning_here_forbids_and_one_elsewhere_does_nothing(launch, server):
     here, names = _row(launch)

@@ -132,6 +132,7 @@ LOSSES = {
 }
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("loss", LOSSES)
 @pytest.mark.parametrize(
     ("name", "here"),
