@@ -25,6 +25,7 @@ GROUPS = [  # written, speed and gust [m/s], direction
     ("270P99KT", 100 * KNOT, math.nan, 270),  # 100 kt or more
     ("27095GP99KT", 95 * KNOT, 100 * KNOT, 270),
     ("270P49MPS", 50, math.nan, 270),
+    ("36110KT", 10 * KNOT, math.nan, math.nan),  # no such direction
     ("99910KT", 10 * KNOT, math.nan, math.nan),  # no such direction
 ]
 

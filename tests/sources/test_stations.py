@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import asyncio
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -7,9 +8,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from safety_check.errors import DataError
 from safety_check.model.weather import Observation
 from safety_check.sources.answers import BELIEVABLE, Sensor, observed
-from safety_check.sources.stations import Reach, Station, distance, load_reaches, nearest, useful
+from safety_check.sources.http.error_messages import NothingToReport
+from safety_check.sources.stations import (
+    Reach,
+    Station,
+    all_that_answer,
+    distance,
+    greatest_distance,
+    load_reaches,
+    nearest,
+    useful,
+)
 from tests.properties import cases
 from tests.sources.spoiled import at, provenance
 
@@ -118,3 +130,60 @@ def test_what_can_not_be_believed_is_not_an_observation(value, time):
 
 def test_a_clock_a_little_ahead_is_forgiven():
     assert observed("wind_speed", 5.0, NOON + timedelta(minutes=10), Sensor("A", 0.0, provenance()))
+
+
+# -- at the bounds -------------------------------------------------------------------------------
+
+
+def test_a_station_at_the_greatest_distance_and_age_counts():
+    assert values(wind(5, 25_000.0, hours=1.5)) == [5]
+    assert values(wind(5, 25_000.1)) == []
+    assert values(wind(5, 0, hours=1.501)) == []
+    there = Station("A", "", 45.1, -90)
+    assert len(nearest([there], 45, -90, distance(45, -90, there))) == 1
+
+
+@pytest.mark.parametrize("place", [(90, 180), (-90, -180), (90, 0), (0, 180)])
+def test_a_station_may_lie_at_the_edge_of_the_map(place):
+    assert Station.of("A", "", *place) is not None
+
+
+def test_the_greatest_distance_is_that_of_the_quantity_that_reaches_farthest():
+    shipped = load_reaches()
+    each = [reach.distance for reach in shipped.values()]
+
+    assert greatest_distance(shipped) == sorted(each)[-1] > sorted(each)[0]
+
+
+def asked(*results: tuple[Observation, ...] | Exception) -> tuple[Observation, ...]:
+    """Return what stations with these results report together."""
+
+    async def one(result):
+        if isinstance(result, Exception):
+            raise result
+        return result
+
+    return asyncio.run(all_that_answer(one(result) for result in results))
+
+
+def test_the_stations_that_answer_are_enough():
+    failed, nothing = DataError("failed"), NothingToReport("nothing")
+
+    assert asked((wind(5, 1),), failed, nothing, (wind(7, 2),)) == (wind(5, 1), wind(7, 2))
+    assert asked(()) == ()
+    assert asked() == ()
+
+
+def test_where_no_station_answers_a_failure_counts_before_one_that_has_nothing():
+    failed, nothing = DataError("failed"), NothingToReport("nothing")
+
+    for results in ((failed, nothing), (nothing, failed)):
+        with pytest.raises(DataError, match="failed"):
+            asked(*results)
+    with pytest.raises(NothingToReport):
+        asked(nothing, nothing)
+
+
+def test_an_error_of_the_program_is_never_hidden_by_a_station_that_answers():
+    with pytest.raises(ZeroDivisionError):
+        asked((wind(5, 1),), ZeroDivisionError())

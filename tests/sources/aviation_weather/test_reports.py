@@ -132,7 +132,7 @@ def test_without_a_raw_text_of_the_same_minute_the_values_are_in_knots(raw):
     assert found["wind_from_direction"] == 240
 
 
-@pytest.mark.parametrize(("sent", "used"), [(4, 8 * KNOT), (15, 15 * KNOT)])
+@pytest.mark.parametrize(("sent", "used"), [(4, 8 * KNOT), (15, 15 * KNOT), (10, 10 * KNOT)])
 def test_where_value_and_raw_text_differ_the_higher_counts_and_it_is_said(sent, used):
     # 4 for 8 kt is what the service would send if it changed to metres per second
     found, unreadable = read(REPORT | {"wspd": sent})
@@ -176,7 +176,16 @@ def test_an_aerodrome_out_of_reach_reports_nothing_for_this_place():
     assert read(REPORT | FAR) == ({}, 0)
 
 
-@pytest.mark.parametrize("epoch", ["1781092200", 1781092200000, -5, 0, None, True, "x", 2**80])
+@pytest.mark.parametrize(
+    "sent", [{"wdir": "VRB", "wspd": 3}, {"wdir": 240, "wspd": 0}, {"wdir": None, "wspd": 3}]
+)
+def test_without_a_raw_text_a_calm_or_variable_wind_has_no_direction(sent):
+    assert "wind_from_direction" not in values(REPORT | sent | {"rawOb": None})
+
+
+@pytest.mark.parametrize(
+    "epoch", ["1781092200", 10**10, 1781092200000, -5, 0, None, True, "x", 2**80]
+)
 def test_an_entry_without_a_time_in_seconds_is_not_read(epoch):
     body = json.dumps([REPORT, REPORT | {"obsTime": epoch}]).encode()
 
@@ -219,6 +228,9 @@ REACH = greatest_distance(["wind_speed", "air_temperature"])
         ((-17.6, 179.9), ["-18,179,-17,180", "-18,-180,-17,-179"]),  # Fiji
         ((52.9, -179.9), ["52,179,54,180", "52,-180,54,-179"]),
         ((89.9, 0.5), ["89,-4,90,5"]),
+        ((-89.9, 0.5), ["-90,-4,-89,5"]),
+        ((0.5, -178.9), ["0,-180,1,-178"]),  # it ends at the antimeridian
+        ((0.5, 178.9), ["0,178,1,180"]),
     ],
 )
 def test_the_box_has_whole_degrees_and_holds_the_reach(place, boxes):

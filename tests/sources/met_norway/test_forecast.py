@@ -227,3 +227,53 @@ def test_the_first_hour_lies_ahead_of_a_trip_that_begins_after_it():
 
     first = datetime.fromisoformat(told[0]["time"])
     assert first + timedelta(hours=len(told) - 1) == datetime.fromisoformat(told[-1]["time"])
+
+
+# -- at the bounds -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("place", "cell"),
+    [
+        *(((180, 90, 0), (90, 180)), ((-180, -90, 0), (-90, -180)), ((0, 0), (0, 0))),
+        *(((180.5, 0), None), ((0, 90.5), None), ((200, 0), None), ((0, 100), None)),
+        *(((10,), None), ((None, 60), None)),
+    ],
+)
+def test_a_grid_point_lies_on_this_earth(place, cell):
+    told = answer(row("2020-06-10T13:00:00Z", 2.5, 6.6), place=place)
+
+    if cell is None:
+        with pytest.raises(DataError, match="no grid point"):
+            read(told)
+    else:
+        assert read(told).cell == cell
+        assert read(told).elevation == (0.0 if len(place) == 3 else None)
+
+
+@pytest.mark.parametrize(("height", "asked"), [(-500.4, "-500"), (-600.0, "-500"), (-3.0, "-3")])
+def test_no_water_lies_lower_than_five_hundred_metres_below_the_sea(height, asked):
+    assert query(31.5, 35.5, height)["altitude"] == asked
+
+
+@pytest.mark.parametrize(
+    ("rain", "known"), [(0.0, 0.0), (400.0, 400.0), (400.1, None), (-0.1, None), (None, None)]
+)
+def test_a_rain_that_no_hour_had_is_unknown(rain, known):
+    told = answer(
+        row("2020-06-10T13:00:00Z", 2.5, 6.6, rain=rain), row("2020-06-10T14:00:00Z", 3.5, 5.0)
+    )
+
+    found = hours(told, "precipitation_amount")[1]
+    assert np.isnan(found) if known is None else found == known
+    told["properties"]["meta"]["units"]["precipitation_amount"] = "inch"
+    assert np.isnan(hours(told, "precipitation_amount")).all()
+
+
+def test_the_rows_span_twenty_days_at_most():
+    first, last = row("2020-06-10T13:00:00Z", 2.5, 6.6), row("2020-06-30T13:00:00Z", 2.5, 6.6)
+
+    assert len(read(answer(first, last)).time) == 20 * 24 + 1
+    last["time"] = "2020-06-30T14:00:00Z"
+    with pytest.raises(DataError, match="whole hours of a few days"):
+        read(answer(first, last))

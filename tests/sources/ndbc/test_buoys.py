@@ -307,3 +307,88 @@ def test_any_line_of_the_list_is_observations_or_none(fields):
     with suppress(DataError):  # its only station can't be placed
         found = parse_latest(body, provenance(), 0.0, 0.0, 1e7)
         assert all(isinstance(value, Observation) for value in found)
+
+
+# -- what can't be read is counted ---------------------------------------------------------------
+
+
+def counted(*lines: str) -> int:
+    return parse(file(*lines), provenance(), "44013", 900.0).unreadable
+
+
+@pytest.mark.parametrize(
+    ("lines", "unreadable"),
+    [
+        ([LINE], 0),
+        ([LINE, "\n", "  \n", "# 280 3.0\n"], 0),  # an empty line and a remark are no data
+        ([LINE, "2026 06 01 11 55 280\n"], 1),
+        ([LINE.replace("3.0", "three")], 1),
+        ([LINE.replace("3.0", "three").replace("0.5", "99")], 2),  # 99 m is no wave, nor missing
+        ([LINE.replace(" 0.5", "99.0")], 0),  # 99.0 stands for missing
+        ([LINE.replace("11 50", "11 60")], 7),  # each value of a line without a time
+        ([LINE.replace("3.0", "300"), LINE.replace("11 50", "11 40")], 1),
+        ([LINE, LINE.replace("3.0", "x")], 0),  # of one minute, the value that can be read counts
+    ],
+)
+def test_what_can_not_be_read_is_counted(lines, unreadable):
+    assert counted(*lines) == unreadable
+
+
+def test_a_gust_of_the_same_minute_is_of_the_same_day():
+    body = file(
+        "2026 06 01 00 10 028  7.7  30 11.8 0010\n",
+        head="#YY  MM DD hh mm WDIR WSPD GDR GST GTIME\n",
+        units="#yr  mo dy hr mn degT m/s degT m/s hhmm\n",
+    )
+
+    assert told(body)["wind_speed_of_gust"].time == at("2026-06-01T00:10:00")
+
+
+# The sixteen points of the compass are 22.5 degrees apart.
+@pytest.mark.parametrize(
+    ("written", "degrees"),
+    [("N", 0.0), ("NNE", 22.5), ("ESE", 112.5), ("S", 180.0), ("NNW", 337.5)],
+)
+def test_a_direction_in_words_is_in_degrees(written, degrees):
+    assert told(file(LINE.replace("280", written)))["wind_from_direction"].value == degrees
+
+
+STATIONS = LIST + "A 43.0 -87.0 2026 06 01 11 50 280 3.0 4.0 0.5 13.9\n"
+
+
+def listed(body: str, within: float = 20_000.0):
+    return parse_latest(body.encode(), provenance(), 43.0, -87.0, within)
+
+
+def test_a_list_of_the_newest_values_counts_what_it_has_lost():
+    other = STATIONS.splitlines()[-1]
+    lost = [other.replace("43.0", "143.0"), other.replace("3.0 4.0", "3.0"), other + " 7"]
+
+    found = listed(STATIONS + "\n".join(lost) + "\n")
+
+    assert ({seen.station for seen in found}, found.unreadable) == ({"A"}, 3)
+    assert {seen.distance for seen in found} == {0.0}
+
+
+@pytest.mark.parametrize(
+    ("body", "reason"),
+    [
+        (LIST, "its list of newest values is empty"),
+        (STATIONS.replace("LON", "EAST"), "no LON"),
+        (STATIONS.replace("WTMP", "TIDE"), "no WTMP"),
+        (STATIONS.replace("degT m/s", "degT kn"), "no WSPD, or has it in an unknown unit"),
+        (STATIONS[:-1], "ends within a line"),
+    ],
+)
+def test_a_list_that_lacks_what_it_always_has_is_refused(body, reason):
+    with pytest.raises(DataError, match=reason):
+        listed(body)
+
+
+def test_a_station_of_the_list_counts_up_to_the_greatest_distance():
+    # a tenth of a degree of the meridian at 43 degrees north: 11.11 km (WGS84)
+    body = STATIONS.replace("43.0", "43.1")
+
+    assert len(listed(body, 11_120.0)) == 5
+    assert len(listed(body, 11_100.0)) == 0
+    assert len(listed(STATIONS, 0.0)) == 5

@@ -306,3 +306,11 @@ def test_a_time_that_no_alert_in_force_can_have_is_left_out(onset, ends, known):
     [alert] = told({**GOOD, "onset": onset, "effective": None, "ends": ends, "expires": ends})
 
     assert (alert.onset is not None, alert.ends is not None) == known
+
+
+def test_an_alert_that_ends_when_it_begins_keeps_its_end():
+    [alert] = told({**GOOD, "onset": "2026-06-01T20:00:00-05:00"})
+
+    assert alert.ends == alert.onset == at("2026-06-02T01:00:00")
+    [alert] = told({**GOOD, "onset": "2026-06-01T20:00:01-05:00"})
+    assert alert.ends is None

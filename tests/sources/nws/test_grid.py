@@ -576,3 +576,30 @@ def test_a_grid_spans_sixteen_days_at_most(days, taken):
     else:
         with pytest.raises(DataError, match="no span of at most 16 days"):
             parsed(validTimes=span)
+
+
+def test_of_two_intervals_of_weather_in_one_hour_the_graver_counts():
+    both = layer(said("rain", intensity="light"))
+    both["values"].append({"validTime": f"{HOUR}/PT1H", "value": said("thunderstorms")})
+
+    assert row(parsed(weather=both), "weather_code")[:2] == [95, 61]
+
+
+def test_a_wave_in_one_interval_means_that_waves_are_made_here():
+    week = layer(0, "wmoUnit:m")
+    week["values"].append({"validTime": "2026-06-01T09:00:00+00:00/PT3H", "value": 0.3})
+
+    assert parsed(waveHeight=week).not_made == ()
+
+
+def test_fair_words_stay_fair_whatever_stands_beside_them():
+    assert weather_code(said("haze", attributes=["gusty_wind"])) == 0
+    assert weather_code(said("haze", attributes=["large_hail"])) == 99
+
+
+@pytest.mark.parametrize("gone", ["forecastGridData", "observationStations"])
+def test_a_point_needs_both_of_its_links(gone):
+    links = dict.fromkeys(("forecastGridData", "observationStations"), "/gridpoints/A/1,2")
+
+    with pytest.raises(DataError, match="no forecastGridData or no observationStations"):
+        parse_point(json.dumps({"properties": {**links, gone: "/zones"}}).encode(), provenance())

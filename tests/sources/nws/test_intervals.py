@@ -50,6 +50,7 @@ def test_what_is_no_duration_is_not_read(written):
         "2024-02-30T12:00:00+00:00/PT3H",
         "9999-12-31T23:00:00+00:00/P9999D",
         "2024-02-23T12:00:00+00:00",
+        "2024-02-23T12:00:00+00:00/2024-02-23T12:00:00+00:00",
         "/PT1H",
         "PT1H/PT1H",
     ],
@@ -85,7 +86,9 @@ def test_a_gap_between_intervals_stays_unknown():
 
 def test_what_lies_outside_the_axis_is_left_out():
     values = expand(
-        [(hours(-9, 1), 7.0), (hours(2, 99), 9.0)], whole_hours(hours(0, 3)), np.maximum
+        [(hours(-9, 1), 7.0), (hours(2, 99), 9.0), (hours(-9, -1), 11.0)],
+        whole_hours(hours(0, 3)),
+        np.maximum,
     )
 
     np.testing.assert_array_equal(values, [7, np.nan, 9, 9])

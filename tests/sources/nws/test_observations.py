@@ -326,3 +326,9 @@ def test_a_light_wind_has_a_direction():
     seen = told(windSpeed=amount(1, "m_s-1"), windDirection=amount(10, "degree_(angle)"))
 
     assert seen["wind_from_direction"].value == 10
+
+
+def test_an_entry_that_is_no_observation_is_counted():
+    found = parse(b'{"features": ["x", {}]}', provenance(), 0.0)
+
+    assert (len(found), found.unreadable) == (0, 1)
