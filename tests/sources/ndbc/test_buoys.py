@@ -323,7 +323,7 @@ def counted(*lines: str) -> int:
         ([LINE, "\n", "  \n", "# 280 3.0\n"], 0),  # an empty line and a remark are no data
         ([LINE, "2026 06 01 11 55 280\n"], 1),
         ([LINE.replace("3.0", "three")], 1),
-        ([LINE.replace("3.0", "three").replace("0.5", "99")], 2),  # 99 m is no wave, nor missing
+        ([LINE.replace("3.0", "three").replace("0.5", "45")], 2),  # no wave is 45 m high
         ([LINE.replace(" 0.5", "99.0")], 0),  # 99.0 stands for missing
         ([LINE.replace("11 50", "11 60")], 7),  # each value of a line without a time
         ([LINE.replace("3.0", "300"), LINE.replace("11 50", "11 40")], 1),
