@@ -60,7 +60,7 @@ def _safe(number: float, step: float, worse: str) -> float:
     """Return a number in whole steps; one that was typed comes back as typed."""
     steps = number / step
     whole = math.floor(steps + 1e-7) if worse == "higher" else math.ceil(steps - 1e-7)
-    return round(whole * step, 10) + 0.0
+    return round(whole * step, 10)
 
 
 def _sun(degrees: float) -> str:
