@@ -30,8 +30,8 @@ def describe_missed_forecasts(
         highest = f"almost {highest}"
     else:
         highest = f"at most {highest}"
-    more = f" {len(others)} more observations were missed." if len(others) > 1 else ""
-    more = " One more observation was missed." if len(others) == 1 else more
+    few = {0: "", 1: " One more observation was missed."}
+    more = few.get(len(others), f" {len(others)} more observations were missed.")
     return (
         f"{observed}, but {_forecasts(missed)} said"
         f" {expected} and, with their usual error, {highest}.{more}"
