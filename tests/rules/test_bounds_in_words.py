@@ -112,18 +112,26 @@ def test_a_loosened_limit_is_shown_with_its_digits() -> None:
         (0.5, "share", "higher", "50 %"),
         (0.3337, "part", "higher", "33.3 %"),
         (1.25, "times", "lower", "1.3 ×"),
+        (1.41, "times", "lower", "1.5 ×"),
         (90.7, "turn", "higher", "90°"),
+        (91.0, "turn", "higher", "91°"),
         (300.0, "pressure", "higher", "3 hPa"),
+        (314.0, "pressure", "higher", "3.1 hPa"),
         (1.03 * 1852 / 3600, "current", "higher", "1 kt"),  # a knot is 1852 m an hour
         (1.03 * 1852 / 3600, "current", "lower", "1.05 kt"),
         (0.9, "percentile", "higher", "90 %"),
+        (0.9557, "percentile", "higher", "95.5 %"),
         (0.0, "angle", "lower", "0° above the horizon"),
         (-6.0, "angle", "lower", "6° below the horizon"),
+        (-0.833, "angle", "lower", "0.8° below the horizon"),
         (61.0, "before_sunset", "lower", "2 min before sunset"),
         (0.0, "before_sunset", "lower", "sunset"),
+        (60.0, "before_sunset", "lower", "1 min before sunset"),
         (-600.0, "before_dusk", "lower", "10 min after dusk"),
         (20.0, "temperature_sum", "lower", "100 °F"),  # 10 + 10 °C are 50 + 50 °F
-        (20.1, "temperature_sum", "lower", "100.5 °F"),
+        (20.1, "temperature_sum", "lower", "100.5 °F"),  # 100.18 °F
+        (-5.0, "temperature_sum", "lower", "55 °F"),
+        (0.3, "rain", "higher", "0.3 mm"),  # a number that was typed
     ],
 )
 def test_a_bound_reads_as_worked_out_by_hand(

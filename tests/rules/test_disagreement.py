@@ -41,6 +41,33 @@ def test_models_in_camps_are_told_apart(mph, sentence):
     assert told(*mph) == sentence
 
 
+@pytest.mark.parametrize(
+    ("speeds", "sentence"),  # m/s; a gap of 1.25 m/s is about half a Beaufort number
+    [
+        ((4.0, 5.25), "Now one model says 4.0 m/s, one says 5.2."),
+        ((4.0, 5.2), "Now two models say 4.0-5.2 m/s."),
+        ((4.0, 5.4), "Now one model says 4.0 m/s, one says 5.4."),
+        # The gap must also be wider than either group.
+        ((2.0, 4.0, 6.0), "Now three models say 2.0-6.0 m/s."),
+        ((2.0, 4.1, 6.0), "Now two models say 4.1-6.0 m/s, one says 2.0."),
+    ],
+)
+def test_a_gap_parts_the_models_where_it_is_wide_and_wider_than_each_group(speeds, sentence):
+    models = [f"model {number}" for number in range(len(speeds))]
+    assert describe_disagreement(models, np.array(speeds), "now", "m/s") == sentence
+
+
+@pytest.mark.parametrize(
+    ("count", "word"),
+    [
+        *((2, "two"), (3, "three"), (4, "four"), (5, "five"), (6, "six"), (7, "seven")),
+        *((8, "eight"), (9, "nine"), (10, "ten"), (11, "eleven"), (12, "twelve"), (13, "13")),
+    ],
+)
+def test_up_to_a_dozen_models_are_counted_in_words(count, word):
+    assert told(*[9] * count) == f"At 10:00 {word} models say 9 mph."
+
+
 def test_one_model_has_nobody_to_differ_from():
     assert told(9) == told(5, 9, 20, models=["a", "a", "a"]) == ""
 
@@ -80,6 +107,18 @@ def test_the_worst_hour_is_the_windiest_of_those_at_the_worst_verdict():
 
     assert worst_hour(wind, np.array([True, False, True, True])) == 2
     assert worst_hour(wind, np.array([False, False, False, True])) == 3
+
+
+def test_the_windiest_hour_is_that_of_the_strongest_wind_in_any_forecast():
+    assert worst_hour(np.array([[9.0, 6.0], [1.0, 5.0]]), np.array([True, True])) == 0
+    assert worst_hour(np.array([[6.0, 9.0], [5.0, 1.0]]), np.array([True, True])) == 1
+
+
+def test_a_light_wind_counts_before_one_that_is_not_known_and_one_of_another_hour():
+    wind = np.array([[np.nan, 0.5, 9.0], [np.nan, 0.4, 9.0]])
+
+    assert worst_hour(wind, np.array([True, True, False])) == 1
+    assert worst_hour(wind[:, [1, 0, 2]], np.array([True, True, False])) == 0
 
 
 def test_a_verdict_says_how_the_models_differ_at_its_worst_hour():

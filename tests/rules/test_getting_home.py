@@ -17,7 +17,6 @@ from safety_check.model.verdict import Finding, Severity, Verdict
 from safety_check.model.weather import Forecast
 from safety_check.physics.paddling import speed_made_good
 from safety_check.rules.advice import wear_for
-from safety_check.rules.homeward import spare_time_before_worse
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.limits import load_default_limits
 from safety_check.settings.propulsion import derive_drive
@@ -194,26 +193,6 @@ def test_a_way_home_longer_than_the_trip_is_doubtful() -> None:
 
 
 # -- turning back, and the next worse hour -----------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("hours", "seconds", "spare"),
-    [
-        ("GGGN", [600.0] * 4, [9600.0 + 600, 6600.0, 3000.0, np.inf]),
-        ("GGGN", [5000.0] * 4, [5800.0, 2200.0, -1400.0, np.inf]),
-        ("GUGG", [600.0] * 4, [3000.0, np.inf, np.inf, np.inf]),
-        ("GGGG", [600.0, 600.0, 600.0, 4000.0], [np.inf, np.inf, np.inf, np.nan]),
-        ("GGGG", [np.nan, np.inf, 600.0, 600.0], [np.nan, -np.inf, np.inf, np.inf]),
-        ("GNGG", [np.inf, 600.0, np.inf, 600.0], [-np.inf, np.inf, -np.inf, np.inf]),
-    ],
-)
-def test_the_spare_time_is_counted_to_the_next_hour_that_forbids(
-    hours: str, seconds: list[float], spare: list[float]
-) -> None:
-    known = {"G": Severity.GO, "U": Severity.UNKNOWN, "N": Severity.NO_GO}
-    severities = np.array([[known[hour] for hour in hours]])
-    said = spare_time_before_worse(severities, severities, np.array([seconds]))[0]
-    assert said == pytest.approx(np.array(spare), nan_ok=True)
 
 
 def test_an_hour_from_which_home_is_not_reached_before_the_wind_is_doubtful() -> None:
