@@ -31,6 +31,7 @@ from safety_check.physics.drive import HARD_HOUR, hard
 from safety_check.physics.immersion import cold_shock, exhaustion_time
 from safety_check.physics.leeway import Leeway, stopped_speed
 from safety_check.physics.paddling import headway_wind, speed_made_good
+from safety_check.physics.passage import HOUR
 from safety_check.physics.swim import MEASURED_SWIM, swimming_time
 from safety_check.physics.trolling import effort_to_hold
 from safety_check.rules.engine import Weighing
@@ -138,10 +139,10 @@ def _dark(plan: Plan, conditions: Conditions, trip: IntArray, limits: Limits) ->
         return None
     spare = limit.marginal if limit is not None and limit.marginal else 0.0
     left = conditions.quantities[lit][0, trip]
-    light = np.flatnonzero((left > 0) & np.isfinite(left))
+    # The light of an hour is that of its darker end; in the dark it is minus the time since.
+    light = np.flatnonzero((left > -HOUR) & np.isfinite(left))
     if not light.size:
         return None
-    # The light of an hour is that of its darker end.
     hour = int(light[0])
     ends = min(to_utc(conditions.time[trip[hour]]) + timedelta(hours=1), plan.end)
     return ends + timedelta(seconds=float(left[hour]) - spare)
