@@ -62,7 +62,7 @@ def water_of_hours(case: Case, hours: TimeArray) -> tuple[FloatArray, FloatArray
     day = hours.astype("datetime64[D]")
     ranges = {one: estimate.on([one.item()]) for one in distinct(day)}
     cold, warm = np.array([ranges[one] for one in day]).T
-    if not known or measured.measured is None:
+    if measured.measured is None:
         return cold, warm if np.isfinite(warm).any() else None
     return no_colder_than(cold, measured.value, measured.measured), None
 
