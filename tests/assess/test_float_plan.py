@@ -28,6 +28,7 @@ from safety_check.report.map.float_plan_map import water_map
 from safety_check.settings.user_file import ContactTable
 from safety_check.units import Preferences, kelvin
 from tests import scenes
+from tests.assess import by_hand
 
 WARM, COLD = kelvin(74, "F"), kelvin(52, "F")
 PREFER = Preferences()
@@ -110,6 +111,23 @@ def test_the_sunset_is_the_first_after_the_launch() -> None:
     assert made(trip(launch=north)).alarm == trip().end + timedelta(hours=1)
 
 
+def test_a_sunset_is_looked_for_within_two_days() -> None:
+    # At 70° N 25° E the sun does not set from May until the end of July.
+    north = trip(launch=replace(scenes.LAUNCH, latitude=70.0, longitude=25.0))
+    sunset = first_sunset(north, datetime(2026, 7, 26, tzinfo=UTC))
+    assert sunset is not None
+    for hours, found in ((47.5, sunset), (48.5, None)):
+        assert first_sunset(north, sunset - timedelta(hours=hours)) == found
+
+
+def test_the_users_own_time_may_be_none_at_all_and_twelve_hours_at_most() -> None:
+    for hours in (0, 12):
+        assert made(alarm_after=timedelta(hours=hours)).alarm == trip().end + timedelta(hours=hours)
+    for wrong in (timedelta(seconds=-1), timedelta(hours=12, seconds=1)):
+        with pytest.raises(PlanError, match="from 0 min to 12 h"):
+            made(alarm_after=wrong)
+
+
 # -- water, clothing, gear -----------------------------------------------------------------------
 
 
@@ -155,6 +173,45 @@ def test_a_light_is_asked_for_near_the_night_and_dry_clothes_on_cold_water() -> 
     assert sunset is not None
     assert any("light" in quantity for quantity in wants(trip(end=sunset - timedelta(minutes=30))))
     assert any("dry clothes" in quantity for quantity in wants(trip(water_temperature=COLD)))
+    # At 64 °F a wetsuit is within its limits, and no immersion clothing is not.
+    cool = trip(water_temperature=kelvin(64, "F"))
+    assert any("dry clothes" in quantity for quantity in wants(cool))
+
+
+# Sunrise 05:47 and sunset 21:25 by the water's clock, five hours behind UTC.
+@pytest.mark.parametrize(
+    ("start", "end", "dark"),
+    [
+        ((11, 40), (16, 0), True),  # launch at 06:40, less than an hour after sunrise
+        ((11, 50), (16, 0), False),
+        ((16, 0), (25, 20), False),  # return at 20:20, more than an hour before sunset
+        ((16, 0), (25, 30), True),
+    ],
+)
+def test_a_light_is_asked_for_within_an_hour_of_the_dark(
+    start: tuple[int, int], end: tuple[int, int], dark: bool
+) -> None:
+    midnight = datetime(2026, 6, 13, tzinfo=UTC)
+    first, last = (
+        midnight + timedelta(hours=hours, minutes=minutes) for hours, minutes in (start, end)
+    )
+    gear = made(trip(start=first, end=last)).gear
+    assert any("light" in piece.what for piece in gear) == dark
+
+
+def test_a_drysuit_leaves_the_coldest_water_to_caution() -> None:
+    assert allows("drysuit", kelvin(34, "F")) == Severity.MARGINAL
+
+
+def test_the_temperature_is_that_of_the_plan_or_else_of_the_last_check() -> None:
+    checked = by_hand.verdict(
+        findings=[
+            by_hand.finding("wind", Severity.GO, "wind_speed", 5.0),
+            by_hand.finding("cold", Severity.GO, "water_temperature", COLD),
+        ]
+    )
+    assert made(trip(water_temperature=None), verdict=checked).water_temperature == COLD
+    assert made(trip(water_temperature=WARM), verdict=checked).water_temperature == WARM
 
 
 # -- what is said --------------------------------------------------------------------------------
@@ -199,6 +256,23 @@ def test_the_wind_of_the_last_check_tells_where_a_drifting_craft_goes() -> None:
     assert "last check GO, made Fri 12 Jun 2026 17:00" in said(plan)
     unknown = scenes.verdict(scenes.forecast({"wind_from_direction": float("nan")}))
     assert made(verdict=unknown).downwind is None
+
+
+def downwind(*winds: tuple[float, float]) -> float | None:
+    """Return where a craft drifts in hours of a wind, and from where it blows."""
+    shown = [{"wind_speed_high": wind, "wind_from_direction": source} for wind, source in winds]
+    hours = by_hand.hours([Severity.GO] * len(winds), shown)
+    return made(verdict=by_hand.verdict(hours)).downwind
+
+
+def test_a_craft_drifts_where_the_strongest_known_wind_goes() -> None:
+    unknown = float("nan")
+    assert downwind((3.0, 10.0), (5.0, 100.0), (4.0, 200.0), (unknown, 40.0)) == 280.0
+    assert downwind((5.0, 180.0)) == 0.0
+    assert downwind((0.5, 90.0)) == 270.0
+    assert downwind((0.0, 90.0)) == 270.0
+    assert downwind((unknown, 90.0)) is None
+    assert downwind((5.0, unknown)) is None
 
 
 def test_a_route_is_told_in_its_places() -> None:

@@ -13,7 +13,14 @@ from hypothesis import strategies as st
 
 from safety_check.assess.outlook import build_outlook
 from safety_check.assess.verdict import assess_case
-from safety_check.assess.water_reading import no_colder_than, read_water, water_of_hours
+from safety_check.assess.water_reading import (
+    days_of,
+    measured_water,
+    no_colder_than,
+    origins_of_estimate,
+    read_water,
+    water_of_hours,
+)
 from safety_check.conditions.case import Case
 from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.verdict import Severity
@@ -106,6 +113,83 @@ def test_the_hours_of_a_check_have_the_range_of_their_day():
     assert warm is not None
     assert [end - ZERO_CELSIUS for end in cold] == pytest.approx([23, 23, 8, 8])
     assert [end - ZERO_CELSIUS for end in warm] == pytest.approx([28, 28, 12, 12])
+
+
+FOUR = np.datetime64("2026-06-12T22", "s") + np.arange(4) * np.timedelta64(3600, "s")
+
+
+def test_an_entered_temperature_holds_in_every_hour_whatever_is_estimated():
+    entered = scenes.plan(water_temperature=290.0)
+    for estimate in (None, ranges(WARM, COLD)):
+        temperature, warmest = water_of_hours(case_of(estimate, entered), FOUR)
+        assert (temperature.tolist(), warmest) == ([290.0] * 4, None)
+    unknown, warmest = water_of_hours(case_of(None), FOUR)
+    assert np.isnan(unknown).tolist() == [True] * 4
+    assert warmest is None
+
+
+def test_an_earlier_measurement_is_raised_to_the_estimate_of_each_day():
+    seen = own_measurement(21 + ZERO_CELSIUS, scenes.NOW - timedelta(days=6))
+    case = case_of(ranges((17.0, 24.0), (3.0, 24.0)), water=(seen,))
+    fallen = case_of(None, water=(seen,))
+    temperature, warmest = water_of_hours(case, FOUR)
+    assert warmest is None
+    assert temperature[:2] - ZERO_CELSIUS == pytest.approx([17, 17])
+    assert temperature[2:] == pytest.approx([read_water(fallen).value] * 2)
+    assert read_water(fallen).value < 15 + ZERO_CELSIUS
+
+
+def test_hours_of_a_day_without_an_estimate_are_unknown_and_the_others_keep_both_ends():
+    cold, warm = water_of_hours(case_of(ranges(WARM)), FOUR)
+    assert warm is not None
+    for ends in (cold, warm):
+        assert np.isnan(ends).tolist() == [False, False, True, True]
+    never, no_end = water_of_hours(case_of(ranges(WARM)), FOUR + np.timedelta64(2, "D"))
+    assert np.isnan(never).all()
+    assert no_end is None
+
+
+def test_a_range_of_one_value_is_an_estimate():
+    reading = read_water(case_of(ranges(*[(20.0, 20.0)] * 3)))
+    assert reading.value == reading.warmest == 20 + ZERO_CELSIUS
+
+
+def test_of_several_measurements_the_coldest_counts():
+    def seen(kelvin):
+        return scenes.observation("water_temperature", kelvin, distance=100.0)
+
+    case = case_of(None)
+    told = replace(case.briefing, observations=(seen(290.0), seen(285.0), seen(288.0)))
+    assert measured_water(replace(case, briefing=told)).value == 285.0
+
+
+def origins(entered=None, estimate=None, **past):
+    plan = scenes.plan(water_temperature=entered)
+    return origins_of_estimate(case_of(estimate, plan, **past))
+
+
+def test_the_air_is_named_where_the_water_is_estimated_or_remembered():
+    seen = own_measurement(290.0, scenes.NOW - timedelta(days=6))
+    assert origins(estimate=ranges(WARM)) == (ORIGIN,)
+    assert origins(estimate=ranges(WARM), water=(seen,)) == (ORIGIN,)  # it may raise the memory
+    assert origins(290.0, ranges(WARM)) == ()
+    assert origins() == origins(water=(seen,)) == ()
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "days"),
+    [
+        ((12, 20, 0), (12, 22, 59), [12]),  # UTC; the hour after the return ends on the same day
+        ((12, 20, 0), (12, 23, 0), [12, 13]),
+        ((12, 23, 0), (14, 1, 0), [12, 13, 14]),
+    ],
+)
+def test_the_days_of_a_plan_include_that_of_the_hour_after_its_return(start, end, days):
+    first, last = (
+        datetime(2026, 6, day, hour, minute, tzinfo=UTC) for day, hour, minute in (start, end)
+    )
+    found = days_of(replace(scenes.plan(), start=first, end=last))
+    assert found == [date(2026, 6, day) for day in days]
 
 
 def measured_before(age_days, celsius, estimate):
