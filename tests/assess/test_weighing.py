@@ -9,14 +9,28 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from safety_check.arrays import to_datetime64
-from safety_check.assess.weighing import assessment_hours, forecast_growth_of, movement_of
+from safety_check.arrays import hour_axis, to_datetime64
+from safety_check.assess.weighing import (
+    assessment_hours,
+    forecast_growth_of,
+    forecast_hours,
+    movement_of,
+    weigh_hours,
+    weigh_trip,
+)
 from safety_check.conditions.case import Case
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
 from safety_check.model.place import WaterKind
 from safety_check.model.plan import Plan
+from safety_check.model.verdict import Severity
+from safety_check.model.water_estimate import WaterEstimate
+from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import afloat, scenes
+
+RULES = load_rulebook()
+CASE = Case(scenes.plan(), scenes.briefing(), scenes.POND, scenes.settings(), load_trust())
+HOURS = hour_axis(scenes.START, scenes.START + timedelta(hours=6))
 
 
 def june(day: int, hour: float) -> datetime:
@@ -93,3 +107,90 @@ def test_only_water_that_moves_has_a_movement_and_it_knows_whether_it_is_tidal()
     assert movement(WaterKind.TIDAL, moving=moving) == replace(moving, tidal=True)
     unsaid = movement(WaterKind.TIDAL)
     assert unsaid == replace(afloat.MovingWater(), tidal=True)
+
+
+# -- what is weighed -------------------------------------------------------------------------------
+
+
+def test_widened_winds_are_decided_by_twice_the_share() -> None:
+    several = scenes.briefing(scenes.forecast({}, {}, models=["one", "one"]))
+    for dressing, of_winds in ((False, 0.1), (True, 0.2)):  # odds.toml, winds_factor
+        own = scenes.settings(dressing=dressing)
+        case = replace(CASE, briefing=several, settings=own)
+        assert weigh_hours(case, HOURS, RULES).tolerance.of_winds == of_winds
+        calibration = forecast_hours(case, HOURS, RULES).calibration
+        assert (calibration is not None) == dressing
+        assert calibration is None or calibration.share == of_winds
+
+
+def test_one_forecast_from_a_file_marks_the_summary_of_all() -> None:
+    live = replace(scenes.FROM_A_FILE, url="https://forecast.example", recorded=False)
+    asked, saved = scenes.forecast(provenance=live), scenes.forecast()
+    for forecasts, from_file in (((asked, asked), False), ((asked, saved), True)):
+        told = replace(CASE.briefing, forecasts=forecasts)
+        found = forecast_hours(replace(CASE, briefing=told), HOURS, RULES)
+        assert found.forecast.from_file == from_file
+
+
+def test_the_forecasts_know_how_a_water_moves() -> None:
+    moving = afloat.tidal(0.5)
+    tidal = replace(
+        CASE,
+        plan=afloat.plan(afloat.ESTUARY),
+        briefing=replace(CASE.briefing, moving=moving),
+    )
+    assert forecast_hours(CASE, HOURS, RULES).members.flow is None
+    flow = forecast_hours(tidal, HOURS, RULES).members.flow
+    assert flow is not None
+    assert flow.tide == moving.tides[0]
+
+
+def test_reasons_know_until_when_is_judged_and_how_far_the_shore_may_be() -> None:
+    pond = scenes.POND
+    two = replace(
+        pond,
+        points=np.zeros((2, 2)),
+        fetch=np.repeat(pond.fetch, 2, axis=1),
+        radials=np.repeat(pond.radials, 2, axis=1),
+        distance_from_shore=np.array([100.0, 700.0]),
+    )
+    context = weigh_hours(replace(CASE, water=two), HOURS, RULES).context
+    end = CASE.plan.end + timedelta(minutes=30)  # trip.toml, margin
+    assert context.judged == (CASE.plan.start, end)
+    assert context.from_shore == 700.0
+
+
+def test_a_rise_of_the_forecast_is_weighed_only_where_there_is_an_earlier_check() -> None:
+    def names(*earlier: ForecastSummary) -> set[str]:
+        weighed = weigh_hours(replace(CASE, past=PastChecks(earlier)), HOURS, RULES)
+        return {one.hazard.name for one in weighed.weighing.hazards}
+
+    first = replace(forecast_hours(CASE, HOURS, RULES).forecast, from_file=False)
+    assert names(first) - names() == {"forecast_growing"}
+    assert names() < names(first)
+    assert "wind_too_strong" in names()
+    assert "worse_before_home" in names()  # weighed once, from the hours after
+
+
+def test_both_ends_of_an_estimate_are_weighed() -> None:
+    # Without immersion clothing 9 °C would be NO-GO and 27 °C GO; one of both may be true.
+    estimate = WaterEstimate(9 + 273.15, 27 + 273.15)
+    plan = scenes.plan(water_temperature=None)
+    case = replace(CASE, plan=plan, past=PastChecks(estimate=estimate))
+    hazards = weigh_hours(case, HOURS, RULES).weighing.hazards
+    [cold] = [one for one in hazards if one.hazard.name == "cold_water"]
+    assert set(cold.hours.tolist()) == {Severity.MARGINAL}
+
+
+def test_a_launch_that_dries_only_in_the_middle_of_a_trip_is_a_caution() -> None:
+    begins = afloat.SLACK - timedelta(hours=1)  # an hour before high water, to an hour before one
+    plan = afloat.plan(afloat.ESTUARY, 0.5, start=begins, hours=12.4)
+    told = replace(CASE.briefing, moving=afloat.tidal())
+    case = replace(CASE, plan=plan, briefing=told)
+    hours = hour_axis(plan.start, plan.end + timedelta(minutes=30))
+    whole = weigh_hours(case, hours, RULES)
+    worst = {}
+    for name, weighed in (("whole", whole), ("trip", weigh_trip(case, whole, RULES))):
+        [dry] = [one for one in weighed.weighing.hazards if one.hazard.name == "launch_dries"]
+        worst[name] = max(dry.hours.tolist())
+    assert worst == {"whole": Severity.NO_GO, "trip": Severity.MARGINAL}
