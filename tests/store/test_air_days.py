@@ -95,3 +95,11 @@ def test_a_missing_day_has_no_lead_and_the_others_keep_theirs(tmp_path):
 
 def test_a_place_is_named_to_a_hundredth_of_a_degree():
     assert place_of(45.0049, -90.126) == "45.00,-90.13"
+
+
+def test_places_and_sources_are_read_back_with_the_last_value_of_each_day(tmp_path):
+    with Store.open(tmp_path) as store:
+        store.save_air(HERE, air("2026-06-02", 280.0), np.array([False]))
+        store.save_air(HERE, air("2026-06-02", 281.0), np.array([True]))
+        assert store.air(HERE).temperature.tolist() == [281.0]
+        assert store.lasting_days(HERE) == {date(2026, 6, 2)}

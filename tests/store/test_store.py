@@ -6,6 +6,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+import time
 from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -15,16 +16,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from safety_check.conditions.forecast_trend import ForecastSummary
 from safety_check.errors import DataError, PlanError
 from safety_check.model.place import FetchTable
 from safety_check.model.trip import Trip
 from safety_check.model.verdict import Severity, Unknown, Verdict
 from safety_check.model.weather import Alert, Briefing, SourceFailure
 from safety_check.settings.user_file import ContactTable, LimitTable
-from safety_check.store import intact
+from safety_check.store import intact, schema
 from safety_check.store.file import may_hold
 from safety_check.store.rows import StoredCheck, deciding_reason
-from safety_check.store.schema import MIGRATIONS, NAME, opened
+from safety_check.store.schema import MIGRATIONS, NAME, note_damage, opened, transaction
 from safety_check.store.serialize import deserialize, serialize
 from safety_check.store.store import Store
 from tests import scenes
@@ -71,6 +73,12 @@ def verdict() -> Verdict:
         scenes.POND,
         scenes.settings(),
     )
+
+
+@cache
+def summary() -> ForecastSummary:
+    """Return what the forecasts of that briefing say, in short."""
+    return scenes.assess(scenes.plan(), briefing()).forecast
 
 
 def plain(made: Verdict) -> StoredCheck:
@@ -197,7 +205,7 @@ def test_a_logged_trip_comes_back_with_what_was_not_told_still_unknown(tmp_path:
 def test_what_forecasts_said_is_found_by_launch_and_time_without_the_whole_check(
     tmp_path: Path,
 ) -> None:
-    short = scenes.assess(scenes.plan(), briefing()).forecast
+    short = summary()
     place = ("Invented Lake", "ramp")
     hour = timedelta(hours=1)
     with Store.open(tmp_path) as store:
@@ -545,3 +553,182 @@ def test_a_history_may_be_there_wherever_nobody_can_look(
 
     monkeypatch.setattr(Path, "exists", refuse)
     assert may_hold(tmp_path)
+
+
+# -- to the row ----------------------------------------------------------------------------------
+
+
+def checked(folder: Path) -> None:
+    with Store.open(folder) as store:
+        save(store)
+
+
+@pytest.mark.parametrize(
+    "change_of_a_row",
+    [
+        "program = x'07'",
+        "time_zone = 'Nowhere'",
+        "name = x'00'",
+        "at = '2026-06-12T10:00:00'",  # in no zone
+        "severity = 5",
+    ],
+)
+def test_a_line_of_the_list_of_checks_that_is_damaged_is_left_out(
+    tmp_path: Path, change_of_a_row: str
+) -> None:
+    checked(tmp_path)
+    change(tmp_path, f"UPDATE checks SET {change_of_a_row}")
+    with Store.open(tmp_path) as store:
+        assert store.checks() == ()
+        assert store.unreadable == 1
+        assert damage(store) == ("checks 1",)
+
+
+def test_a_wind_of_no_known_quantity_is_left_out(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        store.save_observation("Lake", "ramp", scenes.observation("wind_speed", 7.0, distance=9.0))
+    change(tmp_path, "UPDATE observations SET time = '2026-06-12T10:00:00'")  # in no zone
+    with Store.open(tmp_path) as store:
+        assert store.winds_seen("Lake", "ramp", scenes.NOW + timedelta(days=1), 10.0) == ()
+        assert store.unreadable == 1
+
+
+def test_the_last_check_is_the_newest_of_its_name_and_water(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        first, second = save(store, "a"), save(store, "b")
+        for name, number in ((None, second), ("a", first), ("b", second)):
+            last = store.last_check(name, "Invented Lake")
+            assert last is not None
+            assert last.line.id == number
+        assert store.last_check(water="elsewhere") is None
+        assert store.last_plan("c") is None
+
+
+def test_what_forecasts_said_is_found_by_the_number_of_the_check(tmp_path: Path) -> None:
+    short = summary()
+    with Store.open(tmp_path) as store:
+        told = [store.save_check(plain(verdict()), "0.1.0", said=short) for _ in range(2)]
+        silent = save(store)
+        found = store.said_in([*told, silent, 99])
+        assert store.said_in([]) == {}
+    assert sorted(found) == told
+    assert serialize(found[told[1]]) == serialize(short)
+
+
+def test_a_closed_history_is_no_longer_read(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        pass
+    with pytest.raises(DataError, match="history cannot be used"):
+        store.checks()
+
+
+class Stopped(Exception):
+    """What ends a change before it is complete."""
+
+
+def stop_in_the_middle(store: Store) -> None:
+    with transaction(store._connection):
+        store._connection.execute("DELETE FROM damage")
+        raise Stopped
+
+
+def test_a_change_that_fails_leaves_nothing_behind(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        note_damage(store._connection, ["kept"], scenes.NOW.isoformat(timespec="microseconds"))
+        with pytest.raises(Stopped):
+            stop_in_the_middle(store)
+        assert damage(store) == ("kept",)
+        assert save(store) == 1  # the file is free for the next change
+
+
+def test_a_trip_is_removed_once(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store:
+        (number,) = logged(store, 1)
+        store.remove_trip(number)
+        with pytest.raises(PlanError, match=f"no trip {number}"):
+            store.remove_trip(number)
+
+
+# -- a file that can only be read ----------------------------------------------------------------
+
+
+@pytest.fixture
+def read_only(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return the folder of a history with one check, which nobody may write."""
+    checked(tmp_path)
+    own = os.access
+
+    def access(path: Path, mode: int) -> bool:
+        return mode != os.W_OK and own(path, mode)
+
+    def refuse(path: Path) -> None:
+        raise PermissionError(path)
+
+    monkeypatch.setattr(os, "access", access)
+    monkeypatch.setattr(schema, "make_file", refuse)
+    return tmp_path
+
+
+def test_a_history_that_can_not_be_written_is_read(read_only: Path) -> None:
+    with Store.open(read_only) as store:
+        assert [line.id for line in store.checks()] == [1]
+        assert store.set_aside is None
+        with pytest.raises(DataError, match="history cannot be used"):
+            logged(store, 1)
+
+
+def test_a_history_that_another_process_writes_is_not_read_as_if_it_were_whole(
+    read_only: Path,
+) -> None:
+    log = read_only / f"{NAME}-wal"
+    log.write_bytes(b"")
+    with Store.open(read_only) as store:
+        assert len(store.checks()) == 1
+    log.write_bytes(b"x")
+    with pytest.raises(DataError, match="history cannot be used"):
+        Store.open(read_only)
+
+
+def test_a_history_that_can_be_written_is_not_opened_to_be_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    checked(tmp_path)
+
+    def refuse(path: Path) -> None:
+        raise OSError("the disk is full")
+
+    monkeypatch.setattr(schema, "make_file", refuse)
+    with pytest.raises(DataError, match="the disk is full"):
+        Store.open(tmp_path)
+
+
+def test_a_damaged_history_that_can_only_be_read_is_refused(read_only: Path) -> None:
+    (read_only / NAME).write_bytes(b"no history" * 1000)
+    with pytest.raises(DataError, match="history cannot be used"):
+        Store.open(read_only)
+
+
+class Busy:
+    """A connection that is locked for some tries."""
+
+    def __init__(self, tries: int, words: str = "database is locked") -> None:
+        self.tries, self.words = tries, words
+
+    def execute(self, _: str) -> None:
+        self.tries -= 1
+        if self.tries >= 0:
+            raise sqlite3.OperationalError(self.words)
+
+
+def test_a_history_that_others_switch_too_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = [0.0]
+    monkeypatch.setattr(time, "monotonic", lambda: clock[0])
+    monkeypatch.setattr(time, "sleep", lambda seconds: clock.append(clock.pop() + seconds))
+
+    schema._write_ahead(Busy(5), 1.0)  # type: ignore[arg-type]
+    assert clock == [pytest.approx(0.05)]  # a hundredth of a second for each try
+    with pytest.raises(sqlite3.OperationalError, match="locked"):
+        schema._write_ahead(Busy(1000), 1.0)  # type: ignore[arg-type]
+    assert clock == [pytest.approx(1.06, abs=0.011)]
+    with pytest.raises(sqlite3.OperationalError, match="read-only"):
+        schema._write_ahead(Busy(1, "read-only"), 1.0)  # type: ignore[arg-type]
