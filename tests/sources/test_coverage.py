@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import numpy as np
 import pytest
 from tzfpy import get_tz
@@ -85,3 +87,32 @@ def test_what_a_source_covers_is_the_world_or_a_group_with_regions():
 def test_what_the_grid_lacks_are_quantities_that_are_weighed():
     assert registry.lacks()["nws"] <= FORECAST.keys()
     assert "nws" not in registry.load_models()
+
+
+def region(west: float, east: float) -> coverage.Region:
+    return coverage.Region(
+        name="x", group="x", south=-10, north=10, west=west, east=east,
+        source="a test", checked=date(2026, 11, 28),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("west", "east", "longitude", "inside"),
+    [
+        *((10, 20, 10, True), (10, 20, 20, True), (10, 20, 9.9, False), (10, 20, 20.1, False)),
+        *((10, 20, 370, True), (10, 20, 380, True), (10, 20, -340, True), (10, 20, 369.9, False)),
+        *((170, -170, 170, True), (170, -170, -170, True), (170, -170, 190, True)),
+        *((170, -170, 180, True), (170, -170, -180, True), (170, -170, 0, False)),
+        *((170, -170, 169.9, False), (170, -170, -169.9, False)),
+        *((10, 10, 10, True), (10, 10, 11, False)),  # a line
+    ],
+)
+def test_a_region_holds_its_edges_on_either_side_of_the_antimeridian(west, east, longitude, inside):
+    assert region(west, east).holds(0.0, longitude) == inside
+
+
+@pytest.mark.parametrize(
+    ("latitude", "inside"), [(10, True), (-10, True), (10.1, False), (-10.1, False)]
+)
+def test_a_region_ends_in_the_north_and_in_the_south(latitude, inside):
+    assert region(10, 20).holds(latitude, 15.0) == inside

@@ -125,3 +125,16 @@ def test_the_sea_is_laid_on_a_forecast_that_knew_none():
     assert SEA not in air.quantities
 
     assert at_first_hour(add_sea(air, sea(0.4)), SEA) == [0.4]
+
+
+def test_the_highest_of_several_seas_is_added():
+    several = scenes.forecast({SEA: 0.3}, {SEA: 0.5}, models=("one", "other"))
+
+    assert at_first_hour(add_sea(scenes.forecast({SEA: 0.4}), several), SEA) == [0.5]
+
+
+def test_a_model_is_absent_where_no_cell_has_it():
+    one = replace(cell(3.0, 3.0), absent=("x", "y"))
+    other = replace(cell(3.0, 3.0), absent=("y", "z"))
+
+    assert windier_cell([one, other], NOTE).absent == ("y",)

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.model.weather import Forecast
+from safety_check.sources import saved_forecast
 from safety_check.sources.saved_forecast import LARGEST, read_briefing, read_forecast
 from tests.sources.open_meteo_answers import SIX, body, by_model, document
 
@@ -103,6 +104,50 @@ def test_a_file_is_never_younger_than_the_clock_of_the_check(file):
     told = read_briefing(file(body()), PLAN, evening).forecasts[0]
 
     assert told.provenance.issued == evening
+
+
+def test_a_file_of_this_very_moment_or_of_earlier_keeps_its_first_hour(file):
+    path = file(body())
+    os.utime(path, (SIX - 3600, SIX - 3600))
+    for now in (FIRST_ROW, datetime(2026, 11, 25, 20, tzinfo=UTC)):
+        assert read_briefing(path, PLAN, now).forecasts[0].provenance.issued == FIRST_ROW
+
+
+@pytest.mark.parametrize(("more", "taken"), [(0, True), (1, False)])
+def test_a_file_may_be_as_large_as_the_limit(file, monkeypatch, more, taken):
+    monkeypatch.setattr(saved_forecast, "LARGEST", len(body()) - more)
+    if taken:
+        assert read_forecast(file(body())).cell == (44.5, -93.25)
+    else:
+        with pytest.raises(DataError, match="larger than"):
+            read_forecast(file(body()))
+
+
+@pytest.mark.parametrize(
+    ("said", "known"),
+    [
+        ({"latitude": 1, "longitude": 2}, False),
+        ({"latitude": 1, "hourly": {}}, False),
+        ({"hourly": {}}, False),
+        ({"latitude": 1, "longitude": 2, "minutely_15": {}}, True),
+        ([{"latitude": 1, "longitude": 2, "daily": {}}, 5], True),
+        ([5, {"latitude": 1, "longitude": 2, "daily": {}}], False),
+        ([], False),
+    ],
+)
+def test_a_file_is_known_by_its_place_and_one_of_its_sections(file, said, known):
+    # none of these has hours: what is known is asked for them, and the rest is refused before
+    with pytest.raises(DataError) as refused:
+        read_forecast(file(json.dumps(said).encode()))
+    assert ("not a forecast in a known format" in str(refused.value)) != known
+
+
+def test_of_several_places_the_first_tells_the_kind_of_the_file(file):
+    waves = document({"wave_height": [0.5] * 3})
+    told = read_forecast(file(json.dumps([waves, document()]).encode()))
+    assert told.provenance.source == "Open-Meteo marine"
+    told = read_forecast(file(json.dumps([document(), waves]).encode()))
+    assert told.provenance.source == "Open-Meteo"
 
 
 def test_the_launch_chooses_among_places(file):

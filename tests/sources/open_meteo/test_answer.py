@@ -169,3 +169,47 @@ def test_columns_must_be_as_long_as_the_times() -> None:
     body = json.dumps({"hourly": {"time": [DAY], "wind_speed_10m": [1.0, 2.0]}}).encode()
     with pytest.raises(DataError, match="2 rows beside 1 times"):
         read_answer(body, "x")
+
+
+# -- what is said of an answer that can't be used ------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        (b"", "x: not complete JSON (0 bytes that begin with 'nothing')"),
+        (b"y" * 41, f"x: not complete JSON (41 bytes that begin with '{'y' * 40}')"),
+        (
+            json.dumps({"error": True, "reason": "r" * 201}).encode(),
+            f"x: the service refuses the request and says '{'r' * 199}…'",
+        ),
+        (b'{"error": 1}', "x: the service refuses the request and says 'no reason'"),
+        (
+            json.dumps({f"{number:02}" + "k" * 29: 1 for number in range(13)}).encode(),
+            "x: the answer has no hourly section, only "
+            + ", ".join(f"{number:02}{'k' * 27}…" for number in range(12)),
+        ),
+        (
+            json.dumps({"hourly": {"h" * 94: 5}}).encode(),
+            f"x: hourly.{'h' * 92}… is not as documented (Input should be a valid list)",
+        ),
+        (
+            json.dumps({"hourly": {"time": [1], "c" * 61: []}}).encode(),
+            f"x: column '{'c' * 59}…' has 0 rows beside 1 times, so the hours of its values are"
+            " unknown",
+        ),
+    ],
+)
+def test_an_answer_is_told_by_its_own_words_in_short(body: bytes, said: str) -> None:
+    with pytest.raises(DataError) as refused:
+        read_answer(body, "x")
+
+    remedy = "It can't be used: ask the service again, or use another source."
+    assert str(refused.value) == f"{said}. {remedy}"
+
+
+def test_a_local_time_lies_before_the_year_2242() -> None:
+    last = "2242-03-16T12:56:31"  # a second before 2 to the power of 33
+
+    assert instants([last], "iso8601", 0) is not None
+    assert instants(["2242-03-16T12:56:32"], "iso8601", 0) is None

@@ -99,3 +99,56 @@ def test_any_bytes_are_a_series_in_order_or_refused(body):
     except DataError:
         return
     assert np.all(np.diff(found.series.time) > np.timedelta64(0, "s"))
+
+
+@pytest.mark.parametrize(
+    ("time", "seconds"),
+    [
+        *((0, 0), (2**33 - 1, 2**33 - 1), (2**33, None), (-1, None), (True, None), (1.5, None)),
+        *(("1970-01-01T02:00", 0), ("1970-01-01T02:00Z", None), ("noon", None), (None, None)),
+    ],
+)
+def test_a_time_is_seconds_or_the_local_time_of_the_answer(time, seconds):
+    hourly = {"time": [time], "ocean_current_velocity": [1], "ocean_current_direction": [0]}
+    body = GOOD | {"utc_offset_seconds": 7200, "hourly": hourly}
+    if seconds is None:
+        with pytest.raises(DataError, match="not given by hour"):
+            parsed(body)
+    else:
+        assert parsed(body).series.time.astype(int).tolist() == [seconds]
+
+
+@pytest.mark.parametrize("last", [1_780_003_600, 1_780_000_000])
+def test_hours_that_do_not_ascend_are_refused(last):
+    body = changed(
+        time=[1_780_000_000, 1_780_003_600, last],
+        ocean_current_velocity=[1.0] * 3,
+        ocean_current_direction=[0] * 3,
+    )
+    with pytest.raises(DataError, match="do not ascend"):
+        parsed(body)
+
+
+@pytest.mark.parametrize(
+    ("towards", "north"), [(0, 1.0), (360, 1.0), (0.5, 1.0), (-0.5, None), (360.5, None)]
+)
+def test_a_current_flows_towards_a_direction_of_the_compass(towards, north):
+    found = parsed(changed(ocean_current_direction=[towards, 0])).series.north[0]
+
+    assert np.isnan(found) if north is None else found == pytest.approx(north, abs=1e-4)
+
+
+@pytest.mark.parametrize(("unit", "factor"), [("km/h", 1 / 3.6), ("m/s", 1.0), ("kn", 1852 / 3600)])
+def test_each_unit_of_the_service_is_in_metres_a_second(unit, factor):
+    units = {"ocean_current_velocity": unit, "ocean_current_direction": "°"}
+    body = changed(ocean_current_velocity=[2.0, None]) | {"hourly_units": units}
+
+    assert parsed(body).series.east[0] == pytest.approx(2.0 * factor)
+
+
+def test_the_hour_after_the_last_is_asked_for_too():
+    hours = np.array(["2026-06-01T22", "2026-06-01T23"], dtype="datetime64[s]")
+
+    asked = query(53.0, 4.0, hours)
+
+    assert (asked["start_date"], asked["end_date"]) == ("2026-06-01", "2026-06-02")

@@ -93,3 +93,20 @@ def test_what_is_asked():
     assert (asked["start_date"], asked["end_date"]) == ("2025-06-12", "2026-06-05")
     assert asked["latitude"] == "45.00"
     assert recent_query(HERE)["past_days"] == "14"
+
+
+def test_the_first_day_may_have_a_single_hour():
+    air = read(body([5.0] + [10.0] * 24, first=datetime(2026, 6, 1, 23, tzinfo=UTC)))
+    assert air.day.astype(str).tolist() == ["2026-06-01", "2026-06-02"]
+    assert np.isnan(air.temperature[0])
+    assert air.temperature[1] == pytest.approx(283.15)
+
+
+def test_a_day_that_is_wholly_unknown_stays_in_the_row():
+    air = read(body([None] * 24 + [10.0] * 24 + [None] * 24))
+    assert np.isnan(air.temperature).tolist() == [True, False, True]
+
+
+def test_an_answer_without_a_place_is_refused():
+    with pytest.raises(DataError, match="does not name its grid"):
+        read(body([10.0] * 24, cell=(None, None)))

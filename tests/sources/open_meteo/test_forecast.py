@@ -161,6 +161,28 @@ def test_gusts_that_are_mostly_below_the_wind_are_no_gusts(gusts):
     assert np.isnan(told.quantities["wind_speed_of_gust"]).all()
 
 
+@pytest.mark.parametrize(
+    ("wind", "gust", "expected"),
+    [
+        ([3.0, 4.0, 5.0], [3.0, 4.0, 5.0], [3.0, 4.0, 5.0]),  # as strong as the wind is not below
+        ([1.0, 1.0, 5.0], [0.5, 0.5, 6.0], [1.0, 1.0, 6.0]),  # up to 1 m/s it is rounding
+        ([1.1, 1.1, 5.0], [0.5, 0.5, 6.0], [None] * 3),
+        ([3.0, 4.0, 5.0], [None, None, 1.0], [None] * 3),  # of the one gust that came, all
+        ([3.0, 4.0, 5.0], [2.0, 5.0, None], [3.0, 5.0, None]),  # half of them is not most
+    ],
+)
+def test_the_gusts_of_a_run_are_raised_unless_most_are_below_its_wind(wind, gust, expected):
+    told = forecast({**GOOD, "wind_speed_10m": wind, "wind_gusts_10m": gust})
+
+    assert hours(told, "wind_speed_of_gust") == nan_or(expected)
+
+
+def test_a_model_with_columns_and_no_number_is_absent_although_nobody_asked_for_it():
+    columns = by_model("ecmwf_ifs") | {"wind_speed_10m_gfs_seamless": [None] * 3}
+
+    assert forecast(columns, models_asked=None).absent == ("ncep_gfs_seamless",)
+
+
 def test_a_gust_stays_where_the_wind_is_unknown():
     told = forecast({**GOOD, "wind_speed_10m": [None, 9.0, 5.0]})
 
