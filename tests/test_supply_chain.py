@@ -79,6 +79,7 @@ def test_every_locked_library_has_hashes() -> None:
         assert "--hash=sha256:" in entries[number + 1], entries[number]
 
 
+@pytest.mark.thorough
 def test_the_bill_of_materials_names_the_wheel_its_libraries_and_its_data(wheel: Path) -> None:
     printed = [
         subprocess.run(

@@ -68,7 +68,8 @@ class Judging:
 
     def list_findings(self, case: Case, found: Any, severity: Severity) -> list[object]:
         milder = by_hand.finding("milder", GO)
-        return [milder, replace(by_hand.finding("worst", severity), reason=f"with {found.name}")]
+        beside = f"with {found.name}"
+        return [milder, replace(by_hand.finding("worst", severity), reason=beside)]
 
     def severities_over_trip(self, found: Any) -> dict[str, Severity]:
         return {"worst": Severity(getattr(self, found.name)), "milder": GO}

@@ -171,6 +171,7 @@ def test_tests_of_a_module_notice_what_tests_of_another_do_not() -> None:
     assert any(line.startswith("not run: safety_check/physics/trolling.py:") for line in lines)
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("change", [("120.0", "144.0"), None])
 def test_a_test_that_reads_a_table_notices_that_it_changed(
     change: tuple[str, str] | None, tmp_path: Path

@@ -69,6 +69,7 @@ def test_margins_grow_with_the_spread_between_lakes_and_shrink_with_their_number
     assert few[1] == -few[0]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("count", [1, 5])
 def test_readings_leave_the_cold_end_as_safe_as_it_was(lakes, count):
     # the same aim as without any reading; the readings are those of the lake, 17 days apart
@@ -82,6 +83,7 @@ def test_readings_leave_the_cold_end_as_safe_as_it_was(lakes, count):
     assert (np.mean(wrong, axis=0) <= 0.001).all()
 
 
+@pytest.mark.thorough
 def test_the_allowance_for_the_age_of_a_reading_is_what_the_lakes_ask_for(lakes):
     by = MODEL.learning
     allowed = by.left + by.grows * -np.expm1(-np.array(AGES) / by.grows_over)

@@ -90,7 +90,7 @@ def crosses(one: dict[str, Any], other: dict[str, Any]) -> bool:
     )
 
 
-@pytest.mark.one_in(5)
+@pytest.mark.one_in(15)
 @pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
 def test_one_drawing_is_seen_its_text_can_be_read_and_nothing_crosses_it(
     page: Page, size: tuple[int, int]
@@ -117,6 +117,7 @@ def test_one_drawing_is_seen_its_text_can_be_read_and_nothing_crosses_it(
         assert frame["height"] <= size[1]
 
 
+@pytest.mark.one_in(3)
 def test_the_column_and_the_values_follow_the_chosen_hour(shown: Window) -> None:
     shown.page.set_viewport_size({"width": 390, "height": 844})
     choose = """row => {
@@ -134,6 +135,7 @@ def test_the_column_and_the_values_follow_the_chosen_hour(shown: Window) -> None
         assert values == [*(part.values[row] for part in parts), drawn.head.said[row]]
 
 
+@pytest.mark.one_in(3)
 def test_text_of_twice_the_size_is_drawn_larger_and_can_be_scrolled_to(page: Page) -> None:
     page.set_viewport_size({"width": 360, "height": 780})
     large = page.add_style_tag(content="html { font-size: 212% }")

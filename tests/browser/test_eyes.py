@@ -118,6 +118,7 @@ def test_a_number_is_never_answered_better_than_by_a_recheck(opened: Opener, sav
     assert shown.page.get_attribute("#eyes-wind", "aria-invalid") == "true"
 
 
+@pytest.mark.thorough
 def test_colder_water_counts_and_warmer_changes_nothing(opened: Opener, saved: Saved) -> None:
     shown = shown_at(opened, saved, scenes.START)
     shown.page.fill("#eyes-water", "75")
@@ -128,6 +129,7 @@ def test_colder_water_counts_and_warmer_changes_nothing(opened: Opener, saved: S
     assert "NO-GO" in head(shown)
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.promise("a saved page knows what it was made with")
 @pytest.mark.parametrize(
     ("hours", "said"),
@@ -178,6 +180,7 @@ def test_without_scripts_a_plain_table_says_what_each_state_means(
     assert "NO-GO" in said
 
 
+@pytest.mark.thorough
 def test_it_is_not_printed(opened: Opener, saved: Saved) -> None:
     shown = opened(saved.address, DESKTOP)
     shown.page.emulate_media(media="print")

@@ -65,7 +65,7 @@ def bottom(found: Locator) -> float:
     return box["y"] + box["height"]
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("name", six_pages.CASES)
 def test_five_seconds(looked_at: dict[str, tuple[Page, Verdict]], name: str) -> None:
     page, verdict = looked_at[name]
@@ -85,6 +85,7 @@ def test_five_seconds(looked_at: dict[str, tuple[Page, Verdict]], name: str) -> 
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("name", six_pages.CASES)
 def test_each_hour_of_the_trip_is_a_cell_that_a_finger_hits(
     looked_at: dict[str, tuple[Page, Verdict]], name: str
@@ -104,6 +105,7 @@ def test_each_hour_of_the_trip_is_a_cell_that_a_finger_hits(
     assert 0 <= first["x"] < PHONE["width"] - TOUCH  # the strip begins with the trip
 
 
+@pytest.mark.thorough
 def test_on_a_phone_on_its_side_answer_and_hours_share_one_screen(
     looked_at: dict[str, tuple[Page, Verdict]],
 ) -> None:
@@ -128,6 +130,7 @@ def test_at_every_width_nothing_overflows_and_the_checker_finds_nothing(
             assert axe.findings(shown.page, checker) == [], width
 
 
+@pytest.mark.thorough
 def test_from_600_px_the_head_and_the_short_sections_have_two_columns(
     looked_at: dict[str, tuple[Page, Verdict]],
 ) -> None:
@@ -145,6 +148,7 @@ def test_from_600_px_the_head_and_the_short_sections_have_two_columns(
     page.set_viewport_size({"width": 390, "height": 844})
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("width", [320, 390])
 def test_text_twice_as_large_is_stacked_and_not_squeezed(
     looked_at: dict[str, tuple[Page, Verdict]], width: int

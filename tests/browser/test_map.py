@@ -56,7 +56,7 @@ def test_letters_are_as_large_as_text_at_any_width(
         assert max(sizes) <= LARGEST
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("frame", ["trip", "whole"])
 @pytest.mark.parametrize("width", WIDTHS)
 def test_labels_cross_neither_one_another_nor_the_frame(
@@ -77,6 +77,7 @@ def test_labels_cross_neither_one_another_nor_the_frame(
             assert label["bottom"] <= bounds["bottom"] + 4, label
 
 
+@pytest.mark.thorough
 def test_keys_alone_change_the_frame_and_nothing_else_is_shown(
     opened: Opener, sample: tuple[str, Verdict]
 ) -> None:
@@ -102,6 +103,7 @@ def test_each_half_of_the_switch_is_large_enough_for_a_finger(
         assert box["width"] >= 44
 
 
+@pytest.mark.thorough
 def test_the_words_are_those_of_the_hour_that_the_map_shows(
     opened: Opener, sample: tuple[str, Verdict]
 ) -> None:
@@ -126,6 +128,7 @@ def test_the_words_are_those_of_the_hour_that_the_map_shows(
     assert len(told) == len(verdict.around)
 
 
+@pytest.mark.thorough
 def test_paper_has_the_map_of_the_trip_whatever_was_shown(
     opened: Opener, sample: tuple[str, Verdict]
 ) -> None:

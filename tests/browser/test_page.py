@@ -25,6 +25,7 @@ SIZES = {"phone": PHONE, "desktop": DESKTOP}
 sizes = pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.promise("the page needs no network")
 @sizes
 def test_with_the_network_cut_nothing_is_asked_for_and_nothing_fails(
@@ -39,6 +40,7 @@ def test_with_the_network_cut_nothing_is_asked_for_and_nothing_fails(
     assert shown.page.inner_text("h1 .big") == str(verdict.severity)
 
 
+@pytest.mark.one_in(2)
 @sizes
 def test_nothing_is_wider_than_the_window(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
@@ -80,6 +82,7 @@ def tab_to(page: Page, selector: str) -> None:
     raise AssertionError(f"no key leads to {selector}")
 
 
+@pytest.mark.one_in(2)
 @sizes
 def test_the_keys_lead_past_the_head_to_each_reason_and_open_it(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
@@ -102,6 +105,7 @@ def _text(layer: Locator) -> str:
     return layer.text_content() or ""
 
 
+@pytest.mark.one_in(2)
 @sizes
 def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
@@ -136,6 +140,7 @@ def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
 # -- with scripts off --------------------------------------------------------------------------
 
 
+@pytest.mark.one_in(2)
 @sizes
 def test_without_scripts_all_is_there_but_the_choice_of_an_hour(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
@@ -178,6 +183,7 @@ def test_a_saved_page_says_how_old_it_is_and_when_its_time_is_over(
 # -- paper -------------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 def test_on_paper_every_reason_is_open_and_the_ground_is_white(
     opened: Opener, sample: tuple[str, Verdict]
 ) -> None:
@@ -200,7 +206,7 @@ def test_on_paper_every_reason_is_open_and_the_ground_is_white(
 # -- hostile text ------------------------------------------------------------------------------
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text_is_shown_as_text_and_nothing_runs(
     opened: Opener, tmp_path: Path, name: str

@@ -57,6 +57,7 @@ def test_a_trip_is_checked_a_limit_changed_and_the_trip_logged(
     assert all(request.startswith(live.base) for request in shown.requests)
 
 
+@pytest.mark.thorough
 @pytest.mark.one_in(2)
 @sizes
 def test_the_keys_alone_fill_in_and_send_the_form(
@@ -84,7 +85,7 @@ def checked(live: Live) -> Live:
     return live
 
 
-@pytest.mark.one_in(7)
+@pytest.mark.one_in(14)
 @sizes
 @pytest.mark.parametrize("path", PAGES)
 def test_the_accessibility_checker_finds_nothing_serious(
@@ -95,7 +96,7 @@ def test_the_accessibility_checker_finds_nothing_serious(
     assert shown.overflow <= 0
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text_typed_into_every_field_is_shown_as_text(
     opened: Opener, live: Live, name: str

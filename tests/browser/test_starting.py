@@ -149,6 +149,7 @@ def add_again(shown: Shown, live: Live) -> None:
     assert shown.page.evaluate("document.activeElement.id") == "name"
 
 
+@pytest.mark.thorough
 def test_the_keys_alone_choose_a_numbered_place(opened: Opener, furnished: Live) -> None:
     page = opened(f"{furnished.base}/water/the-arm/ramp", PHONE).page
     for _ in range(3):
@@ -195,6 +196,7 @@ def test_without_https_the_page_says_why_the_place_is_not_shared(
     assert shown.page.get_by_role("button", name="Use my location").count() == 0
 
 
+@pytest.mark.thorough
 def test_a_file_that_is_too_large_is_refused_before_it_is_sent(
     opened: Opener, furnished: Live, tmp_path: Path
 ) -> None:

@@ -107,6 +107,7 @@ def test_hours_and_reasons_of_the_short_report_take_fifteen_lines_at_most(scene:
     assert end - table + 1 <= BODY + 1
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("width", [40, 60, 80])
 def test_no_line_of_the_short_report_is_wider_than_the_terminal(width: int) -> None:
     for scene in VERDICTS.values():

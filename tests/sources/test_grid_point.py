@@ -115,6 +115,7 @@ LIVE = {
 }
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.promise("missing data never permits")
 @pytest.mark.parametrize("change", [FAR, {"latitude": None}, {"longitude": 500.0}], ids=str)
 @pytest.mark.parametrize("name", LIVE)

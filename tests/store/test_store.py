@@ -363,6 +363,7 @@ def test_kills_lose_no_check_that_was_reported_as_saved(tmp_path: Path) -> None:
                 assert serialize(store.check(int(number)).kept.briefing) == serialize(briefing())
 
 
+@pytest.mark.thorough
 def test_several_processes_open_a_new_history_and_write_at_once(tmp_path: Path) -> None:
     code = (
         "import sys; from pathlib import Path; from safety_check.store.store import Store\n"

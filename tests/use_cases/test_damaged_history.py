@@ -108,6 +108,7 @@ def require_held(done: CompletedCheck) -> None:
     assert done.verdict.severity in (Severity.MARGINAL, Severity.UNKNOWN, Severity.NO_GO)
 
 
+@pytest.mark.thorough
 @cases(120)
 @given(st.sampled_from(PLACES), SPOILT, st.integers(1, 4))
 def test_a_damaged_column_of_the_last_rows_never_prevents_or_improves_the_verdict(

@@ -100,6 +100,7 @@ def _date(number: int) -> date:
 # -- what is learnt ------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 def test_where_it_blew_more_than_forecast_the_bias_is_above_and_grows_with_the_days() -> None:
     few, many = (learnt(days, 9.0)[0]["wind_speed"].bias[1] for days in (FEWEST, 4 * FEWEST))
     assert 0 < few < many < 9.0 - 5.0

@@ -61,6 +61,7 @@ def track(path: Path, cruise: float, courses: tuple[float, ...] = (180.0, 0.0)) 
     return path
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("cruise", [0.9, 1.25, 1.5])
 def test_a_track_out_and_back_tells_the_cruise_speed(tmp_path: Path, cruise: float) -> None:
     found = measure_craft(CRAFT, track(tmp_path / "out.gpx", cruise), WIND, 0.0)
@@ -71,6 +72,7 @@ def test_a_track_out_and_back_tells_the_cruise_speed(tmp_path: Path, cruise: flo
     assert (found.marginal, found.no_go) == own_wind_limits(found.fit.worst)
 
 
+@pytest.mark.thorough
 def test_a_weaker_paddler_gets_no_higher_limits(tmp_path: Path) -> None:
     weak, strong = (
         measure_craft(CRAFT, track(tmp_path / f"{cruise}.gpx", cruise), WIND, 0.0)

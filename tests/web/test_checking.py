@@ -146,6 +146,7 @@ def test_a_trip_is_logged_in_the_paddlers_words(live: Live) -> None:
         assert part in said
 
 
+@pytest.mark.thorough
 def test_a_check_can_be_saved_as_one_file(live: Live) -> None:
     shown = live.send("/check", **SHORT)
     kept = live.client.get(f"{shown.url.path}/file")
