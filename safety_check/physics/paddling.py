@@ -39,7 +39,8 @@ KNOT = 0.25
 """Its step. [m s⁻¹]"""
 
 NEWTON_STEPS = 2
-"""From such a guess these settle all but one in four hundred speeds."""
+"""From such a guess these settle all but one speed in a hundred in winds of 5 m/s in the mean, and
+nine in ten in a gale."""
 
 SETTLED = 1e-6
 """Where the last step was less, the speed is taken as found. [m s⁻¹]"""

@@ -17,6 +17,7 @@ from safety_check.conditions.error_models import load_error_models
 from safety_check.physics.ensemble_calibration import (
     LOWEST_LEVEL,
     LOWEST_SCORE,
+    MEAN_DEVIATION,
     STANDARD_DEVIATION,
     ErrorModel,
     LocalCorrection,
@@ -116,6 +117,15 @@ def test_coefficients_run_straight_between_lead_times_and_are_unknown_beyond_the
     assert np.isnan(found[4:]).all()
 
 
+def test_the_constants_are_those_of_a_standard_logistic():
+    # A plain sum over the quantiles ln(p / (1 - p)) of a hundred thousand equal shares.
+    p = (np.arange(100_000) + 0.5) / 100_000
+    score = np.log(p / (1 - p))
+
+    assert np.abs(score).mean() == pytest.approx(MEAN_DEVIATION, rel=1e-3)  # coarse in the tails
+    assert score.std() == pytest.approx(STANDARD_DEVIATION, rel=1e-3)
+
+
 # -- the parts of a run ------------------------------------------------------------------------
 
 
@@ -126,6 +136,24 @@ def test_a_run_stands_for_the_quantiles_of_its_error():
 
     # By hand: 7 + ln(p / (1 - p)).
     assert after[:, 0] == pytest.approx(7 + np.log([1 / 9, 1, 9]))
+
+
+def test_no_part_stands_for_less_than_one_outcome_in_twenty():
+    after = widened_value(
+        np.full((3, 1), 7.0), np.array([0.0, 0.01, 0.05]), np.zeros(1), constant()
+    )
+
+    assert after[:, 0] == pytest.approx(7 + np.log(1 / 19))
+
+
+def test_a_model_of_few_runs_has_each_split_into_more_parts():
+    # At least two parts below the two of the tail, and four of all the model's runs together.
+    counts = {runs: len(split_into_parts(0.2, runs).level) for runs in (1, 2, 3, 4, 60)}
+
+    assert counts == {1: 6, 2: 4, 3: 4, 4: 4, 60: 4}
+    # By hand: edges 0, 0.35, 0.7, 0.9, 1.
+    assert split_into_parts(0.2, 30).level == pytest.approx([0.175, 0.525, 0.8, 0.95])
+    assert split_into_parts(0.2, 30).weight == pytest.approx([0.35, 0.35, 0.2, 0.1])
 
 
 def test_no_wind_is_below_zero():

@@ -166,6 +166,24 @@ def test_the_weight_of_an_hour_is_a_plain_sum_whatever_hours_stand_beside_it(mem
     assert weight_of(true, weights).tolist() == by_hand  # to the last bit: the same order
 
 
+def test_a_single_hour_in_which_the_members_differ_is_added_up_member_by_member():
+    weights = np.full(20, 0.1)
+    true = np.ones((20, 3), dtype=bool)
+    true[10:, 1], true[:, 2] = False, False
+
+    found = weight_of(true, weights)
+
+    by_hand = sum(weights[:10].tolist())
+    assert by_hand == 0.9999999999999999  # one after the other; in pairs it would be 1.0
+    assert found.tolist() == [weights.cumsum()[-1], by_hand, 0.0]
+
+
+def test_no_members_and_members_without_weight_weigh_nothing():
+    assert weight_of(np.zeros((0, 2), dtype=bool), np.zeros(0)).tolist() == [0.0, 0.0]
+    assert weight_of(np.array([[True, False], [True, True]]), np.zeros(2)).tolist() == [0.0, 0.0]
+    assert weight_of(np.array([[True], [False], [True]]), np.array([0.5, 0.25, 0.25])) == [0.75]
+
+
 @takes(worse=0.2)
 @given(weighed_members(), TOLERANCES, st.data())
 def test_a_member_that_gets_worse_never_makes_the_hour_better(members, tolerance, data):

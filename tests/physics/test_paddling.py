@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from safety_check.physics.current import CurrentOnCourse
 from safety_check.physics.drive import AIR_DENSITY, Drive, cruising, hard
 from safety_check.physics.paddling import (
+    _newton,
     against_and_abeam,
     headway_wind,
     hold_station_wind,
@@ -366,6 +367,15 @@ def test_the_speed_is_the_one_found_by_halving(wind, wind_from, drive):
     # Newton's last step is below 1e-6, and what is left after it is far less; where it is not,
     # the program halves 24 times, which leaves 60 m/s / 2^24.
     assert speed == pytest.approx(bisected(wind, np.array(wind_from), NORTH, drive), abs=4e-6)
+
+
+@pytest.mark.parametrize("craft", [SIT_ON_TOP, cruising(0.45, 60.0, 0.40, 20.0)])
+def test_in_usual_winds_two_steps_from_the_table_settle_all_but_one_speed_in_a_hundred(craft):
+    rng = np.random.default_rng(7)
+    wind = rng.rayleigh(4.0, 5_000)  # 5 m/s in the mean
+    against, abeam = against_and_abeam(wind, rng.uniform(0, 360, 5_000), NORTH)
+
+    assert np.isnan(_newton(against, abeam, craft)).mean() < 1 / 100
 
 
 def test_a_speed_does_not_depend_on_the_winds_beside_it():

@@ -112,7 +112,16 @@ def test_at_home_already_takes_no_time():
 
 @pytest.mark.parametrize("length", [np.nan, -1.0])
 def test_a_length_that_is_none_makes_the_time_unknown(length):
-    assert np.isnan(time_to_return(np.ones((4, 2)), np.array([length, 100.0]))).all()
+    home = time_to_return(np.ones((3, 4, 2)), np.array([length, 100.0]))
+
+    assert home.shape == (3, 4)
+    assert np.isnan(home).all()
+
+
+def test_half_a_metre_is_a_way_too():
+    home = time_to_return(np.array([[0.5], [-0.5]]), np.array([0.5]))
+
+    assert home.tolist() == [1.0, np.inf]
 
 
 def test_members_do_not_touch_each_other():

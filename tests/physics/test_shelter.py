@@ -61,6 +61,33 @@ def test_no_wind_raises_a_sea_in_a_ditch_and_an_unknown_ray_allows_no_wind():
     assert strongest[1, 1] == np.inf  # 130° off the wind
 
 
+@pytest.mark.parametrize("bearing", [17, -17])
+def test_a_long_arm_85_degrees_off_the_wind_still_counts(bearing):
+    radials = np.zeros((72, 1))
+    radials[bearing] = 1e5
+
+    along, off, beyond = strongest_wind(radials, np.array([bearing, 0, -bearing // 17]), BOUND)[
+        :, 0
+    ]
+
+    assert off == pytest.approx(along / np.cos(np.radians(85)))
+    assert beyond == np.inf  # 90° off the wind
+
+
+def test_water_without_a_length_raises_no_sea():
+    assert (strongest_wind(np.zeros((72, 2)), np.array([0, 9]), BOUND) == np.inf).all()
+
+
+def test_the_wind_that_raises_the_height_exceeds_the_shelter_and_60_metres_a_second_are_lawful():
+    none = np.zeros(2)
+
+    assert exceeded(np.full((72, 1), 5.0), np.array([4.99, 5.0]), none)[:, 0].tolist() == [
+        False,
+        True,
+    ]
+    assert not exceeded(np.full((72, 1), np.inf), np.array([59.0, 60.0]), none).any()
+
+
 lengths = st.floats(1.0, 5e5)
 
 

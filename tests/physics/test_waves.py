@@ -48,6 +48,21 @@ def test_shallows_pull_the_wave_down():
     assert height == pytest.approx([0.292, 0.458, 0.742, 0.859, 0.898], abs=6e-4)
 
 
+def test_shallow_and_deep_water_in_one_array_are_those_of_each():
+    depths = np.array([2.0, np.inf])
+    both = [law(10.0, 20_000.0, depths) for law in (significant_height, peak_period)]
+    alone = [
+        [law(10.0, 20_000.0, one) for one in depths] for law in (significant_height, peak_period)
+    ]
+
+    assert np.array(both).tolist() == np.array(alone).tolist()
+    assert equivalent_fetch(both[0], 10.0, depths) == pytest.approx(20_000.0)
+
+
+def test_flat_water_needs_no_fetch():
+    assert equivalent_fetch([0.0, 0.3], 10.0)[0] == 0.0
+
+
 # T = 7.69 U/g (tanh v tanh(u / tanh v))^0.187 with v = 0.10 (gd/U²)^2.01 and
 # u = 2.77e-7 (gF/U²)^1.45, worked out by hand where the depth is what limits the period.
 @pytest.mark.parametrize(

@@ -98,6 +98,36 @@ def test_a_steep_wave_breaks_before_the_current_stops_it():
     assert 1.3 < met.height[1] < 1.3 * met.height_ratio[1]
 
 
+@pytest.mark.parametrize("depth", [1.0, 4.0, np.inf])
+def test_on_still_water_a_wave_breaks_at_the_limit_of_miche(depth):
+    # H / L = 0.142 tanh kd, with k from the dispersion relation by bisection: 1.995 m where deep.
+    omega = 2 * np.pi / 3.0
+    k = bisected(lambda k: GRAVITY * k * np.tanh(min(k * depth, 300.0)) - omega**2, 1e-3, 300.0)
+    limit = 0.142 * 2 * np.pi / k * np.tanh(min(k * depth, 300.0))
+
+    met = waves_on_current(limit * np.array([0.999, 1.001]), np.array(3.0), np.array(0.0), depth)
+
+    assert met.breaking.tolist() == [0, 1]
+    assert met.height_ratio == pytest.approx([1.0, 1.0])
+    if np.isinf(depth):
+        assert limit == pytest.approx(1.995, abs=1e-3)
+
+
+def test_a_wave_that_broke_on_the_way_keeps_the_height_at_which_it_broke():
+    # In steps of a fortieth of its speed: at each the lower of its height and the limit, and the
+    # highest of these and of the wave on still water.
+    speed, height = GRAVITY * 3.0 / (2 * np.pi), 1.3
+    tried = []
+    for share in (0.025, 0.05, 0.075, 0.1, 0.125, 0.14):
+        ratio, length = ratios_on_current(np.array(3.0), np.array(-share * speed))
+        tried.append(min(height * ratio, 0.142 * length * 2 * np.pi * speed**2 / GRAVITY))
+
+    met = waves_on_current(np.array(height), np.array(3.0), np.array(-0.14 * speed))
+
+    assert met.breaking == 1
+    assert met.height == pytest.approx(max(height, *tried))
+
+
 def test_in_shallow_water_a_current_that_stops_the_waves_is_seen():
     # waves of 12 s over 0.3 m run at 1.7 m/s; 15 % of their deep speed is 2.8 m/s
     met = waves_on_current(np.array(0.02), np.array(12.0), np.array(-2.0), 0.3)
