@@ -43,6 +43,7 @@ from safety_check.rules.weighed_hours import WeighedHours
 
 HEADINGS = {"up": 0.0, "across": 90.0, "down": 180.0}
 WEAR = ("none", "wetsuit", "drysuit")
+EASY = 1 + 1e-9  # at the cruise speed the effort is that of a cruise, but for rounding
 
 
 def build_advice(
@@ -203,7 +204,7 @@ def _pass(heading: str, troll: tuple[float, float], wind: FloatArray, way: Retur
     ahead = np.zeros(wind.shape)
     slow, fast = (effort_to_hold(speed, wind, ahead, course, way.drive) for speed in troll)
     works = np.select(
-        [np.isnan(fast), slow <= 0, fast <= 1, fast <= HARD_HOUR],
+        [np.isnan(fast), slow <= 0, fast <= EASY, fast <= HARD_HOUR],
         ["unknown", "too fast", "easy", "hard"],
         default="no",
     )

@@ -21,7 +21,9 @@ from safety_check.physics.trolling import effort_to_hold
 from safety_check.rules.advice import build_advice, in_the_water, wear_for
 from safety_check.rules.limits import choose_limits
 from safety_check.rules.weighed_hours import WeighedHours
+from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.limits import load_default_limits
+from safety_check.settings.propulsion import derive_drive
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 from tests.rules import weighed_by_hand as by_hand
@@ -196,11 +198,16 @@ def test_without_wind_home_is_as_far_as_the_reach_at_the_cruise_speed() -> None:
     assert turned == pytest.approx(home.time, rel=1e-5)
 
 
-def with_pace(seconds: float, lasts: float) -> GettingHome:
-    """Return the way home where it takes some seconds from every hour, on a trip that lasts."""
+def with_pace(seconds: float, lasts: float, stuck: int | None = None) -> GettingHome:
+    """Return the way home where it takes some seconds from every hour, on a trip that lasts.
+
+    In the stuck hour there is no headway.
+    """
     made, hours = calm()
     conditions = hours.conditions
     pace = np.full((1, len(conditions.time) + 1, 1), 1 / seconds)
+    if stuck is not None:
+        pace[0, stuck] = 0.0
     way = replace(
         conditions.way, paces=(pace,), times=(np.full((1, len(conditions.time)), seconds),)
     )
@@ -215,11 +222,18 @@ def test_one_can_turn_back_at_the_launch_but_not_before_it() -> None:
     assert with_pace(4096.0, 5000.0).turn_back == scenes.START + timedelta(seconds=904)
 
 
-def blown(*knots: float) -> tuple[Case, WeighedHours]:
+def test_without_headway_in_the_first_hour_there_is_no_time_to_turn_back() -> None:
+    assert with_pace(4096.0, 9000.0, stuck=0).turn_back is None
+    late = with_pace(4096.0, 18_000.0, stuck=4).turn_back
+    assert late is not None
+    assert late <= start_of(4) - timedelta(seconds=4096)  # home before the hour without headway
+
+
+def blown(*winds: float) -> tuple[Case, WeighedHours]:
     """Return hours whose wind [m/s] changes; after the last one named it is calm."""
     made = scenes.forecast({"wind_speed": 0.0, "wind_from_direction": 0.0})
     start = int(np.flatnonzero(made.time == np.datetime64("2026-06-13T15"))[0])
-    made.quantities["wind_speed"][0, start : start + len(knots)] = knots
+    made.quantities["wind_speed"][0, start : start + len(winds)] = winds
     windy = case(made)
     return windy, scenes.weighed(windy)
 
@@ -243,12 +257,13 @@ def test_the_longest_way_home_is_told_from_the_hour_in_which_it_takes_longest() 
 # -- trolling --------------------------------------------------------------------------------------
 
 
-def fishing(wind: float, slow: float, fast: float) -> Fishing:
+def fishing(wind: float, slow: float, fast: float, kind: str = "sit-on-top-kayak") -> Fishing:
     made, hours = calm()
     conditions = hours.conditions
     quantities = {**conditions.quantities, "wind_speed": np.full((1, 6), wind)}
-    changed = replace(hours, conditions=replace(conditions, quantities=quantities))
-    craft = replace(made.plan.craft, troll=(slow, fast))
+    craft = replace(scenes.settings().craft(kind), troll=(slow, fast))
+    way = replace(conditions.way, drive=derive_drive(craft))
+    changed = replace(hours, conditions=replace(conditions, quantities=quantities, way=way))
     return advised(replace(made, plan=replace(made.plan, craft=craft)), changed).fishing
 
 
@@ -272,6 +287,13 @@ def test_without_wind_trolling_is_as_hard_on_every_heading(fast: float, works: s
         assert one.effort == pytest.approx((fast / CRUISE) ** 3)
     assert (found.slow, found.fast) == (0.5 * CRUISE, fast)
     assert found.time.tolist() == calm()[1].conditions.time.tolist()
+
+
+@pytest.mark.parametrize("kind", sorted(load_craft_classes()))
+def test_trolling_at_the_cruise_speed_is_easy_without_wind(kind: str) -> None:
+    speed = scenes.settings().craft(kind).cruise_speed
+    for one in fishing(0.0, 0.5 * speed, speed, kind).passes:
+        assert set(one.works) == {"easy"}
 
 
 def test_the_headings_of_trolling_are_into_the_wind_across_it_and_before_it() -> None:
