@@ -138,6 +138,7 @@ def test_the_bounds_of_an_hour_and_what_lowers_them_are_the_deciding_forecasts()
     wind = by_hand.weighed(WIND, "GGGG", "MGGG", "GMGG", "GGGG", hours="MMGG")
     lower = np.array([[9.0], [1.0], [0.5], [9.0]])
     wind = replace(wind, marginal=wind.marginal * lower, no_go=wind.no_go * lower)
+    wind.value[3, :2] = 5.0  # more wind than in any other, and still below its own bound
     rain = by_hand.weighed("heavy_rain", *[CALM] * 4)
     hours = with_hazards(wind, rain)
     alone = {"alone": np.array([[0.0], [1.0], [0.0], [0.0]]), "water_temperature": np.zeros(())}
@@ -310,7 +311,7 @@ def together(wind: tuple[str, ...], thunder: tuple[str, ...], alone: Severity) -
 
 def test_hazards_in_different_forecasts_add_up_over_the_trip() -> None:
     # 6 % say thunder and 7 % say too much wind: neither reaches one in ten, but together they do.
-    (found,) = together((CALM, "GGNG", CALM), ("GNGG", CALM, CALM), GO)
+    (found,) = together((CALM, "GGNG", CALM), ("GMGG", CALM, CALM), GO)
     # By the share of all hazards, a no-go by widened winds only rules out a GO.
     assert (found.hazard, found.severity) == (SEVERAL_TOGETHER, MARGINAL)
     assert found.value == found.odds == pytest.approx(0.13)
