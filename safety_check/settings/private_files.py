@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import tempfile
 import time
 from collections.abc import Callable
@@ -11,6 +12,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 PART = ".part"
+RANDOM = r"[a-z0-9_]{8}"  # what `tempfile` puts before the ending
 LEFT_BEHIND = 3600.0  # s; no run takes so long to write one file
 OWNER_ONLY_FILE, OWNER_ONLY_FOLDER = 0o600, 0o700
 
@@ -56,10 +58,11 @@ def write_file(path: Path, write: Callable[[BinaryIO], object]) -> bool:
 
 
 def remove_leftovers(path: Path) -> None:
-    """Delete files left by runs that were ended while they wrote this file."""
+    """Delete files left by runs that were ended while they wrote this file, or one of its kind."""
     too_old = time.time() - LEFT_BEHIND
+    own = re.compile(f".*{re.escape(path.suffix)}{RANDOM}{re.escape(PART)}")
     with suppress(OSError):
         for part in path.parent.iterdir():
-            named = part.name.startswith(path.name[:100]) and part.name.endswith(PART)
-            if named and part.stat().st_mtime < too_old:
+            same = part.name.startswith(path.name[:100]) and part.name.endswith(PART)
+            if (same or own.fullmatch(part.name)) and part.stat().st_mtime < too_old:
                 part.unlink(missing_ok=True)

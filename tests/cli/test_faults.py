@@ -356,13 +356,14 @@ def test_what_dead_runs_left_behind_is_removed(tmp_path: Path) -> None:
     make_folder(tmp_path / "a" / "b")
     path = tmp_path / "a" / "b" / "settings.toml"
     dead, alive = (path.with_name(f"{path.name}{state}{PART}") for state in ("dead", "alive"))
-    other = path.with_name(f"own{PART}")
-    for file in (dead, alive, other):
+    same_kind = path.with_name(f"limits.tomlab3d_f9h{PART}")  # of a file that nobody writes again
+    other, download = (path.with_name(f"{name}{PART}") for name in ("own", "trip.toml"))
+    for file in (dead, alive, same_kind, other, download):
         file.write_text("half", encoding="utf-8")
     long_ago = time.time() - 2 * LEFT_BEHIND
-    for file in (dead, other):
+    for file in (dead, same_kind, other, download):
         os.utime(file, (long_ago, long_ago))
     assert not write_file(path, lambda file: file.write(b"whole"))
     assert sorted(file.name for file in path.parent.iterdir()) == sorted(
-        [alive.name, other.name, path.name]
+        [alive.name, other.name, download.name, path.name]
     )
