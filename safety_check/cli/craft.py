@@ -130,10 +130,9 @@ def remove(name: OwnName) -> None:
 
     Example: safety-check craft remove "my kayak"
     """
-    from safety_check.settings.settings import load_settings
     from safety_check.use_cases.own_craft import remove_craft
 
-    remove_craft(name, load_settings())
+    remove_craft(name)
     typer.echo(f"Removed {name!r}.")
 
 

@@ -235,7 +235,6 @@ def remove(name: SavedName) -> None:
 
     Example: safety-check plan remove bass
     """
-    from safety_check.settings.settings import load_settings
     from safety_check.use_cases.save_plan import remove_plan
 
-    typer.echo(f"Removed {remove_plan(name, load_settings())!r}.")
+    typer.echo(f"Removed {remove_plan(name)!r}.")

@@ -7,22 +7,27 @@ from typing import Any
 
 from safety_check.settings import toml_file
 from safety_check.settings.folders import find_folders
+from safety_check.settings.private_files import only_change
 from safety_check.settings.user_file import UserSettings
 
 
 def edit_settings(edit: Callable[[Any], None]) -> UserSettings:
     """Apply an edit to the user's file; comments stay, and it is written only if it is valid.
 
+    No other run changes the file meanwhile.
+
     Parameters
     ----------
     edit
-        A function that takes the open TOML document and changes it.
+        A function that takes the open TOML document and changes it. What it needs of the file
+        must be looked up there: another run may have changed it since it was read before.
     """
     path = find_folders().settings_file
-    document = toml_file.edit(path)
-    edit(document)
-    new = toml_file.validate(document.unwrap(), UserSettings, path.name)
-    toml_file.save(path, document.as_string())
+    with only_change(path.parent):
+        document = toml_file.edit(path)
+        edit(document)
+        new = toml_file.validate(document.unwrap(), UserSettings, path.name)
+        toml_file.save(path, document.as_string())
     return new
 
 

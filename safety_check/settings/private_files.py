@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import os
 import re
+import sqlite3  # its locks hold between processes on every system
 import tempfile
 import time
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
+from safety_check.errors import ConfigError
+
 PART = ".part"
 RANDOM = r"[a-z0-9_]{8}"  # what `tempfile` puts before the ending
+LOCK = "changing.lock"
+LONGEST_CHANGE = 10.0  # s; no run changes files for so long
 LEFT_BEHIND = 3600.0  # s; no run takes so long to write one file
 OWNER_ONLY_FILE, OWNER_ONLY_FOLDER = 0o600, 0o700
 
@@ -66,3 +71,42 @@ def remove_leftovers(path: Path) -> None:
             same = part.name.startswith(path.name[:100]) and part.name.endswith(PART)
             if (same or own.fullmatch(part.name)) and part.stat().st_mtime < too_old:
                 part.unlink(missing_ok=True)
+
+
+@contextmanager
+def only_change(folder: Path) -> Iterator[None]:
+    """Let no other run of this program change files in a folder until the block ends.
+
+    A block that reads, changes and writes loses nothing that another run stores meanwhile. The
+    lock of a run that is killed ends with it.
+
+    Raises
+    ------
+    ConfigError
+        Where another run holds the folder for too long.
+    """
+    lock = _locked(folder)
+    try:
+        yield
+    finally:
+        if lock is not None:
+            lock.close()
+
+
+def _locked(folder: Path) -> sqlite3.Connection | None:
+    """Return what holds the lock; None where the folder takes none, as one that is read-only."""
+    lock = None
+    try:
+        make_file(folder / LOCK)
+        lock = sqlite3.connect(folder / LOCK, timeout=LONGEST_CHANGE, isolation_level=None)
+        lock.execute("BEGIN IMMEDIATE")
+        return lock
+    except (OSError, sqlite3.Error) as trouble:
+        if lock is not None:
+            lock.close()
+        if getattr(trouble, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY:
+            raise ConfigError(
+                f"{folder}: another safety-check has been changing files here for"
+                f" {LONGEST_CHANGE:.0f} s. End it, and try again; nothing was changed."
+            ) from trouble
+        return None

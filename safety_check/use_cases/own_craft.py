@@ -16,7 +16,6 @@ from safety_check.settings.crafts import (
 )
 from safety_check.settings.edit import edit_settings, replace_limits
 from safety_check.settings.propulsion import explain_refusal
-from safety_check.settings.settings import Settings
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.geojson import LONGEST_NAME, describe
 
@@ -74,7 +73,7 @@ def _require_plausible(kind: str, figures: Mapping[str, str]) -> None:
         raise PlanError(trouble.partition(": ")[2] or trouble, field="cruise_speed")
 
 
-def remove_craft(name: str, settings: Settings) -> None:
+def remove_craft(name: str) -> None:
     """Remove a craft and its limits.
 
     Raises
@@ -82,15 +81,15 @@ def remove_craft(name: str, settings: Settings) -> None:
     PlanError
         Where the user has no such craft.
     """
-    own = settings.user.craft
-    if name not in own:
-        raise PlanError(
-            f"you have no craft {name!r}.{suggest_spelling(name, list(own))}",
-            remedy="See: safety-check craft list",
-        )
 
     def edit(document: Any) -> None:
-        del document["craft"][name]
+        own = document.get("craft", {})
+        if name not in own:
+            raise PlanError(
+                f"you have no craft {name!r}.{suggest_spelling(name, list(own))}",
+                remedy="See: safety-check craft list",
+            )
+        del own[name]
         if document.get("default_craft") == name:
             del document["default_craft"]
         kept = [limit for limit in document.get("limit", []) if limit.get("craft") != name]

@@ -8,7 +8,7 @@ from typing import Any
 from safety_check.assess.verdict import require_sound_limit
 from safety_check.errors import PlanError
 from safety_check.settings.edit import edit_settings, replace_limit, replace_limits
-from safety_check.settings.settings import Settings
+from safety_check.settings.settings import Settings, load_settings
 from safety_check.waters import files
 
 SHORT = {
@@ -77,9 +77,9 @@ def set_limit(said: LimitWords, settings: Settings) -> LimitWords:
              "no_go": said.no_go}  # fmt: skip
     table: dict[str, Any] = {key: word for key, word in words.items() if word}
     table |= {"loosen": True} if said.loosen else {}
-    require_sound_limit(settings, table)
 
     def edit(document: Any) -> None:
+        require_sound_limit(load_settings(), table)
         replace_limit(document, craft, said.name, [table], water)
 
     edit_settings(edit)

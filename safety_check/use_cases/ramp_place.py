@@ -162,7 +162,6 @@ def add_launch(water: str, launch: Launch, folder: Path) -> Water:
     """
     from safety_check.waters.launches import require_launch_at_shore, require_launch_of_table
 
-    known = files.load(water, folder)
     name = launch.name
     if not name.strip() or describe(name, LONGEST_NAME) != name:
         raise PlanError(
@@ -170,14 +169,16 @@ def add_launch(water: str, launch: Launch, folder: Path) -> Water:
             " printable characters.",
             field="name",
         )
-    if known.shoreline:
-        require_launch_at_shore(launch, known.shoreline, known.name)
-    elif known.launches:
-        require_launch_of_table(launch, known)
-    others = tuple(one for one in known.launches if one.name != name)
-    changed = replace(known, launches=(*others, launch))
-    files.change(changed, folder)
-    return changed
+
+    def edit(known: Water) -> Water:
+        if known.shoreline:
+            require_launch_at_shore(launch, known.shoreline, known.name)
+        elif known.launches:
+            require_launch_of_table(launch, known)
+        others = tuple(one for one in known.launches if one.name != name)
+        return replace(known, launches=(*others, launch))
+
+    return files.change(water, folder, edit)
 
 
 def remove_launch(water: str, name: str, folder: Path) -> Water:
@@ -188,12 +189,13 @@ def remove_launch(water: str, name: str, folder: Path) -> Water:
     PlanError
         Where it has no such launch.
     """
-    known = files.load(water, folder)
-    others = tuple(one for one in known.launches if one.name != name)
-    if len(others) == len(known.launches):
-        raise PlanError(
-            f"{known.name} has no launch {name!r}; nothing was changed.", field="launch"
-        )
-    changed = replace(known, launches=others)
-    files.change(changed, folder)
-    return changed
+
+    def edit(known: Water) -> Water:
+        others = tuple(one for one in known.launches if one.name != name)
+        if len(others) == len(known.launches):
+            raise PlanError(
+                f"{known.name} has no launch {name!r}; nothing was changed.", field="launch"
+            )
+        return replace(known, launches=others)
+
+    return files.change(water, folder, edit)

@@ -45,7 +45,7 @@ def save_plan(name: str, asked: PlanRequest, settings: Settings) -> bool:
     plan, _ = make_plan(_any_time(asked), settings, datetime.now(UTC))
     route = None if plan.route is None else _route_in_words(plan.route)
     kept = replace(asked, water=plan.water.name, launch=plan.launch.name, route=route)
-    return _store(name, kept, settings)
+    return _store(name, kept)
 
 
 def save_trip(name: str, plan: Plan, settings: Settings) -> bool:
@@ -68,23 +68,28 @@ def save_trip(name: str, plan: Plan, settings: Settings) -> bool:
         night=plan.night,
         **{field: value for field, value in own.items() if value != getattr(usual, field)},
     )
-    return _store(name, kept, settings)
+    return _store(name, kept)
 
 
-def remove_plan(name: str, settings: Settings) -> str:
+def remove_plan(name: str) -> str:
     """Remove a saved plan; return its name as it was spelled."""
     wanted = name.strip().casefold()
-    found = next((one for one in settings.user.plan if one.casefold() == wanted), None)
-    if found is None:
-        known = list(settings.user.plan)
-        listed = f" Saved plans: {', '.join(known)}." if known else " No plan has been saved yet."
-        raise PlanError(f"no plan is saved as {name!r}.{suggest_spelling(name, known)}{listed}")
+    removed: list[str] = []
 
     def edit(document: Any) -> None:
-        del document["plan"][found]
+        plans = document.get("plan", {})
+        found = next((one for one in plans if one.casefold() == wanted), None)
+        if found is None:
+            known = list(plans)
+            listed = (
+                f" Saved plans: {', '.join(known)}." if known else " No plan has been saved yet."
+            )
+            raise PlanError(f"no plan is saved as {name!r}.{suggest_spelling(name, known)}{listed}")
+        del plans[found]
+        removed.append(found)
 
     edit_settings(edit)
-    return found
+    return removed[0]
 
 
 def _require_free(name: str, settings: Settings) -> None:
@@ -106,7 +111,7 @@ def _any_time(asked: PlanRequest) -> PlanRequest:
     return replace(asked, start=asked.start or "now", hours=hours)
 
 
-def _store(name: str, kept: PlanRequest, settings: Settings) -> bool:
+def _store(name: str, kept: PlanRequest) -> bool:
     table = {
         field: value
         for field in SavedPlan.model_fields
@@ -114,16 +119,17 @@ def _store(name: str, kept: PlanRequest, settings: Settings) -> bool:
         or (field in PADDLER and value is not None)
     }
     table |= {"hours": str(kept.hours)} if kept.hours is not None else {}
-    before = next((one for one in settings.user.plan if one.casefold() == name.casefold()), None)
+    replaced: list[str] = []
 
     def edit(document: Any) -> None:
         plans = document.setdefault("plan", {})
-        if before is not None:
-            del plans[before]
+        replaced.extend(one for one in plans if one.casefold() == name.casefold())
+        for one in replaced:
+            del plans[one]
         plans[name] = table
 
     edit_settings(edit)
-    return before is not None
+    return bool(replaced)
 
 
 def _metres(length: float) -> str:

@@ -57,16 +57,16 @@ def set_facts(name: str, said: FactWords, folder: Path) -> Water:
     PlanError
         Where a part cannot be used; nothing is changed then.
     """
-    water = files.load(name, folder)
-    water = replace(water, estimate=_basis(water, said))
-    if said.elevation is not None:
-        water = replace(water, elevation=_elevation(said.elevation))
-    if said.drive is not None:
-        water = replace(water, drive=read_drive_time(said.drive))
-    if said.movement.anything:
-        water = with_movement(water, said.movement)
-    files.change(water, folder)
-    return water
+
+    def edit(water: Water) -> Water:
+        water = replace(water, estimate=_basis(water, said))
+        if said.elevation is not None:
+            water = replace(water, elevation=_elevation(said.elevation))
+        if said.drive is not None:
+            water = replace(water, drive=read_drive_time(said.drive))
+        return with_movement(water, said.movement) if said.movement.anything else water
+
+    return files.change(name, folder, edit)
 
 
 def _elevation(text: str) -> float:

@@ -103,25 +103,31 @@ def _half(text: str) -> float:
 
 def add_rule(water: str, rule: LocalRule, folder: Path) -> bool:
     """Store a rule of a water; return whether it replaced one of the same name."""
-    known = files.load(water, folder)
-    others = tuple(one for one in known.rules if one.name.casefold() != rule.name.casefold())
-    files.change(replace(known, rules=(*others, rule)), folder)
-    return len(others) < len(known.rules)
+    before: list[int] = []
+
+    def edit(known: Water) -> Water:
+        others = tuple(one for one in known.rules if one.name.casefold() != rule.name.casefold())
+        before.append(len(known.rules))
+        return replace(known, rules=(*others, rule))
+
+    changed = files.change(water, folder, edit)
+    return len(changed.rules) == before[0]
 
 
 def remove_rule(water: str, name: str, folder: Path) -> Water:
     """Remove a rule of a water by its name; return the water as it is now."""
-    known = files.load(water, folder)
-    others = tuple(one for one in known.rules if one.name.casefold() != name.casefold())
-    if len(others) == len(known.rules):
-        names = [rule.name for rule in known.rules]
-        listed = f" Its rules: {'; '.join(names)}." if names else " It has no rule yet."
-        raise PlanError(
-            f"{known.name} has no rule {name!r}.{suggest_spelling(name, names)}{listed}"
-        )
-    changed = replace(known, rules=others)
-    files.change(changed, folder)
-    return changed
+
+    def edit(known: Water) -> Water:
+        others = tuple(one for one in known.rules if one.name.casefold() != name.casefold())
+        if len(others) == len(known.rules):
+            names = [rule.name for rule in known.rules]
+            listed = f" Its rules: {'; '.join(names)}." if names else " It has no rule yet."
+            raise PlanError(
+                f"{known.name} has no rule {name!r}.{suggest_spelling(name, names)}{listed}"
+            )
+        return replace(known, rules=others)
+
+    return files.change(water, folder, edit)
 
 
 def read_drive_time(text: str) -> float:

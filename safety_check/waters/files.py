@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from safety_check.errors import ConfigError, PlanError
 from safety_check.model.place import HIGHEST, LOWEST, FetchTable, Launch, Water
 from safety_check.model.water_estimate import DEPTH_CLASSES, EXCLUSIONS, EstimateBasis
 from safety_check.settings import toml_file
+from safety_check.settings.private_files import only_change
 from safety_check.settings.spelling import suggest_spelling
 from safety_check.waters.add import DEEPEST, polygons_of
 from safety_check.waters.geojson import launches_in, read_json, require_text
@@ -53,16 +55,15 @@ def save(water: Water, folder: Path) -> Path:
         Where its file is that of a water with another name.
     """
     path = folder / f"{slug(water.name)}.geojson"
-    before = _before(path)
-    if before is not None and before.name != water.name:
-        raise PlanError(
-            f"{water.name!r}: this is too similar to {before.name!r}, which exists already. Choose"
-            " another name, or remove that water first.",
-            field="name",
-        )
-    if before is not None:
-        water = _with_declared(water, before)
-    return change(water, folder)
+    with only_change(folder):
+        before = _before(path)
+        if before is not None and before.name != water.name:
+            raise PlanError(
+                f"{water.name!r}: this is too similar to {before.name!r}, which exists already."
+                " Choose another name, or remove that water first.",
+                field="name",
+            )
+        return _write(water if before is None else _with_declared(water, before), folder)
 
 
 def _with_declared(water: Water, before: Water) -> Water:
@@ -76,8 +77,23 @@ def _with_declared(water: Water, before: Water) -> Water:
     )
 
 
-def change(water: Water, folder: Path) -> Path:
-    """Write a known water's file as it is now, completely or not at all."""
+def change(name: str, folder: Path, edit: Callable[[Water], Water]) -> Water:
+    """Apply an edit to a known water, which no other run changes meanwhile; return it as it is now.
+
+    Parameters
+    ----------
+    name, folder
+        As for `load`.
+    edit
+        A function that takes the water and returns the changed one.
+    """
+    with only_change(folder):
+        water = edit(load(name, folder))
+        _write(water, folder)
+    return water
+
+
+def _write(water: Water, folder: Path) -> Path:
     path = folder / f"{slug(water.name)}.geojson"
     toml_file.save(path, json.dumps(_as_geojson(water), ensure_ascii=False, allow_nan=False))
     return path
@@ -127,7 +143,8 @@ def remove(name: str, folder: Path) -> None:
     """Delete a water's file, also one that can no longer be read."""
     if not known(name, folder):
         load(name, folder)  # its error lists the known waters
-    (folder / f"{slug(name)}.geojson").unlink()
+    with only_change(folder):
+        (folder / f"{slug(name)}.geojson").unlink()
 
 
 def load_file(path: Path) -> Water:

@@ -117,7 +117,5 @@ class OwnPages:
         """Remove a craft and its limits."""
         form = await self.answers.form(request)
         name = form.get("craft", "")
-        await self.answers.beside(
-            lambda: self.session.change(lambda: remove_craft(name, self.session.settings()))
-        )
+        await self.answers.beside(lambda: self.session.change(lambda: remove_craft(name)))
         return self.answers.to(OWN)

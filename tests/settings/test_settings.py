@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import pytest
 
 from safety_check.errors import ConfigError, PlanError
-from safety_check.settings import toml_file
+from safety_check.settings import private_files, toml_file
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.edit import edit_settings
 from safety_check.settings.folders import find_folders
@@ -95,7 +96,7 @@ def test_an_unsound_change_leaves_the_file_as_it_was(home: Path) -> None:
     with pytest.raises(ConfigError):
         edit_settings(lambda document: document["units"].update({"wind": "warp"}))
     assert (home / "settings.toml").read_text(encoding="utf-8") == "[units]\nwind = 'kt'\n"
-    assert [path.name for path in home.iterdir()] == ["settings.toml"]
+    assert {path.name for path in home.iterdir()} == {"settings.toml", private_files.LOCK}
 
 
 def test_an_error_for_an_unknown_craft_names_the_nearest_one(home: Path) -> None:
@@ -174,3 +175,41 @@ def test_every_shipped_limit_has_a_hazard_and_every_hazard_limits_for_each_craft
         if hazard.chosen_by == "craft":
             for kind in load_craft_classes():
                 assert (hazard.weighs, kind) in load_default_limits()
+
+
+# -- several runs at once ------------------------------------------------------------------------
+
+
+def test_what_another_run_stores_meanwhile_is_not_lost(home: Path) -> None:
+    write(home, "default_craft = 'mine'\n")
+    begins, others = threading.Event(), []
+
+    def in_another_run() -> None:
+        begins.wait()
+        edit_settings(lambda document: document.update(units={"wind": "kt"}))
+
+    other = threading.Thread(target=in_another_run)
+    other.start()
+
+    def edit(document: Any) -> None:
+        begins.set()
+        other.join(0.2)  # it has to wait for this edit, whatever the time that it is given
+        others.append(other.is_alive())
+        document["default_craft"] = "red"
+
+    edit_settings(edit)
+    other.join()
+    assert others == [True]
+    said = load_settings().user
+    assert (said.default_craft, said.units.wind) == ("red", "kt")
+
+
+def test_a_run_that_changes_files_for_too_long_is_named(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(private_files, "LONGEST_CHANGE", 0.01)
+    busy = pytest.raises(ConfigError, match="another safety-check has been changing files here")
+    with private_files.only_change(home), busy:
+        edit_settings(lambda document: document.update(default_craft="red"))
+    edit_settings(lambda document: document.update(default_craft="red"))
+    assert load_settings().user.default_craft == "red"
