@@ -91,7 +91,7 @@ def lines(plan: Plan, verdict: str, made: OfflineValidity, zone: tzinfo) -> list
     """Return what was stored, for a person."""
     where = f"{plan.water.name}, {plan.launch.name}"
     if made.known_until is None:
-        told = [f"No usable forecast was stored for {where}: none was received."]
+        told = [f"No usable forecast was stored for {where}."]
     else:
         told = [
             *_at_launch(plan, made, zone),

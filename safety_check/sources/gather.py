@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
+from datetime import timedelta
 from importlib import import_module
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from safety_check.sources.elevation import check_elevations
 from safety_check.sources.grid_cells import add_sea
 from safety_check.sources.grid_point import check_grid_points
 from safety_check.sources.http.asker import RetryPolicy
+from safety_check.sources.http.cache import AnswerCache
 from safety_check.sources.http.client import Client, open_client
 from safety_check.sources.lent_directions import lend_directions
 from safety_check.sources.question import SPEED, Question, join_briefings, not_covered
@@ -30,6 +32,7 @@ from safety_check.sources.warning_services.briefing import ask_warning_services
 from safety_check.sources.warnings_read import settle_warnings
 
 Adapter = Callable[[Client, Question], Awaitable[Briefing]]
+SECOND = timedelta(seconds=1)  # the cache rounds times
 
 
 def gather_briefing(
@@ -76,6 +79,18 @@ def saved_answers(folders: Folders) -> Path:
     This is not the cache folder, because the system may empty that before the trip.
     """
     return folders.data
+
+
+def answers_stored(briefing: Briefing, folders: Folders) -> bool:
+    """Return whether the forecasts of a briefing are on the disk, for a launch without signal.
+
+    The answers are written together and without an error where they can't be: a check needs none.
+    """
+    cache = AnswerCache(saved_answers(folders), briefing.at)
+    origins = [forecast.provenance for forecast in briefing.forecasts]
+    saved = [(cache.last(origin.url), origin.fetched) for origin in origins]
+    cache.close()
+    return all(one is not None and one.fetched >= received - SECOND for one, received in saved)
 
 
 async def ask_all(client: Client, question: Question) -> Briefing:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -27,6 +28,11 @@ from safety_check.waters.near_water import trip_water
 if TYPE_CHECKING:
     from safety_check.sources.offline_validity import OfflineValidity
     from safety_check.use_cases.record import CompletedCheck
+
+NOT_PACKED = (
+    "The answers of the services could not be stored. Free some space, or correct the permissions"
+    " of the data folder, and pack again."
+)
 
 
 def check_plan(
@@ -70,6 +76,7 @@ def pack_plan(
     asked: PlanRequest, settings: Settings, name: str = ""
 ) -> tuple[CompletedCheck, OfflineValidity]:
     """Return the current verdict, stored for later, and how long its data are valid."""
+    from safety_check.sources.gather import answers_stored
     from safety_check.sources.offline_validity import find_offline_validity
     from safety_check.use_cases import record
     from safety_check.use_cases.question import wanted_observations
@@ -85,7 +92,10 @@ def pack_plan(
     remarks += (*unheard, *store_measurement(plan, now, settings))
     words = words_of(asked)
     checked = record.judge_and_store(case, load_rulebook(), name, remarks, words=words)
-    return checked, find_offline_validity(briefing, wanted_observations(plan))
+    valid = find_offline_validity(briefing, wanted_observations(plan))
+    if answers_stored(briefing, settings.folders):
+        return checked, valid
+    return replace(checked, remarks=(*checked.remarks, NOT_PACKED)), replace(valid, items=())
 
 
 def load_briefing(

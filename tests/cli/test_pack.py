@@ -180,3 +180,15 @@ def test_what_is_packed_names_the_credit_of_shore_and_forecast(
     said = " ".join(done.out.split())
     for part in (*PARTS, "https://creativecommons.org/licenses/by/4.0/"):
         assert part in said, done.err
+
+
+def test_answers_that_could_not_be_stored_are_not_promised(
+    ready: Runner, home: Path, services: Services
+) -> None:
+    (home / "data" / "answers-1.sqlite").mkdir(parents=True)  # so that no file can be there
+
+    done = ready("pack", "pond", *TRIP, *WARM)
+
+    assert done.status == 1
+    assert done.out.startswith("No usable forecast was stored for pond, ramp.")
+    assert "The answers of the services could not be stored. Free some space" in done.err
