@@ -1,188 +1,202 @@
-"""Kill the command line while it writes, and look at what it leaves."""
+"""Kill the command line while it writes, and compare what it leaves with what it found.
+
+Left out is what writes by the same functions: `watch` (as `recheck`), `craft measure` (as
+`craft add`), `water map` (as `plan write`), `serve` (as the commands whose forms it has), and the
+questions of a terminal. A survey is killed by `python -m benchmarks.survey_runs`; `climate` and
+`outlook` store computed arrays, as `check` does.
+"""
 
 from __future__ import annotations
 
-import json
 import os
 import random
-import resource
-import signal
-import subprocess
+import shutil
 import sys
 import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 
-from safety_check.errors import SafetyCheckError
-from safety_check.settings.settings import load_settings
-from safety_check.store.store import Store
-from safety_check.waters import files
-from tests.cli import forecasts
-from tests.cli.test_water import RAMP, SHAPE, collection
+from benchmarks.campaign import history_writers, settings_writers, water_writers
+from benchmarks.campaign.home_state import (
+    Damaged,
+    read_parts,
+    strange_files,
+    temporary_files,
+)
+from benchmarks.campaign.orders import Ending, Ran, wrong_parts
+from benchmarks.campaign.running import Running
+from benchmarks.campaign.scene import Command, Scene, Writer, settle
+from tests.sources.fakes import Services
 
-CODE = "from safety_check.cli import main; main()"
-TRIP = ("--start", "2026-06-13 06:00", "--hours", "4", "--as-of", "2026-06-12 20:00")
-SMALL = 40_000  # bytes that a file may have where the disk is said to be full
-
-
-@dataclass(frozen=True)
-class Writer:
-    """A command that writes."""
-
-    name: str
-    arguments: tuple[str, ...]
-
-
-def writers(folder: Path) -> list[Writer]:
-    """Return every kind of command that writes into a home, on a water that is there."""
-    shore, forecast = str(folder / "shore.geojson"), str(folder / "forecast.json")
-    return [
-        Writer("check", ("check", "pond", *TRIP, "--craft", "canoe", "--forecast", forecast)),
-        Writer("trip log", ("trip", "log", "pond", "--craft", "canoe", "--comfort", "4")),
-        Writer("limits set", ("limits", "set", "wind", "--craft", "canoe", "--no-go", "14 mph")),
-        Writer("water add", ("water", "add", "pond", "--file", shore, "--yes")),
-        Writer("water set", ("water", "set", "pond", "--kind", "still")),
-        Writer("settings set", ("settings", "set", "units.wind", "kt")),
-        Writer("paddler set", ("paddler", "set", "--company", "group")),
-        Writer("craft add", ("craft", "add", "red", "--class", "canoe")),
-        Writer("plan save", ("plan", "save", "dawn", "pond", "--hours", "4")),
-    ]
+WRITERS = (*history_writers.WRITERS, *settings_writers.WRITERS, *water_writers.WRITERS)
+BESIDE = 1 / 3  # of the tries have a second command
+FULL = 1 / 10  # of the tries have a full disk and no kill
+AIMED = 2 / 3  # of the kills wait until the command has begun to write
+WITHOUT_CACHE = 1 / 4  # of the tries find an empty cache, which the system may empty
+FRESH = 1 / 10  # of the commands start up by themselves; others are forked from one that has
+SMALLEST, SMALL = 100, 40_000  # bytes that a file may have where the disk is full
+LAST_PAUSE = 0.002  # s
+LATER = 0.1  # s that the killed command may start after the one beside it
+OLDER = 7200.0  # s; older than any command that still writes
 
 
-def start(home: Path, arguments: Sequence[str], full: bool = False) -> subprocess.Popen[str]:
-    """Start a command in a home, perhaps on a disk that is full."""
-    return subprocess.Popen(
-        [sys.executable, "-c", CODE, *arguments],
-        env=os.environ | {"SAFETY_CHECK_HOME": str(home), "PYTHONHASHSEED": "0"},
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        preexec_fn=_fill_disk if full else None,
-    )
+@dataclass
+class Usual:
+    """How a kind of command runs where nothing disturbs it.
 
+    Parameters
+    ----------
+    seconds
+        From its start to its end.
+    pauses
+        From each time that it writes to the next one, and after the last. [s]
+    """
 
-def _fill_disk() -> None:
-    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (SMALL, SMALL))
-
-
-class Home:
-    """A home of files that commands write, and what must be in it."""
-
-    def __init__(self, folder: Path) -> None:
-        self.home = folder / "home"
-        (folder / "shore.geojson").write_text(json.dumps(collection(SHAPE, RAMP)), encoding="utf-8")
-        forecasts.write(folder)
-        self.writers = writers(folder)
-        self.checks, self.trips = 0, 0
-        self.seconds: dict[str, float] = {}
-        self._run(next(one for one in self.writers if one.name == "water add"))
-        self._run(next(one for one in self.writers if one.name == "craft add"))
-        for one in self.writers:
-            began = time.monotonic()
-            self._run(one)
-            self.seconds[one.name] = time.monotonic() - began
-            self.reported(one)
-
-    def _run(self, writer: Writer) -> None:
-        process = start(self.home, writer.arguments)
-        out, err = process.communicate()
-        if process.returncode in (1, 2):
-            raise RuntimeError(f"{writer.name}: {out}{err}")
-
-    def reported(self, writer: Writer) -> None:
-        """Count what a command that ended by itself has said to have kept."""
-        self.checks += writer.name == "check"
-        self.trips += writer.name == "trip log"
-
-    def wrong(self) -> Iterator[str]:
-        """Yield what is damaged or lost."""
-        try:
-            settings = load_settings(self.home)
-            files.load("pond", settings.folders.waters)
-            with Store.open(settings.folders.data) as store:
-                if store.set_aside is not None:
-                    yield f"the history was set aside as {store.set_aside}"
-                checks, trips = store.checks(limit=1_000_000), store.trips()
-                if len(checks) < self.checks:
-                    yield f"{len(checks)} of {self.checks} checks are left"
-                if len(trips) < self.trips:
-                    yield f"{len(trips)} of {self.trips} trips are left"
-                if checks:
-                    store.check(checks[0].id)
-                # A command that was killed after it wrote has kept more than it said.
-                self.checks, self.trips = len(checks), len(trips)
-        except (SafetyCheckError, OSError, ValueError) as trouble:
-            yield f"{type(trouble).__name__}: {trouble}"
+    seconds: float
+    pauses: list[float]
 
 
 @dataclass
 class Campaign:
-    """Tries at random moments, and what they came to."""
+    """Tries in one home, and what they came to.
 
-    chance: random.Random
-    home: Home
-    counts: Counter[str]
-    failures: list[str]
+    Parameters
+    ----------
+    scene
+        The home, its services and the draws.
+    writers
+        What makes the commands that are tried.
+    """
+
+    scene: Scene
+    writers: Sequence[Writer] = WRITERS
+    counts: Counter[str] = field(default_factory=Counter)
+    failures: list[str] = field(default_factory=list)
+    usual: dict[str, Usual] = field(default_factory=dict)
+
+    def prepare(self) -> None:
+        """Make the home, and let each command run once without a kill."""
+        settle(self.scene)
+        self.parts = read_parts(self.scene.home)
+        for writer in (*self.writers, *self.writers):  # what is removed must be there first
+            command = self._command(writer)
+            if command is not None and command.name not in self.usual:
+                self.usual[command.name] = self._undisturbed(command)
+        self._sound = self.scene.folder.with_name("sound")
+        shutil.copytree(self.scene.home, self._sound)
+
+    def _undisturbed(self, command: Command) -> Usual:
+        running = Running(command, self.scene.home, fresh=FRESH == 1.0)
+        ending = running.end()
+        wrong = list(self._wrong([Ran(command, ending)]))
+        if wrong or ending is not Ending.DONE:
+            raise RuntimeError(f"{command.name} ended {ending}: {running.err}{wrong}")
+        writes = running.writes
+        pauses = [later - sooner for sooner, later in pairwise(writes)]
+        return Usual(running.seconds, [*pauses, LAST_PAUSE])
 
     def try_once(self) -> None:
-        """Start a command, perhaps another beside it, and kill it or let its disk be full."""
-        writer = self.chance.choice(self.home.writers)
-        beside = self.chance.choice(self.home.writers) if self.chance.random() < 1 / 3 else None
-        other = start(self.home.home, beside.arguments) if beside else None
-        if self.chance.random() < 1 / 10:
-            self._on_a_full_disk(writer)
-        else:
-            self._kill(writer)
-        if beside and other:
-            self._await(beside, other, writer)
-        found = [f"after {writer.name}: {text}" for text in self.home.wrong()]
-        self.failures += found
+        """Kill a command, perhaps with another one beside it, or let its disk be full."""
+        chance, home = self.scene.chance, self.scene.home
+        self.scene.try_number += 1
+        first, second = self._draw(), self._draw()
+        if chance.random() < WITHOUT_CACHE:
+            shutil.rmtree(home / "cache", ignore_errors=True)
+        fresh = chance.random() < FRESH
+        runs = [Running(second, home, fresh=fresh)] if chance.random() < BESIDE else []
+        time.sleep(chance.uniform(0.0, LATER) if runs else 0.0)
+        full = chance.random() < FULL
+        size = int(SMALLEST * (SMALL / SMALLEST) ** chance.random())
+        runs.append(Running(first, home, size if full else None, fresh=fresh))
+        if not full:
+            self._kill(runs[-1])
+        ran = [Ran(one.command, one.end()) for one in runs]
+        self._count(runs, full)
+        found = [*_complaints(runs, ran, full), *self._wrong(ran)]
+        self.failures += [f"try {self.scene.try_number}: {text}" for text in found]
+        if found:
+            self._start_anew()
+
+    def _count(self, runs: Sequence[Running], full: bool) -> None:
         self.counts["tries"] += 1
-        if found:  # go on in a sound home
-            self.home = Home(Path(tempfile.mkdtemp()))
+        self.counts["on a full disk"] += full
+        self.counts["with a second command"] += len(runs) > 1
+        self.counts["killed while it ran"] += runs[-1].killed
+        self.counts["killed while it wrote"] += runs[-1].killed_as_it_wrote
 
-    def _kill(self, writer: Writer) -> None:
-        process = start(self.home.home, writer.arguments)
-        time.sleep(self.chance.uniform(0.0, 1.1 * self.home.seconds[writer.name]))
-        self.counts["killed while it ran"] += process.poll() is None
-        process.kill()
-        process.communicate()
-        if process.returncode >= 0:
-            self.home.reported(writer)
+    def look_for_leftovers(self) -> None:
+        """Let temporary files be old, run each command once more, and look which are left."""
+        left = temporary_files(self.scene.home)
+        self.counts["temporary files left by kills"] += len(left)
+        for path in left:
+            os.utime(path, (time.time() - OLDER,) * 2)
+        for path in (self.scene.home / "cache").rglob("*.npz"):
+            path.unlink()
+        for writer in self.writers:
+            if command := self._command(writer):
+                self._undisturbed(command)
+        self.failures += [f"{path.name} is never deleted" for path in left if path.exists()]
 
-    def _on_a_full_disk(self, writer: Writer) -> None:
-        process = start(self.home.home, writer.arguments, full=True)
-        _, err = process.communicate()
-        self.counts["on a full disk"] += 1
-        if "Traceback" in err:
-            self.failures.append(f"{writer.name} on a full disk: {err[-300:]}")
-        elif process.returncode not in (1, 2):
-            self.home.reported(writer)
+    def _draw(self) -> Command:
+        while (command := self._command(self.scene.chance.choice(self.writers))) is None:
+            pass
+        return command
 
-    def _await(self, beside: Writer, other: subprocess.Popen[str], killed: Writer) -> None:
-        out, err = other.communicate()
-        self.counts["with a second writer"] += 1
-        if other.returncode in (1, 2):
-            self.failures.append(f"{beside.name} beside {killed.name}: {out}{err}")
+    def _command(self, writer: Writer) -> Command | None:
+        self.scene.number += 1
+        return writer(self.scene, self.parts)
+
+    def _kill(self, running: Running) -> None:
+        chance, usual = self.scene.chance, self.usual[running.command.name]
+        if chance.random() < AIMED:
+            number = chance.randrange(len(usual.pauses))
+            running.wait_for_write(number + 1)
+            time.sleep(chance.uniform(0.0, usual.pauses[number]))
         else:
-            self.home.reported(beside)
+            time.sleep(chance.uniform(0.0, usual.seconds))
+        running.kill()
+
+    def _wrong(self, ran: Sequence[Ran]) -> Iterator[str]:
+        """Yield what is damaged, lost or half changed; the next try starts from what is there."""
+        before = self.parts
+        try:
+            self.parts = read_parts(self.scene.home)
+        except Damaged as damage:
+            yield f"after {' and '.join(one.command.name for one in ran)}: {damage}"
+            return
+        yield from wrong_parts(before, ran, self.parts)
+        yield from strange_files(self.scene.home)
+
+    def _start_anew(self) -> None:
+        """Go on in a sound home."""
+        shutil.rmtree(self.scene.home)
+        shutil.copytree(self._sound, self.scene.home)
+        self.parts = read_parts(self.scene.home)
+
+
+def _complaints(runs: Sequence[Running], ran: Sequence[Ran], full: bool) -> Iterator[str]:
+    """Yield what a command must not say: only a full disk makes one fail, by its own error."""
+    for running, one in zip(runs, ran, strict=True):
+        failed = one.ending is Ending.FAILED and not (full and one is ran[-1])
+        if failed or running.hung or "Traceback" in running.err:
+            yield f"{one.command.name}: {running.err[-400:]}"
 
 
 def run(seconds: float, seed: int, tries: int) -> tuple[int, list[str]]:
-    """Return how many tries there were, and what went wrong.
-
-    A third of the tries has a second writer beside the one that is killed, one in ten a full disk
-    and no kill.
-    """
+    """Return how many tries there were, and what went wrong."""
     until = time.monotonic() + seconds
-    campaign = Campaign(random.Random(seed), Home(Path(tempfile.mkdtemp())), Counter(), [])
-    while campaign.counts["tries"] < tries and time.monotonic() < until:
-        campaign.try_once()
+    with tempfile.TemporaryDirectory() as place, Services(inland=True) as services:
+        folder = Path(place) / "campaign"
+        folder.mkdir()
+        campaign = Campaign(Scene(folder, services, random.Random(seed)))
+        campaign.prepare()
+        while campaign.counts["tries"] < tries and time.monotonic() < until:
+            campaign.try_once()
+        campaign.look_for_leftovers()
     for name, count in campaign.counts.items():
         sys.stdout.write(f"{name}: {count}\n")
     return campaign.counts["tries"], campaign.failures
