@@ -33,8 +33,8 @@ def run(seconds: float, seed: int, tries: int) -> tuple[int, list[str]]:
         os.killpg(process.pid, 9)
         printed, _ = process.communicate()
     passed = re.findall(r"PASSED (tests/\S+)", printed)
-    failed = re.findall(r"(?:FAILED|ERROR) (tests/\S+)", printed)
+    failed = sorted(set(re.findall(r"(?:FAILED|ERROR) (tests/\S+)", printed)))  # and in a summary
     if not passed and not failed:
         failed = ["nothing was tried"]
     sys.stdout.write(f"properties tried: {len(passed) + len(failed)}, {tries} cases each\n")
-    return (len(passed) + len(failed)) * tries, sorted(set(failed))
+    return (len(passed) + len(failed)) * tries, failed

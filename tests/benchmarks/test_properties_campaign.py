@@ -44,10 +44,12 @@ def test_each_property_counts_with_all_its_cases_and_failures_are_named(
     monkeypatch.setattr(properties, "ROOT", tmp_path)
     monkeypatch.setenv("PYTHONPATH", str(ROOT))
     monkeypatch.setattr("os.cpu_count", lambda: 1)
+    monkeypatch.setenv("PYTEST_DISABLE_PLUGIN_AUTOLOAD", "1")  # the others take seconds to load
+    monkeypatch.setenv("PYTEST_PLUGINS", "xdist.plugin,_hypothesis_pytestplugin")
     for variable in ("PYTEST_XDIST_WORKER", "PYTEST_XDIST_WORKER_COUNT"):
         monkeypatch.delenv(variable, raising=False)
 
-    tries, failures = properties.run(60.0, 1, 37)
+    tries, failures = properties.run(600.0, 1, 37)
 
     assert tries == 2 * 37
     assert failures == ["tests/test_made.py::test_does_not_hold"]
