@@ -733,3 +733,12 @@ def test_a_history_that_others_switch_too_is_waited_for(monkeypatch: pytest.Monk
     assert clock == [pytest.approx(1.06, abs=0.011)]
     with pytest.raises(sqlite3.OperationalError, match="read-only"):
         schema._write_ahead(Busy(1, "read-only"), 1.0)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("table", ["checks", "trips", "digests", "damage"])
+def test_a_history_that_lacks_any_of_its_tables_is_set_aside(tmp_path: Path, table: str) -> None:
+    with Store.open(tmp_path) as store:
+        logged(store, 1)
+    change(tmp_path, f"DROP TABLE {table}")
+    with Store.open(tmp_path) as store:
+        assert store.set_aside is not None

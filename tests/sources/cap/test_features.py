@@ -40,6 +40,9 @@ def test_a_canadian_alert_names_its_zone_and_message():
         alert_type="Warning",
         alert_text_en="Strong.",
         impact_en="High",
+        confidence_en="Medium",
+        status_en="issued",
+        risk_colour_en="",
     )
     english, french = message.infos
 
@@ -55,6 +58,8 @@ def test_a_canadian_alert_names_its_zone_and_message():
     assert dict(english.parameters) == {
         "Alert_Type": "Warning",
         "impact": "High",
+        "confidence": "Medium",
+        "Alert_Location_Status": "issued",
         "event_end_datetime": "2026-06-02T02:00:00Z",
     }
     assert one(read_canada, alert_code="WIW").infos[0].areas[0].geocodes == ()
@@ -178,6 +183,10 @@ def test_a_norwegian_warning_has_its_words_heights_and_codes():
         altitude_above_sea_level=0,
         ceiling_above_sea_level=274.32,
         awareness_level="2; yellow; Moderate",
+        awareness_type="1; Wind",
+        riskMatrixColor="Yellow",
+        triggerLevel="15 m/s",
+        geographicDomain="marine",
         eventEndingTime="2026-06-02T06:00:00Z",
     )
     [info] = message.infos
@@ -193,6 +202,10 @@ def test_a_norwegian_warning_has_its_words_heights_and_codes():
     assert [tuple(code) for code in info.event_codes] == [("eventType", "gale")]
     assert dict(info.parameters) == {
         "awareness_level": "2; yellow; Moderate",
+        "awareness_type": "1; Wind",
+        "riskMatrixColor": "Yellow",
+        "triggerLevel": "15 m/s",
+        "geographicDomain": "marine",
         "eventEndingTime": "2026-06-02T06:00:00Z",
     }
     area = info.areas[0]

@@ -322,3 +322,31 @@ def test_the_level_is_the_higher_of_severity_and_colour(severity, colour, expect
     assert level(info) == expected
     assert green(info) == (colour == "green")
     assert not green(Info("en", "Met", "Wind", severity="Moderate", parameters=said))
+
+
+@pytest.mark.parametrize("severity", ["Minor", "Unknown", ""])
+def test_an_all_clear_without_a_threat_is_over(severity):
+    clear = info_xml(responseType="AllClear", severity=severity)
+
+    assert kept(made(), reply("Update", info=clear)) == []
+
+
+@pytest.mark.parametrize("name", ["eventEndingTime", "event_end_datetime"])
+def test_the_end_of_the_event_has_two_names(name):
+    ends = PARAMETER.format(name).format("2026-06-01T15:00:00+00:00")
+
+    assert kept(made(info_xml(ends, expires="2026-06-01T11:00:00+00:00"))) == ["1"]
+
+
+@pytest.mark.parametrize(
+    "name", ["awareness_level", "ColourCode", "risk_colour", "warningLevel", "riskMatrixColor"]
+)
+def test_the_colour_of_a_level_has_several_names(name):
+    info = Info("en", "Met", "Wind", severity="Minor", parameters=(Named(name, "Orange"),))
+
+    assert level(info) == "Severe"
+
+
+def test_a_canceled_place_is_no_warning_in_either_spelling():
+    for status in ("cancelled", "canceled"):
+        assert kept(made(info_xml(ENDED.format(status)))) == []

@@ -232,3 +232,9 @@ def test_any_bytes_are_bins_or_refused(body):
     except DataError:
         return
     assert len(found) + found.unreadable >= 1
+
+
+def test_a_subordinate_station_predicts_too():
+    found = {one.station.name: one.predicted for one in bins(BINS)}
+
+    assert found == {"A": True, "W": False, "B": True}

@@ -277,3 +277,21 @@ def test_the_rows_span_twenty_days_at_most():
     last["time"] = "2020-06-30T14:00:00Z"
     with pytest.raises(DataError, match="whole hours of a few days"):
         read(answer(first, last))
+
+
+# WMO code table 4677: 0 to 3 cloud that grows, 45 fog, 61, 63, 65 rain that is slight, moderate and
+# heavy, 71, 73, 75 snow, 80, 81, 82 showers of rain, 85, 86 showers of snow, slight and more.
+SYMBOLS = {
+    **{"clearsky": 0, "fair": 1, "partlycloudy": 2, "cloudy": 3, "fog": 45},
+    **{"lightrain": 61, "rain": 63, "heavyrain": 65},
+    **{"lightsleet": 71, "sleet": 73, "heavysleet": 75},
+    **{"lightsnow": 71, "snow": 73, "heavysnow": 75},
+    **{"lightrainshowers": 80, "rainshowers": 81, "heavyrainshowers": 82},
+    **{"lightsleetshowers": 85, "sleetshowers": 85, "heavysleetshowers": 86},
+    **{"lightsnowshowers": 85, "snowshowers": 85, "heavysnowshowers": 86},
+}
+
+
+def test_each_symbol_of_the_service_has_the_number_of_its_weather():
+    assert {name: weather_code(name) for name in SYMBOLS} == SYMBOLS
+    assert {weather_code(f"{name}_night") for name in SYMBOLS} == set(SYMBOLS.values())

@@ -392,3 +392,40 @@ def test_a_station_of_the_list_counts_up_to_the_greatest_distance():
     assert len(listed(body, 11_120.0)) == 5
     assert len(listed(body, 11_100.0)) == 0
     assert len(listed(STATIONS, 0.0)) == 5
+
+
+SEA = "#YY MM DD hh mm SwH SwP SwD WWH WWP WWD MWD\n"
+SEA_UNITS = "#yr mo dy hr mn m sec - m sec degT degT\n"
+SEA_VALUES = {
+    "sea_surface_swell_wave_significant_height": ("1.5", "99.0"),
+    "sea_surface_swell_wave_period": ("9.0", "99.0"),
+    "sea_surface_swell_wave_from_direction": ("90", "999"),
+    "sea_surface_wind_wave_significant_height": ("0.5", "99.0"),
+    "sea_surface_wind_wave_period": ("3.0", "99.0"),
+    "sea_surface_wind_wave_from_direction": ("180", "999"),
+    "sea_surface_wave_from_direction": ("270", "999"),
+}
+
+
+def test_each_column_of_the_sea_has_its_quantity_and_its_number_for_missing():
+    given = [value for value, _ in SEA_VALUES.values()]
+    line = "2026 06 01 11 50 {}\n"
+
+    seen = told(file(line.format(" ".join(given)), head=SEA, units=SEA_UNITS))
+
+    assert {name: str(seen[name].value) for name in SEA_VALUES} == {
+        name: str(float(value)) for name, (value, _) in SEA_VALUES.items()
+    }
+    for place, (name, (_, missing)) in enumerate(SEA_VALUES.items()):
+        for written in (missing, "MM", "N/A"):
+            fields = [*given[:place], written, *given[place + 1 :]]
+            body = file(line.format(" ".join(fields)), head=SEA, units=SEA_UNITS)
+            found = parse(body, provenance(), "44013", 900.0)
+            assert {one.quantity for one in found} == SEA_VALUES.keys() - {name}
+            assert found.unreadable == 0
+
+
+@pytest.mark.parametrize("lost", ["WDIR", "WSPD", "GST", "WVHT", "WTMP", "STN", "LAT", "LON"])
+def test_a_list_without_any_of_its_usual_columns_is_refused(lost):
+    with pytest.raises(DataError, match=f"has no {lost}"):
+        listed(STATIONS.replace(lost, "X"))

@@ -167,3 +167,13 @@ def test_any_bytes_are_categories_or_refused(body):
     except DataError:
         return
     assert isinstance(found.category, FloodCategory)
+
+
+@pytest.mark.parametrize(
+    ("unit", "factor"), [("cfs", FOOT**3), ("kcfs", 1000 * FOOT**3), ("cms", 1.0)]
+)
+def test_each_unit_of_discharge_is_in_cubic_metres_a_second(unit, factor):
+    gauge = GAUGE | {"flood": GAUGE["flood"] | {"flowUnits": unit}}
+
+    assert parsed(gauge).flows.action == pytest.approx(5000 * factor)
+    assert parsed(gauge).flows.major is None

@@ -251,6 +251,7 @@ UNITS = [  # the spelling, 18 of it in m/s
     ("unit:km_h-1", 5.0),  # until about 2020
     ("unit:m_s-1", 18.0),  # earlier still
     ("wmoUnit:m_s-1", 18.0),
+    ("nwsUnit:km_h-1", 5.0),
     ("wmoUnit:kt", math.nan),
     ("wmoUnit:mi_h-1", math.nan),
     ("else:km_h-1", math.nan),
@@ -603,3 +604,41 @@ def test_a_point_needs_both_of_its_links(gone):
 
     with pytest.raises(DataError, match="no forecastGridData or no observationStations"):
         parse_point(json.dumps({"properties": {**links, gone: "/zones"}}).encode(), provenance())
+
+
+@pytest.mark.parametrize("uom", [None, "", "wmoUnit:percent", "unit:percent"])
+def test_a_chance_of_thunder_is_in_percent_with_or_without_its_unit(uom):
+    found = parsed(probabilityOfThunder=layer(30, uom))
+
+    assert row(found, "probability_of_thunder")[0] == pytest.approx(0.3)
+    other = parsed(probabilityOfThunder=layer(30, "wmoUnit:m"))
+    assert np.isnan(other.quantities["probability_of_thunder"]).all()
+
+
+def overlapping(one: object, other: object, uom: str) -> dict[str, Any]:
+    told = layer(one, uom)
+    told["values"].append({"validTime": f"{HOUR}/PT3H", "value": other})
+    return told
+
+
+@pytest.mark.parametrize(
+    ("name", "quantity", "layers", "expected"),
+    [
+        ("windGust", "wind_speed_of_gust", (18, 36, "wmoUnit:km_h-1"), 10.0),
+        ("windDirection", "wind_from_direction", (90, 100, "wmoUnit:degree_(angle)"), None),
+        ("windDirection", "wind_from_direction", (90, 90, "wmoUnit:degree_(angle)"), 90.0),
+        ("temperature", "air_temperature", (10, 20, "wmoUnit:degC"), None),
+        ("relativeHumidity", "relative_humidity", (50, 60, "wmoUnit:percent"), None),
+        ("relativeHumidity", "relative_humidity", (50, 50, "wmoUnit:percent"), 0.5),
+        ("visibility", "visibility_in_air", (500, 1000, "wmoUnit:m"), 500.0),
+        ("probabilityOfThunder", "probability_of_thunder", (10, 20, "wmoUnit:percent"), 0.2),
+        ("waveHeight", WAVES, (0.5, 1.0, "wmoUnit:m"), 1.0),
+    ],
+)
+def test_of_two_values_for_one_hour_the_more_dangerous_counts_or_none(
+    name, quantity, layers, expected
+):
+    one, other, uom = layers
+    for told in (overlapping(one, other, uom), overlapping(other, one, uom)):
+        found = row(parsed(**{name: told}), quantity)[1]
+        assert math.isnan(found) if expected is None else found == pytest.approx(expected)

@@ -58,6 +58,10 @@ def nan_or(values):
     return pytest.approx([np.nan if value is None else value for value in values], nan_ok=True)
 
 
+PRESSURE = "air_pressure_at_mean_sea_level"
+CAPE = "atmosphere_convective_available_potential_energy"
+
+
 # -- quantities and units ------------------------------------------------------------------------
 
 
@@ -661,3 +665,57 @@ def test_rows_that_begin_before_yesterday_are_an_old_answer(seconds, dated):
 
     made = datetime(2026, 6, 13, tzinfo=UTC)
     assert found.provenance.issued == (made if dated else None)
+
+
+# -- the tables ----------------------------------------------------------------------------------
+
+
+def test_each_documented_weather_code_is_known_and_no_other():
+    # the table of WMO codes in the service's documentation, 2026-08-18
+    documented = {*range(4), 45, 48, 51, 53, 55, 56, 57, 61, 63, 65, 66, 67, 71, 73, 75, 77}
+    documented |= {80, 81, 82, 85, 86, 95, 96, 99}
+    times = [SIX + 3600 * hour for hour in range(101)]
+    columns = {"wind_speed_10m": [3.0] * 101, "weather_code": list(range(101))}
+
+    told = forecast(columns, time=times)
+
+    assert {code for code in hours(told, "weather_code") if code == code} == documented
+
+
+@pytest.mark.parametrize(
+    ("ours", "theirs", "unit", "known", "unknown"),
+    [
+        ("precipitation_amount", "precipitation", "mm", [0, 305, 0], [-0.1, 450, -5]),
+        (PRESSURE, "pressure_msl", "hPa", [870, 1085, 1013], [800, 1150, 0]),
+        (CAPE, "cape", "J/kg", [0, 8000, 1], [-1, 14_000, -5]),
+    ],
+)
+def test_the_records_of_nature_are_known_and_what_lies_far_beyond_is_not(
+    ours, theirs, unit, known, unknown
+):
+    # WMO archive (from memory): 305 mm of rain in 42 minutes, 870 and 1085 hPa at sea level
+    for values, finite in ((known, True), (unknown, False)):
+        told = forecast({**GOOD, theirs: values}, units={theirs: unit})
+        assert np.isfinite(told.quantities[ours]).all() == finite
+
+
+@pytest.mark.parametrize(
+    ("older", "ours", "unit"),
+    [
+        *(("windspeed_10m", "wind_speed", "m/s"), ("windgusts_10m", "wind_speed_of_gust", "m/s")),
+        ("winddirection_10m", "wind_from_direction", "°"),
+        ("relativehumidity_2m", "relative_humidity", "%"),
+        ("weathercode", "weather_code", "wmo code"),
+    ],
+)
+def test_each_older_spelling_is_the_quantity_of_today(older, ours, unit):
+    told = forecast({older: [45] * 3}, units={older: unit})
+
+    assert hours(told, ours)[0] == (0.45 if unit == "%" else 45)
+
+
+@pytest.mark.parametrize("spelling", ["mph", "mp/h"])
+def test_a_mile_an_hour_has_two_spellings(spelling):
+    told = forecast(units={"wind_speed_10m": spelling})
+
+    assert hours(told, "wind_speed")[0] == pytest.approx(3 * 0.44704)

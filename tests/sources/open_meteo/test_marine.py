@@ -116,3 +116,25 @@ def test_any_bytes_are_an_answer_or_a_data_error(parse, noise):
     for answer in (noise, body(SEA)[: len(noise)] + noise):
         with pytest.raises(DataError):
             parse(answer, provenance())
+
+
+@pytest.mark.parametrize(
+    ("name", "quantity", "unit", "value", "expected"),
+    [
+        ("wave_height", "sea_surface_wave_significant_height", "ft", 10.0, 3.048),
+        ("wave_height", "sea_surface_wave_significant_height", "m", 30.0, 30.0),
+        ("wave_period", "sea_surface_wave_mean_period", "s", 40.0, 40.0),
+        ("wave_period", "sea_surface_wave_mean_period", "s", 0.0, 0.0),
+        ("wave_period", "sea_surface_wave_mean_period", "s", 45.0, None),
+        ("wave_direction", "sea_surface_wave_from_direction", "°", 360, 360.0),
+        ("sea_surface_temperature", "sea_surface_temperature", "°F", 50.0, 283.15),
+        ("sea_surface_temperature", "sea_surface_temperature", "°C", 35.0, 308.15),
+        ("sea_surface_temperature", "sea_surface_temperature", "°C", 60.0, None),
+        ("sea_surface_temperature", "sea_surface_temperature", "°C", -10.0, None),
+    ],
+)
+def test_each_quantity_of_the_sea_is_in_si_or_unknown(name, quantity, unit, value, expected):
+    told = marine.parse(body({**SEA, name: [value] * 3}, units={name: unit}), provenance())
+
+    found = told.quantities[quantity][0, 0]
+    assert np.isnan(found) if expected is None else found == pytest.approx(expected)
