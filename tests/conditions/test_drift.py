@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.conditions.adrift import (
-    MOST_MEMBERS,
     DriftRange,
     DriftStart,
     drifts_from,
@@ -184,7 +183,7 @@ def test_many_members_are_stood_for_by_some_as_their_weight_asks() -> None:
     wind[0] = 4.0
     start = DriftStart(np.array([900.0, 900.0]), 0)
     craft, _ = find_drifts(LEEWAYS, start, WATER, wind, 0 * wind + 270.0, weights)
-    assert len(craft.time) == 2 * MOST_MEMBERS
+    assert len(craft.time) == 2 * 40  # to the left and to the right of the wind
     assert np.mean(craft.speed < 0.2) == pytest.approx(0.5, abs=0.03)
 
 
@@ -209,7 +208,7 @@ def test_members_that_represent_all_drift_as_all_do() -> None:
     wind = AdriftWind((900.0, 900.0), rng.normal(4, 0.2, (200, HOURS + 1)),
                       np.full((200, HOURS + 1), 270.0), weights / weights.sum())  # fmt: skip
     some = represent(wind)
-    assert len(some.weights) == MOST_MEMBERS
+    assert len(some.weights) == 40
     told, fewer = (drifts_from(scenes.START, 2, each, WATER, LEEWAYS) for each in (wind, some))
     assert repr(fewer) == repr(told)  # a place that is not known equals none
 

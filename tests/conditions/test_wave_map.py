@@ -187,6 +187,16 @@ def test_a_map_is_raised_to_the_given_height_and_never_lowered(there, told, else
     note("higher", raised[0] > there)
 
 
+def test_a_fifth_is_added_in_proportion_and_the_rest_all_over_the_water():
+    heights = np.array([1.0, 2.0])
+
+    # By hand: twelve tenths of the own sea, and of the rest √(1.5² - 1.2²) = 0.9 everywhere.
+    assert _raised(heights, 1.0, 1.1) == pytest.approx([1.1, 2.2])
+    assert _raised(heights, 1.0, 1.5) == pytest.approx([1.5, (2.4**2 + 0.81) ** 0.5])
+    assert _raised(heights, 1.0, 0.5) == pytest.approx([1.0, 2.0])
+    assert _raised(np.array([0.0, 0.3]), 0.0, 0.4) == pytest.approx([0.4, 0.5])
+
+
 def test_a_trip_with_a_route_draws_it_from_its_launch(trip, cache):
     routed = replace(trip, route=np.array([[12.01, 47.02], [12.02, 47.025]]))
 

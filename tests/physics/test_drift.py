@@ -90,7 +90,37 @@ def test_from_the_shore_an_offshore_wind_blows_across_and_an_onshore_wind_nowher
     assert onshore.point[0] == pytest.approx(launch)
 
 
+def test_a_start_less_than_a_metre_off_a_shore_that_one_drifts_onto_has_landed():
+    onto = [landfall(straight((off, 300), (-0.2, 0.0)), [LAKE]) for off in (0.95, 1.05)]
+
+    assert onto[0].time[0] == 0.0
+    assert onto[1].time[0] == pytest.approx(1.05 / 0.2)
+    assert onto[1].point[0] == pytest.approx([0.0, 300.0])
+
+
+def test_a_shore_in_the_first_metre_of_a_later_hour_is_met():
+    met = landfall(straight((1279.5, 500), (0.2, 0.0)), [LAKE])  # at 1999.5 m after an hour
+
+    assert met.time[0] == pytest.approx(HOUR + 0.5 / 0.2)
+    assert met.point[0] == pytest.approx([2000.0, 500.0])
+
+
+def test_a_shore_at_the_very_end_of_the_span_is_reached():
+    met = landfall(straight((1280, 500), (0.2, 0.0), hours=1), [LAKE])
+
+    assert met.time[0] == HOUR
+    assert met.point[0] == pytest.approx([2000.0, 500.0])
+
+
+def test_a_path_through_a_corner_of_the_shore_ends_there():
+    met = landfall(straight((1500, 500), (0.1, 0.1)), [LAKE])
+
+    assert met.point[0] == pytest.approx([2000.0, 1000.0])
+    assert met.time[0] == pytest.approx(5000.0)
+
+
 def test_a_start_on_land_has_landed():
+    assert landfall(straight((-50, 300), (0.0, 0.0)), [LAKE]).time[0] == 0.0
     assert landfall(straight((-50, 300), (0.2, 0.0)), [LAKE]).time[0] == 0.0
     assert landfall(straight((1500, 500), (0.2, 0.0)), [LAKE, ISLAND]).time[0] == 0.0
 

@@ -382,6 +382,13 @@ def test_a_wide_gap_between_radials_is_unknown():
     assert np.isnan(every_degree[157:]).all()
 
 
+def test_ninety_degrees_between_radials_are_known_and_ninety_one_are_not():
+    by_degree = weights_by_degree(np.array([0.0, 91.0, 181.0, 271.0])) @ np.ones(4)
+
+    assert np.flatnonzero(np.isnan(by_degree)).tolist() == list(range(1, 91))
+    assert by_degree[91:] == pytest.approx(1.0)
+
+
 def test_radials_are_joined_across_north():
     every_degree = weights_by_degree(QUARTERS) @ np.array([100.0, 0.0, 0.0, 200.0])
 
