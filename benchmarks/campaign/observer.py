@@ -2,7 +2,8 @@
 
 `CAMPAIGN_PIPE` is the number of the pipe. Each line is a time of the monotonic clock, and whether a
 file is about to be written, or is whole. `CAMPAIGN_NOW` sets the clock of what asks the services,
-`CAMPAIGN_LARGEST` is how large a file may become, as on a disk that is full. [bytes]
+which then waits longer. `CAMPAIGN_LARGEST` is how large a file may become, as on a disk that is
+full. [bytes]
 """
 
 from __future__ import annotations
@@ -19,9 +20,11 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from safety_check.cli import main
+from safety_check.sources.http.asker import RetryPolicy
 
 OPENED_TO_WRITE = os.O_WRONLY | os.O_RDWR | os.O_CREAT
 TEMPORARY, WATER = ".part", ".geojson"
+PATIENT = (90.0, 60.0, 0.3)  # of `RetryPolicy`: a busy machine loses no answer
 WRITES, WHOLE = "writes", "whole"
 in_transaction = False
 _plain_connect = sqlite3.connect
@@ -67,6 +70,7 @@ def _set_clock(text: str) -> None:
             return datetime.fromisoformat(text).astimezone(tz)
 
     check.datetime = Clock  # type: ignore[attr-defined]
+    RetryPolicy.__init__.__defaults__ = PATIENT
 
 
 def watch() -> None:

@@ -21,7 +21,7 @@ class Ending(Enum):
     REFUSED = "refused"
     FAILED = "failed: nothing may have changed"
     UNSTORED = "said that the history may not hold it"
-    UNSURE = "killed: each part is changed or not"
+    UNSURE = "killed, or said that the disk did not take all: each part is changed or not"
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,11 @@ ROOT = Path(__file__).parents[2]
 WATCHED = "from benchmarks.campaign import observer; observer.watch(); "
 AS_IT_WROTE = 0.01  # s from a write or the end of a transaction; the disk takes as long
 LONGEST = 120.0  # s; a command that takes longer hangs
-NOT_STORED = ("is not in the history", "The water temperature is not stored")
+NOT_STORED = {  # what a command says of what the disk did not take
+    "is not in the history": Ending.UNSTORED,
+    "The water temperature is not stored": Ending.UNSTORED,
+    "The answers of the services could not be stored": Ending.UNSURE,
+}
 FORKS = multiprocessing.get_context("forkserver")
 FORKS.set_forkserver_preload(["benchmarks.campaign.warm"])
 
@@ -82,8 +86,9 @@ class Running:
         self._err.close()
         if self.killed:
             return Ending.UNSURE
-        if any(text in self.err for text in NOT_STORED):
-            return Ending.UNSTORED
+        lost = {ending for text, ending in NOT_STORED.items() if text in self.err}
+        if lost:
+            return Ending.UNSURE if Ending.UNSURE in lost else Ending.UNSTORED
         return {1: Ending.FAILED, 2: Ending.REFUSED}.get(status or 0, Ending.DONE)
 
     @property
