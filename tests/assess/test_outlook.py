@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
+from types import SimpleNamespace
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -12,16 +15,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety_check.arrays import to_datetime64
+from safety_check.assess import outlook
 from safety_check.assess.outlook import best_first, build_outlook, local_days, trips_in_daylight
 from safety_check.conditions.case import Case
 from safety_check.model.outlook import Day, Outlook
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Severity, Window
+from safety_check.model.verdict import Severity, Unknown, Window
 from safety_check.model.weather import Briefing, Forecast, SourceFailure
-from safety_check.rules.trips import LONGEST, worst_by_length
+from safety_check.rules.trips import LONGEST, TripTable, worst_by_length
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
+from tests.assess import by_hand
 from tests.properties import cases
 
 LIGHT = replace(scenes.READY, light=False)
@@ -303,11 +308,12 @@ def daylight_by_a_loop(
         (70.0, 25.0, "Europe/Oslo", range(24)),  # the sun does not set
     ],
 )
-@pytest.mark.parametrize("count", [1, 10, 60])
+@pytest.mark.parametrize(("count", "past"), [(1, 0), (10, 0), (10, 3), (60, 3)])
 def test_trips_are_in_the_daylight_of_one_day_and_not_in_the_past(
-    latitude: float, longitude: float, zone: str, light: range, count: int
+    latitude: float, longitude: float, zone: str, light: range, count: int, past: int
 ) -> None:
-    first, start = datetime(2026, 6, 12, 22, tzinfo=UTC), datetime(2026, 6, 13, 1, tzinfo=UTC)
+    first = datetime(2026, 6, 12, 22, tzinfo=UTC)
+    start = first + timedelta(hours=past)
     hours = [first + timedelta(hours=number) for number in range(count)]
     time = np.array([to_datetime64(hour) for hour in hours])
     place = replace(scenes.LAUNCH, latitude=latitude, longitude=longitude)
@@ -315,3 +321,237 @@ def test_trips_are_in_the_daylight_of_one_day_and_not_in_the_past(
     plan = replace(scenes.plan(), water=water, launch=place, start=start)
     found = trips_in_daylight(plan, time, local_days(plan, time))
     assert found.tolist() == daylight_by_a_loop(hours, ZoneInfo(zone), light, start)
+
+
+# -- the search, in trips written by hand ----------------------------------------------------------
+
+GO, MARGINAL, UNKNOWN, NO_GO = Severity
+DAY_LENGTH = 24
+Cells = dict[tuple[int, int], float]  # length and hour of the start -> a value
+
+
+@dataclass
+class Written:
+    """A day of hours 0 to 23 of 13 June, of which trips from 6 to 20 are in daylight.
+
+    Parameters
+    ----------
+    verdicts
+        Of trips; the others are NO-GO.
+    odds
+        That trips stay GO; the others have none.
+    under_way, back
+        Hazard -> its severity in each hour under way, and on return in each hour; GO elsewhere.
+    together
+        The severity of several hazards together over any hours.
+    until
+        How far official warnings are known.
+    undeclared
+        Quantities whose limit cannot be chosen.
+    """
+
+    verdicts: Mapping[tuple[int, int], Severity] = field(default_factory=dict)
+    odds: Cells = field(default_factory=dict)
+    under_way: Mapping[str, Mapping[int, Severity]] = field(default_factory=dict)
+    back: Mapping[str, Mapping[int, Severity]] = field(default_factory=dict)
+    together: Severity | None = None
+    until: datetime | None = None
+    undeclared: frozenset[str] = frozenset()
+
+    def outlook(self, patch: pytest.MonkeyPatch, hours: int = 3) -> Outlook:
+        plan = replace(scenes.plan(), start=at(13, 0), end=at(13, 23))
+        case = Case(plan, scenes.briefing(), scenes.POND, scenes.settings(), load_trust())
+        for name in ("weigh_hours", "weigh_returns", "judge_trips", "build_finding",
+                     "hazard_over_trip", "can_reach", "several_together"):  # fmt: skip
+            patch.setattr(outlook, name, getattr(self, name))
+        patch.setattr(outlook, "trips_in_daylight", lambda *_: self.table(True, False))
+        patch.setattr(outlook, "warnings_until", lambda *_: self.until)
+        for name in ("describe_calibration_used", "describe_loosened"):
+            patch.setattr(outlook, name, lambda *_: ())
+        return build_outlook(case, hours, load_rulebook())
+
+    def best(self, patch: pytest.MonkeyPatch, hours: int = 3) -> Day:
+        [found] = self.outlook(patch, hours).days
+        return found
+
+    def table(self, inside: object, outside: object) -> np.ndarray:
+        """Return every trip by length and start, with what those in daylight have."""
+        return np.array(
+            [
+                [inside if 6 <= hour <= 20 - length else outside for hour in range(DAY_LENGTH)]
+                for length in range(1, LONGEST + 1)
+            ]
+        )
+
+    def weighing(self, named: Mapping[str, Mapping[int, Severity]]) -> Any:
+        time = np.array([to_datetime64(at(13, hour)) for hour in range(DAY_LENGTH)])
+        names = [*self.under_way, *(name for name in self.back if name not in self.under_way)]
+        hazards = [
+            SimpleNamespace(
+                name=name,
+                hours=np.array([named.get(name, {}).get(hour, GO) for hour in range(DAY_LENGTH)]),
+                hazard=SimpleNamespace(
+                    weighs=name, quantity_label=name, remedy="measure", says_undeclared="declare"
+                ),
+            )
+            for name in names
+        ]
+        return SimpleNamespace(time=time, hazards=hazards, weights=None)
+
+    def weigh_hours(self, *_: object) -> object:
+        limits = SimpleNamespace(undeclared=self.undeclared)
+        return SimpleNamespace(
+            weighing=self.weighing(self.under_way),
+            tolerance=SimpleNamespace(share=0.1),
+            context=SimpleNamespace(limits=limits),
+            conditions=None,
+        )
+
+    def weigh_returns(self, *_: object) -> object:
+        return self.weighing(self.back)
+
+    def judge_trips(self, *_: object) -> TripTable:
+        severity, go = np.full((LONGEST, DAY_LENGTH), NO_GO), np.zeros((LONGEST, DAY_LENGTH))
+        for (length, hour), verdict in self.verdicts.items():
+            severity[length - 1, hour] = verdict
+        for (length, hour), odds in self.odds.items():
+            go[length - 1, hour] = odds
+        return TripTable(severity, go)
+
+    def hazard_over_trip(self, hazard: Any, weights: object, hours: np.ndarray, *_: object) -> Any:
+        return hazard.hours[hours].max()
+
+    def can_reach(self, hazard: Any, hours: np.ndarray, severity: Severity) -> bool:
+        return bool((hazard.hours[hours] >= severity).any())
+
+    def build_finding(self, hazard: Any, weighing: object, hours: np.ndarray, *_: object) -> object:
+        found = by_hand.finding(hazard.name, Severity(int(hazard.hours[hours].max())))
+        return replace(found, reason=f"in {hours.tolist()}")
+
+    def several_together(self, *_: object) -> list[object]:
+        return [] if self.together is None else [by_hand.finding("several", self.together)]
+
+
+def window_of(first: int, last: int, severity: Severity = GO) -> dict[tuple[int, int], Severity]:
+    """Return every trip from an hour on that is back by another, with one verdict."""
+    return {
+        (length, hour): severity
+        for hour in range(first, last)
+        for length in range(1, last - hour + 1)
+    }
+
+
+def test_the_best_trip_has_the_best_odds_of_those_in_the_longest_window(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    decoys = {(length, 9): 1.0 for length in range(1, LONGEST + 1) if length != 3}
+    written = Written(
+        {**window_of(8, 14), **window_of(16, 20), (3, 12): GO},
+        # Trips at 12 and 16 would be better, but lie outside the longest window, 8 to 14.
+        {**decoys, (3, 8): 0.7, (3, 9): 0.5, (3, 10): 0.6, (3, 11): 0.8, (3, 12): 1, (3, 16): 1},
+    )
+    found = written.best(monkeypatch)
+    assert (found.severity, found.odds) == (GO, 0.8)
+    assert (found.plan.start, found.plan.end) == (at(13, 11), at(13, 14))
+    assert found.window == Window(at(13, 8), at(13, 14), GO)
+    assert found.shorter is None
+    assert found.why is None
+
+
+def test_of_windows_of_one_length_that_with_the_best_odds_is_taken(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    decoys = {(length, 7): 1.0 for length in range(1, LONGEST + 1) if length != 4}
+    written = Written(
+        {**window_of(7, 11), **window_of(14, 18)}, {**decoys, (4, 7): 0.6, (4, 14): 0.8}
+    )
+    assert written.best(monkeypatch).window == Window(at(13, 14), at(13, 18), GO)
+
+
+def test_a_better_trip_that_is_too_short_is_told_where_it_would_permit_a_launch(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    long, short = window_of(7, 12, MARGINAL), window_of(15, 17)
+    assert Written({**long, **short}).best(monkeypatch).shorter == Window(
+        at(13, 15), at(13, 17), GO
+    )
+    unknown = window_of(15, 17, UNKNOWN)
+    found = Written(unknown).best(monkeypatch)
+    assert (found.severity, found.shorter, found.window) == (NO_GO, None, None)
+    proved_by_nothing = Written(window_of(8, 14, UNKNOWN)).best(monkeypatch)
+    assert (proved_by_nothing.severity, proved_by_nothing.window) == (UNKNOWN, None)
+
+
+def test_what_decides_a_trip_is_sought_under_way_and_then_on_its_return(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    trips = window_of(8, 11, MARGINAL)  # three hours, back at 11
+    wind, dusk = {"wind": {9: MARGINAL}}, {"dusk": {11: MARGINAL}}
+
+    def why(**told: Any) -> tuple[str, str] | None:
+        found = Written(trips, **told).best(monkeypatch).why
+        return None if found is None else (found.hazard, found.reason)
+
+    assert why(under_way=wind, back=dusk) == ("wind", "in [8, 9, 10]")
+    assert why(back=dusk) == ("dusk", "in [11]")
+    assert why(under_way={"fog": {11: NO_GO}}, back={"dusk": {10: NO_GO, 12: NO_GO}}) is None
+
+
+def test_what_ends_a_window_is_sought_in_the_next_hour_and_on_a_return_after_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    trips = window_of(8, 14)
+
+    def ends(**told: Any) -> tuple[str, str] | None:
+        found = Written(trips, **told).best(monkeypatch).ends
+        return None if found is None else (found.hazard, found.reason)
+
+    wind, dusk = {"wind": {14: MARGINAL}}, {"dusk": {15: NO_GO}}
+    assert ends(under_way=wind, back=dusk) == ("wind", "in [14]")
+    assert ends(back=dusk) == ("dusk", "in [15]")
+    assert ends(under_way={"fog": {13: NO_GO, 15: NO_GO}}, back={"dusk": {14: NO_GO}}) is None
+    late = Written(window_of(8, 20), under_way={"wind": {20: NO_GO}}).best(monkeypatch)
+    assert late.ends is None  # the daylight ends it
+
+
+def test_several_hazards_together_decide_a_trip_where_none_alone_does(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for together, decides in ((GO, None), (MARGINAL, "several"), (NO_GO, "several")):
+        written = Written(window_of(8, 14, MARGINAL), together=together)
+        found = written.best(monkeypatch).why
+        assert (found and found.hazard) == decides
+
+
+def test_a_trip_that_ends_after_the_warnings_are_known_is_marked(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    trips = window_of(8, 11)  # ends at 11
+    for until, beyond in ((None, False), (at(13, 12), False), (at(13, 11), False)):
+        assert Written(trips, until=until).best(monkeypatch).beyond_warnings == beyond
+    assert Written(trips, until=at(13, 10)).best(monkeypatch).beyond_warnings
+
+
+def test_only_a_day_with_a_trip_has_a_temperature_of_the_water(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    water = Written().best(monkeypatch).water
+    assert water is not None
+    assert water.value == scenes.plan().water_temperature
+    too_long = Written().best(monkeypatch, hours=20)
+    assert (too_long.severity, too_long.water) == (None, None)
+
+
+def test_only_what_is_unknown_in_every_hour_is_told_with_what_to_do(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    always = dict.fromkeys(range(DAY_LENGTH), UNKNOWN)
+    written = Written(
+        window_of(8, 11),
+        under_way={"current": always, "jacket": always, "wind": {9: UNKNOWN}},
+        undeclared=frozenset({"jacket", "wind"}),
+    )
+    assert written.outlook(monkeypatch).unknown == (
+        Unknown("current", "not known", "measure", UNKNOWN),
+        Unknown("jacket", "your limit cannot be chosen", "declare", UNKNOWN),
+    )
