@@ -156,3 +156,21 @@ def test_any_bytes_are_constants_or_refused(body):
     except DataError:
         return
     assert np.isfinite(found.mean)
+
+
+@pytest.mark.parametrize(
+    ("said", "known"),
+    [
+        *(({"phase_GMT": 360}, True), ({"phase_GMT": 360.5}, False), ({"phase_GMT": -0.5}, False)),
+        *(({"amplitude": 20}, True), ({"amplitude": 20.5}, False), ({"amplitude": 0}, True)),
+    ],
+)
+def test_a_constant_has_a_phase_of_the_circle_and_a_height_that_a_tide_can_have(said, known):
+    body = copy.deepcopy(described())
+    body["stations"][0]["harmonicConstituents"]["HarmonicConstituents"][1].update(said)
+
+    if known:
+        assert parsed(body).mean == pytest.approx(2.728 - 1.777)
+    else:
+        with pytest.raises(DataError, match="can't be computed"):
+            parsed(body)

@@ -225,3 +225,13 @@ def test_what_is_asked_is_metric_and_in_utc():
 def test_any_bytes_are_objects_or_refused(body):
     for result in readings(body):
         assert isinstance(result, tuple | DataError)
+
+
+@pytest.mark.parametrize("gone", ["id", "lat", "lng"])
+def test_a_station_without_its_number_or_place_is_counted(gone):
+    [good] = LIST["stations"]
+    body = {"stations": [good, {**good, gone: None}, "x"]}
+
+    found = parse_stations(json.dumps(body).encode(), provenance())
+
+    assert (len(found), found.unreadable) == (1, 2)

@@ -195,3 +195,45 @@ def test_any_bytes_are_events_in_order_or_refused(body):
             continue
         times = [one.time for one in found.events]
         assert times == sorted(set(times))
+
+
+def series_station(key: str, north: float, code: str = HIGH_AND_LOW) -> dict[str, Any]:
+    return {
+        "id": key, "officialName": f"Station {key}", "latitude": north, "longitude": -123.0,
+        "timeSeries": [{"code": code}, "x"],
+    }  # fmt: skip
+
+
+def test_the_nearest_station_with_the_series_counts_up_to_the_greatest_distance():
+    rows = [
+        series_station("far", 49.2),
+        series_station("near", 49.1),
+        series_station("other", 49.0, CURRENT_EVENTS),
+    ]
+    stations = parse_stations(body_of(rows), provenance())
+    here = (49.0, -123.0)
+
+    away, station = nearest_with(stations, HIGH_AND_LOW, here, 50_000.0) or (0.0, None)
+
+    assert station is not None
+    assert (station.name, station.label) == ("near", "Station near")
+    assert away == pytest.approx(11_120, abs=5)  # a tenth of a degree of the meridian (WGS84)
+    assert nearest_with(stations, HIGH_AND_LOW, here, away) is not None
+    assert nearest_with(stations, HIGH_AND_LOW, here, away - 1e-6) is None
+
+
+@pytest.mark.parametrize(
+    "broken", [{"id": "a/b"}, {"id": 7}, {"timeSeries": None}, {"latitude": 91}]
+)
+def test_a_station_that_can_not_be_read_is_counted(broken):
+    found = parse_stations(
+        body_of([series_station("a", 49.0), series_station("b", 49.0) | broken]), provenance()
+    )
+
+    assert (len(found), found.unreadable) == (1, 1)
+
+
+@pytest.mark.parametrize(("body", "start"), [(b"", "nothing"), (b"x" * 39 + b"yz", "x" * 39 + "y")])
+def test_what_is_no_list_is_told_by_its_first_forty_bytes(body, start):
+    with pytest.raises(DataError, match=f"it begins with '{start}'. The answer"):
+        tides(body)

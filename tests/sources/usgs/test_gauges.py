@@ -396,3 +396,18 @@ def test_any_bytes_are_observations_of_the_older_service_or_refused(body):
     except DataError:
         return
     assert all(isinstance(value, Observation) for value in found)
+
+
+def test_everything_that_is_lost_of_the_older_service_is_counted():
+    body = legacy(sensor("12.5"), sensor("999"), "x")
+    series = body["value"]["timeSeries"]  # type: ignore[index]
+    unplaced = copy.deepcopy(series[0])
+    unplaced["sourceInfo"].update(siteCode=[{"value": "02"}], geoLocation=None)
+    unplaced["values"] = [sensor("6.0")]
+    series += [unplaced, "x"]
+
+    found = gauges_legacy.parse(json.dumps(body).encode(), provenance(), HERE)
+
+    # 999 degrees, a sensor that is a text, a gauge without a place, and a series that is a text
+    assert found.unreadable == 4
+    assert [seen.value for seen in found] == pytest.approx([285.65, 279.15])

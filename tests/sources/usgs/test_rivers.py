@@ -14,16 +14,19 @@ from hypothesis import strategies as st
 
 from safety_check.errors import DataError
 from safety_check.model.moving_water import FloodCategory, RiverStages
+from safety_check.sources.stations import Station, load_reaches
 from safety_check.sources.usgs import statistics
 from safety_check.sources.usgs.gauges import parse_page
 from safety_check.sources.usgs.readings import Reading
 from safety_check.sources.usgs.rivers import (
     FLOW,
+    QUANTITY,
     STAGE,
     Level,
     category_of,
     level_of,
     levels_of,
+    nearest_river,
     parse_trend,
     query,
     query_trend,
@@ -34,6 +37,7 @@ from safety_check.sources.usgs.statistics import DayPercentiles
 from safety_check.units import FOOT
 from tests.properties import cases
 from tests.recordings import shared_folder
+from tests.sources import gathering
 from tests.sources.spoiled import NO_JSON, any_bytes, provenance
 
 SITE, DAY = "USGS-12451000", date(2026, 1, 1)
@@ -341,3 +345,43 @@ def test_any_bytes_are_percentiles_in_order_or_refused(body):
     except DataError:
         return
     assert list(found.steps) == sorted(found.steps)
+
+
+# -- the nearest gauge ---------------------------------------------------------------------------
+
+NEAR, FAR = Station("USGS-1", "", 45.0, -90.0), Station("USGS-2", "FAR RIVER", 45.01, -90.0)
+
+
+def nearest(tmp_path, *found: tuple[Station, Level], within: float = 50_000.0):
+    asked = replace(gathering.question(gathering.trip(), gathering.settings({}, tmp_path)), at=NOON)
+    return nearest_river(found, replace(asked, here=(45.0, -90.0)), provenance(), within)
+
+
+def test_the_newest_stage_and_discharge_of_the_nearest_gauge_count(tmp_path):
+    levels = [
+        (FAR, Level(STAGE, 9.0, NOON)),
+        (NEAR, Level(STAGE, 2.0, NOON - timedelta(minutes=15))),
+        (NEAR, Level(STAGE, 1.0, NOON - timedelta(minutes=30))),
+        (NEAR, Level(FLOW, 30.0, NOON - timedelta(minutes=45))),
+    ]
+    for found in (levels, levels[::-1]):
+        river = nearest(tmp_path, *found)
+
+        assert (river.station.name, river.station.distance) == ("USGS-1", 0.0)
+        assert (river.stage, river.discharge) == (2.0, 30.0)
+        assert river.time == NOON - timedelta(minutes=45)  # as old as the older of the two
+        assert river.provenance.model == "USGS-1"  # it has no other name
+
+
+def test_a_level_counts_up_to_the_greatest_age_and_distance(tmp_path):
+    age = timedelta(seconds=load_reaches()[QUANTITY].age)
+    old = (FAR, Level(STAGE, 2.0, NOON - age))
+    away = nearest(tmp_path, old).station.distance
+
+    assert away == pytest.approx(1111, abs=2)  # a hundredth of a degree at 45 degrees north
+    assert nearest(tmp_path, old, within=away).provenance.model == "FAR RIVER"
+    assert math.isnan(nearest(tmp_path, old).discharge)
+    assert nearest(tmp_path, old, within=away - 1e-6) is None
+    older = (FAR, Level(STAGE, 2.0, NOON - age - timedelta(seconds=1)))
+    assert nearest(tmp_path, older) is None
+    assert nearest(tmp_path) is None

@@ -173,3 +173,28 @@ def test_a_zone_is_also_asked_a_little_beyond_its_edge(zone, bearing):
     )
 
     assert zone in trip_places([moved]).zones
+
+
+@pytest.mark.parametrize(("height", "here"), [(500.0, True), (500.1, False), (0.0, True)])
+def test_an_area_may_begin_a_hundred_metres_above_the_water(height, here):
+    found = placed(Area("", (SQUARE,), altitude_m=height), elevation=400.0)
+
+    assert found == (Placement.HERE if here else Placement.ELSEWHERE)
+
+
+def test_the_reach_is_that_of_the_launch_alone():
+    south, far = (KIEL[0] - 0.2 - 0.045, KIEL[1]), (KIEL[0] - 2.0, KIEL[1])  # 5 km outside; far off
+
+    assert place_area(Area("", (SQUARE,)), trip_places((south, far), reach=5_200.0)) == (
+        Placement.HERE
+    )
+    assert place_area(Area("", (SQUARE,)), trip_places((far, south), reach=5_200.0)) == (
+        Placement.ELSEWHERE
+    )
+
+
+def test_a_code_of_the_zone_here_is_enough_beside_others():
+    [zone, *_] = trip_places([KIEL]).zones
+    codes = (Named("invented", "17"), Named("EMMA_ID", "DE801"), Named("EMMA_ID", zone))
+
+    assert placed(Area("", geocodes=codes)) == Placement.HERE

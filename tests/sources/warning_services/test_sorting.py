@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from safety_check.sources.cap.message import Listing
+import pytest
+
+from safety_check.sources.cap.message import Area, Info, Listing
 from safety_check.sources.warning_services.answered import Answered
 from safety_check.sources.warning_services.placing import trip_places
 from safety_check.sources.warning_services.services import load_file
-from safety_check.sources.warning_services.sorting import sort_messages
+from safety_check.sources.warning_services.sorting import name_of, sort_messages
 from tests.sources.cap.recorded import info_xml, made
 from tests.sources.spoiled import at, provenance
 
@@ -73,3 +75,38 @@ def test_a_message_without_information_is_a_doubt():
 
     assert alerts == ()
     assert "a message without information" in doubt.reason
+
+
+def test_three_doubts_are_named_and_the_others_counted():
+    row = load_file().service["met_norway_alerts"]
+    for count, end in ((3, "c. Read"), (4, "c; and 1 more. Read"), (5, "c; and 2 more. Read")):
+        listing = Listing(unread=tuple("abcde"[:count]))
+        answered = Answered((listing, listing), provenance(), ())
+        alerts, [doubt] = sort_messages(row, answered, trip_places([BODO]), at("2026-06-01T12:00"))
+        assert alerts == ()
+        assert doubt.reason == (
+            f"Warnings that can't be read: a; b; {end} the warnings at {row.link}."
+        )
+        assert (doubt.source, doubt.wanted) == (row.title, ("alerts",))
+
+
+def test_the_same_warning_twice_is_shown_once():
+    alerts, doubts = sort(info_xml(area(AROUND)), info_xml(area(AROUND)))
+
+    assert (len(alerts), doubts) == (1, ())
+
+
+@pytest.mark.parametrize(
+    ("info", "name"),
+    [
+        (Info("en", "Met", "gale", headline="Gale"), "Gale"),
+        (Info("en", "Met", "gale"), "gale"),
+        (Info("en", "Met", ""), "a warning without a name"),
+        (Info("en", "Met", "gale", areas=(Area("north"), Area(""), Area("south"))),
+         "gale (north, south)"),
+        (Info("en", "Met", "g" * 80), "g" * 80),
+        (Info("en", "Met", "g" * 81), "g" * 79 + "…"),
+    ],
+)  # fmt: skip
+def test_a_warning_is_named_by_its_headline_or_event_and_its_areas(info, name):
+    assert name_of([info]) == name
