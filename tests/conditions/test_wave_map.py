@@ -12,11 +12,13 @@ from hypothesis import strategies as st
 
 from safety_check.conditions.wave_map import (
     WAVES,
+    _near_any,
     _raised,
     grid_of_trip,
     grid_of_water,
     map_at_hour,
     map_under_wind,
+    thinner,
 )
 from safety_check.errors import ConfigError, PlanError
 from safety_check.model.craft import Paddler
@@ -86,6 +88,39 @@ def test_the_grid_holds_every_place_once_where_it_lies(paper):
     north = paper.on_grid(paper.whole.points[:, 1])
     rows = paper.corner[1] + paper.whole.spacing * np.arange(north.shape[0])
     assert np.allclose(np.where(known, north - rows[:, None], 0.0), 0.0, atol=1e-6)
+
+
+def test_a_thinner_grid_keeps_every_second_place_both_ways(paper):
+    places = paper.whole.points
+    steps = np.rint((places - places.min(axis=0)) / paper.whole.spacing)
+    kept = (steps % 2 == 0).all(axis=1)
+    lee = replace(paper, sheltered=places[:, 0] > 0)
+
+    thin = thinner(lee, len(places) - 1)
+
+    assert 0 < kept.sum() < len(places)
+    assert thin.whole.points.tolist() == places[kept].tolist()
+    assert thin.whole.fetch.tolist() == paper.whole.fetch[:, kept].tolist()
+    assert thin.whole.smoothed.tolist() == paper.whole.smoothed[:, kept].tolist()
+    assert thin.radials.tolist() == paper.radials[:, kept].tolist()
+    assert thin.sheltered is not None
+    assert thin.sheltered.tolist() == (places[kept, 0] > 0).tolist()
+    assert thin.whole.spacing == 2 * paper.whole.spacing
+    assert thinner(lee, len(places)) is lee
+    assert len(thinner(paper, 10).whole.points) <= 10
+
+
+def test_the_trip_is_at_the_places_within_a_spacing_of_its_own_or_else_at_the_nearest(paper):
+    whole, (first, second) = paper.whole, paper.whole.points[[0, 5]]
+
+    near = _near_any(whole, np.array([first, second]))
+
+    apart = [min(np.hypot(*(place - one)) for one in (first, second)) for place in whole.points]
+    assert near.tolist() == [bool(far <= whole.spacing) for far in apart]
+    far_off = whole.points.min(axis=0) - 40 * whole.spacing
+    nearest = np.hypot(*(whole.points - far_off).T)
+    assert near.sum() > 2
+    assert np.flatnonzero(_near_any(whole, far_off[None])).tolist() == [nearest.argmin()]
 
 
 def test_the_island_is_not_water(paper):
