@@ -50,6 +50,11 @@ def load(path: Path) -> dict[str, Any]:
         raise ConfigError(
             f"{path.name} cannot be read: {trouble}. Fix the file or move it elsewhere."
         ) from trouble
+    except RecursionError as trouble:
+        raise ConfigError(
+            f"{path.name} is not TOML: its brackets are nested too deeply."
+            " Fix them, or move the file aside to start over."
+        ) from trouble
     except tomllib.TOMLDecodeError as trouble:
         raise ConfigError(
             f"{path.name} is not TOML: {trouble}."

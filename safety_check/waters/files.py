@@ -19,7 +19,7 @@ from safety_check.model.water_estimate import DEPTH_CLASSES, EXCLUSIONS, Estimat
 from safety_check.settings import toml_file
 from safety_check.settings.private_files import only_change
 from safety_check.settings.spelling import suggest_spelling
-from safety_check.waters.add import DEEPEST, polygons_of
+from safety_check.waters.add import DEEPEST, LONGEST_FETCH, polygons_of
 from safety_check.waters.geojson import launches_in, read_json, require_text
 from safety_check.waters.movement import (
     keep_movement,
@@ -197,7 +197,7 @@ def _ring(said: Any) -> FloatArray:
 
 def _fetch_table(said: Any) -> FetchTable:
     bearing, fetch = (np.array(column, dtype=float) for column in said)
-    sound = np.isfinite(bearing) & np.isfinite(fetch) & (fetch >= 0)
+    sound = np.isfinite(bearing) & (fetch >= 0) & (fetch <= LONGEST_FETCH)
     if not sound.size or sound.ndim != 1 or not sound.all():
         raise ValueError("fetch_table: a bearing or a length of open water is not a usable number")
     return FetchTable(bearing, fetch)

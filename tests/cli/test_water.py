@@ -525,6 +525,9 @@ SPOILT = {
     "no time zone": lambda text: text.replace('"time_zone"', '"zone"'),
     "a name that clears the screen": lambda text: text.replace('"orvel"', '"orvel\\u001b[2J"'),
     "a credit that is no text": lambda text: text.replace('"attribution": ""', '"attribution": 7'),
+    "endless open water": lambda text: text.replace(
+        '"fetch_table": null', '"fetch_table": [[0, 90, 180, 270], [300, 1e308, 300, 300]]'
+    ),
     "a ring opened": lambda text: text.replace("[-99.65, 44.88], ", "", 1),
     "a position cut": lambda text: text.replace("-99.65, 44.88", "-99.65", 1),
 }

@@ -64,6 +64,7 @@ BAD = [
     ("colour = 'red'", ("key colour", "not known")),
     ("[paddler\n", ("not TOML", "line 1")),
     ("[paddler]\nlight = true\nlight = false", ("not TOML",)),
+    ("light = " + "[" * 3000, ("not TOML", "nested too deeply")),
 ]
 
 

@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
 SOURCE = "coops_currents"
 PREDICTED = ("H", "S")  # harmonic and subordinate stations; W is weak and variable
+DEEPEST = 40_000.0  # feet, or metres; deeper than any sea
 UNITS = {"feet, knots": (FOOT, KNOT), "meters, cm/s": (1.0, 0.01)}  # of depth and of speed
 
 
@@ -112,9 +113,13 @@ def _bin(entry: object) -> CurrentBin | None:
     return CurrentBin(
         station,
         clean_text(str(entry["currbin"])),
-        number(entry.get("depth")),
+        _depth(number(entry.get("depth"))),
         entry.get("type") in PREDICTED,
     )
+
+
+def _depth(said: float) -> float:
+    return said if 0 <= said <= DEEPEST else math.nan
 
 
 def choose_bin(

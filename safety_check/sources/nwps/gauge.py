@@ -14,13 +14,14 @@ from typing import Any
 
 from safety_check.model.moving_water import FloodCategory, RiverStages
 from safety_check.model.weather import Provenance
-from safety_check.sources.answers import AHEAD, Answer, instant, number, read
+from safety_check.sources.answers import AHEAD, Answer, believable, instant, number, read
 from safety_check.units import FOOT
 
 PATH = "/nwps/v1/gauges"
 SENTINELS = (-999.0, -9999.0)
 LENGTHS = {"ft": FOOT, "m": 1.0}
 FLOWS = {"cfs": FOOT**3, "kcfs": 1000 * FOOT**3, "cms": 1.0}
+STAGE, DISCHARGE = "river_stage", "water_volume_transport_in_river_channel"
 FRESH = timedelta(hours=6)
 """An observed category that is older than this is not known any more (judgement)."""
 
@@ -67,8 +68,10 @@ def parse(body: bytes, provenance: Provenance) -> GaugeFlood:
     observed, forecast = (_dict(answer.status.get(key)) for key in ("observed", "forecast"))
     units = answer.flood
     categories = _dict(units.get("categories"))
-    stages = _thresholds(categories, "stage", LENGTHS.get(str(units.get("stageUnits")), math.nan))
-    flows = _thresholds(categories, "flow", FLOWS.get(str(units.get("flowUnits")), math.nan))
+    length = LENGTHS.get(str(units.get("stageUnits")), math.nan)
+    flow = FLOWS.get(str(units.get("flowUnits")), math.nan)
+    stages = _thresholds(categories, "stage", length, STAGE)
+    flows = _thresholds(categories, "flow", flow, DISCHARGE)
     return GaugeFlood(
         _category(observed, provenance.fetched - FRESH, provenance.fetched + AHEAD),
         _category(forecast, provenance.fetched - FRESH, None),
@@ -89,10 +92,10 @@ def _category(status: dict[str, Any], since: datetime, until: datetime | None) -
     return NAMES.get(str(status.get("floodCategory")), FloodCategory.UNKNOWN)
 
 
-def _thresholds(categories: dict[str, Any], what: str, unit: float) -> RiverStages:
+def _thresholds(categories: dict[str, Any], what: str, unit: float, quantity: str) -> RiverStages:
     """Return where the categories begin; all unknown where they do not ascend."""
     found = {
-        name: _known(_dict(categories.get(name)).get(what)) * unit
+        name: believable(quantity, _known(_dict(categories.get(name)).get(what)) * unit)
         for name in ("action", "minor", "moderate", "major")
     }
     known = {name: value for name, value in found.items() if not math.isnan(value)}

@@ -28,6 +28,7 @@ from safety_check.units import KNOT
 
 SOURCE = "open_meteo_currents"
 VELOCITY, DIRECTION = "ocean_current_velocity", "ocean_current_direction"
+ERA = range(2**33)  # s since 1970, until the year 2242; beyond it numbers could overflow
 UNITS = {"km/h": 1 / 3.6, "m/s": 1.0, "kn": KNOT}
 
 
@@ -92,15 +93,16 @@ def _angle(value: object) -> float:
 
 def _time(value: object, offset: int) -> int | None:
     """Return seconds since 1970 of an instant, which may be a local text."""
-    if isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 2**33:
-        return value
+    if isinstance(value, int) and not isinstance(value, bool):
+        return value if value in ERA else None
     try:
         local = datetime.fromisoformat(value) if isinstance(value, str) else None
     except ValueError:
         return None
     if local is None or local.tzinfo is not None:
         return None
-    return round(local.replace(tzinfo=UTC).timestamp()) - offset
+    seconds = round(local.replace(tzinfo=UTC).timestamp()) - offset
+    return seconds if seconds in ERA else None
 
 
 async def ask_currents(client: Client, question: Question) -> Briefing:

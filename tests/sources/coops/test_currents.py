@@ -127,6 +127,16 @@ def test_without_depths_the_first_bin_of_a_station_counts():
     assert chosen.number == "3"
 
 
+@pytest.mark.parametrize("depth", [-1e308, -1, 1e308])
+def test_a_bin_of_a_depth_that_no_sea_has_is_not_the_shallowest(depth):
+    rows = [one_bin("A", 3, 35, "H", 0.0), {**one_bin("A", 8, 19, "H", 0.0), "depth": depth}]
+
+    _, chosen = choose_bin(bins({"stations": rows}), *HERE, 5000.0) or (0, None)
+
+    assert chosen is not None
+    assert chosen.number == "3"
+
+
 def test_a_station_of_weak_and_variable_current_predicts_nothing():
     weak = [row for row in BINS["stations"] if row["type"] == "W"]
 

@@ -149,6 +149,16 @@ def test_thresholds_that_do_not_ascend_are_none():
     assert parsed(mixed).stages == RiverStages()
 
 
+def test_a_threshold_that_no_river_reaches_is_not_known():
+    # 1e308 ft would mean that no flood is ever a moderate one.
+    absurd = copy.deepcopy(GAUGE)
+    absurd["flood"]["categories"]["moderate"] |= {"stage": 1e308, "flow": 1e308}
+
+    assert parsed(absurd).stages.moderate is None
+    assert parsed(absurd).flows.moderate is None
+    assert parsed(absurd).stages.minor == parsed(GAUGE).stages.minor
+
+
 def test_a_gauge_is_asked_for_by_its_number():
     assert path("USGS-01013500") == "/nwps/v1/gauges/01013500"
 

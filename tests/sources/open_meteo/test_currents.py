@@ -71,6 +71,8 @@ def test_a_missing_hour_stays_unknown():
         GOOD | {"latitude": 90.5},
         GOOD | {"longitude": -180.5},
         GOOD | {"longitude": math.inf},
+        GOOD | {"utc_offset_seconds": 10**30} | changed(time=["2026-06-01T00:00"] * 2),
+        changed(time=[1_780_000_000, 2**33]),
     ],
 )
 def test_another_form_is_refused(body):
