@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from itertools import pairwise
 
 import numpy as np
@@ -10,13 +11,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.assess.verdict import judge
+from safety_check.arrays import hour_axis
+from safety_check.assess.weighing import weigh_hours
 from safety_check.conditions.case import Case
 from safety_check.conditions.ensemble import FROM, ObservedExcess
 from safety_check.conditions.hour_parts import LEAD_IN
 from safety_check.conditions.local_rules import add_local_wind, rules_that_add
 from safety_check.model.place import LocalRule
-from safety_check.model.verdict import Severity, Verdict
+from safety_check.model.verdict import Severity
+from safety_check.rules.findings import severity_of_plan
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
@@ -70,7 +73,8 @@ def test_a_direction_that_is_not_known_may_be_in_the_sector() -> None:
     assert added(NOON, np.nan)[13] == 3.0
 
 
-def verdict(seed: int, *rules: LocalRule) -> Verdict:
+def severities(seed: int, *rules: LocalRule) -> np.ndarray:
+    """Return the severity of a drawn trip, and those of each hour about it."""
     rng = np.random.default_rng(seed)
     made = scenes.forecast(*({} for _ in range(rng.integers(1, 4))))
     wind = np.abs(rng.normal(4.0, 2.0, made.quantities["wind_speed"].shape))
@@ -83,7 +87,9 @@ def verdict(seed: int, *rules: LocalRule) -> Verdict:
     told = replace(told, observations=tuple(seen))
     around = scenes.open_water(float(rng.choice([300.0, 3000.0])), from_shore=50.0)
     case = Case(replace(trip, water=water), told, around, scenes.settings(), load_trust())
-    return judge(case, RULES)
+    hours = hour_axis(trip.start - timedelta(hours=3), trip.end + timedelta(hours=3))
+    each = weigh_hours(case, hours, RULES).weighing.hours
+    return np.array([severity_of_plan(case, scenes.weighed(case)), *each])
 
 
 @takes(worse=0.1)
@@ -93,13 +99,12 @@ def test_no_rule_improves_any_hour_and_more_wind_never_less(
     seed: int, rule: LocalRule, more: float
 ) -> None:
     runs = [
-        verdict(seed), verdict(seed, rule),
-        verdict(seed, replace(rule, wind_added=rule.wind_added + more)),
+        severities(seed), severities(seed, rule),
+        severities(seed, replace(rule, wind_added=rule.wind_added + more)),
     ]  # fmt: skip
     for milder, stricter in pairwise(runs):
-        never_better(milder.severity, stricter.severity)
-        for before, after in zip(milder.around, stricter.around, strict=True):
-            assert after.severity >= before.severity
+        never_better(milder[0], stricter[0])
+        assert (stricter >= milder).all()
 
 
 def test_the_reason_and_the_verdict_name_the_rule() -> None:
