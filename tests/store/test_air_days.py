@@ -32,7 +32,8 @@ def test_days_are_stored_for_good_once_they_last(tmp_path):
         assert kept.temperature.tolist() == [282.0, 291.0]
         assert kept.ahead.tolist() == [0.0, 0.0]
         assert store.lasting_days(HERE) == {date(2026, 6, 1)}
-        assert store.air("46.00,-90.00").day.size == 0
+        nothing = store.air("46.00,-90.00")
+        assert nothing.day.size == nothing.temperature.size == nothing.ahead.size == 0
 
 
 def test_where_the_air_comes_from_is_stored_the_newest_of_each_source(tmp_path):

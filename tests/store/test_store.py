@@ -131,6 +131,23 @@ def test_a_type_may_gain_a_field_with_a_default_and_lose_one() -> None:
         deserialize(Older, serialize(Newer(7)))
 
 
+@dataclass(frozen=True)
+class Pair:
+    both: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Several:
+    both: tuple[float, ...]
+
+
+def test_a_pair_of_three_is_refused() -> None:
+    assert deserialize(Pair, serialize(Several((1.0, 2.0)))) == Pair((1.0, 2.0))
+    for wrong in ((1.0, 2.0, 3.0), (1.0,)):
+        with pytest.raises(DataError, match="cannot be read"):
+            deserialize(Pair, serialize(Several(wrong)))
+
+
 def test_a_saved_check_comes_back_whole(tmp_path: Path) -> None:
     own = LimitTable(craft="sit-on-top-kayak", quantity="wind_speed", no_go="6 m/s")
     with Store.open(tmp_path) as store:
