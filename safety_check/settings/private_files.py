@@ -99,6 +99,7 @@ def _locked(folder: Path) -> sqlite3.Connection | None:
     try:
         make_file(folder / LOCK)
         lock = sqlite3.connect(folder / LOCK, timeout=LONGEST_CHANGE, isolation_level=None)
+        lock.execute("PRAGMA journal_mode = OFF")  # nothing is written, so no file is left
         lock.execute("BEGIN IMMEDIATE")
         return lock
     except (OSError, sqlite3.Error) as trouble:

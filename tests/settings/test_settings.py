@@ -211,6 +211,7 @@ def test_a_run_that_changes_files_for_too_long_is_named(
     monkeypatch.setattr(private_files, "LONGEST_CHANGE", 0.01)
     busy = pytest.raises(ConfigError, match="another safety-check has been changing files here")
     with private_files.only_change(home), busy:
+        assert [path.name for path in home.iterdir()] == [private_files.LOCK]  # a kill leaves it
         edit_settings(lambda document: document.update(default_craft="red"))
     edit_settings(lambda document: document.update(default_craft="red"))
     assert load_settings().user.default_craft == "red"
