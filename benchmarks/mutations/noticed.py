@@ -22,6 +22,7 @@ from benchmarks.mutations.at_import import NO_CHANGE, run_in_its_place
 from benchmarks.mutations.live_code import put_in
 from benchmarks.mutations.mutants import Mutant
 
+PRODUCT = Path(__file__).parents[2] / "safety_check"
 AT_ONCE = os.cpu_count() or 1
 SURVIVED, KILLED, NOT_LOADED = 0, 1, 2
 LAST = 5.0  # s of processor time; at least so long may the tests of one change take
@@ -86,7 +87,7 @@ class Plugin:
         found = tests.lines.get(f"{mutant.path}:{mutant.line}", [])
         if mutant.at_import:
             found = list(tests.seconds)
-        package = f"tests/{mutant.path.parent.name}/"
+        package = tests_beside(mutant.path)
         chosen: list[str] = []
         spent = 0.0
         for name in sorted(found, key=lambda one: (package not in one, tests.seconds[one])):
@@ -111,6 +112,12 @@ class Plugin:
                 continue
             del running[child]
         time.sleep(0.01)
+
+
+def tests_beside(path: Path) -> str:
+    """Return the folder of a module's own tests, as their names begin."""
+    folder = path.parent.relative_to(PRODUCT) if path.is_relative_to(PRODUCT) else path.parent.name
+    return f"tests/{Path(folder).as_posix()}/"
 
 
 def _unchanged(mutants: Iterable[Mutant]) -> list[Mutant]:

@@ -13,6 +13,7 @@ from types import ModuleType
 
 import pytest
 
+from benchmarks.mutations import noticed
 from benchmarks.mutations.at_import import KILLED, NO_CHANGE, SURVIVED
 from benchmarks.mutations.equivalent import Equivalent, equivalent_changes, source_line
 from benchmarks.mutations.live_code import put_in
@@ -160,6 +161,14 @@ def run(module: str, tests: str, sample: int) -> list[str]:
         check=True,
     )
     return done.stdout.splitlines()
+
+
+@pytest.mark.parametrize(
+    ("module", "folder"),
+    [("sources/ndbc/buoys.py", "tests/sources/ndbc/"), ("rules/engine.py", "tests/rules/")],
+)
+def test_tests_of_the_same_folder_come_first(module: str, folder: str) -> None:
+    assert noticed.tests_beside(noticed.PRODUCT / module) == folder
 
 
 @pytest.mark.thorough
