@@ -19,9 +19,9 @@ from safety_check.use_cases.time_grammar import read_time
 from safety_check.waters import files
 from safety_check.waters.geojson import LONGEST_NAME, describe
 from safety_check.waters.nearness import say_if_by_sea
+from safety_check.waters.notes import LONGEST_DRIVE
 
 MOST_ADDED = 30.0  # m/s; more is a typing error
-LONGEST_DRIVE = 24 * 3600.0  # s
 POINT = re.compile(r"[NESW]{1,3}", re.IGNORECASE)
 HALF_POINT = 11.25  # deg; SW means all that is nearer to SW than to its neighbours
 DASH = r"\s*(?:-|–|to)\s*"

@@ -181,7 +181,10 @@ def load_file(path: Path) -> Water:
             bar=read_mark(own, "bar"),
             dam=read_mark(own, "dam"),
         )
-    except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError) as trouble:
+    except (
+        *(LookupError, TypeError, ValueError, ArithmeticError, AttributeError),
+        OSError,  # of a time zone whose name no file can have
+    ) as trouble:
         raise ConfigError(
             f"{path.name} is not a water file of this program ({trouble!r} is wrong or missing)."
             " Add the water again from its shoreline."
@@ -197,7 +200,7 @@ def _ring(said: Any) -> FloatArray:
 
 def _fetch_table(said: Any) -> FetchTable:
     bearing, fetch = (np.array(column, dtype=float) for column in said)
-    sound = np.isfinite(bearing) & (fetch >= 0) & (fetch <= LONGEST_FETCH)
+    sound = (bearing >= 0) & (bearing <= 360) & (fetch >= 0) & (fetch <= LONGEST_FETCH)
     if not sound.size or sound.ndim != 1 or not sound.all():
         raise ValueError("fetch_table: a bearing or a length of open water is not a usable number")
     return FetchTable(bearing, fetch)

@@ -177,6 +177,11 @@ def _launch(feature: Mapping[str, Any], number: int, file: str) -> Launch:
     longitude = float(at[0])
     if 180 < abs(longitude) <= 360:  # of a shape that crosses the antimeridian
         longitude -= math.copysign(360, longitude)
+    if abs(longitude) > 180 or abs(at[1]) > 90:
+        raise ConfigError(
+            f"{file}, launch {name!r}, coordinates = {reprlib.repr(at)}: this is no place on Earth;"
+            " longitude comes first. Correct the point."
+        )
     return Launch(name, latitude=float(at[1]), longitude=longitude)
 
 

@@ -10,6 +10,7 @@ from safety_check.model.place import LocalRule
 from safety_check.waters.geojson import require_text
 
 DAY = 24 * 60  # minutes
+LONGEST_DRIVE = 24 * 3600.0  # s
 
 
 def read_rules(own: Mapping[str, Any]) -> tuple[LocalRule, ...]:
@@ -50,6 +51,6 @@ def _bearing(value: Any) -> float:
 def read_drive(own: Mapping[str, Any]) -> float | None:
     """Return how long the drive to a water is [s]; None where it was not said."""
     value = own.get("drive_s")
-    if value is not None and not 0 <= float(value) < math.inf:
+    if value is not None and not 0 <= float(value) <= LONGEST_DRIVE:
         raise ValueError(f"drive_s = {value!r}")
     return None if value is None else float(value)

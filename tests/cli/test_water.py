@@ -528,6 +528,11 @@ SPOILT = {
     "endless open water": lambda text: text.replace(
         '"fetch_table": null', '"fetch_table": [[0, 90, 180, 270], [300, 1e308, 300, 300]]'
     ),
+    "a drive of years": lambda text: text.replace('"drive_s": null', '"drive_s": 1e308'),
+    "a ramp off the Earth": lambda text: text.replace("-99.65, 44.9]", "-99.65, 1e30]"),
+    "a zone with an endless name": lambda text: text.replace(
+        "America/Chicago", "America/" + "[" * 300
+    ),
     "a ring opened": lambda text: text.replace("[-99.65, 44.88], ", "", 1),
     "a position cut": lambda text: text.replace("-99.65, 44.88", "-99.65", 1),
 }

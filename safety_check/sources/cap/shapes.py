@@ -6,7 +6,6 @@ longitude before latitude, and everything after this module has longitude first.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
@@ -16,7 +15,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.model.clean_text import clean_text
-from safety_check.sources.answers import number
+from safety_check.sources.answers import elevation, number
 from safety_check.sources.cap.message import Area, Circle, Listing
 
 FOOT = 0.3048  # m, exact since 1959
@@ -66,9 +65,8 @@ def circle(text: str) -> Circle | None:
 
 
 def metres(text: str) -> float | None:
-    """Return a height in feet as CAP gives it [m]; None where it is none."""
-    found = FOOT * number(text)
-    return found if math.isfinite(found) else None
+    """Return a height in feet as CAP gives it [m]; None where it is none on Earth."""
+    return elevation(FOOT * number(text))
 
 
 def cap_shapes(

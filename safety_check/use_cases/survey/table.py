@@ -141,6 +141,9 @@ def _launch(
     name: str, row: Mapping[str, Any], shapes: Mapping[str, Mapping[str, Any]], path: Path
 ) -> SurveyLaunch:
     said = {key: "" if row.get(key) is None else str(row[key]).strip() for key in OPTIONAL}
+    for key, text in said.items():
+        if not text.isprintable():
+            raise ConfigError(f"{key} {text[:40]!r}: give printable characters")
     if not 0 < len(name) <= LONGEST_NAME:
         raise ConfigError(f"name {name[:40]!r}: give 1 to {LONGEST_NAME} characters")
     launch = Launch(name, _degrees(row, "latitude", 90), _degrees(row, "longitude", 180))

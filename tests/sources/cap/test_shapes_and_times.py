@@ -240,6 +240,12 @@ def test_a_height_in_feet_is_in_metres():
     assert metres("") is None
 
 
+def test_a_height_above_every_water_on_earth_is_none():
+    # A warning from such a height on would concern nobody.
+    assert metres("1e308") is None
+    assert metres("30000") is None  # 9,144 m
+
+
 BOX = (170.0, -10.0, 190.0, 10.0)  # across the date line
 
 
