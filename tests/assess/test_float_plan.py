@@ -182,8 +182,8 @@ def test_a_light_is_asked_for_near_the_night_and_dry_clothes_on_cold_water() -> 
 @pytest.mark.parametrize(
     ("start", "end", "dark"),
     [
-        ((11, 40), (16, 0), True),  # launch at 06:40, less than an hour after sunrise
-        ((11, 50), (16, 0), False),
+        ((11, 40), (16, 0), True),  # launch at 06:40, less than an hour after sunrise at 05:52
+        ((12, 0), (16, 0), False),
         ((16, 0), (25, 20), False),  # return at 20:20, more than an hour before sunset
         ((16, 0), (25, 30), True),
     ],

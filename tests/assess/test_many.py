@@ -44,6 +44,7 @@ def test_each_verdict_is_that_of_a_check_to_the_last_bit() -> None:
         assert found.plans.odds[site].tolist() == list(verdict.trip_odds.values())
 
 
+@pytest.mark.thorough
 def test_each_hour_is_that_of_a_check_to_the_last_bit() -> None:
     found = judge_many(DIFFERENT, RULES)
     for site, case in enumerate(DIFFERENT):

@@ -426,7 +426,8 @@ class Written:
 
     def build_finding(self, hazard: Any, weighing: object, hours: np.ndarray, *_: object) -> object:
         found = by_hand.finding(hazard.name, Severity(int(hazard.hours[hours].max())))
-        return replace(found, reason=f"in {hours.tolist()}")
+        why = f"in {hours.tolist()}"
+        return replace(found, reason=why)
 
     def several_together(self, *_: object) -> list[object]:
         return [] if self.together is None else [by_hand.finding("several", self.together)]

@@ -144,9 +144,14 @@ def test_a_change_of_a_table_is_there_when_it_is_imported(tmp_path: Path) -> Non
     assert done.stdout == "4 {'near': 1.0, 'far': (2, 5)}\n"
 
 
+@cache
+def changes_of(file: str) -> list[Mutant]:
+    return mutants_of(ROOT / file)
+
+
 @pytest.mark.parametrize("entry", equivalent_changes(), ids=lambda one: f"{one.file} {one.before}")
 def test_a_change_that_is_called_equivalent_is_there_and_on_one_line(entry: Equivalent) -> None:
-    meant = {source_line(one) for one in mutants_of(ROOT / entry.file) if entry.means(one)}
+    meant = {source_line(one) for one in changes_of(entry.file) if entry.means(one)}
     assert len(meant) == 1, f"{entry} means {sorted(meant)}"
     assert len(entry.because.split()) > 3
 

@@ -28,6 +28,7 @@ def figures(lakes):
     }
 
 
+@pytest.mark.thorough
 def test_no_lake_is_below_the_cold_end_on_more_than_a_day_in_twenty_of_any_season(figures):
     # the aim that was set before the margins were made
     assert len(figures) >= 7
@@ -43,6 +44,7 @@ def test_the_cold_end_still_decides_many_summer_days_and_wrongly_hardly_any(figu
     assert (wrong <= 0.001).all()
 
 
+@pytest.mark.thorough
 def test_the_error_is_that_of_the_published_family(lakes):
     # Toffolon 2014: 0.72 to 1.89 degC for models calibrated on each lake; ours shares its
     # coefficients, so it may be no better than the best and little worse than the worst

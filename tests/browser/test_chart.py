@@ -117,7 +117,7 @@ def test_one_drawing_is_seen_its_text_can_be_read_and_nothing_crosses_it(
         assert frame["height"] <= size[1]
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.thorough
 def test_the_column_and_the_values_follow_the_chosen_hour(shown: Window) -> None:
     shown.page.set_viewport_size({"width": 390, "height": 844})
     choose = """row => {

@@ -69,7 +69,7 @@ def head(shown: Shown) -> str:
     return shown.page.inner_text("#eyes-head")
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.thorough
 @pytest.mark.promise("the page needs no network")
 @pytest.mark.parametrize("size", SIZES, ids=["phone", "tablet", "desktop"])
 def test_what_is_seen_gets_the_verdict_of_a_recheck(

@@ -116,7 +116,7 @@ def test_on_a_phone_on_its_side_answer_and_hours_share_one_screen(
         page.set_viewport_size({"width": 390, "height": 844})
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_at_every_width_nothing_overflows_and_the_checker_finds_nothing(
     opened: Opener, sample: tuple[str, Verdict], checker: str, scheme: str

@@ -61,6 +61,7 @@ def test_an_open_page_says_what_a_newer_check_changes_and_stays_until_the_button
     assert shown.complaints == []
 
 
+@pytest.mark.thorough
 def test_while_a_check_is_made_the_page_names_the_services_that_have_not_answered(
     opened: Opener, live: Live, monkeypatch: pytest.MonkeyPatch
 ) -> None:

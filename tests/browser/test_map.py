@@ -41,7 +41,7 @@ def crossings(boxes: list[dict[str, Any]]) -> list[tuple[str, str]]:
     ]
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("frame", ["trip", "whole"])
 def test_letters_are_as_large_as_text_at_any_width(
     opened: Opener, sample: tuple[str, Verdict], frame: str
@@ -92,6 +92,7 @@ def test_keys_alone_change_the_frame_and_nothing_else_is_shown(
         assert (trip.is_visible(), whole.is_visible()) == (True, False)
 
 
+@pytest.mark.thorough
 def test_each_half_of_the_switch_is_large_enough_for_a_finger(
     opened: Opener, sample: tuple[str, Verdict]
 ) -> None:

@@ -105,7 +105,7 @@ def _text(layer: Locator) -> str:
     return layer.text_content() or ""
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @sizes
 def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]
@@ -140,7 +140,7 @@ def test_the_hour_is_chosen_by_keys_and_chart_sentence_and_map_follow(
 # -- with scripts off --------------------------------------------------------------------------
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @sizes
 def test_without_scripts_all_is_there_but_the_choice_of_an_hour(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]

@@ -58,7 +58,6 @@ def test_a_trip_is_checked_a_limit_changed_and_the_trip_logged(
 
 
 @pytest.mark.thorough
-@pytest.mark.one_in(2)
 @sizes
 def test_the_keys_alone_fill_in_and_send_the_form(
     opened: Opener, live: Live, size: dict[str, int]
@@ -85,7 +84,7 @@ def checked(live: Live) -> Live:
     return live
 
 
-@pytest.mark.one_in(14)
+@pytest.mark.thorough
 @sizes
 @pytest.mark.parametrize("path", PAGES)
 def test_the_accessibility_checker_finds_nothing_serious(

@@ -26,7 +26,7 @@ def address(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
     return file.as_uri()
 
 
-@pytest.mark.one_in(12)
+@pytest.mark.thorough
 @pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_band_is_seen_and_read_and_the_accessibility_checker_finds_nothing(

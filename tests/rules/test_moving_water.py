@@ -226,10 +226,9 @@ def test_nothing_lost_ever_improves_a_verdict() -> None:
 
     cases = [(afloat.plan(BAY_ARM, 0.5), afloat.tidal(knots)) for knots in (0.3, 1.2, 2.2)]
     for category in FloodCategory:
-        for rank in (0.5, 0.92, 0.97):
-            for rise in (0.0, 1e-5):
-                reading = afloat.river(category, rank, rise)
-                cases.append((afloat.plan(TAILWATER), afloat.flowing(reading)))
+        for rank, rise in ((0.5, 1e-5), (0.92, 0.0), (0.97, 1e-5)):
+            reading = afloat.river(category, rank, rise)
+            cases.append((afloat.plan(TAILWATER), afloat.flowing(reading)))
     for trip, moving in cases:
         whole = verdict(trip, moving).severity
         for less in lost(moving):

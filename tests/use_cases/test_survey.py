@@ -172,6 +172,7 @@ def test_rows_that_can_not_be_judged_are_named_and_the_rest_is_done(
     assert {row["launch"] for row in rows_of(tmp_path / "out")} == {"launch 1", "launch 2"}
 
 
+@pytest.mark.thorough
 def test_a_run_that_was_ended_goes_on_and_ends_the_same(
     tmp_path: Path, task: SurveyTask, here: None
 ) -> None:
