@@ -87,6 +87,8 @@ class Running:
         if self.killed:
             return Ending.UNSURE
         lost = {ending for text, ending in NOT_STORED.items() if text in self.err}
+        if lost and status == 1:  # besides, a page or the answers could not be written
+            return Ending.UNSURE
         if lost:
             return Ending.UNSURE if Ending.UNSURE in lost else Ending.UNSTORED
         return {1: Ending.FAILED, 2: Ending.REFUSED}.get(status or 0, Ending.DONE)

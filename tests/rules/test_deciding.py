@@ -237,3 +237,22 @@ def test_of_a_trips_hazards_the_one_in_most_forecasts_decides(number: int, held:
         decides = int(found[length - 1, start])
         name = NAMES[decides] if decides != NOTHING else None
         assert name == plain_trip_decides(away, back, (length, start), severity, held)
+
+
+def test_a_hazard_that_no_model_gives_and_only_the_way_home_meets_decides() -> None:
+    def weighed(*levels: Severity) -> Weighing:
+        hours = np.array(levels, dtype=np.int8)
+        members = np.zeros((MEMBERS, len(levels)), dtype=np.int8)
+        value, counted = np.full(members.shape, np.nan), np.zeros(MEMBERS, dtype=bool)
+        wind = WeighedHazard(WIND, value, value, value, members, counted, hours)
+        time = np.arange(len(levels)).astype("datetime64[h]")
+        return Weighing(time, WEIGHTS, (wind,), members, members, hours)
+
+    away, back = weighed(GO, GO, GO), weighed(GO, UNKNOWN, GO)
+    names = [WIND.name, *NAMES[-2:]]
+    table = judge_trips(away, back, GO, TOLERANCE)
+    found = decide_trips(away, back, table, np.array([GO]), TOLERANCE, names)
+    assert (
+        table.severity[0].tolist()[0] == UNKNOWN
+    )  # an hour from the first start: home in the bad one
+    assert names[int(found[0, 0])] == WIND.name

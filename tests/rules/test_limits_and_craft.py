@@ -10,6 +10,7 @@ import pytest
 from safety_check.model.verdict import Severity
 from safety_check.physics.own_speed import wind_at_share_of_cruise
 from safety_check.physics.wind import lowered_by_beaufort
+from safety_check.rules.limits import REDUCTION_CAUSES
 from safety_check.settings.crafts import load_craft_classes
 from safety_check.settings.limits import load_default_limits, load_practice, load_reductions
 from safety_check.settings.propulsion import derive_drive
@@ -66,3 +67,8 @@ def test_14_mph_alone_on_a_large_lake_is_no_go_by_the_wind_wherever_one_is(
     verdict = scenes.verdict(scenes.forecast(wind), trip, scenes.open_water(upwind))
     found = next(one for one in verdict.findings if one.hazard == "wind_too_strong")
     assert found.severity == Severity.NO_GO
+
+
+def test_every_cause_that_may_lower_a_limit_has_words() -> None:
+    assert {entry.when for entry in load_reductions()} <= REDUCTION_CAUSES.keys()
+    assert all(words.strip() for words in REDUCTION_CAUSES.values())
