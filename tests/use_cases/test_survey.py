@@ -270,7 +270,7 @@ def test_a_table_can_be_parquet_or_geojson_with_its_waters(tmp_path: Path) -> No
 
 
 def test_a_row_whose_text_could_command_a_terminal_is_refused(tmp_path: Path) -> None:
-    row = f'"hidden",{SOUTH + 0.1},{WEST + 0.3},{SECTORS},canoe\x1b[2J'
+    row = f'"hid\x14den",{SOUTH + 0.1},{WEST + 0.3},{SECTORS},canoe\x1b[2J'
     found, (refused,) = read_launches(table(tmp_path, row, number=1))
     assert [one.name for one in found] == ["launch 0"]
     assert (refused.name, refused.why) == (

@@ -80,8 +80,8 @@ def _station(entry: object) -> SeriesStation | None:
             label = clean_text(str(about.get("officialName") or ""))
             place = number(about.get("latitude")), number(about.get("longitude"))
             station = Station.of(key, label, *place)
-            codes = (one.get("code") for one in series if isinstance(one, dict))
-            return SeriesStation(station, frozenset(map(str, codes))) if station else None
+            codes = (clean_text(str(one.get("code"))) for one in series if isinstance(one, dict))
+            return SeriesStation(station, frozenset(codes)) if station else None
         case _:
             return None
 

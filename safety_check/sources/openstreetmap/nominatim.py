@@ -93,7 +93,8 @@ def _water(place: dict[str, Any]) -> NamedWater | None:
     category, kind = (_text(place, key) for key in ("category", "type"))
     identity = place.get("osm_id")
     wet = any(category == key and value in ("", kind) for key, value in KINDS)
-    shaped = _text(place, "osm_type") in SHAPES and isinstance(identity, int)
+    numbered = isinstance(identity, int) and 0 < identity < 2**63  # as the map numbers its parts
+    shaped = _text(place, "osm_type") in SHAPES and numbered
     latitude, longitude = number(place.get("lat")), number(place.get("lon"))
     if not (wet and shaped and abs(latitude) <= 90 and abs(longitude) <= 180):
         return None

@@ -15,6 +15,7 @@ from safety_check.errors import ConfigError, SafetyCheckError
 from safety_check.model.place import Launch, Water, WaterKind
 from safety_check.units import parse
 from safety_check.waters.add import from_file, from_geometry, from_sectors
+from safety_check.waters.geojson import describe
 
 REQUIRED = ("name", "latitude", "longitude")
 OPTIONAL = (
@@ -80,7 +81,7 @@ def read_launches(path: Path) -> tuple[list[SurveyLaunch], list[RefusedRow]]:
                 raise ConfigError(f"the name {name!r} stands in {names[name]} rows; use each once")
             found.append(_launch(name, row, shapes, path))
         except SafetyCheckError as trouble:
-            refused.append(RefusedRow(number, name, str(trouble)))
+            refused.append(RefusedRow(number, describe(name, LONGEST_NAME), str(trouble)))
     return found, refused
 
 
