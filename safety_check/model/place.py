@@ -13,6 +13,17 @@ from safety_check.model.water_estimate import EstimateBasis
 LOWEST, HIGHEST = -500.0, 9000.0  # m above sea level; no water on Earth lies outside
 
 
+def is_on_earth(latitude: float, longitude: float) -> bool:
+    """Return whether a latitude and a longitude are a place on Earth; NaN is none. [deg].
+
+    Examples
+    --------
+    >>> is_on_earth(-90, 180), is_on_earth(90.1, 0), is_on_earth(float("nan"), 0)
+    (True, False, False)
+    """
+    return abs(latitude) <= 90 and abs(longitude) <= 180
+
+
 class WaterKind(StrEnum):
     """Whether a water moves by itself."""
 

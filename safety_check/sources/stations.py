@@ -11,6 +11,7 @@ from functools import cache
 from pydantic import Field
 
 from safety_check.errors import SafetyCheckError
+from safety_check.model.place import is_on_earth
 from safety_check.model.weather import Observation
 from safety_check.settings import toml_file
 from safety_check.settings.folders import shipped_file
@@ -39,8 +40,7 @@ class Station:
     @classmethod
     def of(cls, name: str, label: str, latitude: float, longitude: float) -> Station | None:
         """Return a station, or None where its place is not on the globe."""
-        somewhere = abs(latitude) <= 90 and abs(longitude) <= 180
-        return cls(name, label, latitude, longitude) if somewhere else None
+        return cls(name, label, latitude, longitude) if is_on_earth(latitude, longitude) else None
 
 
 class Reach(Sourced):

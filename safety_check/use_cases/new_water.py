@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from safety_check.errors import PlanError
-from safety_check.model.place import Launch, Water
+from safety_check.model.place import Launch, Water, is_on_earth
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.saved_plans import require_free_name
 from safety_check.waters import files
@@ -100,7 +100,7 @@ def read_launch(text: str) -> Launch:
         ) from None
     name = name.strip()
     sound = name and describe(name, LONGEST_NAME) == name
-    if not (sound and -90 <= latitude <= 90 and -180 <= longitude <= 180):
+    if not (sound and is_on_earth(latitude, longitude)):
         raise PlanError(
             f"launch {text!r} is not a named point on Earth. Write NAME=LATITUDE,LONGITUDE,"
             " latitude first."

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from safety_check.errors import PlanError
+from safety_check.model.place import is_on_earth
 
 LONGEST = 60  # characters; more is no place
 _PART = re.compile(r"\s*([-+−]?\d+\.?\d*|[-+−]?\.\d+)\s*°?\s*([NSEW]?)\s*", re.IGNORECASE)
@@ -29,7 +30,7 @@ def read_position(said: str) -> tuple[float, float] | None:
     )
     letters = [part[2].upper() for part in parts if part]
     crossed = letters[0] in ("E", "W") or letters[1] in ("N", "S")
-    known = -90 <= latitude <= 90 and -180 <= longitude <= 180 and not crossed
+    known = is_on_earth(latitude, longitude) and not crossed
     return (latitude, longitude) if known else None
 
 

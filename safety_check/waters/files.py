@@ -14,7 +14,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray
 from safety_check.errors import ConfigError, PlanError
-from safety_check.model.place import HIGHEST, LOWEST, FetchTable, Launch, Water
+from safety_check.model.place import HIGHEST, LOWEST, FetchTable, Launch, Water, is_on_earth
 from safety_check.model.water_estimate import DEPTH_CLASSES, EXCLUSIONS, EstimateBasis
 from safety_check.settings import toml_file
 from safety_check.settings.private_files import only_change
@@ -310,7 +310,7 @@ def _require_known_place(launch: Launch, water: Water) -> None:
         require_launch_of_table,
     )  # imported only where geometry is needed
 
-    if not (abs(launch.latitude) <= 90 and abs(launch.longitude) <= 180):
+    if not is_on_earth(launch.latitude, launch.longitude):
         raise PlanError(
             f"{launch.name!r} is not a place on Earth. Latitude comes first.", field="--launch"
         )

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from safety_check.errors import ConfigError
-from safety_check.model.place import Launch
+from safety_check.model.place import Launch, is_on_earth
 
 GREATEST_FILE = 50_000_000  # bytes
 LONGEST_NAME, LONGEST_CREDIT = 60, 300  # characters
@@ -177,7 +177,7 @@ def _launch(feature: Mapping[str, Any], number: int, file: str) -> Launch:
     longitude = float(at[0])
     if 180 < abs(longitude) <= 360:  # of a shape that crosses the antimeridian
         longitude -= math.copysign(360, longitude)
-    if abs(longitude) > 180 or abs(at[1]) > 90:
+    if not is_on_earth(at[1], longitude):
         raise ConfigError(
             f"{file}, launch {name!r}, coordinates = {reprlib.repr(at)}: this is no place on Earth;"
             " longitude comes first. Correct the point."

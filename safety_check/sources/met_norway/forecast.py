@@ -16,6 +16,7 @@ import numpy as np
 
 from safety_check.arrays import FloatArray, IntArray
 from safety_check.errors import DataError
+from safety_check.model.place import is_on_earth
 from safety_check.model.weather import Briefing, Forecast, Provenance
 from safety_check.sources.answers import Answer, believable, elevation, instant, number, read
 from safety_check.sources.http.recording_client import RecordingClient
@@ -155,7 +156,7 @@ async def ask_forecast(client: Client, question: Question) -> Briefing:
 def _cell(coordinates: list[Any]) -> tuple[float, float] | None:
     """Return latitude and longitude; None where they are not on this Earth."""
     east, north = (number(angle) for angle in (*coordinates, None, None)[:2])
-    return (north, east) if abs(north) <= 90 and abs(east) <= 180 else None
+    return (north, east) if is_on_earth(north, east) else None
 
 
 def _height(coordinates: list[Any]) -> float | None:

@@ -18,6 +18,7 @@ from pydantic import ValidationError
 from safety_check.arrays import FloatArray, TimeArray
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
+from safety_check.model.place import is_on_earth
 from safety_check.model.weather import Forecast, Provenance
 from safety_check.sources.answers import Answer, believable, elevation, instant, number, read
 from safety_check.sources.http.error_messages import StatusError
@@ -234,8 +235,7 @@ def _centre(geometry: object) -> tuple[float, float] | None:
     longitude, latitude = (
         sum(number(value) for value in column) / len(pairs) for column in zip(*pairs, strict=True)
     )
-    known = abs(latitude) <= 90 and abs(longitude) <= 180
-    return (latitude, longitude) if known else None
+    return (latitude, longitude) if is_on_earth(latitude, longitude) else None
 
 
 def _quantity(ours: str, layer: Layer, properties: dict[str, Any], time: TimeArray) -> FloatArray:

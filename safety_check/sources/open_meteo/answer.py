@@ -16,6 +16,7 @@ from pydantic_core import from_json
 from safety_check.arrays import FloatArray, IntArray, TimeArray
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
+from safety_check.model.place import is_on_earth
 from safety_check.sources import answers
 
 Place = tuple[float, float]
@@ -44,7 +45,7 @@ class Answer(answers.Answer):
         latitude, longitude = self.latitude, self.longitude
         if latitude is None or longitude is None:
             return None
-        return (latitude, longitude) if abs(latitude) <= 90 and abs(longitude) <= 180 else None
+        return (latitude, longitude) if is_on_earth(latitude, longitude) else None
 
     @property
     def height(self) -> float | None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
+from safety_check.model.place import is_on_earth
 from safety_check.sources.answers import Answer, number, read
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ def _water(place: dict[str, Any]) -> NamedWater | None:
     numbered = isinstance(identity, int) and 0 < identity < 2**63  # as the map numbers its parts
     shaped = _text(place, "osm_type") in SHAPES and numbered
     latitude, longitude = number(place.get("lat")), number(place.get("lon"))
-    if not (wet and shaped and abs(latitude) <= 90 and abs(longitude) <= 180):
+    if not (wet and shaped and is_on_earth(latitude, longitude)):
         return None
     where = _text(place, "display_name")
     return NamedWater(

@@ -19,6 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from safety_check.errors import DataError
 from safety_check.model.clean_text import clean_text
+from safety_check.model.place import is_on_earth
 from safety_check.model.weather import Provenance
 from safety_check.sources.answers import Answer, instant, number, read
 from safety_check.sources.openstreetmap.ring_assembly import Line, assemble, geojson
@@ -232,7 +233,7 @@ def _apart(member: Mapping[str, Any], parts: _Map) -> Mapping[str, Any]:
 def _position(point: object) -> tuple[float, float]:
     place = point if isinstance(point, dict) else {}
     latitude, longitude = number(place.get("lat")), number(place.get("lon"))
-    if not (abs(latitude) <= 90 and abs(longitude) <= 180):
+    if not is_on_earth(latitude, longitude):
         raise DataError("points of its shore are missing from the answer.")
     return longitude, latitude
 
