@@ -6,21 +6,21 @@ A cell is some 8 km wide: it knows no inlet, narrows, harbour or river mouth.
 from __future__ import annotations
 
 import math
-from datetime import UTC, datetime
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
-from safety_check.arrays import FloatArray, TimeArray, to_utc
+from safety_check.arrays import FloatArray, IntArray, TimeArray, to_utc
 from safety_check.errors import DataError
 from safety_check.model.moving_water import CurrentHint, CurrentSeries, MovingWater
+from safety_check.model.place import is_on_earth
 from safety_check.model.weather import Briefing, Provenance
 from safety_check.sources.answers import Answer, believable, number, read
 from safety_check.sources.coverage import sea_distance
 from safety_check.sources.http.client import Client
 from safety_check.sources.http.recording_client import RecordingClient
 from safety_check.sources.moving_water import SPEED, no_station, not_answered, notes_on
+from safety_check.sources.open_meteo.answer import instants
 from safety_check.sources.question import TROUBLE, Question
 from safety_check.sources.sent_place import coordinates
 from safety_check.sources.stations import Station, distance
@@ -28,7 +28,6 @@ from safety_check.units import KNOT
 
 SOURCE = "open_meteo_currents"
 VELOCITY, DIRECTION = "ocean_current_velocity", "ocean_current_direction"
-ERA = range(2**33)  # s since 1970, until the year 2242; beyond it numbers could overflow
 UNITS = {"km/h": 1 / 3.6, "m/s": 1.0, "kn": KNOT}
 
 
@@ -61,25 +60,32 @@ def parse(body: bytes, provenance: Provenance) -> CurrentHint:
     answer = read(body, HourlyAnswer, provenance.source)
     columns = [answer.hourly.get(name) or [] for name in ("time", VELOCITY, DIRECTION)]
     unit = UNITS.get(answer.hourly_units.get(VELOCITY, ""))
-    times = [_time(value, answer.utc_offset_seconds) for value in columns[0]]
-    seconds = [time for time in times if time is not None]
-    whole = len({len(column) for column in columns}) == 1 and len(seconds) == len(columns[0])
-    if unit is None or answer.hourly_units.get(DIRECTION) != "°" or not seconds or not whole:
+    seconds = _seconds(columns[0], answer.utc_offset_seconds)
+    whole = len({len(column) for column in columns}) == 1 and seconds.size
+    if unit is None or answer.hourly_units.get(DIRECTION) != "°" or not whole:
         raise DataError(
             f"{provenance.source}: the current is not given by hour in a known unit. It can't be"
             " used as a hint."
         )
-    if any(later <= earlier for earlier, later in pairwise(seconds)):
+    if (np.diff(seconds) <= 0).any():
         raise DataError(f"{provenance.source}: its hours do not ascend. It can't be used.")
-    if Station.of("", "", answer.latitude, answer.longitude) is None:
+    if not is_on_earth(answer.latitude, answer.longitude):
         raise DataError(
             f"{provenance.source}: its grid cell is not on this Earth. It can't be used."
         )
     speed = np.array([believable(SPEED, number(value) * unit) for value in columns[1]])
     towards = np.radians([_angle(value) for value in columns[2]])
-    time = np.array(seconds, dtype="datetime64[s]")
+    time = seconds.astype("datetime64[s]")
     series = CurrentSeries(time, *_parts(speed, towards))
     return CurrentHint(series, (answer.latitude, answer.longitude), provenance)
+
+
+def _seconds(times: list[Any], offset: int) -> IntArray:
+    """Return seconds since 1970 UTC, whichever form they have; none where one can't be trusted."""
+    for form in ("unixtime", "iso8601"):
+        if (found := instants(times, form, offset)) is not None:
+            return found
+    return np.zeros(0, dtype=np.int64)
 
 
 def _parts(speed: FloatArray, towards: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -89,20 +95,6 @@ def _parts(speed: FloatArray, towards: FloatArray) -> tuple[FloatArray, FloatArr
 def _angle(value: object) -> float:
     angle = number(value)
     return angle if 0 <= angle <= 360 else math.nan
-
-
-def _time(value: object, offset: int) -> int | None:
-    """Return seconds since 1970 of an instant, which may be a local text."""
-    if isinstance(value, int) and not isinstance(value, bool):
-        return value if value in ERA else None
-    try:
-        local = datetime.fromisoformat(value) if isinstance(value, str) else None
-    except ValueError:
-        return None
-    if local is None or local.tzinfo is not None:
-        return None
-    seconds = round(local.replace(tzinfo=UTC).timestamp()) - offset
-    return seconds if seconds in ERA else None
 
 
 async def ask_currents(client: Client, question: Question) -> Briefing:
