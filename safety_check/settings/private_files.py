@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import os
 import re
-import sqlite3  # its locks hold between processes on every system
 import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 from safety_check.errors import ConfigError
+
+if TYPE_CHECKING:
+    import sqlite3
 
 PART = ".part"
 RANDOM = r"[a-z0-9_]{8}"  # what `tempfile` puts before the ending
@@ -95,6 +97,8 @@ def only_change(folder: Path) -> Iterator[None]:
 
 def _locked(folder: Path) -> sqlite3.Connection | None:
     """Return what holds the lock; None where the folder takes none, as one that is read-only."""
+    import sqlite3  # its locks hold between processes on every system; only what writes needs it
+
     lock = None
     try:
         make_file(folder / LOCK)
