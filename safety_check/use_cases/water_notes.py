@@ -103,15 +103,16 @@ def _half(text: str) -> float:
 
 def add_rule(water: str, rule: LocalRule, folder: Path) -> bool:
     """Store a rule of a water; return whether it replaced one of the same name."""
-    before: list[int] = []
+    replaced = False
 
     def edit(known: Water) -> Water:
+        nonlocal replaced
         others = tuple(one for one in known.rules if one.name.casefold() != rule.name.casefold())
-        before.append(len(known.rules))
+        replaced = len(others) < len(known.rules)
         return replace(known, rules=(*others, rule))
 
-    changed = files.change(water, folder, edit)
-    return len(changed.rules) == before[0]
+    files.change(water, folder, edit)
+    return replaced
 
 
 def remove_rule(water: str, name: str, folder: Path) -> Water:

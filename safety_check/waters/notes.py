@@ -26,10 +26,11 @@ def read_rules(own: Mapping[str, Any]) -> tuple[LocalRule, ...]:
 
 def _rule(table: Any) -> LocalRule:
     added, hours, sector = float(table["wind_added"]), table["hours"], table["sector"]
-    if not (math.isfinite(added) and added > 0 and require_text(table["name"]).strip()):
+    name = require_text(table["name"])
+    if not (math.isfinite(added) and added > 0 and name.strip()):
         raise ValueError(f"rules: wind_added = {added!r}")
     return LocalRule(
-        name=require_text(table["name"]),
+        name=name,
         wind_added=added,
         hours=None if hours is None else (_minute(hours[0]), _minute(hours[1])),
         sector=None if sector is None else (_bearing(sector[0]), _bearing(sector[1])),

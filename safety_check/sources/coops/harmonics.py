@@ -169,6 +169,6 @@ def _without_close_pairs(time: TimeArray, height: FloatArray) -> tuple[TimeArray
     """
     while (close := np.flatnonzero(np.diff(time) < LEAST_BETWEEN)).size:
         least = close[np.abs(np.diff(height))[close].argmin()]
-        others = np.delete(np.arange(len(time)), [least, least + 1])
-        time, height = time[others], height[others]
+        pair = [least, least + 1]
+        time, height = np.delete(time, pair), np.delete(height, pair)
     return time, height
