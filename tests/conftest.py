@@ -21,7 +21,10 @@ def pytest_xdist_auto_num_workers() -> int:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out what needs no run every day; then the check of the types, which takes longest."""
+    """Leave out what is not for every day, and run the check of the types first.
+
+    It takes longest, and no worker should end with it.
+    """
     if EVERYDAY:
         out = left_out(items)
         config.hook.pytest_deselected(items=list(out))

@@ -51,20 +51,10 @@ def check(scene: Scene, parts: Parts) -> Command:
     name = f"campaign {scene.number}"
     return Command(
         "check",
-        (
-            "check",
-            "lake",
-            *START,
-            "--craft",
-            CRAFT,
-            *scene.saved,
-            "--name",
-            name,
-            "--water-temp",
-            "70 F",
-        ),
+        ("check", "lake", *START, "--craft", CRAFT, *scene.saved, "--name", name,
+         "--water-temp", "70 F"),
         _adds_check(name, _local(scene.clock), UTC_START, "lake", seen=1),
-    )
+    )  # fmt: skip
 
 
 def recheck(scene: Scene, parts: Parts) -> Command | None:

@@ -58,7 +58,7 @@ class Running:
         err.close()
 
     def wait_for_write(self, number: int) -> None:
-        """Wait until the command writes for the so-manieth time, or has ended."""
+        """Wait until the command has begun to write so many times, or has ended."""
         while len(self.writes) < number and (said := os.read(self._told.fileno(), 65_536)):
             for line in said.decode().splitlines():
                 moment, what = line.split()
@@ -87,10 +87,8 @@ class Running:
         if self.killed:
             return Ending.UNSURE
         lost = {ending for text, ending in NOT_STORED.items() if text in self.err}
-        if lost and status == 1:  # besides, a page or the answers could not be written
-            return Ending.UNSURE
-        if lost:
-            return Ending.UNSURE if Ending.UNSURE in lost else Ending.UNSTORED
+        if lost:  # with status 1 also a page or the answers that it was to write
+            return Ending.UNSURE if Ending.UNSURE in lost or status == 1 else Ending.UNSTORED
         return {1: Ending.FAILED, 2: Ending.REFUSED}.get(status or 0, Ending.DONE)
 
     @property

@@ -116,8 +116,7 @@ class Plugin:
 
 def tests_beside(path: Path) -> str:
     """Return the folder of a module's own tests, as their names begin."""
-    folder = path.parent.relative_to(PRODUCT) if path.is_relative_to(PRODUCT) else path.parent.name
-    return f"tests/{Path(folder).as_posix()}/"
+    return f"tests/{path.parent.relative_to(PRODUCT).as_posix()}/"
 
 
 def _unchanged(mutants: Iterable[Mutant]) -> list[Mutant]:

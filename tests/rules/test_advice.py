@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from functools import cache
 from typing import Any
 
@@ -27,6 +27,7 @@ from safety_check.settings.propulsion import derive_drive
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 from tests.rules import weighed_by_hand as by_hand
+from tests.rules.weighed_by_hand import start_of
 
 RULES = load_rulebook()
 GO, MARGINAL, UNKNOWN, NO_GO = Severity
@@ -61,10 +62,6 @@ def of_hours(*hazards: tuple[str, str], **asked: Any) -> Advice:
     found = [by_hand.weighed(name, levels) for name, levels in hazards]
     weighing = by_hand.weighing(hours.conditions.time, np.ones(1), *found)
     return advised(made, replace(hours, weighing=weighing), **asked)
-
-
-def start_of(hour: int) -> datetime:
-    return scenes.START + hour * HOUR
 
 
 # -- off the water by ------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from functools import cache
 from typing import Any
 
@@ -36,6 +36,7 @@ from safety_check.rules.weighed_hours import WeighedHours
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import afloat, scenes
 from tests.rules import weighed_by_hand as by_hand
+from tests.rules.weighed_by_hand import start_of
 
 RULES = load_rulebook()
 GO, MARGINAL, UNKNOWN, NO_GO = Severity
@@ -69,10 +70,6 @@ def verdict(hours: WeighedHours | None = None, **told: Any) -> Verdict:
     count = len(weighed.conditions.time)
     table = TripTable(np.full((LONGEST, count), NO_GO), np.zeros((LONGEST, count)))
     return build_verdict(case, hours or weighed, table, RULES, ["Take care."])
-
-
-def start_of(hour: int) -> datetime:
-    return scenes.START + hour * HOUR
 
 
 def hours_from_ten(count: int) -> np.ndarray:

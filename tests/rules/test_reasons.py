@@ -15,8 +15,6 @@ from safety_check.model.local_clock import LocalClock
 from safety_check.model.missed_forecast import MissedForecast
 from safety_check.model.verdict import Limit, Severity
 from safety_check.rules.endless import describe_endless
-from safety_check.rules.hazard import Hazard
-from safety_check.rules.hazards import HAZARDS
 from safety_check.rules.limits import Limits
 from safety_check.rules.reasons import (
     ReasonContext,
@@ -28,6 +26,7 @@ from safety_check.rules.reasons import (
 )
 from safety_check.units import Preferences
 from tests import scenes
+from tests.rules.weighed_by_hand import hazard
 
 GO, MARGINAL, UNKNOWN, NO_GO = Severity
 MPH = 0.44704  # m/s, exact: the international mile in an hour
@@ -77,10 +76,6 @@ def told(
     limits = Limits(usual | {one.quantity: one for one in own}, usual, frozenset(undeclared))
     trip = scenes.plan()
     return ReasonContext(Preferences(), LocalClock.of(trip), trip.craft, limits, **changed)
-
-
-def hazard(name: str) -> Hazard:
-    return next(one for one in HAZARDS if one.name == name)
 
 
 def worst(severity: Severity, value: float, bound: float, odds: float = 1.0) -> WorstHour:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime, timedelta
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from safety_check.model.verdict import Severity
 from safety_check.rules.engine import WeighedHazard, Weighing, strict_finding
 from safety_check.rules.hazard import Hazard
 from safety_check.rules.hazards import HAZARDS
+from tests import scenes
 
 LETTERS = {"G": Severity.GO, "M": Severity.MARGINAL, "U": Severity.UNKNOWN, "N": Severity.NO_GO}
 BOUNDS = (1.0, 3.0)  # where a value, which is the number of its severity, is caution and no-go
@@ -19,6 +21,11 @@ BOUNDS = (1.0, 3.0)  # where a value, which is the number of its severity, is ca
 def hazard(name: str) -> Hazard:
     """Return the hazard of a name."""
     return next(one for one in HAZARDS if one.name == name)
+
+
+def start_of(hour: int) -> datetime:
+    """Return when an hour begins, the first of them at the usual start."""
+    return scenes.START + timedelta(hours=hour)
 
 
 def levels(*members: str) -> IntArray:

@@ -119,7 +119,7 @@ GOOD = {
     "description": "Winds.",
     "instruction": None,
     "senderName": "NWS Anywhere",
-    "parameters": {"VTEC": ["/O.NEW.KXXX.LW.Y.0001.260601T1300Z-260602T0100Z/"]},
+    "parameters": {"VTEC": ["/O.NEW.KZZZ.LW.Y.0001.260601T1300Z-260602T0100Z/"]},
 }
 
 
@@ -174,7 +174,7 @@ def test_an_end_until_further_notice_is_open():
         {
             **GOOD,
             "ends": None,
-            "parameters": {"VTEC": ["/O.NEW.KXXX.FL.W.0001.260601T1300Z-000000T0000Z/"]},
+            "parameters": {"VTEC": ["/O.NEW.KZZZ.FL.W.0001.260601T1300Z-000000T0000Z/"]},
         }
     )
 
@@ -285,8 +285,8 @@ def test_losing_parts_of_an_alert_never_loses_the_alert(lost):
 
 
 def test_an_alert_of_several_codes_is_open_where_one_of_them_is():
-    closed = "/O.NEW.KXXX.LW.Y.0001.260601T1300Z-260602T0100Z/"
-    still_open = "/O.NEW.KXXX.FL.W.0001.260601T1300Z-000000T0000Z/"
+    closed = "/O.NEW.KZZZ.LW.Y.0001.260601T1300Z-260602T0100Z/"
+    still_open = "/O.NEW.KZZZ.FL.W.0001.260601T1300Z-000000T0000Z/"
 
     [alert] = told({**GOOD, "ends": None, "parameters": {"VTEC": [closed, still_open]}})
 
