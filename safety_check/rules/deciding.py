@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -118,6 +119,25 @@ def find_deciding(
     row = np.take_along_axis(order, milder, -1)
     hour: IntArray = np.take_along_axis(at[..., 0], row, -1)[..., 0]
     return hour, members[row[..., 0]]
+
+
+def members_by_hour(
+    weighed: WeighedHazard, weights: FloatArray, tolerated: FloatArray, limit: Limit | None
+) -> IntArray:
+    """Return the member that decides each hour by itself, array (hour,).
+
+    Parameters
+    ----------
+    weighed, weights, limit
+        As for `look_over_trip`, at one site.
+    tolerated : array (hour,)
+        The share of the forecasts that decides. [1]
+    """
+    by_hour = replace(  # as trips of an hour at sites of their own
+        weighed, value=weighed.value.T[..., None], members=weighed.members.T[..., None]
+    )
+    all_count = np.ones((len(tolerated), 1), dtype=bool)
+    return find_deciding(by_hour, weights, np.array([0]), all_count, tolerated, limit)[1]
 
 
 # -- many sites ------------------------------------------------------------------------------------

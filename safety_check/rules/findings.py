@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import numpy as np
 
@@ -30,7 +30,7 @@ from safety_check.physics.odds import Tolerance
 from safety_check.rules.advice import build_advice
 from safety_check.rules.alerts import holds_during
 from safety_check.rules.current_words import AGAINST_CURRENT, describe_against
-from safety_check.rules.deciding import find_deciding, look_over_trip
+from safety_check.rules.deciding import look_over_trip, members_by_hour
 from safety_check.rules.disagreement import describe_disagreement, worst_hour
 from safety_check.rules.engine import (
     OF_WIDENED_WINDS,
@@ -96,9 +96,7 @@ def build_verdict(
     conditions, weighing, context = weighed.conditions, weighed.weighing, weighed.context
     trip, best = weighed.trip, best_possible(briefing)
     hours = np.maximum(weighing.hours, best)
-    around = [
-        _hour(weighing, conditions, hours, at, tolerance, context) for at in range(len(hours))
-    ]
+    around = _hours(weighing, conditions, hours, tolerance, context)
     return Verdict(
         plan=plan,
         at=briefing.at,
@@ -201,7 +199,7 @@ def build_finding(
         weighing.time[hour],
         odds,
         where,
-        _reduction_causes(weighing, weighed, member, hour),
+        _reduction_causes(weighing, weighed, np.array([member]), np.array([hour]))[0],
         _local_rules(weighed, conditions, member, hour),
         conditions.warm_end(hour),
     )
@@ -223,17 +221,17 @@ def build_finding(
 
 
 def _reduction_causes(
-    weighing: Weighing, weighed: WeighedHazard, member: int, hour: int
-) -> tuple[str, ...]:
-    """Return in words what lowers a wind limit for one member in one hour."""
+    weighing: Weighing, weighed: WeighedHazard, members: IntArray, hours: IntArray
+) -> list[tuple[str, ...]]:
+    """Return in words what lowers a wind limit for each of these members in its hour."""
     if not weighed.hazard.lowered_by_reductions:
-        return ()
+        return [()] * len(hours)
     shape = weighing.members.shape
-    return tuple(
-        REDUCTION_CAUSES[cause]
+    lowers = [
+        (REDUCTION_CAUSES[cause], np.broadcast_to(part, shape)[members, hours] > 0)
         for cause, part in weighing.reduction_parts.items()
-        if np.broadcast_to(part, shape)[member, hour] > 0
-    )
+    ]
+    return [tuple(cause for cause, holds in lowers if holds[place]) for place in range(len(hours))]
 
 
 def _local_rules(
@@ -289,59 +287,68 @@ def several_together(
     ]
 
 
-def _hour(
+def _hours(
     weighing: Weighing,
     conditions: Conditions,
-    hours: np.ndarray,
-    hour: int,
+    hours: IntArray,
     tolerance: Tolerance,
     context: ReasonContext,
-) -> HourVerdict:
-    moment: datetime = weighing.time[hour].astype("datetime64[s]").item()
-    because = tuple(one.hazard.name for one in weighing.hazards if one.hours[hour] == hours[hour])
-    if hours[hour] > weighing.hours[hour]:
-        because = (MISSING_SOURCE, *because)
-    limits = _limits_of_hour(weighing, context.limits.limits, hour, tolerance)
-    return HourVerdict(
-        time=moment.replace(tzinfo=UTC),
-        severity=Severity(int(hours[hour])),
-        odds={level: float(weighing.odds[hour, level]) for level in Severity},
-        because=because if hours[hour] > Severity.GO else (),
-        shown=_shown(conditions, hour, tolerance),
-        bounds={name: bounds for name, (bounds, _) in limits.items()},
-        lowered_by={name: causes for name, (_, causes) in limits.items() if causes},
-    )
+) -> list[HourVerdict]:
+    """Return what each hour is, and why."""
+    limits = _limits_by_hour(weighing, context.limits.limits, tolerance)
+    return [
+        HourVerdict(
+            time=to_utc(weighing.time[hour]),
+            severity=Severity(int(hours[hour])),
+            odds={level: float(weighing.odds[hour, level]) for level in Severity},
+            because=_because(weighing, hours, hour),
+            shown=shown,
+            bounds={name: bounds[hour] for name, (bounds, _) in limits.items()},
+            lowered_by={name: causes[hour] for name, (_, causes) in limits.items() if causes[hour]},
+        )
+        for hour, shown in enumerate(_shown(conditions, tolerance))
+    ]
 
 
-def _limits_of_hour(
-    weighing: Weighing, limits: Mapping[str, Limit], hour: int, tolerance: Tolerance
-) -> dict[str, tuple[tuple[float, float], tuple[str, ...]]]:
-    """Return the bounds that the deciding member meets in an hour, and what lowers them.
+def _because(weighing: Weighing, hours: IntArray, hour: int) -> tuple[str, ...]:
+    """Return the names of what makes an hour no GO."""
+    if hours[hour] == Severity.GO:
+        return ()
+    held = (MISSING_SOURCE,) if hours[hour] > weighing.hours[hour] else ()
+    hazards = (one.hazard.name for one in weighing.hazards if one.hours[hour] == hours[hour])
+    return (*held, *hazards)
+
+
+def _limits_by_hour(
+    weighing: Weighing, limits: Mapping[str, Limit], tolerance: Tolerance
+) -> dict[str, tuple[list[tuple[float, float]], list[tuple[str, ...]]]]:
+    """Return by hour the bounds that the deciding member meets, and what lowers them.
 
     A finding's bound comes from the same member, so the two never differ for one hour.
     """
-    found = {}
+    found, hours = {}, np.arange(len(weighing.time))
     for weighed in weighing.hazards:
         name = weighed.hazard.weighs
         if name in TABLE:
-            share = share_that_decides(weighed.hazard, weighed.hours[hour], tolerance)
-            this = (np.array([hour]), np.array([True]), share, limits.get(name))
-            member = int(find_deciding(weighed, weighing.weights, *this)[1])
-            bounds = float(weighed.marginal[member, hour]), float(weighed.no_go[member, hour])
-            found[name] = bounds, _reduction_causes(weighing, weighed, member, hour)
+            share = share_that_decides(weighed.hazard, weighed.hours, tolerance)
+            members = members_by_hour(weighed, weighing.weights, share, limits.get(name))
+            marginal, no_go = (bound[members, hours] for bound in (weighed.marginal, weighed.no_go))
+            bounds = list(zip(marginal.tolist(), no_go.tolist(), strict=True))
+            found[name] = bounds, _reduction_causes(weighing, weighed, members, hours)
     return found
 
 
-def _shown(conditions: Conditions, hour: int, tolerance: Tolerance) -> Mapping[str, float]:
-    """Return the median of the forecasts, and their low and high ends at the tolerated share."""
+def _shown(conditions: Conditions, tolerance: Tolerance) -> list[dict[str, float]]:
+    """Return by hour the median of the forecasts, and their ends at the tolerated share."""
     shape = (len(conditions.models), len(conditions.time))
-    shown = {FARTHEST: float(conditions.quantities[FARTHEST][0, hour])}
+    shares = (0.5, 1 - tolerance.of_winds, tolerance.of_winds)
+    shown = {FARTHEST: conditions.quantities[FARTHEST][0]}
     for name in TABLE:
-        values = np.broadcast_to(conditions.quantities[name], shape)[:, hour]
-        shares = (0.5, 1 - tolerance.of_winds, tolerance.of_winds)
+        values = np.broadcast_to(conditions.quantities[name], shape)
         middle, low, high = weighted_quantiles(values, conditions.weights, shares)
         shown |= {name: middle, f"{name}_low": low, f"{name}_high": high}
-    return shown
+    by_hour = zip(*(values.tolist() for values in shown.values()), strict=True)
+    return [dict(zip(shown, values, strict=True)) for values in by_hour]
 
 
 def find_windows(weighing: Weighing, table: TripTable) -> tuple[Window, ...]:

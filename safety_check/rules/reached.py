@@ -17,16 +17,32 @@ def weighted_quantile(values: FloatArray, weights: FloatArray, share: float) -> 
     >>> weighted_quantile(np.array([1.0, 5.0, 3.0]), np.array([0.5, 0.1, 0.4]), 0.1)
     5.0
     """
-    return weighted_quantiles(values, weights, (share,))[0]
+    return float(weighted_quantiles(values, weights, (share,))[0])
 
 
 def weighted_quantiles(
     values: FloatArray, weights: FloatArray, shares: Sequence[float]
-) -> list[float]:
-    """Return for each share the value that at least so much of the weight reaches."""
-    order = np.argsort(np.where(np.isnan(values), np.inf, values), kind="stable")[::-1]
-    sums = np.cumsum(weights[order]) / weights.sum()
-    return [float(values[order[np.searchsorted(sums, share - 1e-9)]]) for share in shares]
+) -> list[FloatArray]:
+    """Return for each share the values that at least so much of the weight reaches.
+
+    Parameters
+    ----------
+    values : array (member, ...)
+        NaN counts as highest.
+    weights : array (member,)
+        With any sum.
+    shares
+        Above 0, at most 1. [1]
+
+    Returns
+    -------
+    list of array (...)
+    """
+    order = np.argsort(np.where(np.isnan(values), np.inf, values), axis=0, kind="stable")[::-1]
+    falling = np.take_along_axis(values, order, axis=0)
+    sums = np.cumsum(weights[order], axis=0) / weights.sum()
+    places = [(sums < share - 1e-9).sum(axis=0, keepdims=True) for share in shares]
+    return [np.take_along_axis(falling, place, axis=0)[0] for place in places]
 
 
 def weighted_low_quantile(values: FloatArray, weights: FloatArray, share: float) -> float:

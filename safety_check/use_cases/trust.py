@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import partial
+from functools import cache, partial
 
 from pydantic import Field
 
@@ -96,6 +96,7 @@ class TrustFile(Strict):
     water_memory: WaterMemory
 
 
+@cache
 def load_trust() -> Trust:
     """Return how long and how far the answers of the sources count, from the shipped config."""
     own = toml_file.read(shipped_file("trust.toml"), TrustFile)

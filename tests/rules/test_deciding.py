@@ -16,6 +16,7 @@ from safety_check.rules.deciding import (
     find_deciding,
     hazard_names,
     look_over_trip,
+    members_by_hour,
 )
 from safety_check.rules.deciding_trips import decide_trips
 from safety_check.rules.engine import WeighedHazard, Weighing, share_that_decides
@@ -81,6 +82,17 @@ def test_the_mildest_of_the_worst_members_at_their_worst_hour_decides(
                 float(weighed.value[member, TRIP[hour]]),
             )
             assert found == plain_deciding(weighed, hours, share, limit)
+
+
+@pytest.mark.parametrize("number", range(len(AWAY)))
+def test_the_member_of_each_hour_is_that_of_a_trip_of_this_hour_alone(number: int) -> None:
+    shares = np.random.default_rng(number).choice([0.05, 0.1, 0.5], 30)
+    for weighed in AWAY[number].hazards:
+        found = members_by_hour(weighed, WEIGHTS, shares, HIGHER)
+        for hour, share in enumerate(shares):
+            this, alone = np.array([hour]), np.array([True])
+            decides = find_deciding(weighed, WEIGHTS, this, alone, share, HIGHER)
+            assert found[hour] == decides[1]
 
 
 def test_of_equal_hours_the_first_decides_and_unknown_counts_as_worst() -> None:

@@ -44,3 +44,12 @@ def test_unknown_counts_as_highest_and_where_low_is_worse_as_lowest() -> None:
 
 def test_several_shares_at_once_are_those_of_each() -> None:
     assert weighted_quantiles(VALUES, WEIGHTS, (0.1, 0.31, 1.0)) == [9, 4, 1]
+
+
+def test_many_hours_at_once_have_the_values_of_each() -> None:
+    hours = np.random.default_rng(5).choice([1.0, 2.0, 3.0, NAN], (4, 20))
+    shares = (0.1, 0.5, 0.9)
+    together = weighted_quantiles(hours, WEIGHTS, shares)
+    for hour in range(20):
+        alone = [weighted_quantile(hours[:, hour], WEIGHTS, share) for share in shares]
+        np.testing.assert_array_equal([values[hour] for values in together], alone)
