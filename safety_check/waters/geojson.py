@@ -13,6 +13,7 @@ from typing import Any
 from safety_check.errors import ConfigError
 from safety_check.model.place import Launch, is_on_earth
 
+SWAPPED = "Its longitude and latitude are swapped: GeoJSON has longitude first."
 GREATEST_FILE = 50_000_000  # bytes
 LONGEST_NAME, LONGEST_CREDIT = 60, 300  # characters
 
@@ -178,9 +179,10 @@ def _launch(feature: Mapping[str, Any], number: int, file: str) -> Launch:
     if 180 < abs(longitude) <= 360:  # of a shape that crosses the antimeridian
         longitude -= math.copysign(360, longitude)
     if not is_on_earth(at[1], longitude):
+        remedy = SWAPPED if is_on_earth(longitude, at[1]) else "Correct the point."
         raise ConfigError(
-            f"{file}, launch {name!r}, coordinates = {reprlib.repr(at)}: this is no place on Earth;"
-            " longitude comes first. Correct the point."
+            f"{file}, launch {name!r}, coordinates = {reprlib.repr(at)}: this is not a place on"
+            f" Earth. {remedy}"
         )
     return Launch(name, latitude=float(at[1]), longitude=longitude)
 
