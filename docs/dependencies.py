@@ -16,7 +16,7 @@ from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
 from typing import Any
 
-from license_expression import ExpressionError, get_spdx_licensing
+from license_expression import ExpressionError, Licensing, get_spdx_licensing
 from packaging.requirements import Requirement
 
 ROOT = Path(__file__).parents[1]
@@ -106,7 +106,7 @@ def is_allowed(licence: str) -> bool:
     (True, False, False)
     """
     try:
-        tree = get_spdx_licensing().parse(licence, validate=True)
+        tree = spdx().parse(licence, validate=True)
     except ExpressionError:
         return False
     return tree is not None and _met(tree)
@@ -164,6 +164,12 @@ def normal(name: str) -> str:
     'typing-extensions'
     """
     return re.sub(r"[-_.]+", "-", name).casefold()
+
+
+@cache
+def spdx() -> Licensing:
+    """Return the names of licences as SPDX lists them."""
+    return get_spdx_licensing()
 
 
 @cache

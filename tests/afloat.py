@@ -24,7 +24,7 @@ from safety_check.model.moving_water import (
 )
 from safety_check.model.place import OpenWater, WaterKind
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Finding, Verdict
+from safety_check.model.verdict import Finding, Severity, Verdict
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.own_water import add_own_water
 from safety_check.use_cases.plan_request import PlanRequest
@@ -119,6 +119,18 @@ def verdict(
     """Return the verdict on a trip in calm weather or another."""
     told = replace(scenes.briefing(scenes.forecast(weather or {})), moving=moving)
     return scenes.judge(trip, told, water, own or scenes.settings())
+
+
+def severity_of(
+    trip: Plan,
+    moving: MovingWater | None,
+    weather: Mapping[str, float] | None = None,
+    water: OpenWater = scenes.POND,
+    own: Settings | None = None,
+) -> Severity:
+    """Return how severe the same verdict is."""
+    told = replace(scenes.briefing(scenes.forecast(weather or {})), moving=moving)
+    return scenes.judge_severity(trip, told, water, own)
 
 
 def entered(trip: Plan, **said: str) -> MovingWater | None:

@@ -26,14 +26,17 @@ _met: Counter[str] = Counter()
 _noted: Counter[str] = Counter()
 
 
-def scaled(number: int) -> int:
+def scaled(number: int, fewest: int = FEWEST) -> int:
     """Return how many cases this run tries of a thorough look's number."""
-    return TOLD or max(round(number * SHARE), min(number, FEWEST))
+    return TOLD or max(round(number * SHARE), min(number, fewest))
 
 
-def cases(number: int, **more: Any) -> Callable[[Any], Any]:
-    """Return the decorator of a property that a thorough look tries on a number of cases."""
-    return settings(max_examples=scaled(number), **more)
+def cases(number: int, fewest: int = FEWEST, **more: Any) -> Callable[[Any], Any]:
+    """Return the decorator of a property that a thorough look tries on a number of cases.
+
+    One that takes long may try fewer than others every day, but never less than `fewest`.
+    """
+    return settings(max_examples=scaled(number, fewest), **more)
 
 
 def note(path: str, met: object) -> None:

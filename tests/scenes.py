@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from safety_check.arrays import TimeArray, hour_axis
-from safety_check.assess.verdict import Assessment, assess_case
+from safety_check.assess.verdict import Assessment, assess_case, judge_in_brief
 from safety_check.assess.weighing import weigh_hours, weigh_trip
 from safety_check.conditions.case import NOTHING_PAST, Case
 from safety_check.conditions.ensemble import Ensemble, as_forecast, raise_to_observed
@@ -18,7 +18,7 @@ from safety_check.conditions.forecast_trend import PastChecks
 from safety_check.model.craft import Paddler
 from safety_check.model.place import Launch, OpenWater, Water, WaterKind
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Verdict
+from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import (
     Alert,
     Briefing,
@@ -202,13 +202,39 @@ def verdict(
     silences: Sequence[SourceFailure] = (),
 ) -> Verdict:
     """Return the verdict; without arguments it is a GO."""
-    whole = replace(
+    told = _told(given, at, observations, alerts, silences)
+    return judge(trip or plan(), told, water, own or settings())
+
+
+def severity_of(
+    given: Forecast | None = None,
+    trip: Plan | None = None,
+    water: OpenWater = POND,
+    own: Settings | None = None,
+    *,
+    at: datetime = NOW,
+    observations: Sequence[Observation] = (),
+    alerts: Sequence[Alert] = (),
+    silences: Sequence[SourceFailure] = (),
+) -> Severity:
+    """Return how severe the same verdict is, in a third of the time: without words and advice."""
+    told = _told(given, at, observations, alerts, silences)
+    return judge_severity(trip or plan(), told, water, own or settings())
+
+
+def _told(
+    given: Forecast | None,
+    at: datetime,
+    observations: Sequence[Observation],
+    alerts: Sequence[Alert],
+    silences: Sequence[SourceFailure],
+) -> Briefing:
+    return replace(
         briefing(given, at),
         observations=tuple(observations),
         alerts=tuple(alerts),
         silences=tuple(silences),
     )
-    return judge(trip or plan(), whole, water, own or settings())
 
 
 def judge(
@@ -220,6 +246,18 @@ def judge(
 ) -> Verdict:
     """Return the verdict by the shipped rulebook."""
     return assess(trip, briefing, water, own, past).verdict
+
+
+def judge_severity(
+    trip: Plan,
+    briefing: Briefing,
+    water: OpenWater = POND,
+    own: Settings | None = None,
+    past: PastChecks = NOTHING_PAST,
+) -> Severity:
+    """Return how severe the verdict by the shipped rulebook is."""
+    case = Case(trip, briefing, water, own or settings(), load_trust(), past)
+    return judge_in_brief(case, load_rulebook())[0]
 
 
 def assess(

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from safety_check.arrays import to_datetime64
 from safety_check.assess.missed_forecast import find_missed_forecasts, hours_held
-from safety_check.assess.verdict import assess_case
+from safety_check.assess.verdict import assess_case, judge_in_brief
 from safety_check.conditions.case import Case
 from safety_check.conditions.forecast_trend import ForecastSummary, PastChecks
 from safety_check.conditions.trust import ModelRuns
@@ -75,6 +75,15 @@ def verdict(
     return assess_case(case_of(observations, *forecasts, at=at, past=past), RULES).verdict
 
 
+def severity_of(
+    observations: Sequence[Observation],
+    *forecasts: Forecast,
+    at: datetime = MORNING,
+    past: PastChecks | None = None,
+) -> Severity:
+    return judge_in_brief(case_of(observations, *forecasts, at=at, past=past), RULES)[0]
+
+
 def reason(told: Verdict) -> str:
     return next(finding.reason for finding in told.findings if finding.hazard == "forecast_missed")
 
@@ -87,7 +96,7 @@ BLOW = (seen(20 * MPH), seen(28 * MPH, "wind_speed_of_gust"))
 
 
 def test_a_windy_evening_that_was_forecast_calm_holds_back_the_morning() -> None:
-    assert verdict((), OLD_RUN).severity == Severity.GO
+    assert severity_of((), OLD_RUN) == Severity.GO
 
     told = verdict(BLOW, OLD_RUN)
 
@@ -113,11 +122,11 @@ def test_time_alone_never_believes_the_forecast_again() -> None:
 
 def test_a_newer_run_that_shows_what_was_seen_releases() -> None:
     newer = showing(EVENING + timedelta(hours=6), 20 * MPH, 28 * MPH)
-    assert verdict(BLOW, newer).severity == Severity.GO
+    assert severity_of(BLOW, newer) == Severity.GO
 
 
 def test_a_newer_run_that_does_not_show_it_holds_on() -> None:
-    assert verdict(BLOW, issued(EVENING + timedelta(hours=6))).severity == Severity.MARGINAL
+    assert severity_of(BLOW, issued(EVENING + timedelta(hours=6))) == Severity.MARGINAL
 
 
 def test_a_newer_run_that_says_nothing_of_that_time_holds_on() -> None:
@@ -131,7 +140,7 @@ def test_a_newer_run_that_says_nothing_of_that_time_holds_on() -> None:
     )
     past = PastChecks(earlier=(first.forecast,))
 
-    assert verdict((), newer, past=past).severity == Severity.MARGINAL
+    assert severity_of((), newer, past=past) == Severity.MARGINAL
 
 
 def test_an_older_run_that_had_it_right_does_not_release_after_a_miss() -> None:
@@ -139,12 +148,12 @@ def test_an_older_run_that_had_it_right_does_not_release_after_a_miss() -> None:
     older = showing(EVENING - timedelta(hours=3), 20 * MPH, 28 * MPH)
     past = PastChecks(earlier=(first.forecast,))
 
-    assert verdict((), older, past=past).severity == Severity.MARGINAL
-    assert verdict(BLOW, older).severity == Severity.GO  # nothing was missed by it
+    assert severity_of((), older, past=past) == Severity.MARGINAL
+    assert severity_of(BLOW, older) == Severity.GO  # nothing was missed by it
 
 
 def test_what_was_stored_with_earlier_checks_counts() -> None:
-    assert verdict((), OLD_RUN, past=PastChecks(observed=BLOW)).severity == Severity.MARGINAL
+    assert severity_of((), OLD_RUN, past=PastChecks(observed=BLOW)) == Severity.MARGINAL
 
 
 def test_the_excess_lasts_longer_than_that_of_an_ordinary_observation() -> None:
@@ -163,12 +172,12 @@ def test_the_excess_lasts_longer_than_that_of_an_ordinary_observation() -> None:
 @pytest.mark.parametrize("above", [-1.5, 0.0, 1.0, 2.0, 5.0])
 def test_a_little_more_than_forecast_holds_nothing_back(above: float) -> None:
     buoy = scenes.observation("wind_speed", 1.5 + above * MPH, distance=8000.0, at=MORNING)
-    assert verdict([buoy], OLD_RUN).severity == Severity.GO
+    assert severity_of([buoy], OLD_RUN) == Severity.GO
 
 
 def test_a_calm_never_matters() -> None:
     windy = issued(EVENING, scenes.forecast({"wind_speed": 5.0, "wind_speed_of_gust": 7.0}))
-    assert verdict([seen(0.0)], windy).severity == verdict((), windy).severity == Severity.GO
+    assert severity_of([seen(0.0)], windy) == severity_of((), windy) == Severity.GO
 
 
 @pytest.mark.parametrize(
@@ -229,7 +238,7 @@ def test_a_stronger_observation_never_improves(
 def test_whatever_was_missed_holds_until_a_newer_run_shows_it(wind: float, hours: int) -> None:
     at = EVENING + timedelta(hours=hours)
     observed = (seen(wind),)
-    assert verdict(observed, OLD_RUN, at=at).severity >= Severity.MARGINAL
+    assert severity_of(observed, OLD_RUN, at=at) >= Severity.MARGINAL
     newer = showing(at, wind)
     assert find_missed_forecasts(case_of(observed, newer, at=at), RULES) == ()
 

@@ -82,7 +82,7 @@ def windy_at(*hours: int, day: int = 13, speed: float = 9.0) -> Forecast:
 
 def checked(given: Forecast, start: datetime, hours: int) -> Severity:
     trip = scenes.plan(paddler=LIGHT, hours=hours, start=start)
-    return scenes.verdict(given, trip, at=NOW).severity
+    return scenes.severity_of(given, trip, at=NOW)
 
 
 speeds = st.sampled_from([1.0, 2.0, 6.0, 9.0, float("nan")])

@@ -111,31 +111,17 @@ def test_a_checkout_is_given_by_its_path_and_its_items_are_listed(
     assert "  check.py: used as other" in printed
 
 
-@pytest.fixture(scope="module")
-def found() -> dict[str, int | list[str]]:
-    """Return the figures of this checkout."""
-    return structure.figures(ROOT)
-
-
-def test_the_product_calls_every_public_physics_function(
-    found: dict[str, int | list[str]],
-) -> None:
-    assert found["physics_functions_without_product_callers"] == []
-
-
-def test_no_import_renames_a_name_and_only_commands_have_more_than_six_parameters(
-    found: dict[str, int | list[str]],
-) -> None:
-    assert found["import_aliases"] == []
-    wide = found["functions_with_more_than_six_parameters"]
-    assert wide == found["of_these_commands"], "pass a type that holds several of the values"
-
-
-def test_no_loop_variable_is_called_each() -> None:
-    found = [
+def test_in_this_checkout_nothing_is_unused_renamed_wide_or_called_each() -> None:
+    modules = structure.read_modules(ROOT / structure.PACKAGE)
+    trees = {path: ast.parse(text) for path, text in modules.items()}
+    assert structure.unused_physics(trees) == []
+    assert structure.aliases(trees) == []
+    commands = structure.wide_functions(structure.commands(trees))
+    assert structure.wide_functions(trees) == commands, "pass a type that holds several values"
+    called_each = [
         f"{path.name}:{node.lineno}"
-        for path in (ROOT / "safety_check").rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        for path, tree in trees.items()
+        for node in ast.walk(tree)
         if isinstance(node, ast.Name) and node.id == "each"
     ]
-    assert found == [], "give it the name of the thing that it holds"
+    assert called_each == [], "give it the name of the thing that it holds"

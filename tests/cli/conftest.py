@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+import typer
+from typer.utils import get_params_from_function
 
 from safety_check.cli import main
 from safety_check.waters import files
@@ -31,6 +34,14 @@ class Run:
 
 
 Runner = Callable[..., Run]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _read_each_signature_once() -> Iterator[None]:
+    """Let typer read the options of each command once, not twice in each of many runs."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(typer.main, "get_params_from_function", cache(get_params_from_function))
+        yield
 
 
 @pytest.fixture

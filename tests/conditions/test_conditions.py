@@ -83,15 +83,15 @@ def test_a_wave_model_only_adds() -> None:
 def test_fog_by_its_code_counts_whatever_the_visibility() -> None:
     given = scenes.forecast({"weather_code": 45.0, "visibility_in_air": 9000.0})
     assert (conditions(given).quantities["fog"] == 1).all()
-    assert scenes.verdict(given).severity == Severity.NO_GO
+    assert scenes.severity_of(given) == Severity.NO_GO
     assert np.isnan(conditions(scenes.forecast({"weather_code": 17.0})).quantities["fog"]).all()
 
 
 def test_a_gap_in_a_wave_forecast_holds_the_verdict_at_marginal() -> None:
     sea = scenes.forecast({SEA: 0.05}, {})
-    assert scenes.verdict(sea).severity == Severity.GO
+    assert scenes.severity_of(sea) == Severity.GO
     sea.quantities[SEA][0, 41] = np.nan
-    assert scenes.verdict(sea).severity == Severity.MARGINAL
+    assert scenes.severity_of(sea) == Severity.MARGINAL
 
 
 def test_cool_air_without_humidity_is_known_not_to_be_hot() -> None:
@@ -107,8 +107,8 @@ def test_a_model_that_never_gives_a_quantity_does_not_count_and_is_not_missing()
     verdict = scenes.verdict(given)
     assert verdict.severity == Severity.GO
     lost = scenes.without(given, "visibility_in_air", slice(0, 1))
-    assert scenes.verdict(lost).severity == Severity.GO
-    assert scenes.verdict(scenes.without(given, "visibility_in_air")).severity == Severity.MARGINAL
+    assert scenes.severity_of(lost) == Severity.GO
+    assert scenes.severity_of(scenes.without(given, "visibility_in_air")) == Severity.MARGINAL
 
 
 def test_an_onshore_wind_is_not_offshore_and_an_offshore_one_is() -> None:

@@ -123,7 +123,7 @@ def test_a_verdict_on_still_water_imports_nothing_of_moving_water():
     code = (
         "import sys\n"
         "from tests import scenes\n"
-        "print(scenes.verdict().severity.name)\n"
+        "print(scenes.severity_of().name)\n"
         "names = ('conditions.moving_water', 'physics.tide', 'physics.waves_on_current')\n"
         "print([name for name in names if 'safety_check.' + name in sys.modules])\n"
     )

@@ -60,4 +60,4 @@ def test_a_humid_morning_without_a_storm_is_a_go(
     energy: float, rain: float, severity: Severity
 ) -> None:
     given = scenes.forecast({CAPE: energy, "precipitation_amount": rain})
-    assert scenes.verdict(given).severity == severity
+    assert scenes.severity_of(given) == severity

@@ -85,9 +85,9 @@ def test_a_longer_route_never_makes_a_better_verdict(
 ) -> None:
     kept = data.draw(st.integers(1, len(route)))
     short, long = (
-        scenes.verdict(
+        scenes.severity_of(
             weather(**sky), lake.plan(*value, hours=3, water_temperature=water), WATER
-        ).severity
+        )
         for value in (route[:kept], route)
     )
     assert long >= short
@@ -142,7 +142,7 @@ def test_losing_pressure_or_the_chance_of_thunder_never_improves_a_verdict_to_go
     lost = given.quantities[name].copy()
     lost[:, hour:] = np.nan
     without = replace(given, quantities={**given.quantities, name: lost})
-    before, after = scenes.verdict(given).severity, scenes.verdict(without).severity
+    before, after = scenes.severity_of(given), scenes.severity_of(without)
     assert after >= min(before, Severity.MARGINAL)
     trip_ends = 24 + 20
     if hour <= trip_ends:
@@ -351,7 +351,7 @@ def test_the_shore_must_be_within_a_swim_of_this_water(
 
 def test_a_calm_warm_day_a_mile_out_stays_a_go() -> None:
     out = scenes.open_water(3000.0, from_shore=1609.344)
-    assert scenes.verdict(trip=scenes.plan(water_temperature=WARM), water=out).severity == 0
+    assert scenes.severity_of(trip=scenes.plan(water_temperature=WARM), water=out) == 0
 
 
 def test_an_unknown_water_temperature_leaves_the_swim_unknown() -> None:

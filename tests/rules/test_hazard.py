@@ -135,7 +135,7 @@ def test_the_only_model_that_can_see_fog_decides_however_many_cannot() -> None:
 @pytest.mark.parametrize("variable", sorted({name for one in HAZARDS for name in one.lacking}))
 def test_a_model_that_should_give_a_variable_and_does_not_is_no_calm_day(variable: str) -> None:
     given = scenes.without(all_variables("whole", "other"), variable, slice(1, 2))
-    assert scenes.verdict(given).severity >= Severity.MARGINAL
+    assert scenes.severity_of(given) >= Severity.MARGINAL
 
 
 def test_a_quantity_that_no_forecast_gives_is_listed_and_does_not_lower_the_verdict() -> None:

@@ -31,7 +31,7 @@ def test_a_load_within_the_capacity_or_not_declared_changes_nothing(declared: bo
         one_finding for one_finding in verdict.findings if one_finding.hazard == "overloaded"
     ]
     assert finding.severity == Severity.GO
-    assert verdict.severity == scenes.verdict().severity
+    assert verdict.severity == scenes.severity_of()
 
 
 @pytest.mark.parametrize(("declared", "cautioned"), [(True, False), (False, True), (None, True)])

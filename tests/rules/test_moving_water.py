@@ -15,7 +15,7 @@ from safety_check.model.verdict import Severity, Verdict
 from safety_check.rules.hazards_moving import OF_MOVING_WATER
 from safety_check.settings.user_file import LimitTable
 from tests import afloat, scenes
-from tests.afloat import BAY_ARM, ESTUARY, TAILWATER, finding, verdict
+from tests.afloat import BAY_ARM, ESTUARY, TAILWATER, finding, severity_of, verdict
 
 GO, MARGINAL, UNKNOWN, NO_GO = (
     Severity.GO,
@@ -51,14 +51,14 @@ def test_tidal_water_without_tide_and_current_is_unknown_and_says_what_to_enter(
 
 def test_a_water_of_which_nobody_said_it_counts_as_tidal_by_the_sea_only() -> None:
     unsaid = replace(scenes.WATER, kind=None)
-    assert verdict(afloat.plan(unsaid), None).severity == GO
+    assert severity_of(afloat.plan(unsaid), None) == GO
     found = verdict(afloat.plan(replace(unsaid, by_sea=True)), None)
     assert found.severity == UNKNOWN
     assert "--kind still" in finding(found, "tide_not_known").reason
 
 
 def test_a_weak_current_with_a_known_tide_is_a_go() -> None:
-    assert verdict(afloat.plan(ESTUARY), afloat.tidal(0.3)).severity == GO
+    assert severity_of(afloat.plan(ESTUARY), afloat.tidal(0.3)) == GO
 
 
 @pytest.mark.parametrize(
@@ -164,7 +164,7 @@ def test_a_launch_needs_water_at_the_start_and_the_end() -> None:
 )
 def test_a_river_by_category_percentile_and_rise(reading: object, severity: Severity) -> None:
     moving = afloat.flowing(reading)  # type: ignore[arg-type]
-    assert verdict(afloat.plan(TAILWATER), moving).severity == severity
+    assert severity_of(afloat.plan(TAILWATER), moving) == severity
 
 
 def test_what_the_user_reads_is_ranked_by_the_bounds_of_the_service() -> None:
@@ -176,14 +176,14 @@ def test_what_the_user_reads_is_ranked_by_the_bounds_of_the_service() -> None:
         own = afloat.entered(trip, gauge=said)
         assert own is not None
         moving = afloat.flowing(served, rivers=(*own.rivers, served))
-        levels.append(verdict(trip, moving).severity)
+        levels.append(severity_of(trip, moving))
     assert levels == [GO, MARGINAL, NO_GO]
     ranks = []
     for said in ("10 m3/s steady", "50 m3/s steady", "50 m3/s rising"):  # the service has 12
         own = afloat.entered(trip, gauge=said)
         assert own is not None
         moving = afloat.flowing(served, rivers=(*own.rivers, served))
-        ranks.append(verdict(trip, moving).severity)
+        ranks.append(severity_of(trip, moving))
     assert ranks == [GO, MARGINAL, NO_GO]
 
 
@@ -196,8 +196,8 @@ def test_a_gauge_without_a_category_needs_a_limit_of_the_user() -> None:
         ("1.2 m falling", UNKNOWN, NO_GO),
     ):
         moving = afloat.entered(trip, gauge=said, release="none")
-        assert verdict(trip, moving).severity == without
-        assert verdict(trip, moving, own=own).severity == with_limit
+        assert severity_of(trip, moving) == without
+        assert severity_of(trip, moving, own=own) == with_limit
 
 
 def test_below_a_dam_a_release_is_asked_for_and_then_counts() -> None:
@@ -205,11 +205,11 @@ def test_below_a_dam_a_release_is_asked_for_and_then_counts() -> None:
     not_asked = verdict(trip, replace(afloat.flowing(), releases=None))
     assert not_asked.severity == MARGINAL
     assert "--release none" in finding(not_asked, "dam_release").reason
-    assert verdict(trip, afloat.flowing()).severity == GO
+    assert severity_of(trip, afloat.flowing()) == GO
     during = replace(afloat.flowing(), releases=(trip.start + timedelta(hours=3),))
-    assert verdict(trip, during).severity == NO_GO
+    assert severity_of(trip, during) == NO_GO
     after = replace(afloat.flowing(), releases=(trip.end + timedelta(hours=2),))
-    assert verdict(trip, after).severity == GO
+    assert severity_of(trip, after) == GO
 
 
 def test_nothing_lost_ever_improves_a_verdict() -> None:
@@ -230,9 +230,9 @@ def test_nothing_lost_ever_improves_a_verdict() -> None:
             reading = afloat.river(category, rank, rise)
             cases.append((afloat.plan(TAILWATER), afloat.flowing(reading)))
     for trip, moving in cases:
-        whole = verdict(trip, moving).severity
+        whole = severity_of(trip, moving)
         for less in lost(moving):
-            assert verdict(trip, less).severity >= min(whole, UNKNOWN)
+            assert severity_of(trip, less) >= min(whole, UNKNOWN)
 
 
 def test_more_current_or_an_earlier_turn_is_never_better() -> None:
@@ -242,13 +242,13 @@ def test_more_current_or_an_earlier_turn_is_never_better() -> None:
         levels = []
         for knots in (0.1, 0.6, 1.1, 1.6, 2.1, 3.0):
             moving = replace(afloat.tidal(), currents=(afloat.currents(knots, towards),))
-            levels.append(verdict(trip, moving, SW_12, wide).severity)
+            levels.append(severity_of(trip, moving, SW_12, wide))
         assert levels == sorted(levels)
         turns = []
         for earlier in (0, 20, 40, 60):
             moved = afloat.currents(2.2, towards, timedelta(minutes=-earlier))
             moving = replace(afloat.tidal(), currents=(moved,))
-            turns.append(verdict(trip, moving, SW_12, wide).severity)
+            turns.append(severity_of(trip, moving, SW_12, wide))
         assert turns == sorted(turns)
 
 
@@ -266,7 +266,7 @@ def test_windows_keep_to_the_flood_where_a_bar_is_marked() -> None:
 def test_more_stage_is_never_better() -> None:
     trip, own = afloat.plan(TAILWATER), scenes.settings(OWN_GAUGE)
     levels = [
-        verdict(trip, afloat.flowing(afloat.river(stage=stage)), own=own).severity
+        severity_of(trip, afloat.flowing(afloat.river(stage=stage)), own=own)
         for stage in (0.2, 0.8, 1.0, 2.0)
     ]
     assert levels == [GO, GO, NO_GO, NO_GO]

@@ -69,9 +69,9 @@ def test_of_two_findings_the_worse_decides(worse: Severity, better: Severity) ->
         Severity.MARGINAL: {"visibility_in_air": 1500.0},
         Severity.GO: {},
     }
-    assert scenes.verdict(scenes.forecast(sky[better])).severity == better
+    assert scenes.severity_of(scenes.forecast(sky[better])) == better
     both = scenes.forecast({**sky[better], **sky[worse]})
-    assert scenes.verdict(both).severity == worse
+    assert scenes.severity_of(both) == worse
 
 
 @pytest.mark.promise("the worst counts")

@@ -62,7 +62,7 @@ WORSE = {
 
 
 def severity(*members: dict[str, float], **more: object) -> Severity:
-    return scenes.verdict(scenes.forecast(*members), **more).severity  # type: ignore[arg-type]
+    return scenes.severity_of(scenes.forecast(*members), **more)  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def of_trip(
 
 
 def test_a_calm_warm_day_on_a_pond_in_company_is_a_go() -> None:
-    assert scenes.verdict().severity == Severity.GO
+    assert scenes.severity_of() == Severity.GO
 
 
 # -- unknown is never safe ---------------------------------------------------------------------
@@ -153,7 +153,7 @@ def test_no_forecast_at_all_is_unknown() -> None:
 
 def test_an_hour_beyond_the_forecast_is_unknown() -> None:
     late = scenes.plan(start=datetime(2026, 6, 14, 15, tzinfo=UTC), hours=10)
-    assert scenes.verdict(trip=late).severity == Severity.UNKNOWN
+    assert scenes.severity_of(trip=late) == Severity.UNKNOWN
 
 
 def test_a_single_missing_hour_is_unknown() -> None:
@@ -171,12 +171,12 @@ def test_a_single_missing_hour_is_unknown() -> None:
 @pytest.mark.parametrize("age", [timedelta(days=3), timedelta(days=30)])
 def test_a_stale_forecast_is_unknown(age: timedelta) -> None:
     old = replace(scenes.FROM_A_FILE, issued=scenes.NOW - age)
-    assert scenes.verdict(scenes.forecast(provenance=old)).severity == Severity.UNKNOWN
+    assert scenes.severity_of(scenes.forecast(provenance=old)) == Severity.UNKNOWN
 
 
 def test_a_forecast_of_an_unknown_service_has_no_known_age_limit_and_is_unknown() -> None:
     stray = replace(scenes.FROM_A_FILE, source="somewhere")
-    assert scenes.verdict(scenes.forecast(provenance=stray)).severity == Severity.UNKNOWN
+    assert scenes.severity_of(scenes.forecast(provenance=stray)) == Severity.UNKNOWN
 
 
 @pytest.mark.parametrize("code", [17.0, 29.0, 97.0, -1.0, 4.5])
@@ -335,7 +335,7 @@ def test_what_blows_now_raises_the_coming_hours_and_fades() -> None:
 def test_a_station_far_away_says_nothing_about_here() -> None:
     trip = scenes.plan(start=scenes.NOW + timedelta(minutes=5), hours=2)
     far = scenes.observation("wind_speed", 20.0, distance=60_000.0)
-    assert scenes.verdict(trip=trip, observations=[far]).severity == Severity.GO
+    assert scenes.severity_of(trip=trip, observations=[far]) == Severity.GO
 
 
 # -- odds --------------------------------------------------------------------------------------
@@ -421,7 +421,7 @@ def test_a_loosened_limit_is_said_in_the_report() -> None:
 def test_no_life_jacket_is_a_no_go_in_any_weather() -> None:
     for word in ("carried", "none"):
         trip = scenes.plan(paddler=replace(scenes.READY, life_jacket=word))
-        assert scenes.verdict(trip=trip).severity == Severity.NO_GO
+        assert scenes.severity_of(trip=trip) == Severity.NO_GO
 
 
 # Common practice, no source: a forecast whose upper end is 14 mph keeps a lone kayak angler
@@ -470,7 +470,7 @@ def test_a_light_is_needed_in_the_dark_and_does_not_make_it_day() -> None:
         trip = scenes.plan(
             start=night, hours=1, night=meant, paddler=replace(scenes.READY, light=light)
         )
-        assert scenes.verdict(trip=trip).severity == expected
+        assert scenes.severity_of(trip=trip) == expected
 
 
 def test_the_best_window_is_the_longest_trip_that_is_go_to_its_margin() -> None:
@@ -512,7 +512,7 @@ def test_a_service_at_another_elevation_does_not_hide_cold_or_heat(
 
     def verdict(of: Sequence[str]) -> Severity:
         said = ({"air_temperature": true + error * (model in of)} for model in MODELS)
-        return scenes.verdict(scenes.forecast(*said, models=MODELS)).severity
+        return scenes.severity_of(scenes.forecast(*said, models=MODELS))
 
     assert verdict(MODELS) == Severity.GO
     assert verdict(()) > Severity.GO

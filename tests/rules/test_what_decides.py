@@ -59,9 +59,9 @@ def six_models(wind: float, gust: float, **one: float) -> Forecast:
 
 @pytest.mark.promise("the share that decides")
 def test_one_model_of_six_with_thunder_decides_though_one_in_five_decides_by_wind() -> None:
-    assert scenes.verdict(six_models(3, 5), own=WIDENED).severity == GO
+    assert scenes.severity_of(six_models(3, 5), own=WIDENED) == GO
     thunder = six_models(3, 5, weather_code=95.0)
-    assert scenes.verdict(thunder, own=WIDENED).severity == NO_GO
+    assert scenes.severity_of(thunder, own=WIDENED) == NO_GO
 
 
 def test_one_model_of_six_is_no_longer_certain() -> None:
@@ -101,4 +101,4 @@ def test_a_fine_morning_stays_go_and_a_windy_one_is_decided_by_the_odds(
         )
     )
     trip = scenes.plan(paddler=paddler, hours=4)
-    assert scenes.verdict(given, trip, SMALL_LAKE, WIDENED).severity in expected
+    assert scenes.severity_of(given, trip, SMALL_LAKE, WIDENED) in expected

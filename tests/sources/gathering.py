@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from safety_check.model.plan import Plan
-from safety_check.model.verdict import Verdict
+from safety_check.model.verdict import Severity, Verdict
 from safety_check.model.weather import Briefing, SourceFailure
 from safety_check.settings.folders import Folders
 from safety_check.settings.settings import Settings
@@ -56,6 +56,11 @@ def question(plan: Plan, own: Settings, now: datetime = NOW) -> Question:
 def verdict(told: Briefing, plan: Plan | None = None) -> Verdict:
     """Return the verdict on what was gathered, on a pond."""
     return scenes.judge(plan or trip(now=told.at), told, scenes.POND, scenes.settings())
+
+
+def severity_of(told: Briefing, plan: Plan | None = None) -> Severity:
+    """Return how severe the same verdict is."""
+    return scenes.judge_severity(plan or trip(now=told.at), told)
 
 
 def silent(told: Briefing, source: str) -> list[SourceFailure]:

@@ -19,7 +19,7 @@ from safety_check.model.verdict import Severity
 from safety_check.sources.listing import Listing, read_list, require_entries
 from tests.sources.fake_server import Reply, json_reply, status, text_reply
 from tests.sources.fakes import SAYS, SPAN, Services, alert, document, marine, saying, stations
-from tests.sources.gathering import briefing, silent, trip, verdict
+from tests.sources.gathering import briefing, severity_of, silent, trip
 
 SHARED = {"usgs": ("usgs", "usgs_legacy")}
 LISTS = {
@@ -46,7 +46,7 @@ def off_the_map() -> Plan:
 
 
 def held(services: Services, folder: Any) -> bool:
-    return verdict(briefing(services, folder)).severity > Severity.GO
+    return severity_of(briefing(services, folder)) > Severity.GO
 
 
 # -- a status that is no answer ----------------------------------------------------------------
@@ -77,7 +77,7 @@ def test_one_station_that_is_gone_is_absent_where_another_one_answers(services, 
 
     notes = silent(briefed, "National Weather Service, stations")
     assert [note.applies for note in notes] == [False]
-    assert verdict(briefed).severity == Severity.GO
+    assert severity_of(briefed) == Severity.GO
 
 
 def test_a_station_that_is_gone_does_not_hide_another_that_fails(services, tmp_path):
@@ -94,7 +94,7 @@ def test_a_station_that_is_gone_does_not_hide_another_that_fails(services, tmp_p
 def test_the_file_of_a_buoy_may_be_gone_while_its_newest_line_counts(services, tmp_path):
     services.server.serve("/data/realtime2/45999.txt", status(404))
 
-    assert verdict(briefing(services, tmp_path)).severity == Severity.GO
+    assert severity_of(briefing(services, tmp_path)) == Severity.GO
 
 
 # -- words count only in their status ----------------------------------------------------------
@@ -272,7 +272,7 @@ def test_one_unreadable_station_among_readable_ones_holds_the_verdict(services, 
 
     briefed = briefing(services, tmp_path)
 
-    assert verdict(briefed).severity == Severity.MARGINAL
+    assert severity_of(briefed) == Severity.MARGINAL
     [note] = silent(briefed, "NOAA CO-OPS")
     assert note.reason.startswith(
         "2 values or stations in its answers can't be read"
@@ -326,7 +326,7 @@ def test_a_list_of_warnings_of_another_time_does_not_show_that_there_are_none(
 
     briefed = briefing(services, tmp_path)
 
-    assert verdict(briefed).severity == Severity.MARGINAL
+    assert severity_of(briefed) == Severity.MARGINAL
     [note] = silent(briefed, "National Weather Service, alerts")
     assert "Read the official forecast." in note.reason
 
@@ -350,7 +350,7 @@ def test_an_alert_on_an_old_list_still_forbids(services, tmp_path):
     old = {"features": [alert("Gale Warning")], "updated": "2026-06-12T09:00:00+00:00"}
     services.server.serve("/alerts/active", json_reply(old))
 
-    assert verdict(briefing(services, tmp_path)).severity == Severity.NO_GO
+    assert severity_of(briefing(services, tmp_path)) == Severity.NO_GO
 
 
 # -- waves of a grid cell ------------------------------------------------------------------------

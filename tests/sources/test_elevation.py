@@ -25,7 +25,7 @@ from tests.recordings import shared_folder
 from tests.sources import fakes
 from tests.sources.fake_server import json_reply
 from tests.sources.fakes import SAYS, Services, document
-from tests.sources.gathering import briefing, silent, trip, verdict
+from tests.sources.gathering import briefing, severity_of, silent, trip, verdict
 
 AIR = "air_temperature"
 
@@ -71,7 +71,7 @@ def known(told: Briefing) -> list[bool]:
 def test_services_that_agree_about_the_height_give_a_go_and_name_it(services, tmp_path):
     told = heard(services, tmp_path)
 
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
     models = [forecast.provenance.model for forecast in told.forecasts]
     assert sum("air temperature for 1640 ft" in model for model in models) == 1
     assert sum("air temperature for 1673 ft" in model for model in models) == 1
@@ -102,7 +102,7 @@ def test_a_declared_height_shows_which_service_is_wrong(services, tmp_path):
     told = heard(services, tmp_path, metres=520.0)
 
     assert known(told) == [True, False]
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
     [note] = silent(told, "National Weather Service")
     assert "7546 ft" in note.reason
     assert "the water is at 1706 ft" in note.reason
@@ -115,7 +115,7 @@ def test_wind_of_a_service_at_another_height_still_forbids(services, tmp_path):
         told["properties"][layer]["values"][0]["value"] = value
     services.server.serve("/gridpoints/XYZ/1,2", json_reply(told))
 
-    assert verdict(heard(services, tmp_path)).severity == Severity.NO_GO
+    assert severity_of(heard(services, tmp_path)) == Severity.NO_GO
 
 
 @pytest.mark.one_in(4)
@@ -129,14 +129,14 @@ def test_a_height_that_cannot_be_read_never_permits(services, service, wrong, tm
     else:
         services.server.serve("/gridpoints/XYZ/1,2", json_reply(cell(at(wrong))))
 
-    assert verdict(heard(services, tmp_path)).severity > Severity.GO
+    assert severity_of(heard(services, tmp_path)) > Severity.GO
 
 
 @pytest.mark.parametrize("told", [None, at(500.0, "wmoUnit:ft"), at(500.0, "furlong"), 500.0])
 def test_a_height_without_a_known_unit_never_permits(services, told, tmp_path):
     services.server.serve("/gridpoints/XYZ/1,2", json_reply(cell(told)))
 
-    assert verdict(heard(services, tmp_path)).severity > Severity.GO
+    assert severity_of(heard(services, tmp_path)) > Severity.GO
 
 
 @pytest.mark.parametrize("frost", [-12.0, 41.0])
@@ -146,11 +146,11 @@ def test_a_wrong_height_loses_a_cold_or_heat_that_one_service_knows_but_no_launc
     told = fakes.grid(alarmed=False)
     told["properties"]["temperature"]["values"][0]["value"] = frost
     services.server.serve("/gridpoints/XYZ/1,2", json_reply(told))
-    assert verdict(heard(services, tmp_path / "right")).severity > Severity.GO
+    assert severity_of(heard(services, tmp_path / "right")) > Severity.GO
 
     told["properties"]["elevation"] = at(3000.0)
     services.server.serve("/gridpoints/XYZ/1,2", json_reply(told))
-    assert verdict(heard(services, tmp_path / "wrong")).severity > Severity.GO
+    assert severity_of(heard(services, tmp_path / "wrong")) > Severity.GO
 
 
 # -- a saved file ----------------------------------------------------------------------------------
@@ -179,7 +179,7 @@ def saved(folder: Path, elevation: object, metres: float | None) -> Briefing:
 def test_a_file_for_another_height_than_the_water_holds_the_verdict(
     tmp_path, elevation, metres, severity
 ):
-    assert verdict(saved(tmp_path, elevation, metres), scenes.plan()).severity == severity
+    assert severity_of(saved(tmp_path, elevation, metres), scenes.plan()) == severity
 
 
 # -- the mechanism -----------------------------------------------------------------------------

@@ -49,7 +49,16 @@ from tests.sources.fakes import (
     saying,
     stations,
 )
-from tests.sources.gathering import HASTY, briefing, question, settings, silent, trip, verdict
+from tests.sources.gathering import (
+    HASTY,
+    briefing,
+    question,
+    settings,
+    severity_of,
+    silent,
+    trip,
+    verdict,
+)
 from tests.sources.spoiled import any_bytes
 
 
@@ -91,7 +100,7 @@ def test_every_service_that_applies_is_asked_and_used(services, tmp_path):
         *told.others,
     ]
     assert {origin.source for origin in origins} == {title(name) for name in ALARMS}
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
 
 
 def test_a_model_counts_once_however_many_cells_are_asked(services, tmp_path):
@@ -169,7 +178,7 @@ def test_with_the_temperature_entered_no_gauge_is_missed(services, tmp_path):
 
     [note] = silent(told, "U.S. Geological Survey")
     assert not note.applies
-    assert verdict(told, entered).severity == Severity.GO
+    assert severity_of(told, entered) == Severity.GO
 
 
 def test_without_it_a_silent_gauge_is_missed(services, tmp_path):
@@ -187,7 +196,7 @@ def test_where_the_older_gauge_service_stands_in_nothing_is_missed(services, tmp
     told = briefing(services, tmp_path)
 
     assert [applies.applies for applies in silent(told, "U.S. Geological Survey")] == [False]
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
 
 
 # -- danger that one service alone knows -------------------------------------------------------
@@ -200,19 +209,19 @@ def test_losing_the_one_that_forbids_never_permits(services, name, tmp_path):
     services.say("nws_alerts")
     gone(services, *(("usgs", "usgs_legacy") if name == "usgs" else (name,)))
 
-    assert verdict(briefing(services, tmp_path)).severity > Severity.GO
+    assert severity_of(briefing(services, tmp_path)) > Severity.GO
 
 
 @pytest.mark.promise("never a permission")
 def test_an_official_warning_forbids_and_its_silence_is_no_permission(services, tmp_path):
     warned = {"features": [alert("Gale Warning")], "updated": "2026-06-13T13:58:00+00:00"}
     services.server.serve(PATH, json_reply(warned))
-    assert verdict(briefing(services, tmp_path / "one")).severity == Severity.NO_GO
+    assert severity_of(briefing(services, tmp_path / "one")) == Severity.NO_GO
 
     services.server.serve(PATH, status(503))
     told = briefing(services, tmp_path / "two")
 
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
     [note] = silent(told, "National Weather Service, alerts")
     assert "overloaded" in note.reason
 
@@ -245,7 +254,7 @@ def test_a_station_that_has_nothing_to_say_is_not_missed(services, tmp_path):
     assert [applies.applies for applies in silent(told, "National Weather Service, stations")] == [
         False
     ]
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
 
 
 def test_a_tide_station_in_order_without_data_is_not_missed(services, tmp_path):
@@ -256,7 +265,7 @@ def test_a_tide_station_in_order_without_data_is_not_missed(services, tmp_path):
 
     assert silent(told, "NOAA CO-OPS")
     assert not any(applies.applies for applies in silent(told, "NOAA CO-OPS"))
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
 
 
 @pytest.mark.parametrize(("hours", "applies"), [(3, True), (30, True), (72, False)])
@@ -284,7 +293,7 @@ def test_a_value_that_its_own_station_doubts_is_not_used_and_is_missed(services,
     assert [applies.applies for applies in silent(told, "National Weather Service, stations")] == [
         True
     ]
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
 
 
 # -- where a service does not apply ------------------------------------------------------------
@@ -408,7 +417,7 @@ def test_far_from_any_sea_none_is_missed(services, answer, tmp_path):
     told = briefing(services, tmp_path)
 
     assert [applies.applies for applies in silent(told, "Open-Meteo marine")] == [False]
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
 
 
 def test_that_a_launch_is_inland_is_remembered_when_the_sea_is_silent(services, tmp_path):
@@ -485,7 +494,7 @@ def test_without_a_signal_the_last_answers_serve_and_say_their_age(services, tmp
 
     told = briefing(services, tmp_path, now=NOW + timedelta(minutes=70))
 
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
     assert all(forecast.provenance.recorded for forecast in told.forecasts)
     assert not any(failure.applies for failure in told.silences)
     assert "Using the last saved answer" in silent(told, "Open-Meteo")[0].reason
@@ -497,7 +506,7 @@ def test_without_a_signal_a_warning_received_before_still_forbids(services, tmp_
     briefing(services, tmp_path)
     no_signal(services)
 
-    assert verdict(briefing(services, tmp_path, now=NOW + timedelta(hours=5))).severity == (
+    assert severity_of(briefing(services, tmp_path, now=NOW + timedelta(hours=5))) == (
         Severity.NO_GO
     )
 
@@ -512,7 +521,7 @@ def test_what_is_older_than_its_service_allows_is_missed(services, tmp_path):
         True
     ]
     assert later.forecasts
-    assert verdict(later).severity == Severity.MARGINAL
+    assert severity_of(later) == Severity.MARGINAL
 
 
 def test_a_day_later_nothing_that_was_received_proves_anything(services, tmp_path):
@@ -522,7 +531,7 @@ def test_a_day_later_nothing_that_was_received_proves_anything(services, tmp_pat
     later = briefing(services, tmp_path, now=NOW + timedelta(hours=24, minutes=30))
 
     assert later.forecasts == ()
-    assert verdict(later).severity == Severity.UNKNOWN
+    assert severity_of(later) == Severity.UNKNOWN
 
 
 def test_what_was_received_lies_where_no_system_sweeps_it_away(services, tmp_path):

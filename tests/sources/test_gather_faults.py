@@ -32,7 +32,7 @@ from tests.sources.fake_server import (
     with_etag,
 )
 from tests.sources.fakes import ALARMS, FIRST, HOURS, SAYS, Services, document, saying
-from tests.sources.gathering import HASTY, PATIENT, briefing, verdict
+from tests.sources.gathering import HASTY, PATIENT, briefing, severity_of
 
 LATE = 10.0  # s; parsing, and the end of threads on a busy machine
 SHARED = {"usgs": ("usgs", "usgs_legacy")}  # one service behind two addresses
@@ -59,11 +59,11 @@ def spoil(services: Services, name: str, fault: Fault) -> None:
 @pytest.mark.parametrize("name", ALARMS)
 def test_one_service_alone_turns_a_calm_day_marginal(services, name, tmp_path):
     # without this, the tests below would prove nothing
-    assert verdict(briefing(services, tmp_path)).severity == Severity.GO
+    assert severity_of(briefing(services, tmp_path)) == Severity.GO
 
     alarm(services, name)
 
-    assert verdict(briefing(services, tmp_path / "anew")).severity == Severity.MARGINAL
+    assert severity_of(briefing(services, tmp_path / "anew")) == Severity.MARGINAL
 
 
 # -- faults on the way -------------------------------------------------------------------------
@@ -86,7 +86,7 @@ def ends_in_time(services: Services, folder: Path) -> Severity:
     began = time.monotonic()
     told = briefing(services, folder, policy=HASTY)
     assert time.monotonic() - began < HASTY.deadline + LATE
-    return verdict(told).severity
+    return severity_of(told)
 
 
 @pytest.mark.one_in(5)
@@ -139,7 +139,7 @@ def test_a_fault_that_passes_loses_nothing(services, name, fault, tmp_path):
 
     told = briefing(services, tmp_path, policy=PATIENT)
 
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
     assert not any(failure.applies for failure in told.silences)
 
 
@@ -151,7 +151,7 @@ def test_an_answer_under_a_wrong_type_is_refused_where_the_type_can_be_trusted(
 
     told = briefing(services, tmp_path)
 
-    assert verdict(told).severity >= Severity.MARGINAL
+    assert severity_of(told) >= Severity.MARGINAL
     assert any(failure.applies for failure in told.silences) == (name != "coops")
 
 
@@ -170,7 +170,7 @@ def test_an_unchanged_answer_counts_as_a_new_one(services, name, tmp_path):
 
     asked = services.server.asked[before:]
     assert any("if-none-match" in request.headers for request in asked)
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
     assert told.silences == ()
 
 
@@ -304,7 +304,7 @@ def _time(told: Any) -> dict[str, Any]:
 def test_an_answer_that_is_wrong_never_betters_the_verdict(services, name, fault, tmp_path):
     spoil(services, name, lambda reply: saying(reply, WRONG[name, fault](document(reply))))
 
-    assert verdict(briefing(services, tmp_path)).severity >= Severity.MARGINAL
+    assert severity_of(briefing(services, tmp_path)) >= Severity.MARGINAL
 
 
 def test_a_buoy_that_tells_knots_never_betters_the_verdict(services, tmp_path):
@@ -313,7 +313,7 @@ def test_a_buoy_that_tells_knots_never_betters_the_verdict(services, tmp_path):
 
     services.spoil("ndbc", knots, alarmed=True)
 
-    assert verdict(briefing(services, tmp_path)).severity >= Severity.MARGINAL
+    assert severity_of(briefing(services, tmp_path)) >= Severity.MARGINAL
 
 
 def test_a_tide_station_that_tells_fahrenheit_never_betters_the_verdict(services, tmp_path):
@@ -323,7 +323,7 @@ def test_a_tide_station_that_tells_fahrenheit_never_betters_the_verdict(services
 
     services.spoil("coops", fahrenheit)
 
-    assert verdict(briefing(services, tmp_path)).severity >= Severity.MARGINAL
+    assert severity_of(briefing(services, tmp_path)) >= Severity.MARGINAL
 
 
 DISORDER: dict[tuple[str, str], Spoiler] = {
@@ -361,7 +361,7 @@ def test_disorder_changes_nothing(services, name, fault, tmp_path):
 
     told = briefing(services, tmp_path)
 
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
     assert told.silences == ()
 
 
@@ -374,5 +374,5 @@ def test_lines_of_a_buoy_may_stand_in_any_order(services, tmp_path):
 
     told = briefing(services, tmp_path)
 
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
     assert told.silences == ()

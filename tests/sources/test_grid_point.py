@@ -21,7 +21,7 @@ from tests import scenes
 from tests.cli.forecasts import CALM, answer
 from tests.sources.fake_server import json_reply
 from tests.sources.fakes import HERE, SAYS, Services, document, ensemble, grid, marine
-from tests.sources.gathering import briefing, silent, verdict
+from tests.sources.gathering import briefing, severity_of, silent
 
 FOUR = ("ncep_gfs_seamless", "ecmwf_ifs", "dwd_icon_seamless", "cmc_gem_seamless")
 SQUALL = {"wind_speed_10m": 14.0, "wind_gusts_10m": 20.0}
@@ -52,7 +52,7 @@ def test_a_file_for_the_launch_is_a_go_and_names_its_grid_point(tmp_path):
 
 def scenes_verdict(calm: Briefing) -> Severity:
     told = scenes.with_warnings_read(replace(calm, silences=()))
-    return verdict(told, scenes.plan()).severity
+    return severity_of(told, scenes.plan())
 
 
 @pytest.mark.parametrize(
@@ -68,14 +68,14 @@ def scenes_verdict(calm: Briefing) -> Severity:
 def test_a_file_for_another_place_is_unknown(tmp_path, place):
     elsewhere = read(tmp_path, answer() | place)
 
-    assert verdict(elsewhere, scenes.plan()).severity == Severity.UNKNOWN
+    assert severity_of(elsewhere, scenes.plan()) == Severity.UNKNOWN
     assert any("another place" in failure.reason for failure in elsewhere.silences)
 
 
 def test_of_several_places_none_near_is_unknown(tmp_path):
     places = [answer() | {"latitude": north} for north in (30.0, 60.0)]
 
-    assert verdict(read(tmp_path, places), scenes.plan()).severity == Severity.UNKNOWN
+    assert severity_of(read(tmp_path, places), scenes.plan()) == Severity.UNKNOWN
 
 
 def by_model(**gone: object) -> dict[str, object]:
@@ -97,8 +97,8 @@ def by_model(**gone: object) -> dict[str, object]:
 def test_a_model_whose_columns_are_all_null_is_listed_and_holds_the_verdict(tmp_path):
     whole, gone = read(tmp_path, by_model()), read(tmp_path, by_model(cmc_gem_seamless=None))
 
-    assert verdict(whole, scenes.plan()).severity == Severity.NO_GO
-    assert verdict(gone, scenes.plan()).severity > Severity.GO
+    assert severity_of(whole, scenes.plan()) == Severity.NO_GO
+    assert severity_of(gone, scenes.plan()) > Severity.GO
     assert gone.forecasts[0].absent == ("cmc_gem_seamless",)
     assert [failure.source for failure in gone.silences if failure.applies] == [
         "Open-Meteo, Canadian GEM"
@@ -123,7 +123,7 @@ def test_an_answer_for_another_place_never_permits(services, name, change, tmp_p
     path, answered = LIVE[name]
     services.server.serve(path, json_reply(answered() | change))
 
-    assert verdict(briefing(services, tmp_path)).severity > Severity.GO
+    assert severity_of(briefing(services, tmp_path)) > Severity.GO
 
 
 @pytest.mark.parametrize("selection", ["land", "sea"])
@@ -134,7 +134,7 @@ def test_a_neighbouring_cell_for_another_place_is_missed(services, selection, tm
     briefed = briefing(services, tmp_path)
 
     assert [note.applies for note in silent(briefed, "Open-Meteo")] == [True]
-    assert verdict(briefed).severity == Severity.MARGINAL
+    assert severity_of(briefed) == Severity.MARGINAL
 
 
 def test_a_neighbouring_land_cell_a_little_too_far_is_left_out(services, tmp_path):
@@ -158,7 +158,7 @@ def test_a_grid_of_another_cell_never_permits(services, geometry, tmp_path):
         }
     services.server.serve("/gridpoints/XYZ/1,2", json_reply(other | {"geometry": geometry}))
 
-    assert verdict(briefing(services, tmp_path)).severity > Severity.GO
+    assert severity_of(briefing(services, tmp_path)) > Severity.GO
 
 
 def test_every_forecast_names_its_grid_point_and_distance(services, tmp_path):

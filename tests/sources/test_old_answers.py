@@ -11,7 +11,7 @@ import pytest
 from safety_check.model.verdict import Severity
 from tests.sources.fake_server import json_reply
 from tests.sources.fakes import NOW, SAYS, Services, document
-from tests.sources.gathering import briefing, silent, verdict
+from tests.sources.gathering import briefing, severity_of, silent
 
 PATHS = {
     "open_meteo": "/v1/forecast",
@@ -42,7 +42,7 @@ def test_a_calm_answer_of_another_day_never_permits(services, name, days, tmp_pa
     old = earlier(document(SAYS[name](False)[PATHS[name]]), days)
     services.server.serve(PATHS[name], json_reply(old))
 
-    assert verdict(briefing(services, tmp_path)).severity > Severity.GO
+    assert severity_of(briefing(services, tmp_path)) > Severity.GO
 
 
 @pytest.mark.parametrize("name", ["open_meteo", "open_meteo_ensemble"])

@@ -13,7 +13,7 @@ from safety_check.sources.coverage import load_station_list, may_have_station
 from tests.recordings import shared_folder
 from tests.sources.fake_server import status
 from tests.sources.fakes import NOW, SAYS, Services
-from tests.sources.gathering import briefing, silent, trip, verdict
+from tests.sources.gathering import briefing, severity_of, silent, trip
 
 LATER = NOW + timedelta(days=200)
 SEA_SERVICES = {"ndbc": "National Data Buoy Center", "coops": "NOAA CO-OPS"}
@@ -90,7 +90,7 @@ def test_its_failure_holds_back_no_inland_lake(inland, name, tmp_path):
     briefed = briefing(inland, tmp_path)
 
     assert [note.applies for note in silent(briefed, SEA_SERVICES[name])] == [False]
-    assert verdict(briefed).severity == Severity.GO
+    assert severity_of(briefed) == Severity.GO
 
 
 @pytest.mark.parametrize("name", SEA_SERVICES)
@@ -108,7 +108,7 @@ def test_near_its_stations_its_failure_counts(name, tmp_path):
     with Services() as services:
         services.spoil(name, lambda reply: status(503))
 
-        assert verdict(briefing(services, tmp_path)).severity > Severity.GO
+        assert severity_of(briefing(services, tmp_path)) > Severity.GO
 
 
 def test_every_fake_of_a_sea_service_is_tried_here():

@@ -56,7 +56,7 @@ def wind_of_host(told: Briefing, name: str = "wind_speed") -> np.ndarray:
 
 
 def verdict(told: Briefing) -> Severity:
-    return scenes.judge(scenes.plan(), told, scenes.POND, scenes.settings()).severity
+    return scenes.judge_severity(scenes.plan(), told, scenes.POND, scenes.settings())
 
 
 def ahead(told: Briefing) -> np.ndarray:

@@ -70,7 +70,7 @@ def line(id_: int, number: int, hours_before: float) -> CheckLine:
     plan = day(number)
     at = plan.start - timedelta(hours=hours_before)
     return CheckLine(id_, at, "", "Lake", "ramp", str(ZONE), "mine", plan.start, plan.end,
-                     scenes.verdict().severity, "", "0.1.0")  # fmt: skip
+                     scenes.severity_of(), "", "0.1.0")  # fmt: skip
 
 
 def seen(number: int, wind: float, minutes: int = 60) -> ObservedWind:

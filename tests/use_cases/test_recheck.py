@@ -79,7 +79,7 @@ def severity(
     given: Forecast, seen: LaunchObservation, water: OpenWater = LAKE, trip: Plan = TRIP
 ) -> Severity:
     plan, briefing = add_observation(trip, scenes.with_warnings_read(Briefing(NOW, (given,))), seen)
-    return scenes.judge(plan, briefing, water, scenes.settings()).severity
+    return scenes.judge_severity(plan, briefing, water, scenes.settings())
 
 
 def perhaps(values: st.SearchStrategy[str]) -> st.SearchStrategy[str | None]:
@@ -310,7 +310,7 @@ def test_an_observation_of_an_hour_ago_still_counts() -> None:
     )
     later = NOW + timedelta(hours=1)
     told = fill_from_stored(Briefing(later, (scenes.forecast(),)), earlier)
-    assert scenes.judge(TRIP, told, LAKE, scenes.settings()).severity == Severity.NO_GO
+    assert scenes.judge_severity(TRIP, told, LAKE, scenes.settings()) == Severity.NO_GO
     assert fill_from_stored(told, earlier).observations == told.observations
 
 

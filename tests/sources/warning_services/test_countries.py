@@ -98,12 +98,18 @@ def briefing(
 
 
 def verdict(told: Briefing) -> Verdict:
-    """Return the verdict on a trip in calm weather with these warnings.
+    """Return the verdict on the trip of `severity_of`."""
+    plan = trip(water_temperature=296.15)
+    return scenes.judge(plan, told, scenes.POND, scenes.settings())
+
+
+def severity_of(told: Briefing) -> Severity:
+    """Return how severe the verdict is on a trip in calm weather with these warnings.
 
     The trip is at an invented water: only the warnings belong to the place.
     """
     plan = trip(water_temperature=296.15)
-    return scenes.judge(plan, told, scenes.POND, scenes.settings())
+    return scenes.judge_severity(plan, told)
 
 
 def _row(launch: str) -> tuple[tuple[float, float], list[str]]:
@@ -153,7 +159,7 @@ def test_the_services_of_the_countries_that_share_the_water_are_asked(launch, se
     assert {word.source for word in told.warnings_read} == {rows[name].title for name in names}
     assert told.silences == ()
     assert told.alerts == ()
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
 
 
 def test_the_rest_of_the_pan_european_feed_is_asked_in_its_own_countries():
@@ -228,12 +234,12 @@ def test_a_severe_wind_warning_here_forbids_and_one_elsewhere_does_nothing(launc
         say(server, name)
 
         assert len(warned.alerts) in (1, 2), name  # both layers of one service say the same
-        assert verdict(warned).severity == Severity.NO_GO, name
+        assert severity_of(warned) == Severity.NO_GO, name
         if _far(name, here).codes == (("EMMA_ID", "none"),):
             continue  # the country is one zone, which is here
         assert far.alerts == (), name
         assert far.silences == (), name
-        assert verdict(far).severity == Severity.GO, name
+        assert severity_of(far) == Severity.GO, name
 
 
 @pytest.mark.parametrize("launch", ["Lake Constance", "Mexico, Tijuana", "Norway, Sognefjord"])
@@ -254,7 +260,7 @@ def test_a_warning_that_cannot_be_placed_is_shown_and_leaves_them_unchecked(
     assert unclear.headline in failure.reason or unclear.event in failure.reason
     assert row.link in failure.reason
     assert told.warnings_read == ()
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
 
 
 # -- an answer that is too old ---------------------------------------------------------------------
@@ -272,8 +278,8 @@ def test_an_answer_that_was_made_yesterday_does_not_show_that_there_is_no_warnin
     [doubt] = [failure for failure in old.silences if failure.applies]
     assert "2026-06-12 14:00 UTC" in doubt.reason
     assert old.warnings_read == ()
-    assert verdict(old).severity == Severity.MARGINAL
-    assert verdict(new).severity == Severity.GO
+    assert severity_of(old) == Severity.MARGINAL
+    assert severity_of(new) == Severity.GO
 
 
 @pytest.mark.parametrize(("changed", "severity"), [("04", Severity.MARGINAL), ("12", Severity.GO)])
@@ -285,7 +291,7 @@ def test_a_list_that_no_longer_changes_does_not_show_that_there_is_no_warning(
     server.serve("/cap/rss", text_reply(index, "application/rss+xml"))
     here, _ = _row("New Zealand, Auckland")
 
-    assert verdict(briefing(server, here)).severity == severity
+    assert severity_of(briefing(server, here)) == severity
 
 
 def test_a_list_without_its_channel_is_refused(server):
@@ -295,7 +301,7 @@ def test_a_list_without_its_channel_is_refused(server):
     told = briefing(server, here)
 
     assert told.warnings_read == ()
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL
 
 
 @pytest.mark.parametrize(
@@ -315,4 +321,4 @@ def test_one_page_of_several_does_not_show_that_there_is_no_warning(server, more
     told = briefing(server, here)
 
     assert told.warnings_read == ()
-    assert verdict(told).severity == Severity.MARGINAL
+    assert severity_of(told) == Severity.MARGINAL

@@ -26,7 +26,7 @@ from tests.sources.fake_server import cut_off, html_page, json_reply, slow, stat
 from tests.sources.fake_warnings import OVER, Told, near, replies, rss, say
 from tests.sources.fakes import NOW
 from tests.sources.gathering import HASTY, PATIENT, trip
-from tests.sources.warning_services.test_countries import briefing, server, verdict
+from tests.sources.warning_services.test_countries import briefing, server, severity_of, verdict
 
 __all__ = ["server"]  # a fixture
 
@@ -145,7 +145,7 @@ def test_an_answer_that_is_lost_is_never_a_go(name, here, loss, server):
     told = briefing(server, here, HASTY if loss == "delayed" else PATIENT)
 
     assert told.warnings_read == ()
-    assert verdict(told).severity >= Severity.MARGINAL
+    assert severity_of(told) >= Severity.MARGINAL
 
 
 words = st.text(max_size=30)
@@ -174,17 +174,17 @@ def test_a_warning_that_may_be_here_is_never_a_go_whatever_its_words(told, serve
         assert seen.alerts == ()
     else:
         assert seen.alerts or seen.silences
-        assert verdict(seen).severity >= Severity.MARGINAL
+        assert severity_of(seen) >= Severity.MARGINAL
 
 
 @cases(25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(first=tellings, second=tellings)
 def test_one_more_warning_never_makes_a_verdict_better(first, second, server):
     say(server, "meteoalarm_switzerland", first)
-    one = verdict(briefing(server, LAKE)).severity
+    one = severity_of(briefing(server, LAKE))
     say(server, "meteoalarm_switzerland", first, second)
 
-    assert verdict(briefing(server, LAKE)).severity >= one
+    assert severity_of(briefing(server, LAKE)) >= one
 
 
 def test_a_warning_that_is_over_does_nothing(server):
@@ -193,15 +193,15 @@ def test_a_warning_that_is_over_does_nothing(server):
     told = briefing(server, SOUND)
 
     assert told.alerts == ()
-    assert verdict(told).severity == Severity.GO
+    assert severity_of(told) == Severity.GO
 
 
 def test_a_saved_list_that_is_too_old_does_not_count(server):
     told = briefing(server, SOUND)
     later = replace(told, at=NOW + timedelta(hours=7))  # max_age is 6 h
 
-    assert verdict(told).severity == Severity.GO
-    assert verdict(later).severity > Severity.GO
+    assert severity_of(told) == Severity.GO
+    assert severity_of(later) > Severity.GO
 
 
 # -- how far ahead -------------------------------------------------------------------------------
