@@ -97,6 +97,7 @@ def test_many_plans_have_the_verdicts_of_each_by_itself(page: dict) -> None:
     assert len(set(alone)) > 1
 
 
+@pytest.mark.thorough
 def test_past_trips_have_the_verdicts_of_each_by_itself(page: dict) -> None:
     trips, plan = page["trips"], page["plan"]
     # What a record can't show is given here, so that it decides nothing.

@@ -137,6 +137,7 @@ def test_the_first_use_leads_to_a_verdict_and_prints_go_only_for_a_go(
     assert (said[0].split(":")[0], said[-1]) == ("GO", "go")
 
 
+@pytest.mark.thorough
 def test_the_questions_of_the_first_use_are_asked_word_by_word_and_lead_to_a_verdict(
     new_user: dict[str, str],
 ) -> None:

@@ -90,6 +90,7 @@ TABLES = ("--current", "0.4 kt from NE, slack sat 09:40, slack sat 15:50",
 NEAR = ("--reach", "1/2 mi", "--from-shore", "100 yd", "--water-temp", "72 F", *TABLES)
 
 
+@pytest.mark.thorough
 def test_a_round_from_the_outlook_to_the_trip_log_holds_together(paddler: Round) -> None:
     evening = ("--as-of", "2026-06-12T20:30")
     status, said = paddler("outlook", "Marrowick Arm:saltings steps", "--days", 2, "--hours", 1,

@@ -81,6 +81,7 @@ def test_a_trip_of_an_outlook_is_never_better_than_its_check() -> None:
         assert (found.trips[site, 3 - 1, -3:] == Severity.NO_GO).all()  # beyond the last hour
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("seed", range(12))
 def test_the_hazard_of_a_trip_is_the_one_that_a_loop_over_its_hazards_finds(seed: int) -> None:
     case = random_case(seed)

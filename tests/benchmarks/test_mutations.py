@@ -116,7 +116,7 @@ def dumped(path: Path) -> str:
     return ast.dump(ast.parse(path.read_text(encoding="utf-8")))
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", ["rules/hazards_wind.py", "rules/engine.py", "physics/waves.py"])
 def test_every_change_makes_other_code_that_compiles(name: str) -> None:
     path = ROOT / "safety_check" / name
@@ -185,7 +185,7 @@ def test_tests_of_a_module_notice_what_tests_of_another_do_not() -> None:
     assert any(line.startswith("not run: safety_check/physics/trolling.py:") for line in lines)
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("change", [("120.0", "144.0"), None])
 def test_a_test_that_reads_a_table_notices_that_it_changed(
     change: tuple[str, str] | None, tmp_path: Path

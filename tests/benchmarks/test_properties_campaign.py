@@ -32,6 +32,7 @@ def test_is_no_property():
 """
 
 
+@pytest.mark.thorough
 def test_each_property_counts_with_all_its_cases_and_failures_are_named(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -36,6 +36,7 @@ def test_no_lake_is_below_the_cold_end_on_more_than_a_day_in_twenty_of_any_seaso
     assert all(max(one.above.values()) <= 0.05 for one in figures.values())
 
 
+@pytest.mark.thorough
 def test_the_cold_end_still_decides_many_summer_days_and_wrongly_hardly_any(figures):
     go, wrong = (np.mean([getattr(one, name) for one in figures.values()], axis=0)
                  for name in ("go", "wrong"))  # fmt: skip

@@ -135,7 +135,7 @@ def test_the_column_and_the_values_follow_the_chosen_hour(shown: Window) -> None
         assert values == [*(part.values[row] for part in parts), drawn.head.said[row]]
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.thorough
 def test_text_of_twice_the_size_is_drawn_larger_and_can_be_scrolled_to(page: Page) -> None:
     page.set_viewport_size({"width": 360, "height": 780})
     large = page.add_style_tag(content="html { font-size: 212% }")

@@ -56,7 +56,7 @@ def test_letters_are_as_large_as_text_at_any_width(
         assert max(sizes) <= LARGEST
 
 
-@pytest.mark.one_in(6)
+@pytest.mark.thorough
 @pytest.mark.parametrize("frame", ["trip", "whole"])
 @pytest.mark.parametrize("width", WIDTHS)
 def test_labels_cross_neither_one_another_nor_the_frame(

@@ -62,7 +62,7 @@ def require_lines(page: Page) -> None:
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
 def test_each_reason_is_a_line_of_its_own(page: Page, size: tuple[int, int]) -> None:
     page.set_viewport_size({"width": size[0], "height": size[1]})

@@ -95,7 +95,7 @@ def test_the_accessibility_checker_finds_nothing_serious(
     assert shown.overflow <= 0
 
 
-@pytest.mark.one_in(8)
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text_typed_into_every_field_is_shown_as_text(
     opened: Opener, live: Live, name: str

@@ -124,7 +124,7 @@ def furnished(fresh: Live) -> Live:
     return fresh
 
 
-@pytest.mark.one_in(6)
+@pytest.mark.thorough
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", WIDTHS)
 def test_the_accessibility_checker_finds_nothing_on_any_page(

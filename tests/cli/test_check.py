@@ -186,7 +186,7 @@ def _names() -> list[str]:
     return sorted(path.name for path in folder.glob("*.json")) or ["(none)"]
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("name", _names())
 def test_every_recorded_answer_gives_a_verdict_or_one_clear_error(ready: Runner, name: str) -> None:
     file = shared_folder("recorded", RECORDED) / name

@@ -58,7 +58,7 @@ def test_an_address_is_asked_for_once_and_goes_only_where_it_is_wanted(home, ser
     assert ASKED not in printed
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("command", [CHECK, ("outlook", "pond:ramp", *TRIP[4:])])
 def test_an_empty_answer_is_remembered(command, home, services):
     _, printed = run_on_terminal(home, command, ("",))

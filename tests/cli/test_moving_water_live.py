@@ -135,7 +135,7 @@ def test_a_calm_bay_with_a_weak_current_is_a_go(ready: Runner, services: Service
     assert "Current: ebb 10:00 (0.3 kt), slack 13:00, flood 16:00 (0.3 kt)." in done.out
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize("fault", BAY_FAULTS)
 def test_a_bay_without_its_tide_or_current_is_unknown(
     ready: Runner, services: Services, fault: str
@@ -238,7 +238,7 @@ def test_a_river_whose_readings_lack_or_alarm_counts_as_it_must(
     assert done.status == expected, done.out
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.promise("moving water must be known")
 @pytest.mark.parametrize("path", [LATEST, CONTINUOUS, NORMALS, GAUGE])
 @pytest.mark.parametrize("reply", [html_page(), status(503)], ids=["page", "503"])

@@ -57,6 +57,7 @@ def test_page_prints_json_when_asked(run: Runner, tmp_path: Path) -> None:
     assert done.json["verdict"] == "NO-GO"
 
 
+@pytest.mark.thorough
 def test_a_page_that_can_not_be_written_is_one_clear_paragraph_after_the_verdict(
     run: Runner, tmp_path: Path
 ) -> None:

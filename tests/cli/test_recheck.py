@@ -171,6 +171,7 @@ def test_what_the_paddler_has_declared_since_counts(run: Runner, tmp_path: Path)
     assert run("recheck", "--offline", "--as-of", AT_THE_RAMP).status == 0
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [

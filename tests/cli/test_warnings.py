@@ -45,7 +45,7 @@ def traveller(run: Runner) -> Runner:
     return run
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("country", LAUNCHES)
 def test_without_a_word_on_warnings_no_country_gets_a_go(
     traveller: Runner, tmp_path: Path, country: str

@@ -538,6 +538,7 @@ SPOILT = {
 }
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("spoil", SPOILT)
 def test_a_spoilt_file_is_refused_and_can_be_removed(
     added: Any, run: Runner, home: Path, spoil: str

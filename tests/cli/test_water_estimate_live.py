@@ -142,7 +142,7 @@ def test_a_cell_without_air_as_far_out_at_sea_is_unknown(ready: Runner, services
     assert checked(ready)["verdict"] == "UNKNOWN"
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize(
     ("launch", "more", "why"),
     [

@@ -80,6 +80,7 @@ def _sector(ready: Runner, *arguments: str) -> str:
     return str(tuple(kept[-1]["sector"]))
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize(
     ("options", "told"),
     [

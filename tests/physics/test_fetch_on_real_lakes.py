@@ -90,7 +90,7 @@ def rays_cut_by_shapely(rings, places, bearings):
     return shapely.distance(shapely.points(begin), met)
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize("name", LAKES)
 def test_every_fetch_is_that_of_a_ray_cut_by_shapely(name):
     rings = lake(name)

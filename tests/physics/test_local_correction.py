@@ -155,6 +155,7 @@ def later(parts):
     return benchmark.forecasts(test, load_error_models()[GUST], local)
 
 
+@pytest.mark.thorough
 def test_the_shipped_coefficients_are_those_of_the_earlier_recorded_gusts(parts):
     train, _ = parts
     found, shipped = fitted(train), load_error_models()[GUST]

@@ -77,6 +77,7 @@ def test_a_steady_wind_never_raises_less_than_the_law_up_to_20_km(wind, fetch, f
     assert height >= 0.9999 * significant_height(wind, fetch)
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("wind", [3.0, 5.0, 8.0, 12.0, 15.0])
 def test_the_sea_grows_with_fetch_without_a_jump(wind):
     fetches = np.geomspace(300, 80_000, 120)

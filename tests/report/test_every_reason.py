@@ -200,6 +200,7 @@ def test_a_reason_is_told_once(told: tuple[str, Verdict]) -> None:
     assert len(reasons) == len(set(reasons))
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("add", [add_answer, add_verdict])
 def test_a_report_fits_and_cuts_no_number(

@@ -59,6 +59,7 @@ def test_alone_three_miles_out_is_marginal_at_best(
         assert "phone or radio" in out.reason
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("water", ["72 F", "65 F", "60 F"])
 @pytest.mark.parametrize("from_shore", [20.0, 200.0, 400.0])
 def test_alone_close_in_is_not_affected(water: str, from_shore: float) -> None:

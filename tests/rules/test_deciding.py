@@ -238,6 +238,7 @@ def plain_trip_decides(
     return name
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("held", [GO, MARGINAL, UNKNOWN])
 @pytest.mark.parametrize("number", range(len(AWAY)))
 def test_of_a_trips_hazards_the_one_in_most_forecasts_decides(number: int, held: Severity) -> None:

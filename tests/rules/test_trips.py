@@ -65,6 +65,7 @@ def plain_trip(away: Weighing, back: Weighing, start: int, length: int) -> tuple
     return max(found), go
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("number", range(len(weighings())))
 @pytest.mark.parametrize("best", [GO, MARGINAL])
 def test_every_trip_is_what_a_plain_loop_makes_of_it(number: int, best: Severity) -> None:

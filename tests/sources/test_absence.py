@@ -52,7 +52,7 @@ def held(services: Services, folder: Any) -> bool:
 # -- a status that is no answer ----------------------------------------------------------------
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("code", [404, 410])
 @pytest.mark.parametrize(("name", "path"), [(n, path) for n in LISTS for path in LISTS[n]])
 def test_a_list_that_is_gone_is_a_failure(services, name, path, code, tmp_path):
@@ -100,6 +100,7 @@ def test_the_file_of_a_buoy_may_be_gone_while_its_newest_line_counts(services, t
 # -- words count only in their status ----------------------------------------------------------
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("code", [400, 403, 429, 500, 503])
 def test_invalid_point_in_another_status_is_a_failure(services, code, tmp_path):
     services.say("nws_grid", alarmed=True)
@@ -187,7 +188,7 @@ DRIFT: dict[tuple[str, str], Callable[[Reply], Reply]] = {
 }
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize(("name", "fault"), DRIFT)
 def test_a_changed_form_never_betters_the_verdict(services, name, fault, tmp_path):
     for part in SHARED.get(name, (name,)):
@@ -248,6 +249,7 @@ def test_no_report_at_all_is_what_the_service_documents_far_from_aerodromes(empt
     assert note.reason == "No aerodrome around this place reports."
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("name", [name for name in LISTS if name != "aviation_weather"])
 def test_no_content_is_an_answer_only_where_the_service_documents_it(services, name, tmp_path):
     services.server.serve(LISTS[name][0], status(204))
@@ -318,6 +320,7 @@ AGES = {
 }
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("updated", AGES)
 def test_a_list_of_warnings_of_another_time_does_not_show_that_there_are_none(
     services, updated, tmp_path

@@ -202,7 +202,7 @@ def test_where_the_older_gauge_service_stands_in_nothing_is_missed(services, tmp
 # -- danger that one service alone knows -------------------------------------------------------
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.promise("missing data never permits")
 @pytest.mark.parametrize("name", ALARMS)
 def test_losing_the_one_that_forbids_never_permits(services, name, tmp_path):

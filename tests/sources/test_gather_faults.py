@@ -55,7 +55,7 @@ def spoil(services: Services, name: str, fault: Fault) -> None:
         services.spoil(part, fault, alarmed=True)
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("name", ALARMS)
 def test_one_service_alone_turns_a_calm_day_marginal(services, name, tmp_path):
     # without this, the tests below would prove nothing
@@ -89,7 +89,7 @@ def ends_in_time(services: Services, folder: Path) -> Severity:
     return severity_of(told)
 
 
-@pytest.mark.one_in(5)
+@pytest.mark.one_in(10)
 @pytest.mark.parametrize("fault", FATAL)
 @pytest.mark.parametrize("name", ALARMS)
 def test_a_service_that_fails_never_betters_the_verdict(services, name, fault, tmp_path):
@@ -108,6 +108,7 @@ def test_a_service_that_refuses_never_betters_the_verdict(services, name, tmp_pa
     assert ends_in_time(services, tmp_path) >= Severity.MARGINAL
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("fault", FATAL)
 def test_without_its_grid_cell_the_weather_service_is_missed(services, fault, tmp_path):
     services.spoil("nws_points", FATAL[fault])
@@ -131,7 +132,7 @@ HARMLESS: dict[str, Fault] = {
 }
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize("fault", HARMLESS)
 @pytest.mark.parametrize("name", ALARMS)
 def test_a_fault_that_passes_loses_nothing(services, name, fault, tmp_path):
@@ -143,6 +144,7 @@ def test_a_fault_that_passes_loses_nothing(services, name, fault, tmp_path):
     assert not any(failure.applies for failure in told.silences)
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("name", ALARMS)
 def test_an_answer_under_a_wrong_type_is_refused_where_the_type_can_be_trusted(
     services, name, tmp_path
@@ -299,7 +301,7 @@ def _time(told: Any) -> dict[str, Any]:
     return {"time": told["hourly"]["time"]}
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize(("name", "fault"), WRONG)
 def test_an_answer_that_is_wrong_never_betters_the_verdict(services, name, fault, tmp_path):
     spoil(services, name, lambda reply: saying(reply, WRONG[name, fault](document(reply))))
@@ -354,7 +356,7 @@ DISORDER: dict[tuple[str, str], Spoiler] = {
 }
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize(("name", "fault"), DISORDER)
 def test_disorder_changes_nothing(services, name, fault, tmp_path):
     spoil(services, name, lambda reply: saying(reply, DISORDER[name, fault](document(reply))))

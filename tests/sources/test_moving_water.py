@@ -220,7 +220,7 @@ FAULTS: dict[str, Callable[[Reply], Reply]] = {
 }
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.promise("moving water must be known")
 @pytest.mark.parametrize("fault", FAULTS)
 @pytest.mark.parametrize("path", [STATIONS, DATA])
@@ -353,7 +353,7 @@ def test_a_river_has_its_level_rise_rank_and_category(services, tmp_path):
     assert not any(failure.applies for failure in told.silences)
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize("fault", FAULTS)
 @pytest.mark.parametrize("path", [CONTINUOUS, NORMALS, GAUGE])
 def test_a_part_of_a_river_that_fails_is_unknown_and_is_told(services, path, fault, tmp_path):
@@ -373,7 +373,7 @@ def test_a_part_of_a_river_that_fails_is_unknown_and_is_told(services, path, fau
     assert gone or any(failure.applies for failure in told.silences)
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("fault", FAULTS)
 def test_a_river_without_its_level_is_unknown(services, fault, tmp_path):
     services.server.serve(LATEST, FAULTS[fault](json_reply(RIVER_REPLIES[LATEST])))

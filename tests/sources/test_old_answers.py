@@ -35,6 +35,7 @@ def earlier(answer: dict[str, Any], days: int) -> dict[str, Any]:
     return answer | {"hourly": columns | {"time": [first + 3600 * hour for hour in range(size)]}}
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.promise("missing data never permits")
 @pytest.mark.parametrize("days", [1, 5])
 @pytest.mark.parametrize("name", PATHS)

@@ -115,6 +115,7 @@ def test_with_fewer_days_than_the_stated_minimum_nothing_is_learnt() -> None:
     assert learnt(FEWEST - 1, 9.0) == ({}, {})
 
 
+@pytest.mark.thorough
 def test_many_checks_of_one_day_do_not_make_many_days() -> None:
     came = find_outcomes([seen(0, 9.0)], [], [], ZONE)
     told = [(_date(0), said(0, 5.0, hours_before=number)) for number in range(1, 40)]

@@ -34,6 +34,7 @@ def of(paddler: Paddler, tmp_path: Path) -> Settings:
     return Settings(folders, UserSettings(paddler=table))
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize(
     ("name", "value"), [(name, value) for name, values in SAID.items() for value in values]
 )

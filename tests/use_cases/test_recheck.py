@@ -408,6 +408,7 @@ def test_without_a_check_the_history_says_what_it_lacks(own: Settings) -> None:
             recheck_plan(asked, own, NOW)
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize(
     ("asked", "word", "needed"),
     [

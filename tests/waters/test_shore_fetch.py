@@ -104,6 +104,7 @@ def test_each_place_has_about_the_fetch_of_its_launchs_own_plane(tmp_path: Path,
         assert (apart <= 1.0 + 0.01 * own).mean() > 0.98
 
 
+@pytest.mark.thorough
 def test_many_launches_are_computed_in_parts(tmp_path: Path, monkeypatch) -> None:
     plans = [at(float(SQUARE[0, 0]), 44.981 + 0.004 * n, 300.0) for n in range(9)]
     whole = open_waters(plans, tmp_path / "whole")

@@ -315,6 +315,7 @@ def test_a_place_off_the_shore_says_how_far_it_is_and_pins_the_nearest_shore(fre
     assert "nearest shore" not in said(near)
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize(
     "query",
     [

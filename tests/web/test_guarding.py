@@ -64,6 +64,7 @@ def test_its_own_names_are_answered(live: Live) -> None:
         assert answer.status_code == 200
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("path", CHANGES)
 @pytest.mark.parametrize(
     "headers",

@@ -75,6 +75,7 @@ def test_a_check_from_before_is_saved_changed_repeated_and_logged(
     assert "after the restart" in Reader(logged.text).text
 
 
+@pytest.mark.thorough
 def test_the_form_proposes_the_newest_trip_in_the_users_own_words(
     before: httpx.Response, later: Live
 ) -> None:

@@ -22,7 +22,7 @@ EITHER = ("water_temperature", "craft", "current", "high_water", "gauge", "relea
 REQUIRED = ("start", "hours", "place")
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(8)
 @pytest.mark.parametrize("odd", ODD, ids=range(len(ODD)))
 @pytest.mark.parametrize("field", ["reach", *EITHER, *REQUIRED])
 def test_a_wrong_field_of_a_check_is_explained(live: Live, field: str, odd: str) -> None:
@@ -46,7 +46,7 @@ def checked(live: Live) -> str:
     return live.send("/check", **SHORT).url.path
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("odd", ["", *ODD], ids=range(len(ODD) + 1))
 def test_a_wrong_limit_is_explained(live: Live, checked: str, odd: str) -> None:
     for table in ({"marginal": odd}, {"no_go": odd}):

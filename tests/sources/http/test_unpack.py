@@ -83,6 +83,7 @@ BOMBS: dict[str, Callable[[], Reply]] = {
 }
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("case", BOMBS)
 def test_a_bomb_is_refused_in_time_and_in_little_memory(server, case):
     server.serve("/v1/forecast", BOMBS[case]())
@@ -126,7 +127,7 @@ print(json.dumps({"said": said, "seconds": time.process_time() - began, "peak": 
 MOST_MEMORY = 250e6  # bytes, resident, of the whole process with all its libraries
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.thorough
 @pytest.mark.skipif(sys.platform == "win32", reason="system: the resource module is not on Windows")
 @pytest.mark.parametrize("case", BOMBS)
 def test_a_bomb_costs_the_whole_process_little_memory_and_no_more_than_the_deadline(server, case):

@@ -146,6 +146,7 @@ def _here(name: str, here: tuple[float, float]) -> Told:
 # -- who is asked --------------------------------------------------------------------------------
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("launch", LAUNCHES)
 def test_the_services_of_the_countries_that_share_the_water_are_asked(launch, server):
     here, names = _row(launch)
