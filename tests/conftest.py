@@ -51,12 +51,12 @@ def pytest_collection() -> Generator[None]:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out what is not for every day, and run the check of the types first.
+    """Leave out what is not for every day, and put the tests in one order in all workers.
 
-    It takes longest, and no worker should end with it.
+    The check of the types is first: it takes longest, and no worker should end with it.
     """
     if EVERYDAY:
         out = left_out(items)
         config.hook.pytest_deselected(items=list(out))
         items[:] = [item for item in items if item not in out]
-    items.sort(key=lambda item: "tests/test_quality.py" not in item.nodeid)
+    items.sort(key=lambda item: ("tests/test_quality.py" not in item.nodeid, str(item.path)))
