@@ -136,6 +136,7 @@ def test_a_round_from_the_outlook_to_the_trip_log_holds_together(paddler: Round)
     assert status == 0
 
 
+@pytest.mark.thorough
 def test_what_blows_at_the_ramp_ends_the_round_there(paddler: Round) -> None:
     paddler("check", "Marrowick Arm", "--launch", "saltings steps", "--start", "2026-06-13T10:00",
            "--hours", 1, *NEAR, *FILE, "--as-of", "2026-06-12T20:30")  # fmt: skip

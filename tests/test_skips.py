@@ -46,10 +46,17 @@ def test_only_a_run_that_says_what_it_expects_is_held_to_it():
     assert find_unexpected(counts, "browser recordings") == ["other"]
 
 
-@pytest.mark.one_in(2)
 @pytest.mark.promise("skipped tests are counted")
-@pytest.mark.parametrize("workers", [[], ["-n", "1"]], ids=["one process", "workers"])
-def test_an_unexpected_skip_fails_the_run_and_is_named(tmp_path: Path, workers: list[str]) -> None:
+def test_an_unexpected_skip_fails_the_run_and_is_named(tmp_path: Path) -> None:
+    _runs_and_names_what_it_left_out(tmp_path)
+
+
+@pytest.mark.thorough
+def test_an_unexpected_skip_in_a_worker_fails_the_run_and_is_named(tmp_path: Path) -> None:
+    _runs_and_names_what_it_left_out(tmp_path, "-n", "1")
+
+
+def _runs_and_names_what_it_left_out(tmp_path: Path, *workers: str) -> None:
     (tmp_path / "conftest.py").write_text(
         "from tests.skips import pytest_sessionfinish, pytest_terminal_summary\n"
     )

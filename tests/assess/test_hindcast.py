@@ -94,6 +94,7 @@ def mornings(found: Hindcast, every: int = EVERY) -> list[int]:
     return at_six[::every]
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize(
     ("seed", "craft", "length"),
     [(1, "sit-on-top-kayak", 5), (2, "float-tube", 3), (3, "canoe", 9)],

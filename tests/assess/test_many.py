@@ -42,6 +42,8 @@ def test_each_verdict_is_that_of_a_check_to_the_last_bit() -> None:
         assert found.plans.severity[site] == verdict.severity
         assert (found.hazards[index] if index >= 0 else None) == first
         assert found.plans.odds[site].tolist() == list(verdict.trip_odds.values())
+    assert set(found.plans.severity.tolist()) == {int(level) for level in Severity}
+    assert len(set(found.plans.decides.tolist())) > 4  # reasons of many kinds
 
 
 @pytest.mark.thorough
@@ -59,12 +61,6 @@ def test_each_hour_is_that_of_a_check_to_the_last_bit() -> None:
             assert odds.tolist() == list(hour.odds.values())
             decides = found.hazards[index] if index >= 0 else "several_together"
             assert decides in (hour.because or ("several_together",))
-
-
-def test_verdicts_of_every_kind_are_among_the_cases() -> None:
-    found = judge_many(DIFFERENT, RULES)
-    assert set(found.plans.severity.tolist()) == {int(level) for level in Severity}
-    assert len(set(found.plans.decides.tolist())) > 4
 
 
 def test_a_trip_of_an_outlook_is_never_better_than_its_check() -> None:

@@ -112,6 +112,7 @@ def test_a_trip_is_judged_until_the_margin_after_its_end() -> None:
     assert worst_wind(verdict) == pytest.approx(5.0)  # half way from 1 to 9 m/s at 17:30
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("minutes", [-31, -30, -29, -1, 0, 1, 29, 30, 31])
 def test_a_minute_more_never_adds_an_hour_of_weather(minutes: int) -> None:
     before, after = (worst_wind(ending(minutes + more)) for more in (0, 1))
@@ -178,16 +179,16 @@ def random_forecast(draw: np.random.Generator) -> Forecast:
 
 
 @pytest.mark.one_in(3)
-@pytest.mark.parametrize("seed", range(round(10 * SHARE)))
+@pytest.mark.parametrize("seed", range(round(25 * SHARE)))
 def test_a_recommended_window_passes_its_own_check(seed: int) -> None:
-    """Over 150 forecasts, or 5,000 in the long run, one window of each.
+    """Over 20 forecasts, or 500 in a thorough look, one window of each.
 
     It is a window of a check or, in two of three, of an outlook.
     The window is checked without reasons and report; in every tenth in full.
     """
     draw = np.random.default_rng(seed)
     checked = []
-    for turn in range(50):
+    for turn in range(20):
         forecast = random_forecast(draw)
         windows = (windows_of_an_outlook if turn % 3 else windows_of_a_check)(forecast)
         if not windows:
@@ -199,8 +200,8 @@ def test_a_recommended_window_passes_its_own_check(seed: int) -> None:
         if turn % 10 == 0:
             assert judge(case, RULES).severity == window.severity, (seed, turn, window)
         checked.append(severity)
-    assert len(checked) >= 40
-    assert min(checked.count(Severity.GO), checked.count(Severity.MARGINAL)) >= 3
+    assert len(checked) >= 15
+    assert min(checked.count(Severity.GO), checked.count(Severity.MARGINAL)) >= 1
 
 
 def test_the_head_says_the_odds_of_the_trip_and_until_when_it_is_judged() -> None:

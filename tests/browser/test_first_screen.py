@@ -7,7 +7,8 @@ reader finds them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -38,21 +39,23 @@ SHEETS = ("A4", "Letter")
 @pytest.fixture(scope="module")
 def looked_at(
     chromium: Browser, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[dict[str, tuple[Page, Verdict]]]:
-    """Return each of the six pages in a window of its own, and its verdict."""
+) -> Iterator[Callable[[str], tuple[Page, Verdict]]]:
+    """Return what shows one of the six pages in a window of its own, and its verdict."""
     folder = tmp_path_factory.mktemp("six")
     view: Any = PHONE
     context = chromium.new_context(viewport=view)
-    pages = {}
-    for name in six_pages.CASES:
+
+    @cache
+    def look(name: str) -> tuple[Page, Verdict]:
         settings, verdict = six_pages.judged(name, folder)
         file = folder / f"{name}.html"
         file.write_text(render_page(verdict, settings), encoding="utf-8")
         shown = context.new_page()
         shown.clock.set_fixed_time(verdict.at)
         shown.goto(file.as_uri())
-        pages[name] = (shown, verdict)
-    yield pages
+        return shown, verdict
+
+    yield look
     context.close()
 
 
@@ -67,8 +70,8 @@ def bottom(found: Locator) -> float:
 
 @pytest.mark.one_in(6)
 @pytest.mark.parametrize("name", six_pages.CASES)
-def test_five_seconds(looked_at: dict[str, tuple[Page, Verdict]], name: str) -> None:
-    page, verdict = looked_at[name]
+def test_five_seconds(looked_at: Callable[[str], tuple[Page, Verdict]], name: str) -> None:
+    page, verdict = looked_at(name)
     page.evaluate("scrollTo(0, 0)")
     assert bottom(page.get_by_role("heading", level=1, name=str(verdict.severity))) < 150
     terms = page.get_by_role("term")
@@ -88,9 +91,9 @@ def test_five_seconds(looked_at: dict[str, tuple[Page, Verdict]], name: str) -> 
 @pytest.mark.one_in(3)
 @pytest.mark.parametrize("name", six_pages.CASES)
 def test_each_hour_of_the_trip_is_a_cell_that_a_finger_hits(
-    looked_at: dict[str, tuple[Page, Verdict]], name: str
+    looked_at: Callable[[str], tuple[Page, Verdict]], name: str
 ) -> None:
-    page, verdict = looked_at[name]
+    page, verdict = looked_at(name)
     cells = page.locator("#strip .in-trip")
     assert cells.count() == len(verdict.hours)
     sizes = cells.evaluate_all("all => all.map(one => [one.offsetWidth, one.offsetHeight])")
@@ -107,9 +110,9 @@ def test_each_hour_of_the_trip_is_a_cell_that_a_finger_hits(
 
 @pytest.mark.thorough
 def test_on_a_phone_on_its_side_answer_and_hours_share_one_screen(
-    looked_at: dict[str, tuple[Page, Verdict]],
+    looked_at: Callable[[str], tuple[Page, Verdict]],
 ) -> None:
-    for page, _ in looked_at.values():
+    for page, _ in map(looked_at, six_pages.CASES):
         page.set_viewport_size({"width": 844, "height": 390})
         page.evaluate("scrollTo(0, 0)")
         assert bottom(page.locator("#strip")) <= 390
@@ -132,9 +135,9 @@ def test_at_every_width_nothing_overflows_and_the_checker_finds_nothing(
 
 @pytest.mark.thorough
 def test_from_600_px_the_head_and_the_short_sections_have_two_columns(
-    looked_at: dict[str, tuple[Page, Verdict]],
+    looked_at: Callable[[str], tuple[Page, Verdict]],
 ) -> None:
-    page, _ = looked_at["GO"]
+    page, _ = looked_at("GO")
     for width, beside in ((390, False), (600, True), (768, True), (990, True)):
         page.set_viewport_size({"width": width, "height": 844})
         tops = [
@@ -151,9 +154,9 @@ def test_from_600_px_the_head_and_the_short_sections_have_two_columns(
 @pytest.mark.one_in(2)
 @pytest.mark.parametrize("width", [320, 390])
 def test_text_twice_as_large_is_stacked_and_not_squeezed(
-    looked_at: dict[str, tuple[Page, Verdict]], width: int
+    looked_at: Callable[[str], tuple[Page, Verdict]], width: int
 ) -> None:
-    page, _ = looked_at["NO-GO"]
+    page, _ = looked_at("NO-GO")
     page.set_viewport_size({"width": width, "height": 844})
     usual = page.evaluate("document.documentElement.scrollHeight")
     page.evaluate("document.documentElement.style.fontSize = '212%'")
@@ -177,7 +180,7 @@ def sheets(page: Page, form: str) -> int:
 
 @pytest.mark.thorough
 def test_what_one_takes_along_is_printed_on_one_side(
-    opened: Opener, sample: tuple[str, Verdict], looked_at: dict[str, tuple[Page, Verdict]]
+    opened: Opener, sample: tuple[str, Verdict], looked_at: Callable[[str], tuple[Page, Verdict]]
 ) -> None:
     """Without what stands overleaf there is one side; with it the rest begins a new one.
 
@@ -186,7 +189,7 @@ def test_what_one_takes_along_is_printed_on_one_side(
     along = "#strip, svg.chart, #leave, #advice-0, .float-plan"
     with_map = opened(sample[0], PHONE).page
     assert with_map.locator(".trip-map .lake-map").count() == 1
-    for page in (with_map, looked_at["48 h"][0]):
+    for page in (with_map, looked_at("48 h")[0]):
         page.emulate_media(media="print")
         first = page.locator(".answer, .hour-by-hour, .drawn, .ashore")
         assert first.locator(along).count() >= 5

@@ -61,6 +61,7 @@ def test_the_accessibility_checker_finds_nothing_serious(
     assert axe.findings(shown.page, checker) == []
 
 
+@pytest.mark.thorough
 def test_the_checker_sees_what_is_wrong(opened: Opener, checker: str, tmp_path: Path) -> None:
     file = tmp_path / "bad.html"
     file.write_text('<p style="color:#aaa;background:#fff">pale</p><input>', encoding="utf-8")

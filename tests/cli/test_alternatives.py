@@ -52,6 +52,7 @@ def test_a_check_with_an_alternative_s_options_gives_its_verdict(arm: Runner, pl
         assert bool(one["reason"]) == (one["verdict"] != "GO")
 
 
+@pytest.mark.thorough
 def test_together_the_plans_find_more_than_one_kind(arm: Runner) -> None:
     kinds = {
         one["kind"] for plan in PLANS.values()
@@ -70,6 +71,7 @@ def test_text_and_json_tell_the_same_alternatives(arm: Runner) -> None:
     assert NOTHING not in text
 
 
+@pytest.mark.thorough
 def test_one_line_is_all_that_quiet_prints_and_forms_exclude_each_other(arm: Runner) -> None:
     asked = (*ASKED, *PLANS["the sea breeze"])
     done = arm(*asked, "--quiet")

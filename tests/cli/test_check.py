@@ -46,6 +46,7 @@ def test_the_report_has_what_scripts_rely_on(ready: Runner, tmp_path: Path) -> N
 
 
 # Common practice, no source: an upper end of 14 mph keeps a lone angler off a large open lake.
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("mph", [10, 12, 14])
 def test_an_upper_end_of_14_mph_counts_on_the_lake_and_raises_no_sea_on_the_pond(
     ready: Runner, tmp_path: Path, mph: float

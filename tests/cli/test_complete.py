@@ -64,6 +64,7 @@ def test_waters_launches_craft_and_plans_are_completed(home: Path, known: Runner
         assert completed(home, line) == offered, line
 
 
+@pytest.mark.thorough
 def test_a_space_in_a_name_reaches_the_shell_as_one_word(home: Path, known: Runner) -> None:
     assert completed(home, 'safety-check check "la') == ["large lake"]
     assert any('"large lake"' in line for line in completed(home, "safety-check check la", "zsh"))

@@ -77,6 +77,7 @@ def test_a_saved_forecast_needs_no_contact(home, tmp_path, ready):
     assert stored(home) is None
 
 
+@pytest.mark.thorough
 def test_only_services_that_cover_the_water_are_named(home, ready):
     sectors = "N 300 m, E 300 m, S 300 m, W 300 m"
     ready("water", "add", "tarn", "--fetch", sectors, "--launch", "ramp=59.9,10.7")

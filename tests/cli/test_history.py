@@ -52,6 +52,7 @@ def test_every_check_is_listed_the_newest_first(ready: Runner, file: Path) -> No
     assert max(map(len, told.splitlines())) <= 80
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("width", [40, 60, 80])
 def test_the_list_and_the_repeat_fit_the_terminal_and_cut_nothing(
     ready: Runner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, width: int

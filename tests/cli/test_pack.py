@@ -99,7 +99,7 @@ def test_at_the_ramp_without_signal_a_check_works_from_it(
     assert "asked live" not in done.out
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.thorough
 @pytest.mark.parametrize(("hours", "verdict"), [(1, "GO"), (7, "MARGINAL"), (23, "UNKNOWN")])
 def test_it_is_good_for_as_long_as_it_says(
     ready: Runner,
@@ -166,6 +166,7 @@ def test_another_day_can_not_be_asked_of_the_services(ready: Runner, services: S
     assert services.server.asked == []
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("form", [(), ("--json",)])
 def test_what_is_packed_names_the_credit_of_shore_and_forecast(
     ready: Runner, services: Services, tmp_path: Path, form: tuple[str, ...]

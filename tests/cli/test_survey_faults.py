@@ -115,7 +115,7 @@ def in_unknown_unit(data: xarray.Dataset) -> xarray.Dataset:
     return data
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("spoil", "unknown"),
     [

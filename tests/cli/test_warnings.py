@@ -101,6 +101,7 @@ def test_a_terminal_asks_for_the_word(traveller: Runner, tmp_path: Path, home: P
     assert "by your own word" in printed
 
 
+@pytest.mark.thorough
 def test_the_word_is_in_the_json_and_on_the_page(
     traveller: Runner, tmp_path: Path, home: Path
 ) -> None:

@@ -328,7 +328,7 @@ def test_a_current_as_fast_as_the_craft_leaves_no_way_home():
 
 
 @takes(worse=0.5)
-@cases(10)
+@cases(10, fewest=5)
 @given(
     speed=st.floats(0, 1.5), more=st.floats(0, 1), towards=st.floats(0, 360), wind=st.floats(0, 9)
 )
@@ -464,7 +464,7 @@ def test_a_sea_that_the_wind_does_not_explain_has_the_period_of_an_old_sea_of_it
 
 
 @takes(higher=0.3)
-@cases(8)
+@cases(8, fewest=4)
 @given(
     seen=st.floats(0.0, 1.5), more=st.floats(0, 0.8), speed=st.floats(0, 1.5), wind=st.floats(0, 9)
 )
@@ -487,7 +487,7 @@ def test_a_sea_that_grows_is_not_forgotten_when_the_current_steepens_it_less():
 
 
 @takes(higher=0.3)
-@cases(8)
+@cases(8, fewest=4)
 @given(
     wind=st.floats(0.0, 12.0),
     more=st.floats(0, 5),

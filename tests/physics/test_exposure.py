@@ -92,6 +92,7 @@ def test_heat_index_agrees_with_a_meteorology_library(air, humidity, index):
     assert fahrenheit(computed) == pytest.approx(index, abs=1e-4)  # the same coefficients
 
 
+@pytest.mark.thorough
 def test_the_library_still_gives_the_values_stored_here():
     calc = pytest.importorskip("metpy.calc", reason="oracle: metpy is not installed here")
     quantity = pytest.importorskip("metpy.units").units.Quantity

@@ -29,6 +29,7 @@ def rough_lake(seed: int, reach: float) -> list[np.ndarray]:
     return [reach * rough * around, reach / 6 * around + [reach / 5, 0.0]]
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("depth", [np.inf, 4.0])
 @pytest.mark.parametrize("reach", [600.0, 4000.0])
 @pytest.mark.parametrize("seed", [1, 2])

@@ -77,7 +77,7 @@ def test_a_steady_wind_never_raises_less_than_the_law_up_to_20_km(wind, fetch, f
     assert height >= 0.9999 * significant_height(wind, fetch)
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.one_in(5)
 @pytest.mark.parametrize("wind", [3.0, 5.0, 8.0, 12.0, 15.0])
 def test_the_sea_grows_with_fetch_without_a_jump(wind):
     fetches = np.geomspace(300, 80_000, 120)
@@ -271,6 +271,7 @@ def test_the_hours_are_those_of_a_plain_loop_over_sectors(seed):
         assert height[member] == pytest.approx(looped, rel=1e-10, abs=1e-9)
 
 
+@pytest.mark.thorough
 @given(st.integers(0, 2**32 - 1))
 def test_sites_and_members_in_one_array_are_those_of_each_alone_to_the_last_bit(seed):
     rng = np.random.default_rng(seed)

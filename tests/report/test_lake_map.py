@@ -428,6 +428,7 @@ def test_one_hour_of_a_real_lake_is_small_and_its_shore_true_to_half_a_pixel(lak
         assert apart < HALF_A_PIXEL * WIDTH + 0.08
 
 
+@pytest.mark.thorough
 def test_the_thinnest_water_and_the_smallest_pond_can_be_drawn(cache):
     along = np.linspace(0.0, 0.3, 400)
     south = np.column_stack([10 + along, 45 + 0.7 * along])

@@ -499,6 +499,7 @@ def test_nobody_is_told_of_a_swim_longer_than_half_of_what_was_measured() -> Non
     assert cold.swim == pytest.approx(180.0)
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("kind", sorted(load_craft_classes()))
 def test_the_wind_of_no_headway_is_where_the_speed_made_good_is_zero(kind: str) -> None:
     trip = replace(lake.plan((100.0, 1500.0), hours=3), craft=scenes.settings().craft(kind))

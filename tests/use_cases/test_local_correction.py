@@ -107,6 +107,7 @@ def test_where_it_blew_more_than_forecast_the_bias_is_above_and_grows_with_the_d
     assert learnt(FEWEST, 9.0)[1] == {"wind_speed": FEWEST}
 
 
+@pytest.mark.thorough
 def test_where_it_blew_less_the_bias_is_below() -> None:
     assert learnt(2 * FEWEST, 1.0)[0]["wind_speed"].bias[1] < 0
 

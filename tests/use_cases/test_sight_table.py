@@ -23,7 +23,7 @@ from tests import scenes
 from tests.assess.random_cases import random_case
 from tests.properties import cases
 
-CLASSES = 20  # of each plan; over the plans every class comes up
+CLASSES = 10  # of each plan; over the plans every class comes up
 HOUR = timedelta(hours=1)
 
 

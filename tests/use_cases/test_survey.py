@@ -89,6 +89,7 @@ def rows_of(out: Path, kind: str = "verdicts") -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
+@pytest.mark.thorough
 def test_each_day_is_judged_as_in_an_outlook(tmp_path: Path, task: SurveyTask) -> None:
     launches, _ = read_launches(table(tmp_path))
     cases = [case for _, case in make_cases(launches, task)[0]]

@@ -47,6 +47,7 @@ def test_a_number_takes_the_unit_beside_its_field(live: Live) -> None:
     assert "You see wind 14 mph" in told.text
 
 
+@pytest.mark.thorough
 def test_the_next_recheck_begins_from_the_last_one(live: Live) -> None:
     ramp = check(live)
     number = int(ramp.split("/")[2])

@@ -98,6 +98,7 @@ def test_a_check_can_be_looked_at_and_made_again_with_one_button(live: Live) -> 
     assert "as you entered it" in Reader(again.text).text
 
 
+@pytest.mark.thorough
 def test_the_users_reading_of_official_warnings_is_a_field_of_both_forms(live: Live) -> None:
     nobody = live.send("/check", **SHORT)
     assert "Nobody has read the official warnings" in Reader(nobody.text).text
@@ -126,6 +127,7 @@ def test_a_tighter_limit_moves_the_verdict_and_the_default_moves_it_back(live: L
     assert headline(back.text) == headline(before.text)
 
 
+@pytest.mark.thorough
 def test_a_looser_limit_needs_an_explicit_option(live: Live) -> None:
     before = live.send("/check", **SHORT)
     loose = {"quantity": "wind_speed", "marginal": "30 mph", "no_go": "40 mph"}

@@ -94,6 +94,7 @@ def test_the_form_proposes_the_newest_trip_in_the_users_own_words(
     assert '<option value="group" selected>' in text
 
 
+@pytest.mark.thorough
 def test_a_check_of_the_command_line_is_shown_too(before: httpx.Response, later: Live) -> None:
     session = later.session
     asked = PlanRequest(

@@ -35,6 +35,7 @@ def test_an_empty_field_that_is_needed_is_explained(live: Live, field: str) -> N
     assert live.send("/check", **{**SHORT, field: ""}).status_code == 422
 
 
+@pytest.mark.thorough
 def test_the_other_fields_may_be_empty(live: Live) -> None:
     answer = live.send("/check", **{**SHORT, **dict.fromkeys(("reach", *EITHER), "")})
     assert answer.status_code < 500, answer.text
@@ -46,7 +47,7 @@ def checked(live: Live) -> str:
     return live.send("/check", **SHORT).url.path
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(12)
 @pytest.mark.parametrize("odd", ["", *ODD], ids=range(len(ODD) + 1))
 def test_a_wrong_limit_is_explained(live: Live, checked: str, odd: str) -> None:
     for table in ({"marginal": odd}, {"no_go": odd}):

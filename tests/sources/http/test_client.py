@@ -170,6 +170,7 @@ FAULTS = {
 }
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("fault", FAULTS)
 def test_every_fault_is_one_clear_paragraph(server, fault):
     reply, why = FAULTS[fault]
