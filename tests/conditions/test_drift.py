@@ -20,6 +20,7 @@ from safety_check.conditions.coefficients import load_coefficients
 from safety_check.conditions.drift import (
     SWIMMER,
     Swimmer,
+    downwind_water,
     load_leeways,
     offshore_share,
     quantities,
@@ -55,6 +56,20 @@ def offshore(upwind: float, downwind: float) -> float:
     return float(
         offshore_share(np.array(270.0), replace(water, fetch=fetch[:, None]), load_coefficients())
     )
+
+
+def test_many_waters_at_once_have_the_open_water_downwind_of_each() -> None:
+    rng = np.random.default_rng(7)
+    one = scenes.open_water(0.0)
+    fetch = rng.uniform(0, 5_000, (3, len(one.bearings), 1))
+    direction = rng.uniform(0, 360, (3, 4, 6))  # site, member, hour
+    together = downwind_water(direction, replace(one, fetch=fetch))
+    for site in range(3):
+        alone = downwind_water(direction[site], replace(one, fetch=fetch[site]))
+        np.testing.assert_array_equal(together[site], alone)
+        for (member, hour), towards in np.ndenumerate((direction[site] + 180) % 360):
+            apart = np.abs((one.bearings - towards + 180) % 360 - 180)
+            assert alone[member, hour] == fetch[site, np.argmin(apart), 0]
 
 
 # -- weighed ---------------------------------------------------------------------------------
@@ -208,7 +223,7 @@ def test_members_that_represent_all_drift_as_all_do() -> None:
     wind = AdriftWind((900.0, 900.0), rng.normal(4, 0.2, (200, HOURS + 1)),
                       np.full((200, HOURS + 1), 270.0), weights / weights.sum())  # fmt: skip
     some = represent(wind)
-    assert len(some.weights) == 40
+    assert some.weights == pytest.approx(np.full(40, 1 / 40))
     told, fewer = (drifts_from(scenes.START, 2, each, WATER, LEEWAYS) for each in (wind, some))
     assert repr(fewer) == repr(told)  # a place that is not known equals none
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from safety_check.conditions.lake_estimate import LakeSite, estimate_water
+from safety_check.conditions.lake_estimate import LakeSite, estimate_water, fill_gaps
 from safety_check.conditions.lake_model import load_lake_model
 from safety_check.model.water_estimate import EXCLUSIONS, DailyAir, EstimateBasis
 from tests.properties import cases
@@ -190,3 +190,11 @@ def test_warm_readings_narrow_the_range_and_one_cold_reading_lowers_it_at_once()
     one, many = (estimate(logged=[(DAY, middle)] * count) for count in (1, 20))
     assert plain.cold < one.cold < many.cold < middle
     assert estimate(logged=[(DAY, plain.cold - 1)]).cold < plain.cold
+
+
+def test_a_gap_of_as_many_days_as_may_be_is_filled_by_its_colder_side_and_a_longer_one_is_not():
+    air = np.array([np.nan, 5.0, np.nan, np.nan, 3.0, np.nan, np.nan, np.nan, 8.0, np.nan])
+    filled, known = fill_gaps(air, 2)
+    nan = np.nan
+    np.testing.assert_array_equal(filled, [nan, 5, 3, 3, 3, nan, nan, nan, 8, nan])
+    assert known.tolist() == np.isfinite(filled).tolist()

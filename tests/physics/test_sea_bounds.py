@@ -39,3 +39,9 @@ def test_in_steady_wind_along_a_long_lake_the_upper_bound_is_not_far_above_the_s
     inputs = wind, north, AROUND, np.full(24, 4000.0)
     ratio = most_sea(*inputs) / height_through_hours(*inputs)
     assert (ratio < 1.5).all()
+
+
+def test_over_no_depth_nothing_is_known() -> None:
+    inputs = np.full((1, 3), 8.0), np.zeros((1, 3)), AROUND, np.full(24, 4000.0), 0.0
+    for law in (no_sea, height_through_hours, most_sea):
+        assert np.isnan(law(*inputs)).all()

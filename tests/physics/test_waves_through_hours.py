@@ -291,3 +291,14 @@ def test_sites_and_members_in_one_array_are_those_of_each_alone_to_the_last_bit(
                 wind[site, one], facing[site, one], BEARING, fetch[site], depth[site]
             )
             np.testing.assert_array_equal(alone[one], single)
+
+
+def test_the_hours_before_fade_in_from_the_shortest_water_that_remembers():
+    wind = [10.0] * 12 + [2.0] * 2
+    steady = heights([2.0] * 14, fetch=np.full(24, SHORTEST_MEMORY))[-1]
+    just, half, whole = (
+        heights(wind, fetch=np.full(24, SHORTEST_MEMORY + share * (SHORT_WATER - SHORTEST_MEMORY)))
+        for share in (0.001, 0.5, 1.0)
+    )
+    assert just[-1] == pytest.approx(steady, rel=0.02)  # a thousandth of the memory
+    assert 1.1 * steady < half[-1] < whole[-1]
