@@ -21,6 +21,7 @@ def put_in(mutant: Mutant) -> int:
         )
     }
     changed = 0
+    gc.unfreeze()  # else what pytest has collected is not among the objects
     for function in gc.get_objects():
         if not isinstance(function, FunctionType):
             continue

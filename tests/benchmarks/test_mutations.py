@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import gc
 import importlib.util
 import subprocess
 import sys
@@ -100,6 +101,7 @@ def test_a_change_reaches_the_loaded_function(
     kept = module.is_far
     assert call(module) == before
     module.is_far.cache_clear()
+    gc.freeze()  # as after the collection of tests
     assert put_in(of(module)[change]) == 1
     assert call(module) == after
     assert module.is_far is kept
