@@ -88,6 +88,12 @@ def test_two_greatest_floods_without_a_slack_stay_a_flood():
     assert np.all((found > 1) & (found < 2))
 
 
+def test_between_two_greatest_floods_the_speed_goes_from_one_to_the_other():
+    hours, events = 3600.0 * np.array([0, 2, 3, 4, 6]), 3600.0 * np.array([0.0, 6.0])
+    speed = speed_of_current(hours, events, np.array([2.0, 1.0]))
+    assert speed == pytest.approx([2.0, 1.75, 1.5, 1.25, 1.0])
+
+
 @pytest.mark.parametrize("events", [[], [0.0]])
 def test_one_event_tells_nothing(events):
     for law in (height_of_tide, speed_of_current):
