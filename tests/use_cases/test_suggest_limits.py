@@ -236,6 +236,9 @@ def test_trips_that_did_not_go_or_do_not_tell_speak_for_nothing() -> None:
 def test_five_trips_at_ease_speak_for_a_looser_caution_below_the_no_go() -> None:
     easy = [trip(speed, 5) for speed in (6.0, 6.5, 7.0, 7.2, 7.4, 7.6)]
     assert found(*easy) == [("marginal", 6.5, False)]
+    comfortable = [trip(speed, RULE.at_ease_from) for speed in (6.0, 6.5, 7.0, 7.2, 7.4, 7.6)]
+    assert found(*comfortable) == found(*easy)
+    assert found(*[replace(one, comfort=RULE.at_ease_from - 1) for one in comfortable]) == []
     assert found(*easy[:4]) == []
     assert found(*[trip(9.0, 5)] * 9) == []
     assert found(*easy, trip(6.2, 2)) == []
