@@ -25,6 +25,7 @@ from safety_check.model.moving_water import (
 from safety_check.model.place import OpenWater, WaterKind
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Finding, Severity, Verdict
+from safety_check.model.weather import Briefing
 from safety_check.settings.settings import Settings
 from safety_check.use_cases.own_water import add_own_water
 from safety_check.use_cases.plan_request import PlanRequest
@@ -117,8 +118,7 @@ def verdict(
     own: Settings | None = None,
 ) -> Verdict:
     """Return the verdict on a trip in calm weather or another."""
-    told = replace(scenes.briefing(scenes.forecast(weather or {})), moving=moving)
-    return scenes.judge(trip, told, water, own or scenes.settings())
+    return scenes.judge(trip, _told(moving, weather), water, own or scenes.settings())
 
 
 def severity_of(
@@ -129,8 +129,11 @@ def severity_of(
     own: Settings | None = None,
 ) -> Severity:
     """Return how severe the same verdict is."""
-    told = replace(scenes.briefing(scenes.forecast(weather or {})), moving=moving)
-    return scenes.judge_severity(trip, told, water, own)
+    return scenes.judge_severity(trip, _told(moving, weather), water, own)
+
+
+def _told(moving: MovingWater | None, weather: Mapping[str, float] | None) -> Briefing:
+    return replace(scenes.briefing(scenes.forecast(weather or {})), moving=moving)
 
 
 def entered(trip: Plan, **said: str) -> MovingWater | None:

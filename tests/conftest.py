@@ -28,10 +28,11 @@ def pytest_xdist_auto_num_workers() -> int:
 def pytest_configure(config: pytest.Config) -> None:
     """Have each worker begin at another folder, so that no two compile the same test at once."""
     worker = getattr(config, "workerinput", None)
-    if worker and str(TESTS) in {str(config.invocation_params.dir / arg) for arg in config.args}:
+    whole = [arg for arg in config.args if config.invocation_params.dir / arg == TESTS]
+    if worker and whole:
         parts = sorted(part for part in TESTS.iterdir() if part.is_dir() or part.match("test_*.py"))
         first = len(parts) * int(worker["workerid"][2:]) // worker["workercount"]
-        others = [arg for arg in config.args if config.invocation_params.dir / arg != TESTS]
+        others = [arg for arg in config.args if arg not in whole]
         config.args = [*map(str, (*parts[first:], *parts[:first])), *others]
 
 

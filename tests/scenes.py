@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import TypedDict, Unpack
 
 import numpy as np
 
@@ -190,20 +191,24 @@ def weighed(case: Case) -> WeighedHours:
     return weigh_trip(case, weigh_hours(case, hours, load_rulebook()), load_rulebook())
 
 
+class Told(TypedDict, total=False):
+    """What a briefing says besides the forecast, and when it was made."""
+
+    at: datetime
+    observations: Sequence[Observation]
+    alerts: Sequence[Alert]
+    silences: Sequence[SourceFailure]
+
+
 def verdict(
     given: Forecast | None = None,
     trip: Plan | None = None,
     water: OpenWater = POND,
     own: Settings | None = None,
-    *,
-    at: datetime = NOW,
-    observations: Sequence[Observation] = (),
-    alerts: Sequence[Alert] = (),
-    silences: Sequence[SourceFailure] = (),
+    **told: Unpack[Told],
 ) -> Verdict:
     """Return the verdict; without arguments it is a GO."""
-    told = _told(given, at, observations, alerts, silences)
-    return judge(trip or plan(), told, water, own or settings())
+    return judge(trip or plan(), _briefing_of(given, **told), water, own or settings())
 
 
 def severity_of(
@@ -211,29 +216,18 @@ def severity_of(
     trip: Plan | None = None,
     water: OpenWater = POND,
     own: Settings | None = None,
-    *,
-    at: datetime = NOW,
-    observations: Sequence[Observation] = (),
-    alerts: Sequence[Alert] = (),
-    silences: Sequence[SourceFailure] = (),
+    **told: Unpack[Told],
 ) -> Severity:
     """Return how severe the same verdict is, in a third of the time: without words and advice."""
-    told = _told(given, at, observations, alerts, silences)
-    return judge_severity(trip or plan(), told, water, own or settings())
+    return judge_severity(trip or plan(), _briefing_of(given, **told), water, own)
 
 
-def _told(
-    given: Forecast | None,
-    at: datetime,
-    observations: Sequence[Observation],
-    alerts: Sequence[Alert],
-    silences: Sequence[SourceFailure],
-) -> Briefing:
+def _briefing_of(given: Forecast | None, **told: Unpack[Told]) -> Briefing:
     return replace(
-        briefing(given, at),
-        observations=tuple(observations),
-        alerts=tuple(alerts),
-        silences=tuple(silences),
+        briefing(given, told.get("at", NOW)),
+        observations=tuple(told.get("observations", ())),
+        alerts=tuple(told.get("alerts", ())),
+        silences=tuple(told.get("silences", ())),
     )
 
 

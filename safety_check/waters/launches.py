@@ -14,6 +14,7 @@ from safety_check.physics.fetch import distance_to_shore, inside
 from safety_check.physics.sphere import great_circle_distance
 from safety_check.settings.launches import load_greatest_gap
 from safety_check.units import compass
+from safety_check.waters.geojson import SWAPPED
 
 QUARTERS = (0.0, 90.0, 180.0, 270.0)  # the quarters in which the nearest shore is searched
 HERE = np.zeros((1, 2))
@@ -145,7 +146,7 @@ def _remedy(at: tuple[float, float], shoreline: Sequence[FloatArray]) -> str:
     """Return the remedy for a point off the shore: the point or the polygon may be swapped."""
     turned = [ring[:, ::-1] for ring in shoreline]
     if _fits(at[::-1], shoreline):
-        return "Its longitude and latitude are swapped: GeoJSON has longitude first."
+        return SWAPPED
     if _fits(at, turned):
         return "The polygon's longitude and latitude are swapped: longitude comes first."
     return CORRECT

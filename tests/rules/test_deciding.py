@@ -265,7 +265,6 @@ def test_a_hazard_that_no_model_gives_and_only_the_way_home_meets_decides() -> N
     names = [WIND.name, *NAMES[-2:]]
     table = judge_trips(away, back, GO, TOLERANCE)
     found = decide_trips(away, back, table, np.array([GO]), TOLERANCE, names)
-    assert (
-        table.severity[0].tolist()[0] == UNKNOWN
-    )  # an hour from the first start: home in the bad one
+    # A trip of an hour from the first start is on the way home in the bad hour.
+    assert table.severity[0].tolist()[0] == UNKNOWN
     assert names[int(found[0, 0])] == WIND.name

@@ -21,9 +21,10 @@ from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.sight_table import judge_sightings
 from tests import scenes
 from tests.assess.random_cases import random_case
+from tests.everyday import EVERYDAY
 from tests.properties import cases
 
-CLASSES = 10  # of each plan; over the plans every class comes up
+CLASSES = 10 if EVERYDAY else 20  # of each plan; over the plans every class comes up
 HOUR = timedelta(hours=1)
 
 
