@@ -97,19 +97,18 @@ def briefing(
     return replace(told, forecasts=scenes.briefing(at=NOW).forecasts)
 
 
+# The trip is in calm weather at an invented water: only the warnings belong to the place.
+TRIP = trip(water_temperature=296.15)
+
+
 def verdict(told: Briefing) -> Verdict:
-    """Return the verdict on the trip of `severity_of`."""
-    plan = trip(water_temperature=296.15)
-    return scenes.judge(plan, told, scenes.POND, scenes.settings())
+    """Return the verdict on the trip with these warnings."""
+    return scenes.judge(TRIP, told, scenes.POND, scenes.settings())
 
 
 def severity_of(told: Briefing) -> Severity:
-    """Return how severe the verdict is on a trip in calm weather with these warnings.
-
-    The trip is at an invented water: only the warnings belong to the place.
-    """
-    plan = trip(water_temperature=296.15)
-    return scenes.judge_severity(plan, told)
+    """Return how severe the same verdict is."""
+    return scenes.judge_severity(TRIP, told)
 
 
 def _row(launch: str) -> tuple[tuple[float, float], list[str]]:
