@@ -16,6 +16,7 @@ import statistics
 import tomllib
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -63,6 +64,12 @@ def read_modules(folder: Path) -> dict[Path, str]:
     return {path: path.read_text(encoding="utf-8") for path in sorted(folder.rglob("*.py"))}
 
 
+@cache
+def nodes_of(tree: ast.AST) -> list[ast.AST]:
+    """Return every node of a tree, itself first; to find them takes longer than to look at them."""
+    return list(ast.walk(tree))
+
+
 def layers(checkout: Path) -> list[str]:
     """Return the lines of the import contract that orders the package, top to bottom."""
     file = tomllib.loads((checkout / "pyproject.toml").read_text(encoding="utf-8"))
@@ -80,7 +87,7 @@ def aliases(trees: Mapping[Path, ast.Module]) -> list[str]:
     return [
         f"{path.name}: {name.name} as {name.asname}"
         for path, tree in trees.items()
-        for node in ast.walk(tree)
+        for node in nodes_of(tree)
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(PACKAGE)
         for name in node.names
         if name.asname
@@ -92,7 +99,7 @@ def wide_functions(trees: Mapping[Path, ast.Module]) -> list[str]:
     return [
         f"{path.name}: {node.name} ({len(parameters(node))})"
         for path, tree in trees.items()
-        for node in ast.walk(tree)
+        for node in nodes_of(tree)
         if isinstance(node, FunctionNode) and len(parameters(node)) > MOST_PARAMETERS
     ]
 
@@ -170,7 +177,7 @@ def assigned_name(node: ast.stmt) -> str:
 
 def names_in(tree: ast.AST) -> set[str]:
     """Return every name and attribute that some code uses."""
-    nodes = list(ast.walk(tree))
+    nodes = nodes_of(tree)
     return {node.id for node in nodes if isinstance(node, ast.Name)} | {
         node.attr for node in nodes if isinstance(node, ast.Attribute)
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -50,10 +51,14 @@ WATER = Water(
 )
 
 
-def open_water(
-    reach: float = 1609.344, rings: Sequence[np.ndarray] = RINGS, most: int = 30
-) -> OpenWater:
-    """Return the open water around the launch."""
+@cache
+def open_water(reach: float = 1609.344, most: int = 30) -> OpenWater:
+    """Return the open water around the launch; the same for all who ask for the same."""
+    return water_within(RINGS, reach, most)
+
+
+def water_within(rings: Sequence[np.ndarray], reach: float = 1609.344, most: int = 30) -> OpenWater:
+    """Return the open water around a launch at the origin, inside these rings."""
     bearings = np.arange(0.0, 360.0, 5.0)
     points = reach_points(rings, np.zeros(2), reach, most)
     fetch = straight_fetch(rings, points, bearings)

@@ -1,6 +1,6 @@
 """How many cases the property tests try.
 
-Each property names the number of cases of a thorough look. The everyday run tries an eighth of
+Each property names the number of cases of a thorough look. The everyday run tries a sixteenth of
 them, always the same; `HYPOTHESIS_PROFILE=thorough pytest` tries all, and runs the tests that are
 not for every day; `HYPOTHESIS_PROFILE=long pytest` tries ten times the number, new ones each time.
 `python -m benchmarks.campaign properties` tries as many of each as it is told.
@@ -18,7 +18,7 @@ from typing import Any
 from hypothesis import settings
 
 PROFILE = os.environ.get("HYPOTHESIS_PROFILE", "repeatable")
-SHARE = {"repeatable": 1 / 8, "thorough": 1.0, "long": 10.0, "campaign": 1.0}[PROFILE]
+SHARE = {"repeatable": 1 / 16, "thorough": 1.0, "long": 10.0, "campaign": 1.0}[PROFILE]
 TOLD = int(os.environ.get("HYPOTHESIS_CASES", "0"))  # by a campaign
 FEWEST = 8  # a property that names fewer cases tries all of them every day
 USUAL = 60

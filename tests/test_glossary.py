@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
@@ -34,9 +34,9 @@ KEPT = {
 }
 
 
-def identifiers(tree: ast.Module) -> Iterator[str]:
-    """Yield every name that a module gives to a class, function, argument, field or variable."""
-    for node in ast.walk(tree):
+def identifiers(nodes: Iterable[ast.AST]) -> Iterator[str]:
+    """Yield every name that some code gives to a class, function, argument, field or variable."""
+    for node in nodes:
         match node:
             case ast.ClassDef() | ast.FunctionDef() | ast.AsyncFunctionDef():
                 yield node.name
@@ -51,11 +51,11 @@ def identifiers(tree: ast.Module) -> Iterator[str]:
 def test_each_term_has_a_meaning_and_a_name_that_the_code_uses() -> None:
     names, texts = set(), set()
     for path in sorted((ROOT / "safety_check").rglob("*.py")):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        names |= set(identifiers(tree))
+        nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+        names |= set(identifiers(nodes))
         texts |= {
             node.value
-            for node in ast.walk(tree)
+            for node in nodes
             if isinstance(node, ast.Constant) and isinstance(node.value, str)
         }
     for word, meaning, named in ROWS:
@@ -77,7 +77,7 @@ def test_no_identifier_uses_an_old_word() -> None:
     anywhere = re.compile("|".join(old_words), re.IGNORECASE)
     for path in MODULES:
         text = path.read_text(encoding="utf-8")
-        for name in identifiers(ast.parse(text)) if anywhere.search(text) else ():
+        for name in identifiers(ast.walk(ast.parse(text))) if anywhere.search(text) else ():
             parts = {part.lower() for part in re.findall(r"[A-Za-z][a-z]*|[A-Z]+(?![a-z])", name)}
             assert not ({name.lower()} | parts) & old_words, f"{path.name}: {name}"
 

@@ -20,6 +20,7 @@ def _in_the_checkout(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(ROOT)
 
 
+@pytest.mark.thorough
 def test_the_story_says_what_the_program_says() -> None:
     story = STORY.read_text(encoding="utf-8")
     assert told(story) == story, "docs/round.md is stale. Print it anew: python -m docs.round"

@@ -23,6 +23,7 @@ GREATEST_FORM = 32 * 1024  # bytes; the notes of a trip are the longest field
 MOST_FIELDS = 40
 AT_ONCE = 2  # pieces of work; more wait
 LOOKS_AT_ONCE = 4  # pages that are read and drawn, which no check may hold up
+TEMPLATES = PackageLoader("safety_check.web")
 STATUS = ((PlanError, 422), (ConfigError, 422), (DataError, 502), (SourceError, 502))
 
 T = TypeVar("T")
@@ -54,7 +55,7 @@ class Answers:
         self.progress = Progress()
         self._at_once = CapacityLimiter(AT_ONCE)
         self._looks = CapacityLimiter(LOOKS_AT_ONCE)
-        self._templates = page.environment(PackageLoader("safety_check.web"))
+        self._templates = page.environment(TEMPLATES)
         self._templates.globals["new_key"] = lambda: secrets.token_urlsafe(12)
         self._templates.globals["script_of"] = lambda name: Markup(assets.script(name))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from safety_check.assess.blocks import prepare_site, shape_of, stackable
 from safety_check.assess.many import judge_many, outlook_many
 from safety_check.assess.verdict import judge
 from safety_check.assess.weighing import weigh_hours, weigh_returns
+from safety_check.conditions.case import Case
 from safety_check.model.place import WaterKind
 from safety_check.model.plan import Plan
 from safety_check.model.verdict import Severity
@@ -21,10 +23,16 @@ from safety_check.rules.trips import can_reach, hazard_over_trip
 from safety_check.use_cases.rulebook import load_rulebook
 from tests import scenes
 from tests.assess.random_cases import random_case
+from tests.properties import scaled
 
 RULES = load_rulebook()
 HOURS = hour_axis(scenes.START, scenes.START + timedelta(hours=9))
-DIFFERENT = [random_case(seed) for seed in range(24)]
+
+
+@cache
+def different() -> tuple[Case, ...]:
+    """Return cases of many kinds, of every verdict."""
+    return tuple(random_case(seed) for seed in range(scaled(24, fewest=14)))
 
 
 def day_of(plan: Plan) -> Plan:
@@ -34,8 +42,8 @@ def day_of(plan: Plan) -> Plan:
 
 
 def test_each_verdict_is_that_of_a_check_to_the_last_bit() -> None:
-    found = judge_many(DIFFERENT, RULES)
-    for site, case in enumerate(DIFFERENT):
+    found = judge_many(different(), RULES)
+    for site, case in enumerate(different()):
         verdict = judge(case, RULES)
         first = verdict.findings[0].hazard if verdict.severity > Severity.GO else None
         index = found.plans.decides[site]
@@ -48,8 +56,8 @@ def test_each_verdict_is_that_of_a_check_to_the_last_bit() -> None:
 
 @pytest.mark.thorough
 def test_each_hour_is_that_of_a_check_to_the_last_bit() -> None:
-    found = judge_many(DIFFERENT, RULES)
-    for site, case in enumerate(DIFFERENT):
+    found = judge_many(different(), RULES)
+    for site, case in enumerate(different()):
         around = judge(case, RULES).around
         count = len(around)
         assert (found.hours.severity[site, count:] == -1).all()
@@ -148,6 +156,7 @@ def test_the_random_sites_are_weighed_together_and_not_all_alike() -> None:
         assert len(set(judge_many(sites, RULES).plans.severity.tolist())) > 2
 
 
+@pytest.mark.thorough
 def test_sites_that_cannot_be_stacked_get_their_own_verdict() -> None:
     seen = replace(
         random_case(5),
@@ -179,7 +188,7 @@ def test_no_case_is_refused() -> None:
 
 def test_a_hazard_that_cannot_reach_a_severity_over_a_trip_does_not() -> None:
     looked = {True: 0, False: 0}
-    for case in DIFFERENT[:12]:
+    for case in different()[:12]:
         whole = weigh_hours(case, HOURS, RULES)
         for hazard in whole.weighing.hazards:
             for first in range(0, len(HOURS) - 3, 3):

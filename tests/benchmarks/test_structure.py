@@ -121,7 +121,7 @@ def test_in_this_checkout_nothing_is_unused_renamed_wide_or_called_each() -> Non
     called_each = [
         f"{path.name}:{node.lineno}"
         for path, tree in trees.items()
-        for node in ast.walk(tree)
+        for node in structure.nodes_of(tree)
         if isinstance(node, ast.Name) and node.id == "each"
     ]
     assert called_each == [], "give it the name of the thing that it holds"

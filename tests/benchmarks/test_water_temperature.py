@@ -55,6 +55,7 @@ def test_the_error_is_that_of_the_published_family(lakes):
             assert 0.72 <= np.sqrt(np.mean(missed**2)) <= 2.4, lake.name
 
 
+@pytest.mark.thorough
 def test_great_lakes_are_out_of_range_and_the_band_would_fail_there(lakes):
     assert not any(in_range(lake, MODEL) for lake in lakes if lake.depth > 25)
     for path in sorted(shared_folder("datasets", "buoys").glob("*.txt")):

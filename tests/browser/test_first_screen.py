@@ -203,6 +203,7 @@ def test_what_one_takes_along_is_printed_on_one_side(
         assert min(whole.values()) > 1
 
 
+@pytest.mark.thorough
 def test_with_scripts_off_the_strip_is_a_list_of_the_hours_of_the_trip(
     opened: Opener, tmp_path: Path
 ) -> None:

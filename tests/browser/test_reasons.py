@@ -79,7 +79,7 @@ def test_a_line_is_read_as_text_with_the_same_facts(page: Page) -> None:
     assert page.locator(".reason-bar:not([aria-hidden=true])").count() == 0
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("width", [360, 768])
 def test_text_of_twice_the_size_stacks(page: Page, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 1024})

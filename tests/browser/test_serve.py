@@ -29,7 +29,7 @@ def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Live]:
         yield made
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.thorough
 @sizes
 @pytest.mark.parametrize("script", [True, False], ids=["scripts", "no scripts"])
 def test_a_trip_is_checked_a_limit_changed_and_the_trip_logged(

@@ -40,7 +40,7 @@ def test_the_band_is_seen_and_read_and_the_accessibility_checker_finds_nothing(
     assert axe.findings(shown.page, checker) == []
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.thorough
 def test_no_label_of_the_band_is_cut_off_or_lies_on_another(opened: Opener, address: str) -> None:
     page = opened(address, PHONE).page
     frame = page.locator("svg.water-band").bounding_box()

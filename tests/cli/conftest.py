@@ -12,9 +12,9 @@ from typing import Any
 
 import pytest
 import typer
-from typer.utils import get_params_from_function
+from typer.main import get_command
 
-from safety_check.cli import main
+from safety_check.cli import app, main
 from safety_check.waters import files
 from safety_check.waters.nearness import say_if_by_sea
 
@@ -37,10 +37,12 @@ Runner = Callable[..., Run]
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _read_each_signature_once() -> Iterator[None]:
-    """Let typer read the options of each command once, not twice in each of many runs."""
+def _build_each_command_once() -> Iterator[None]:
+    """Let typer read the options of each command once, not anew in each of many runs."""
+    built = cache(app.build_app)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(typer.main, "get_params_from_function", cache(get_params_from_function))
+        patch.setattr(app, "build_app", lambda names=app.ALL: built(tuple(names)))
+        patch.setattr(typer.main, "get_command", cache(get_command))
         yield
 
 

@@ -39,7 +39,7 @@ def arm(run: Runner) -> Runner:
     return run
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("plan", PLANS)
 def test_a_check_with_an_alternative_s_options_gives_its_verdict(arm: Runner, plan: str) -> None:
     asked = (*ASKED, *PLANS[plan], "--json")

@@ -95,6 +95,7 @@ def test_a_user_sees_which_hours_were_a_go_and_the_years_are_asked_for_once(
     assert "mostly NO-GO" in page.read_text(encoding="utf-8")
 
 
+@pytest.mark.thorough
 def test_water_that_was_entered_or_estimated_counts(ready: Runner, archive: Server) -> None:
     cold = ready(*TRIP, "--years", "1", "--water-temp", "40 F", "--json").json
     assert cold["water_temperature"] == "entered"

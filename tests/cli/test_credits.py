@@ -156,7 +156,7 @@ def checked(run: Runner, home: Path, tmp_path: Path, checked_home: Path) -> Runn
     return reads_warnings(run)
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(6)
 @pytest.mark.promise("sources are named")
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_output_carries_both_credits(checked: Runner, tmp_path: Path, name: str) -> None:

@@ -148,7 +148,7 @@ def test_no_command_fails_without_words_in_a_home_that_can_not_be_written(
     assert not [path for path in after if path.name == "written"]
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("out", ["a folder", "under a file"])
 def test_a_page_that_can_not_be_written_is_said_after_the_verdict(
     ready: Runner, tmp_path: Path, out: str

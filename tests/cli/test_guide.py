@@ -68,6 +68,7 @@ def test_a_program_is_asked_nothing_and_told_what_to_do(run: Runner) -> None:
     assert 'water add "Orvel Lake" --find' in done.err
 
 
+@pytest.mark.thorough
 def test_no_command_on_a_terminal_starts_the_first_check(home: Path) -> None:
     status, printed = run_on_terminal(home, [], ("",))
     assert "No water has been added yet" in printed

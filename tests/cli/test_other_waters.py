@@ -32,6 +32,7 @@ def offered(run: Runner, asked: tuple[object, ...]) -> list[dict[str, Any]]:
     return [one for one in done.json["alternatives"] if one["kind"] == "water"]
 
 
+@pytest.mark.thorough
 def test_a_water_is_offered_once_its_drive_is_known_and_its_check_gives_its_verdict(
     ready: Runner, asked: tuple[object, ...]
 ) -> None:

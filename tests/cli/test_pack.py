@@ -147,6 +147,7 @@ def test_what_was_missed_is_named_and_no_go_is_promised(ready: Runner, services:
     assert "Missing: National Weather Service, alerts" in done.out
 
 
+@pytest.mark.thorough
 def test_without_any_forecast_nothing_was_packed(
     ready: Runner, services: Services, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -16,6 +16,7 @@ from tests.cli.conftest import Runner
 from tests.report.reading import Reader
 
 
+@pytest.mark.thorough
 def test_the_table_behind_the_chart_has_the_figures_of_the_terminal(run: Runner) -> None:
     settings, verdict = check_sample()
     printed = run("check", "--sample").out

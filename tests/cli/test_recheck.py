@@ -131,6 +131,7 @@ def test_a_recheck_in_the_same_minute_says_each_observation_once(planned: Runner
     assert corrected.out.count("your own eyes, 0 min ago") == 1
 
 
+@pytest.mark.thorough
 def test_a_named_plan_is_found_among_others(planned: Runner, tmp_path: Path) -> None:
     calm = forecasts.write(tmp_path)
     planned("check", "large lake", "--start", "2026-06-13T07:00", "--hours", 3, "--water-temp",

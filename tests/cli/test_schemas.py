@@ -67,7 +67,7 @@ def test_every_command_with_json_is_tried() -> None:
     assert tried | ELSEWHERE == KINDS.keys()
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(10)
 @pytest.mark.parametrize("command", TRIES)
 def test_what_a_command_prints_follows_its_schema(
     checked: Runner, tmp_path: Path, command: str

@@ -26,6 +26,7 @@ def usual_port_is_taken() -> Iterator[None]:
         yield
 
 
+@pytest.mark.thorough
 @pytest.mark.usefixtures("usual_port_is_taken")
 def test_a_club_judges_its_launches_and_is_told_of_the_row_that_can_not_be(
     ready: Runner, tmp_path: Path

@@ -138,6 +138,7 @@ def test_a_file_that_is_missing_for_a_while_does_not_end_the_watch(
     assert len([line for line in done.out.splitlines() if line[0] != " "]) == 2
 
 
+@pytest.mark.thorough
 def test_it_stays_with_its_plan_whatever_else_is_checked_meanwhile(
     planned: Runner, passing: Passing, forecast: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

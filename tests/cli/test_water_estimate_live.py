@@ -124,6 +124,7 @@ def test_without_a_sound_archive_nothing_is_estimated_and_that_is_said(
     assert "for the water temperature" in done.err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("lacking", "known"), [(20, False), (10, True)])
 def test_a_long_gap_is_unknown_and_a_short_one_is_bridged(
     ready: Runner, services: Services, lacking: int, known: bool
@@ -142,7 +143,7 @@ def test_a_cell_without_air_as_far_out_at_sea_is_unknown(ready: Runner, services
     assert checked(ready)["verdict"] == "UNKNOWN"
 
 
-@pytest.mark.one_in(6)
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("launch", "more", "why"),
     [

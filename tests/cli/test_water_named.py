@@ -88,6 +88,7 @@ def test_a_refused_search_is_one_paragraph(run: Runner, server: FakeServer) -> N
     assert run("water", "list", "--json").json == []
 
 
+@pytest.mark.thorough
 def test_on_a_terminal_the_ramp_is_chosen_on_a_small_map(home: Path, server: FakeServer) -> None:
     done, printed = run_on_terminal(home, FIND, ("12", "north", "3+", "5", ""))
     assert done == 0, printed

@@ -183,7 +183,7 @@ def never_better(change: str, before: Verdict, after: Verdict) -> None:
 
 
 @takes(longer_worse=0.1, farther_worse=0.1, windier_worse=0.1)
-@cases(25)
+@cases(25, fewest=3)
 @given(
     st.lists(st.sampled_from([1.0, 2.0, 3.0, 4.0, 6.0]), min_size=72, max_size=72),
     st.sampled_from([SLOW, "sit-on-top-kayak"]),

@@ -207,7 +207,7 @@ def test_a_table_of_no_water_leaves_the_launch_itself() -> None:
 
 def test_from_a_launch_on_an_island_the_way_leads_back_to_the_island() -> None:
     moved = [ring - np.array([1500.0, 0.0]) for ring in lake.RINGS]
-    water = lake.open_water(rings=moved)
+    water = lake.water_within(moved)
     ways = find_return_paths(scenes.plan(), water)
     assert np.hypot(*water.points[0]) == pytest.approx(205.0, abs=1.0)  # its nearest shore
     assert ways.lengths.max() == pytest.approx(1609.344, rel=0.01)

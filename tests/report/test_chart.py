@@ -106,6 +106,7 @@ def test_nothing_crosses_a_word(scene: Callable[[], Verdict], preferences: Prefe
         require_free_words(chart)
 
 
+@pytest.mark.thorough
 @cases(60)
 @given(SEEDS)
 def test_nothing_crosses_a_word_whatever_the_wind(seed: int) -> None:

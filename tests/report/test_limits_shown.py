@@ -106,6 +106,7 @@ def limits_of_the_hours(verdict: Verdict, units: Preferences) -> set[tuple[str, 
     }
 
 
+@pytest.mark.thorough
 @cases(60)
 @given(SEEDS)
 def test_chart_tables_text_and_page_name_only_limits_of_the_hours(seed: int) -> None:

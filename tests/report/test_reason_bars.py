@@ -24,7 +24,7 @@ from safety_check.use_cases.sample import check_sample
 from tests import scenes
 from tests.assess.test_water_estimate import judged
 from tests.report.reading import Reader
-from tests.report.test_every_reason import OFFSHORE, SCENES
+from tests.report.test_every_reason import OFFSHORE, SCENES, verdict_of
 
 
 def reasons_of(verdict: Verdict) -> list[Reason]:
@@ -34,7 +34,7 @@ def reasons_of(verdict: Verdict) -> list[Reason]:
 @pytest.fixture(scope="module")
 def all_reasons() -> list[Reason]:
     """Return every reason of a scene for every hazard."""
-    return [reason for scene in SCENES.values() for reason in reasons_of(scene())]
+    return [reason for hazard in SCENES for reason in reasons_of(verdict_of(hazard))]
 
 
 def edges(reason: Reason) -> Iterator[tuple[Severity, float]]:

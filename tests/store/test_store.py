@@ -318,7 +318,7 @@ def test_a_folder_that_can_not_be_written_is_told_and_nothing_is_set_aside(tmp_p
 
 # -- kills and company -------------------------------------------------------------------------
 
-KILLS = scaled(120)
+KILLS = scaled(80)
 EACH_FILE = 10  # kills of one history; a new one often, so that its making is hit too
 WRITER = """
 import os, random, signal, sys, time

@@ -113,6 +113,7 @@ def test_a_file_that_is_no_track_is_refused(tmp_path: Path, text: str) -> None:
         read_track(path)
 
 
+@pytest.mark.thorough
 def test_the_command_prints_both_limits_and_stores_only_what_is_stricter(
     tmp_path: Path,
     run: Runner,  # noqa: F811

@@ -107,6 +107,7 @@ def test_each_day_is_judged_as_in_an_outlook(tmp_path: Path, task: SurveyTask) -
     assert len(severities) > 1
 
 
+@pytest.mark.thorough
 def test_launches_share_what_is_the_same_for_all_so_that_they_are_weighed_together(
     tmp_path: Path, task: SurveyTask
 ) -> None:

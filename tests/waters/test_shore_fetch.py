@@ -85,7 +85,7 @@ def test_launches_of_real_lakes_together_have_the_bits_of_each_alone(tmp_path: P
         assert_equal(open_water(one, tmp_path / "alone"), among)
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("lake", ["oneida_ne10m", "mud_lake_id", "tahoe_ne10m", "invented"])
 def test_each_place_has_about_the_fetch_of_its_launchs_own_plane(tmp_path: Path, lake) -> None:
     rings = invented_lake.WATER.shoreline if lake == "invented" else shoreline_of(lake)

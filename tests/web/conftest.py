@@ -18,9 +18,10 @@ FEW = 60  # places of a map
 
 @pytest.fixture(scope="module", autouse=True)
 def coarse_maps() -> Iterator[None]:
-    """Draw maps of few places: what a live page does with its map does not depend on them."""
+    """Draw maps of few places and hours: what a live page does with its map needs no more."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(wave_map, "grid_near_trip", lambda *trip: thinner(grid_near_trip(*trip), FEW))
+        patch.setattr(wave_map, "MOST_MAPS", 0)
         yield
 
 

@@ -66,6 +66,7 @@ def test_a_wrong_value_is_named_at_its_field_and_the_form_is_kept(live: Live) ->
     assert re.search(r'value="ripples" checked', told.text)
 
 
+@pytest.mark.thorough
 def test_a_form_without_the_token_does_nothing(live: Live) -> None:
     ramp = check(live)
     assert live.client.post(ramp, data={"state": "calm"}).status_code == 403

@@ -83,6 +83,7 @@ def test_the_page_of_the_coming_days_says_what_the_outlook_says(live: Live, ahea
     assert with_window >= 1
 
 
+@pytest.mark.thorough
 def test_each_best_window_has_a_button_that_checks_it(live: Live, ahead: str) -> None:
     forms = re.findall(r'<form method="post" action="/check".*?</form>', ahead, re.DOTALL)
     assert len(forms) >= 2  # the best of all, and each day with a window

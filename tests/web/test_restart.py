@@ -108,6 +108,7 @@ def test_a_check_of_the_command_line_is_shown_too(before: httpx.Response, later:
     assert re.search(r'name="reach"[^>]* value="250"', later.client.get("/").text)
 
 
+@pytest.mark.thorough
 def test_memory_holds_a_few_checks_and_the_history_all(before: httpx.Response) -> None:
     session = sample_session(remembered=1)
     first = session.done(int(before.url.path.rpartition("/")[2]))

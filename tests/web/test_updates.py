@@ -150,6 +150,7 @@ def test_a_number_of_trips_is_followed_at_once_and_a_further_one_is_told_so(
     assert checks_made() == 1
 
 
+@pytest.mark.thorough
 def test_only_a_page_of_our_own_has_a_check_made(page: tuple[Live, httpx.Response]) -> None:
     live, shown = page
     live.session.as_of = LATER

@@ -22,7 +22,7 @@ EITHER = ("water_temperature", "craft", "current", "high_water", "gauge", "relea
 REQUIRED = ("start", "hours", "place")
 
 
-@pytest.mark.one_in(8)
+@pytest.mark.one_in(16)
 @pytest.mark.parametrize("odd", ODD, ids=range(len(ODD)))
 @pytest.mark.parametrize("field", ["reach", *EITHER, *REQUIRED])
 def test_a_wrong_field_of_a_check_is_explained(live: Live, field: str, odd: str) -> None:
@@ -47,7 +47,7 @@ def checked(live: Live) -> str:
     return live.send("/check", **SHORT).url.path
 
 
-@pytest.mark.one_in(12)
+@pytest.mark.one_in(20)
 @pytest.mark.parametrize("odd", ["", *ODD], ids=range(len(ODD) + 1))
 def test_a_wrong_limit_is_explained(live: Live, checked: str, odd: str) -> None:
     for table in ({"marginal": odd}, {"no_go": odd}):
@@ -67,7 +67,7 @@ def test_an_address_of_no_check_is_not_found(live: Live, number: str) -> None:
         assert live.client.get(path).status_code in (400, 404)
 
 
-@pytest.mark.one_in(4)
+@pytest.mark.one_in(10)
 @pytest.mark.parametrize("odd", ["", *ODD], ids=range(len(ODD) + 1))
 @pytest.mark.parametrize("field", ["began", "wind", "waves", "comfort", "water"])
 def test_a_wrong_field_of_a_trip_is_explained(live: Live, field: str, odd: str) -> None:

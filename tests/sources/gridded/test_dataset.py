@@ -38,6 +38,7 @@ def test_a_launch_gets_the_nearest_grid_point_in_si_with_every_run(tmp_path: Pat
     assert found.not_made == ("probability_of_thunder",)
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize(
     ("east", "north", "degrees"),
     [(0.0, -3.0, 0.0), (-3.0, 0.0, 90.0), (0.0, 3.0, 180.0), (3.0, 0.0, 270.0)],
