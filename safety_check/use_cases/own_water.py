@@ -37,7 +37,6 @@ from safety_check.use_cases.plan_request import MOVEMENT, PlanRequest
 
 OWN = PredictionStation("", "as you entered it", None, official=False)
 AROUND = timedelta(days=2)  # before the start and after the end of a trip
-STEP = 300  # s
 Item = TypeVar("Item", TidePrediction, CurrentPrediction, RiverReading)
 WORDS_FOR = {  # what the user says instead of a service
     "current": "sea_water_speed",

@@ -23,7 +23,7 @@ from safety_check.waters.open_water import open_water
 COMPANY, WETSUIT, DRYSUIT, CLOSE_IN, NEARER, OTHER_CRAFT, OTHER_LAUNCH = 2, 1, 2, 1, 1.5, 3, 2.5
 MOST_CRAFTS = 2
 SAME_WEATHER = 3000.0  # m; another launch so near is judged by the same forecast
-CLOSE = {"mi": "100 yd", "nmi": "100 yd", "km": "100 m", "m": "100 m", "ft": "100 yd"}
+CLOSE = {"mi": "100 yd", "nmi": "100 yd", "km": "100 m"}
 REACHES = {
     "mi": ("2 mi", "1 mi", "1/2 mi", "1/4 mi"),
     "nmi": ("2 nmi", "1 nmi", "1/2 nmi", "1/4 nmi"),
@@ -95,13 +95,11 @@ def _in_craft(case: Case, name: str) -> Case:
 
 def _nearer(case: Case) -> Iterator[Change]:
     plan, unit = case.plan, case.settings.preferences.distance
-    close = CLOSE.get(unit, CLOSE["mi"])
+    close = CLOSE[unit]
     metres = parse(close, "length", "")
     if metres < plan.from_shore:
         yield _elsewhere(case, "from_shore", CLOSE_IN, f'--from-shore "{close}"', from_shore=metres)
-    shorter = [
-        text for text in REACHES.get(unit, REACHES["mi"]) if parse(text, "length", "") < plan.reach
-    ]
+    shorter = [text for text in REACHES[unit] if parse(text, "length", "") < plan.reach]
     for text in shorter[:1]:
         metres = parse(text, "length", "")
         yield _elsewhere(
