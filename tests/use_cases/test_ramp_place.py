@@ -190,11 +190,18 @@ def shores_of(places: tuple[tuple[float, float], ...]) -> set[str]:
     return found
 
 
-def test_in_a_closer_view_nine_places_lie_around_the_shore_nearest_to_its_middle() -> None:
-    places = ramp_place.places_in_view(WATER, ShoreView(44.9, -99.601, 900.0))
-    east, north = to_metres(np.array(places)[:, ::-1], -99.60, 44.9).T
-    assert east == pytest.approx(np.zeros(9), abs=0.1)
-    assert north == pytest.approx(np.arange(-400.0, 401.0, 100.0), abs=0.1)
+@pytest.mark.parametrize(
+    ("middle", "nearest", "along"),
+    [((44.9, -99.601), (44.9, -99.60), "north"), ((44.919, -99.62), (44.92, -99.62), "east")],
+)
+def test_in_a_closer_view_nine_places_lie_around_the_shore_nearest_to_its_middle(
+    middle: tuple[float, float], nearest: tuple[float, float], along: str
+) -> None:
+    places = ramp_place.places_in_view(WATER, ShoreView(*middle, 900.0))
+    east, north = to_metres(np.array(places)[:, ::-1], nearest[1], nearest[0]).T
+    on, off = (north, east) if along == "north" else (east, north)
+    assert np.sort(on) == pytest.approx(np.arange(-400.0, 401.0, 100.0), abs=0.1)
+    assert off == pytest.approx(np.zeros(9), abs=0.4)  # a parallel is no straight line
 
 
 def test_around_a_small_island_the_places_share_its_whole_shore() -> None:
