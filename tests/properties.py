@@ -16,6 +16,7 @@ from functools import wraps
 from typing import Any
 
 from hypothesis import settings
+from hypothesis.internal.conjecture import providers
 
 PROFILE = os.environ.get("HYPOTHESIS_PROFILE", "repeatable")
 SHARE = {"repeatable": 1 / 16, "thorough": 1.0, "long": 10.0, "campaign": 1.0}[PROFILE]
@@ -79,5 +80,10 @@ def takes(**least: float) -> Callable[[Callable[[], None]], Callable[[], None]]:
 def load_profile() -> None:
     """Set what holds for every property test; no deadline, since the machine may be busy."""
     same = PROFILE in ("repeatable", "thorough")
+    if PROFILE == "repeatable":
+        # Else the numbers of our source are drawn, too: looking for them takes seconds, and a
+        # change of any module changes the cases of all.
+        assert hasattr(providers, "is_local_module_file")
+        providers.is_local_module_file = lambda path: False
     settings.register_profile(PROFILE, deadline=None, max_examples=scaled(USUAL), derandomize=same)
     settings.load_profile(PROFILE)

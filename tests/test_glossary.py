@@ -48,6 +48,7 @@ def identifiers(nodes: Iterable[ast.AST]) -> Iterator[str]:
                 yield node.attr
 
 
+@pytest.mark.thorough
 def test_each_term_has_a_meaning_and_a_name_that_the_code_uses() -> None:
     names, texts = set(), set()
     for path in sorted((ROOT / "safety_check").rglob("*.py")):

@@ -8,13 +8,18 @@ from pathlib import Path
 
 import pytest
 
+from tests.everyday import EVERYDAY
+
 ROOT = Path(__file__).parents[1]
 TOOLS = Path(sys.executable).parent
+
+# Of benchmarks and tests, too, in a thorough look: it takes twice as long.
+TYPED = ["safety_check"] if EVERYDAY else []
 
 CHECKS = {
     "lint": ["ruff", "check", "."],
     "format": ["ruff", "format", "--check", "."],
-    "types": ["mypy"],
+    "types": ["mypy", *TYPED],
     "import contracts": ["lint-imports"],
 }
 

@@ -127,7 +127,7 @@ def test_a_trip_beyond_the_last_hour_has_no_hazard() -> None:
     assert (found.decides[0, 20] == -1).all()
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.thorough
 @pytest.mark.parametrize("seed", [4, 11, 22])
 def test_a_block_of_sites_gives_the_bits_of_each_site_alone(seed: int) -> None:
     cases = [random_case(seed, site) for site in range(7)]

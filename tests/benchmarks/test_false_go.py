@@ -54,6 +54,7 @@ def test_a_danger_that_is_lost_in_silence_is_a_false_go() -> None:
     assert outcome.false_go
 
 
+@pytest.mark.thorough
 def test_a_danger_proves_nothing_where_a_gap_in_its_answer_already_holds_the_verdict() -> None:
     """A grid cell without an outline names no place, so no fault of it could lose the danger."""
     [danger] = [one for one in DANGERS if (one.service, one.hazard) == ("nws_grid", "gale")]

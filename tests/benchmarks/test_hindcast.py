@@ -21,6 +21,7 @@ AIMS = [
 ]
 
 
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize(("name", "bias", "scatter", "correlation"), AIMS)
 def test_the_sea_follows_the_buoys(name, bias, scatter, correlation):
     station = stations()[name[:5]]

@@ -151,6 +151,7 @@ def changes_of(file: str) -> list[Mutant]:
     return mutants_of(ROOT / file)
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("entry", equivalent_changes(), ids=lambda one: f"{one.file} {one.before}")
 def test_a_change_that_is_called_equivalent_is_there_and_on_one_line(entry: Equivalent) -> None:
     meant = {source_line(one) for one in changes_of(entry.file) if entry.means(one)}

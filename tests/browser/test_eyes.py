@@ -169,6 +169,7 @@ def test_forecasts_that_are_too_old_by_the_clock_answer_nothing(
     assert head(shown) == "UNKNOWN"
 
 
+@pytest.mark.thorough
 def test_without_scripts_a_plain_table_says_what_each_state_means(
     opened: Opener, saved: Saved
 ) -> None:

@@ -151,7 +151,7 @@ def test_from_600_px_the_head_and_the_short_sections_have_two_columns(
     page.set_viewport_size({"width": 390, "height": 844})
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @pytest.mark.parametrize("width", [320, 390])
 def test_text_twice_as_large_is_stacked_and_not_squeezed(
     looked_at: Callable[[str], tuple[Page, Verdict]], width: int

@@ -83,7 +83,7 @@ def tab_to(page: Page, selector: str) -> None:
     raise AssertionError(f"no key leads to {selector}")
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.thorough
 @sizes
 def test_the_keys_lead_past_the_head_to_each_reason_and_open_it(
     opened: Opener, sample: tuple[str, Verdict], size: dict[str, int]

@@ -69,6 +69,7 @@ def test_each_reason_is_a_line_of_its_own(page: Page, size: tuple[int, int]) -> 
     require_lines(page)
 
 
+@pytest.mark.thorough
 def test_a_line_is_read_as_text_with_the_same_facts(page: Page) -> None:
     settings, verdict = check_sample()
     weighty = [reason for reason in explain(verdict, settings) if reason.severity]

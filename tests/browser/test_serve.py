@@ -162,6 +162,7 @@ def test_a_browser_finds_the_page_ready_for_the_home_screen(opened: Opener, live
     assert [error["errorId"] for error in errors if error["errorId"] != "in-incognito"] == []
 
 
+@pytest.mark.thorough
 def test_another_site_in_the_same_browser_can_not_send_our_forms(
     opened: Opener, live: Live
 ) -> None:

@@ -176,6 +176,7 @@ def test_the_place_of_the_phone_fills_the_field_where_it_may(
     assert shown.complaints == []
 
 
+@pytest.mark.thorough
 def test_a_place_that_is_not_shared_says_why_and_coordinates_can_be_typed(
     opened: Opener, furnished: Live
 ) -> None:

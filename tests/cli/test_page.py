@@ -16,7 +16,6 @@ from tests.cli.conftest import Runner
 from tests.report.reading import Reader
 
 
-@pytest.mark.thorough
 def test_the_table_behind_the_chart_has_the_figures_of_the_terminal(run: Runner) -> None:
     settings, verdict = check_sample()
     printed = run("check", "--sample").out
@@ -29,6 +28,7 @@ def test_the_table_behind_the_chart_has_the_figures_of_the_terminal(run: Runner)
         assert " ".join(line) in said
 
 
+@pytest.mark.thorough
 def test_page_writes_the_sample_and_leaves_as_check_does(run: Runner, tmp_path: Path) -> None:
     file = tmp_path / "page.html"
     done = run("page", "--sample", "--out", file)

@@ -163,6 +163,7 @@ def test_units_that_differ_between_files_and_variables_are_converted(
     assert verdicts(tmp_path / "same" / "out") == verdicts(tmp_path / "other" / "out")
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize(
     ("content", "says"),
     [

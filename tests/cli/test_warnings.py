@@ -129,6 +129,7 @@ def test_a_word_of_yesterday_counts_no_more(traveller: Runner, tmp_path: Path) -
     assert "Official warnings: none" not in old.out
 
 
+@pytest.mark.thorough
 def test_a_re_check_asks_for_the_word_where_nobody_s_counts(
     traveller: Runner, tmp_path: Path, home: Path
 ) -> None:

@@ -115,6 +115,7 @@ def test_a_newer_forecast_that_forbids_rings_once_and_is_sent(
     assert "CC BY 4.0" in fake.bodies[0]
 
 
+@pytest.mark.thorough
 def test_a_setting_names_who_gets_the_notice(
     planned: Runner, passing: Passing, forecast: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -125,6 +126,7 @@ def test_a_setting_names_who_gets_the_notice(
     assert fake.addresses == ["ntfy://ramp"]
 
 
+@pytest.mark.thorough
 @pytest.mark.usefixtures("passing")
 def test_a_file_that_is_missing_for_a_while_does_not_end_the_watch(
     planned: Runner, passing: Passing, forecast: Path

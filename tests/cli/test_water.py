@@ -356,6 +356,7 @@ def test_a_stored_water_whose_launch_is_off_the_shore_gives_no_verdict(
     assert run(*trip, "--launch", "44.9,-99.653").status == 2
 
 
+@pytest.mark.thorough
 def test_a_terminal_asks_for_the_ramp(home: Path, tmp_path: Path) -> None:
     path = tmp_path / "lake.geojson"
     path.write_text(json.dumps(collection(SHAPE, point("ramp", -99.64, 44.9))), encoding="utf-8")
@@ -598,6 +599,7 @@ def test_the_map_in_json_is_in_si(lake: Runner, tmp_path: Path) -> None:
     assert said["lee"]
 
 
+@pytest.mark.thorough
 def test_a_map_of_a_trip_shows_its_roughest_hour_or_the_one_that_is_named(
     lake: Runner, tmp_path: Path
 ) -> None:

@@ -83,6 +83,7 @@ def checked(run: Runner) -> Any:
     return run("check", "pond", *TRIP, "--json").json
 
 
+@pytest.mark.thorough
 def test_a_new_user_allows_an_estimate_and_gets_a_verdict(
     ready: Runner, services: Services
 ) -> None:

@@ -119,6 +119,7 @@ def test_still_water_is_untouched_byte_for_byte():
     assert not any(name in still.quantities for name in (moving_water.SPEED, moving_water.WAVES))
 
 
+@pytest.mark.thorough
 def test_a_verdict_on_still_water_imports_nothing_of_moving_water():
     code = (
         "import sys\n"

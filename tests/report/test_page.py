@@ -189,6 +189,7 @@ def test_the_map_has_a_layer_and_words_for_every_hour_and_shows_the_worst(
     assert lake.whole.count('class="lm-hour"') == len(verdict.around)
 
 
+@pytest.mark.thorough
 def test_each_hour_shows_and_tells_its_own_drift(
     mapped: tuple[Settings, Verdict, TripMaps],
 ) -> None:
@@ -209,6 +210,7 @@ def test_each_hour_shows_and_tells_its_own_drift(
         assert len(known) == 2 or not hour.in_trip  # the table of the current is shorter
 
 
+@pytest.mark.thorough
 def test_the_lee_on_the_map_is_that_of_the_words(
     mapped: tuple[Settings, Verdict, TripMaps],
 ) -> None:

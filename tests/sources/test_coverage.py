@@ -25,6 +25,7 @@ ZONES = {
 }
 
 
+@pytest.mark.thorough
 def test_every_place_with_a_clock_of_the_united_states_is_covered():
     places = [
         (latitude, longitude)

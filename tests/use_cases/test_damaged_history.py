@@ -222,6 +222,7 @@ LOCKS = {
 GREATEST_DELAY = 4.0  # s; three waits of SHORT_PATIENCE, and a busy machine
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize("lock", LOCKS)
 def test_a_locked_store_never_prevents_improves_or_delays_the_verdict(lock: str) -> None:
     case = case_of((), OLD_RUN, at=MORNING)

@@ -122,6 +122,7 @@ def test_launches_share_what_is_the_same_for_all_so_that_they_are_weighed_togeth
     assert len(shapes) == len(zones)
 
 
+@pytest.mark.thorough
 def test_a_damaged_part_of_a_forecast_costs_its_launches_alone(
     tmp_path: Path, task: SurveyTask, here: None
 ) -> None:

@@ -74,6 +74,7 @@ def test_a_damaged_file_is_computed_again_and_replaced(file, damage):
         assert rewritten.testzip() is None
 
 
+@pytest.mark.thorough
 def test_no_changed_byte_anywhere_is_ever_read_as_another_array(file):
     sound = file.read_bytes()
 

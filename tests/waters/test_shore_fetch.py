@@ -69,7 +69,7 @@ def shoreline_of(lake: str) -> tuple[np.ndarray, ...]:
     return rings
 
 
-@pytest.mark.one_in(3)
+@pytest.mark.thorough
 @pytest.mark.parametrize("lake", ["oneida_ne10m", "idaho_pond_23246674", "superior"])
 def test_launches_of_real_lakes_together_have_the_bits_of_each_alone(tmp_path: Path, lake) -> None:
     rings = shoreline_of(lake)

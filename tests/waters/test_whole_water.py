@@ -93,6 +93,7 @@ def test_a_plan_once_prepared_needs_no_geometry_library_again(tmp_path):
     assert float(answer.stdout.split("[")[-1].split()[0]) == pytest.approx(-3761, abs=15)
 
 
+@pytest.mark.thorough
 def test_a_water_as_thin_as_a_thread_still_has_places(tmp_path):
     along = np.linspace(0.0, 0.3, 400)
     south = np.column_stack([10 + along, 45 + 0.7 * along])

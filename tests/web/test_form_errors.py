@@ -224,6 +224,7 @@ def test_any_input_to_a_check_gives_an_answer(live: Live, sent: tuple[str, dict[
     require_answer(live, *sent)
 
 
+@pytest.mark.thorough
 @cases(240)
 @given(sent=sent("/trips", "/check/1/limit", "/trips/limits"))
 def test_any_input_to_the_other_forms_gives_an_answer(

@@ -142,6 +142,7 @@ def test_a_figure_that_cannot_be_is_refused_at_its_field_and_the_form_stays(
     assert load_settings().user == before
 
 
+@pytest.mark.thorough
 def test_every_limit_that_can_be_set_has_its_form_with_units(fresh: Live) -> None:
     page = fresh.client.get("/limits", params={"craft": "canoe"})
     links = [

@@ -284,6 +284,7 @@ def test_an_archive_of_very_many_files_is_refused(monkeypatch):
         read_zip(packed(a=b"", b=b"", c=b""), "a service")
 
 
+@pytest.mark.thorough
 def test_very_many_messages_and_blocks_of_one_name_take_no_longer_than_their_number():
     names = "warnings@example.org,1,2026-06-01T06:00:00+00:00 " * 20
     message = made(msgType="Update", references=names)
