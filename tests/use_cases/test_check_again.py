@@ -101,6 +101,16 @@ def test_the_word_of_the_user_is_remembered_beside_that_of_a_service(
         assert again_needs_own_word(record, asked)  # the user has not read them
 
 
+def test_offline_an_answer_that_is_too_old_needs_the_word_of_the_user(
+    own: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record = stored(own)
+    monkeypatch.setattr(recheck, "_clock_of", lambda *_: scenes.NOW + 24 * HOUR)
+    assert again_needs_own_word(record, RecheckRequest(offline=True))
+    assert not again_needs_own_word(record, RecheckRequest(offline=True, warnings="none"))
+    assert not again_needs_own_word(record, RecheckRequest())
+
+
 # -- what is asked and stored --------------------------------------------------------------------
 
 

@@ -263,3 +263,20 @@ def test_a_day_with_an_unknown_hour_is_unknown() -> None:
     before, after = counted("2024-12-31T00", 24), counted("2025-01-01T00", 24)
     before.quantities["air_temperature"][0, 7] = np.nan
     assert np.isnan(daily_air(before, after).temperature).tolist() == [True, False]
+
+
+@pytest.mark.parametrize("hours", [1, 2, 5])
+def test_over_a_new_year_no_trip_is_left_out_and_none_is_judged_twice(
+    own: Settings, hours: int
+) -> None:
+    site = climate._Site.of(trip(hours), own, ())
+    before, year = record(48, start="2024-12-30T00"), record(48, start="2025-01-01T00")
+    last = site.judge(None, before).start[-1]
+    assert site.judge(before, year).start[0] == last + HOUR
+
+
+def test_after_a_gap_the_first_day_of_a_year_leads_in(own: Settings) -> None:
+    site = climate._Site.of(trip(), own, ())
+    year = record(48, start="2025-01-01T00")
+    for before in (None, record(47, start="2024-12-30T00")):
+        assert site.judge(before, year).start[0] == year.time[24]

@@ -70,19 +70,19 @@ class Workers:
 
 
 class Completed:
-    """Futures in the order in which they were sent."""
+    """Blocks in the order in which they were sent."""
 
-    def __init__(self, futures: list[Any], with_results: bool) -> None:
+    def __init__(self, sent: list[Any], with_results: bool) -> None:
         assert with_results
-        self.futures = list(futures)
+        self.waiting = list(sent)
 
-    def add(self, future: Any) -> None:
-        self.futures.append(future)
+    def add(self, block: Any) -> None:
+        self.waiting.append(block)
 
     def __iter__(self) -> Iterator[tuple[Any, str]]:
-        while self.futures:
-            future = self.futures.pop(0)
-            yield future, f"judged {future.block}"
+        while self.waiting:
+            block = self.waiting.pop(0)
+            yield block, f"judged {block.block}"
 
 
 @pytest.mark.parametrize(("workers", "most"), [(0, 2), (1, 2), (3, 6)])
