@@ -21,7 +21,7 @@ from hypothesis.internal.conjecture import providers
 PROFILE = os.environ.get("HYPOTHESIS_PROFILE", "repeatable")
 SHARE = {"repeatable": 1 / 16, "thorough": 1.0, "long": 10.0, "campaign": 1.0}[PROFILE]
 TOLD = int(os.environ.get("HYPOTHESIS_CASES", "0"))  # by a campaign
-FEWEST = 8  # a property that names fewer cases tries all of them every day
+FEWEST = 5  # a property that names fewer cases tries all of them every day
 USUAL = 60
 _met: Counter[str] = Counter()
 _noted: Counter[str] = Counter()

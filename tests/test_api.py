@@ -91,9 +91,10 @@ def test_names_and_signatures_are_stable_and_on_the_page() -> None:
 
 def test_many_plans_have_the_verdicts_of_each_by_itself(page: dict) -> None:
     alone = [
-        api.judge_plan(plan, page["briefing"], page["settings"]).severity for plan in page["plans"]
+        api.judge_plan(plan, page["briefing"], page["settings"]).severity
+        for plan in page["plans"][::2]
     ]
-    assert page["found"].plans.severity.tolist() == [int(one) for one in alone]
+    assert page["found"].plans.severity[::2].tolist() == [int(one) for one in alone]
     assert len(set(alone)) > 1
 
 

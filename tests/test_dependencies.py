@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
@@ -44,6 +46,7 @@ def normal(name: str) -> str:
     return re.sub(r"[-_.]+", "-", name).casefold()
 
 
+@pytest.mark.thorough
 def test_every_imported_library_is_named() -> None:
     known = {name for library in named() for name in provided(library)}
     own = {"safety_check", "docs"}

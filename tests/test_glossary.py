@@ -73,6 +73,7 @@ def test_each_term_is_explained_once() -> None:
     assert len(words) == len(set(words)) > 40
 
 
+@pytest.mark.thorough
 def test_no_identifier_uses_an_old_word() -> None:
     old_words = OLD_WORDS - KEPT
     anywhere = re.compile("|".join(old_words), re.IGNORECASE)

@@ -33,6 +33,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return build(tmp_path_factory.mktemp("wheel"))
 
 
+@pytest.mark.thorough
 def test_two_builds_of_the_wheel_have_the_same_bytes(wheel: Path, tmp_path: Path) -> None:
     elsewhere = tmp_path / "a copy"
     skip = shutil.ignore_patterns("__pycache__")

@@ -93,7 +93,7 @@ def test_a_higher_value_of_one_run_never_makes_anything_better(
     trip = replace(TRIP, paddler=paddler)
     seen: Counter[str] = Counter()
 
-    @cases(8)
+    @cases(8, fewest=8)
     @given(MODELS, st.integers(0, 2**32 - 1), st.sampled_from([0.5, 0.7, 0.9]), st.data())
     def check(models: list[str], seed: int, strength: float, data: st.DataObject) -> None:
         models = sorted(models)

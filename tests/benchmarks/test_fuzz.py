@@ -91,6 +91,7 @@ def test_every_parser_reads_one_of_its_bodies_before_it_is_spoiled(parser: Parse
     assert not [wrong for answer in answers for wrong in fuzz.absurd(answer)]
 
 
+@pytest.mark.thorough
 def test_some_bodies_with_faults_do_no_harm_and_are_the_same_each_time() -> None:
     shared_folder("recorded")
     assert fuzz.spoiled_body(7, 3) == fuzz.spoiled_body(7, 3)

@@ -47,6 +47,7 @@ def campaign(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Campai
         yield made
 
 
+@pytest.mark.thorough
 def test_a_few_kills_find_nothing_but_a_file_written_in_halves(campaign: Campaign) -> None:
     for _ in range(2):
         campaign.try_once()

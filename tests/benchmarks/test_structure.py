@@ -111,6 +111,7 @@ def test_a_checkout_is_given_by_its_path_and_its_items_are_listed(
     assert "  check.py: used as other" in printed
 
 
+@pytest.mark.thorough
 def test_in_this_checkout_nothing_is_unused_renamed_wide_or_called_each() -> None:
     modules = structure.read_modules(ROOT / structure.PACKAGE)
     trees = {path: ast.parse(text) for path, text in modules.items()}

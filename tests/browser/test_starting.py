@@ -187,6 +187,7 @@ def test_a_place_that_is_not_shared_says_why_and_coordinates_can_be_typed(
     assert denied.is_editable("#near")
 
 
+@pytest.mark.thorough
 def test_without_https_the_page_says_why_the_place_is_not_shared(
     opened: Opener, furnished: Live
 ) -> None:

@@ -17,7 +17,7 @@ def held(app: typer.Typer) -> set[str]:
     return set(typer.main.get_command(app).commands)  # type: ignore[attr-defined]
 
 
-@pytest.mark.one_in(2)
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("name", ALL)
 def test_a_called_command_is_the_only_one_held_and_is_the_same_as_among_all(name: str) -> None:
     app = app_for([name, "--json"])

@@ -86,6 +86,7 @@ def planned(ready: Runner, forecast: Path) -> Runner:
 WORSE = json.dumps(forecasts.answer(wind_speed_10m=9.0, wind_gusts_10m=13.0))
 
 
+@pytest.mark.thorough
 def test_it_says_each_check_and_ends_at_the_launch_with_the_last_verdict(
     planned: Runner, passing: Passing, forecast: Path
 ) -> None:

@@ -155,6 +155,7 @@ def test_a_long_plan_has_its_days_as_bands_and_a_line_at_midnight() -> None:
         assert sum(bar.width for bar in bars) == pytest.approx(chart.paper.plot, abs=0.3)
 
 
+@pytest.mark.thorough
 def test_each_hour_has_its_verdict_and_values_in_words() -> None:
     _, verdict = check_sample()
     for chart in build_charts(verdict, Preferences(), chosen=15):

@@ -32,6 +32,7 @@ def weighed(found: Verdict) -> set[str]:
     return {one.hazard for one in found.findings} & OF_MOVING_WATER
 
 
+@pytest.mark.thorough
 def test_still_water_weighs_nothing_of_this_and_imports_nothing_for_it() -> None:
     assert weighed(scenes.verdict()) == set()
     code = (

@@ -104,6 +104,7 @@ def test_nothing_is_asked_where_no_estimate_is_allowed_or_needed(server, tmp_pat
         assert estimate_from_store(store, forbidden, NOW) is None
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize(
     ("said", "why"),
     [

@@ -42,6 +42,7 @@ def test_what_changed_stands_before_the_verdict(live: Live) -> None:
     assert seen < told.text.index('id="now"')
 
 
+@pytest.mark.thorough
 def test_a_number_takes_the_unit_beside_its_field(live: Live) -> None:
     told = live.send(check(live), state="", wind="14", water_temperature="61")
     assert "You see wind 14 mph" in told.text

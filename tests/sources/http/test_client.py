@@ -604,6 +604,7 @@ def test_every_source_says_how_long_its_word_holds():
     assert max(greatest_age().values()) < 400 * 86400
 
 
+@pytest.mark.thorough
 def test_httpx_and_stamina_are_imported_only_to_ask():
     code = (
         "import sys\n"
