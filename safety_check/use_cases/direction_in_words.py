@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import re
+
 from safety_check.errors import PlanError
 
 POINTS = (
     "n", "nne", "ne", "ene", "e", "ese", "se", "sse",
     "s", "ssw", "sw", "wsw", "w", "wnw", "nw", "nnw",
 )  # fmt: skip
+UNIT = re.compile(r"\s*(°|deg\.?|degrees?)$")
 
 
 def parse_direction(text: str, field: str) -> float:
-    """Return a direction in degrees true from text: "NW", "north-west", "315".
+    """Return a direction in degrees true from text: "NW", "north-west", "315 degrees".
 
     Raises
     ------
@@ -23,7 +26,7 @@ def parse_direction(text: str, field: str) -> float:
     >>> [parse_direction(text, "--from") for text in ("NW", "south-south-west", "45")]
     [315.0, 202.5, 45.0]
     """
-    said = text.strip().casefold().removesuffix("deg").removesuffix("°").strip()
+    said = UNIT.sub("", text.strip().casefold())
     for word in ("north", "south", "east", "west"):
         said = said.replace(word, word[0])
     point = "".join(character for character in said if character not in " -")
