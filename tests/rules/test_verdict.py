@@ -28,37 +28,10 @@ from safety_check.sources.registry import default_ensemble, default_forecast
 from safety_check.use_cases.trust import load_trust
 from tests import scenes
 from tests.properties import never_better, note, takes
+from tests.weathers import CAPE, WORSE, drawn_weather
 
-CAPE = "atmosphere_convective_available_potential_energy"
-MILD = {  # least and most: a GO in company on a pond, however it changes by the hour
-    "wind_speed": (0, 3),
-    "wind_speed_of_gust": (0, 4),
-    "wind_from_direction": (0, 359),
-    "air_temperature": (288, 300),
-    "relative_humidity": (0.1, 0.6),
-    "precipitation_amount": (0, 2),
-    "visibility_in_air": (8_000, 30_000),
-    CAPE: (0, 500),
-}
-ROUGH = {  # each at times
-    "wind_speed": (0, 20),
-    "wind_speed_of_gust": (0, 20),
-    "air_temperature": (260, 315),
-    "relative_humidity": (0.1, 1),
-    "precipitation_amount": (0, 10),
-    "visibility_in_air": (100, 20_000),
-    CAPE: (0, 3000),
-}
-OFTEN = 0.12  # of the cases for each; half of the cases are then mild throughout
 RUNS = ("many", "many", "many", "one")  # of an ensemble, and a single run beside it
 WIDENED = scenes.settings(dressing=True)
-WORSE = {
-    "wind_speed": +1,
-    "wind_speed_of_gust": +1,
-    "precipitation_amount": +1,
-    "visibility_in_air": -1,
-    CAPE: +1,
-}
 
 
 def severity(*members: dict[str, float], **more: object) -> Severity:
@@ -73,11 +46,7 @@ class Changing:
 
     @cached_property
     def weather(self) -> dict[str, float]:
-        chance = np.random.default_rng(self.seed)
-        rough = {name: ends for name, ends in ROUGH.items() if chance.random() < OFTEN}
-        drawn = {name: chance.uniform(*ends) for name, ends in (MILD | rough).items()}
-        codes = [0.0, 3.0, 61.0, 45.0, 95.0]  # fair, overcast, rain, fog, thunder
-        return drawn | {"weather_code": chance.choice(codes, p=[0.3, 0.3, 0.3, 0.05, 0.05])}
+        return drawn_weather(self.seed)
 
     def forecast(self, **other: float) -> Forecast:
         return scenes.by_the_hour(self.weather | other, RUNS, self.seed)
