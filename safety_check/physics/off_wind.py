@@ -22,6 +22,9 @@ from safety_check.physics.waves import (
 OFF_WIND = np.arange(-89.0, 91.0)
 """The radials searched, relative to the whole degree that the wind comes from. [deg]"""
 
+TOWARDS = (np.arange(360) + OFF_WIND[:, None]).astype(np.int64) % 360
+"""The radial at each of these, for each whole degree, (180, 360). [deg true]"""
+
 RUNNING_MEAN = 15
 """Radials one degree apart over which the fetch is averaged. [1]"""
 
@@ -142,7 +145,7 @@ class _Winds(NamedTuple):
 
 
 class _Tried(NamedTuple):
-    """Which radials to try: `number` offsets from `first` on for each place and whole degree.
+    """Which radials to try: `number` offsets from `first` on for each pair of place and degree.
 
     Of each one the offset [deg], the fetch [m] and its logarithm.
     """
@@ -166,10 +169,9 @@ def _highest(winds: _Winds, radials: FloatArray) -> FloatArray:
     """
     found = np.zeros((4, len(winds.speed)))
     whole = np.floor(winds.direction).astype(np.int64) % 360
-    degrees, degree = np.unique(whole, return_inverse=True)
-    tried = _worth_trying(radials, degrees)
-    count = tried.number[winds.place, degree]
-    first = tried.first[winds.place, degree]
+    pairs, pair = np.unique(winds.place * 360 + whole, return_inverse=True)
+    tried = _worth_trying(radials, *np.divmod(pairs, 360))
+    count, first = tried.number[pair], tried.first[pair]
     blowing = np.flatnonzero(winds.speed > 0)
     most_first = blowing[np.argsort(-count[blowing], kind="stable")]
     for begin in range(0, len(most_first), WINDS_AT_ONCE):
@@ -198,10 +200,11 @@ def _highest_of(winds: _Winds, tried: _Tried, first: IntArray, count: IntArray) 
     return best
 
 
-def _worth_trying(radials: FloatArray, degrees: IntArray) -> _Tried:
-    """Return the radials that can bear the highest wave, for each degree that a wind comes from.
+def _worth_trying(radials: FloatArray, places: IntArray, degrees: IntArray) -> _Tried:
+    """Return the radials that can bear the highest wave, for pairs of a place and a whole degree.
 
-    A map has many places and one wind, so only the degrees that occur are searched.
+    A map has many places and one wind, a survey many places with winds of their own, so only the
+    pairs that occur are searched.
 
     A radial promises the logarithm pm ln F + 2 (1 - pm) ln cos φ, with the powers p and m of the
     growth law. From one radial to a longer one farther off the wind the logarithm of the height
@@ -213,27 +216,25 @@ def _worth_trying(radials: FloatArray, degrees: IntArray) -> _Tried:
     wind, on the right less that part. Where two radials compete, the part is taken that favours the
     farther one.
     """
-    degree = degrees[:, None]
-    to_left, to_right = OFF_WIND[89::-1], OFF_WIND[90:]
+    to_left, to_right = OFF_WIND[89::-1, None], OFF_WIND[90:, None]
     with np.errstate(divide="ignore"):
         log_fetch = np.log(radials)
-    left, right = (
-        STEEPEST * log_fetch[:, (degree + side.astype(np.int64)) % 360]
-        for side in (to_left, to_right)
-    )
+    by_degree = log_fetch.T.ravel()
+    promised = STEEPEST * by_degree.take(len(radials) * TOWARDS[:, degrees] + places)
+    left, right = promised[89::-1], promised[90:]  # (radial, pair), the nearest to the wind first
     of_left, of_right = left + _by_angle(-to_left), right + _by_angle(to_right - 1)
-    right_of_it = np.maximum.accumulate(right[..., :-1] + _by_angle(to_right[:-1]), axis=-1)
+    right_of_it = np.maximum.accumulate(right[:-1] + _by_angle(to_right[:-1]))
     left_of_it = _most_before(left + _by_angle(1 - to_left))
     kept_left, kept_right = of_left > _most_before(of_left), of_right > _most_before(of_right)
-    kept_left[..., 0] = True
-    kept_left[..., 1:] &= of_left[..., 1:] > right_of_it
+    kept_left[0] = True
+    kept_left[1:] &= of_left[1:] > right_of_it
     kept_right &= of_right > left_of_it
-    kept = np.concatenate([kept_left[..., ::-1], kept_right], axis=-1)
+    kept = np.concatenate([kept_left[::-1], kept_right]).T
     count = kept.sum(axis=-1)
-    first = np.cumsum(count).reshape(count.shape) - count
-    place, of_degree, number = np.nonzero(kept)
-    along = (degrees[of_degree] + OFF_WIND.astype(np.int64)[number]) % 360
-    return _Tried(first, count, OFF_WIND[number], radials[place, along], log_fetch[place, along])
+    first = np.cumsum(count) - count
+    pair, number = np.nonzero(kept)
+    at, along = places[pair], TOWARDS[number, degrees[pair]]
+    return _Tried(first, count, OFF_WIND[number], radials[at, along], log_fetch[at, along])
 
 
 def _by_angle(off: FloatArray) -> FloatArray:
@@ -244,9 +245,8 @@ def _by_angle(off: FloatArray) -> FloatArray:
 
 def _most_before(promise: FloatArray) -> FloatArray:
     """Return the most that any radial before each promises; minus infinity for the first."""
-    nothing = np.full_like(promise[..., :1], -np.inf)
-    so_far = np.maximum.accumulate(promise[..., :-1], axis=-1)
-    return np.concatenate([nothing, so_far], axis=-1)
+    so_far = np.maximum.accumulate(promise[:-1])
+    return np.concatenate([np.full_like(promise[:1], -np.inf), so_far])
 
 
 @lru_cache(maxsize=8)

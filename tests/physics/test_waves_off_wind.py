@@ -228,9 +228,9 @@ def test_radials_behind_longer_ones_are_left_out_without_changing_a_bit(
 
 
 def test_on_round_water_only_the_two_radials_beside_the_wind_are_tried():
-    tried = _worth_trying(np.full((1, 360), 3_000.0), np.array([0, 137]))
+    tried = _worth_trying(np.full((1, 360), 3_000.0), np.array([0, 0]), np.array([0, 137]))
 
-    assert tried.number.tolist() == [[2, 2]]
+    assert tried.number.tolist() == [2, 2]
     assert tried.offset.tolist() == [0.0, 1.0, 0.0, 1.0]
 
 
@@ -238,7 +238,7 @@ def test_a_radial_that_promises_more_than_all_nearer_the_wind_is_tried():
     radials = np.full((1, 360), 100.0)
     radials[0, 330], radials[0, 60] = 1e5, 1e5
 
-    tried = _worth_trying(radials, np.array([0]))
+    tried = _worth_trying(radials, np.array([0]), np.array([0]))
 
     assert tried.offset.tolist() == [-30.0, 0.0, 1.0]  # 60° off promises less than 30° off
 
