@@ -18,6 +18,8 @@ from safety_check.conditions.case import Case
 from safety_check.model.craft import Paddler
 from safety_check.model.verdict import Severity
 from safety_check.model.weather import Forecast, SourceFailure
+from safety_check.rules.limits import choose_limits
+from safety_check.settings.limits import load_default_limits
 from safety_check.settings.settings import Settings
 from safety_check.settings.user_file import LimitTable
 from safety_check.use_cases.trust import load_trust
@@ -169,9 +171,12 @@ def _wind_observed(case: Case, chance: Chance) -> Case:
 
 
 def _tighter_limit(case: Case, chance: Chance) -> Case:
-    widened = case.settings is _settings(True)
-    no_go = f"{chance.block.uniform(0.5, 6):.2f} m/s"
-    return replace(case, settings=_settings(widened, no_go, case.plan.craft.kind))
+    craft, widened = case.plan.craft, case.settings is _settings(True)
+    bounds = choose_limits(craft, case.plan.paddler, load_default_limits(), ()).limits
+    default = bounds["wind_speed"].no_go
+    assert default is not None
+    no_go = f"{chance.block.uniform(0.5, default - 0.1):.2f} m/s"
+    return replace(case, settings=_settings(widened, no_go, craft.kind))
 
 
 def _lost_required(case: Case, chance: Chance) -> Case:

@@ -1,0 +1,69 @@
+"""When something may be seen, and which winds are told apart."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from safety_check.model.verdict import Severity
+from safety_check.units import Preferences
+from safety_check.use_cases.sight_case import Sighting, times_of_sighting
+from safety_check.use_cases.sight_classes import wind_classes
+from tests import scenes
+
+HOUR = timedelta(hours=1)
+START = scenes.plan().start
+
+
+@pytest.mark.parametrize(
+    ("before_start", "hours", "told"),
+    [
+        (10, 5, [-1, 0, 1, 3]),  # checked the evening before
+        (0.5, 5, [-0.5, 0, 1, 3]),
+        (0, 5, [0, 1, 3]),
+        (-1, 5, [1, 2, 4]),  # checked on the water
+        (10, 3, [-1, 0, 1]),  # at its end there is nothing left to decide
+        (10, 1, [-1, 0]),
+    ],
+)
+def test_it_is_looked_from_an_hour_before_the_start_to_three_hours_after(
+    before_start: float, hours: float, told: list[float]
+) -> None:
+    plan = scenes.plan(hours=hours)
+    found = times_of_sighting(plan, START - before_start * HOUR)
+    assert [(time - START) / HOUR for time in found] == told
+
+
+@dataclass
+class NoGoFrom:
+    """Judges by the wind alone."""
+
+    wind: float
+
+    def __call__(self, at: datetime, seen: Sighting) -> Any:
+        wind = seen.wind.wind or 0.0
+        return SimpleNamespace(severity=Severity.NO_GO if wind >= self.wind else Severity.GO)
+
+
+def numbers(unit: str, no_go_from: float) -> list[float]:
+    """Return the winds [m/s] that are entered as a number, without a gust."""
+    found = wind_classes(NoGoFrom(no_go_from), START, Preferences(wind=unit))
+    return [
+        one.wind for one in found if one.wind is not None and not one.state and one.gust is None
+    ]
+
+
+def test_in_beaufort_the_last_wind_before_a_worse_verdict_is_the_top_of_its_number() -> None:
+    # Beaufort 4 ends below 8.0 m/s, the next number begins there (WMO table of Beaufort).
+    found = numbers("Bft", 8.0)
+    assert any(7.9 <= wind < 8.0 for wind in found)
+    assert not any(8.0 <= wind < 10.7 for wind in found)
+
+
+def test_in_miles_an_hour_it_is_the_last_whole_number() -> None:
+    found = numbers("mph", 6.0)  # 13.4 mph
+    assert any(wind == pytest.approx(13 * 0.44704) for wind in found)
