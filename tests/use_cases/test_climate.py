@@ -163,6 +163,18 @@ def test_the_years_that_count_are_the_last_ones_that_are_over(
     assert asked == [range(first, 2026)]
 
 
+@pytest.mark.parametrize(("now", "first"), [(1942, 1940), (1943, 1941)])
+def test_no_year_before_the_archive_begins_is_asked_for(
+    own: Settings, asked: list[range], now: int, first: int
+) -> None:
+    early = datetime(now, 6, 12, 22, tzinfo=UTC)
+    with pytest.raises(SourceError):
+        recall_years(ClimateRequest(ASKED, 2), own, early)
+    with pytest.raises(SourceError):
+        recall_years(ClimateRequest(ASKED, 40), own, early)
+    assert asked == [range(first, now), range(1940, now)]
+
+
 @pytest.mark.parametrize("years", [0, 41, -1])
 def test_no_year_and_too_many_are_refused(own: Settings, asked: list[range], years: int) -> None:
     with pytest.raises(PlanError, match=f"--years {years}: give from 1 to 40"):
@@ -273,6 +285,16 @@ def test_over_a_new_year_no_trip_is_left_out_and_none_is_judged_twice(
     before, year = record(48, start="2024-12-30T00"), record(48, start="2025-01-01T00")
     last = site.judge(None, before).start[-1]
     assert site.judge(before, year).start[0] == last + HOUR
+
+
+def test_without_a_model_of_the_water_or_of_its_basis_nothing_is_estimated(own: Settings) -> None:
+    before, year = record(48, start="2024-12-30T00"), record(48, start="2025-01-01T00")
+    site = climate._Site.of(trip(), own, ())
+    assert site.model is None
+    assert site._estimate(before, year) is None
+    allowed = replace(ROUND, estimate=EstimateBasis(depth="pond", excluded=()), elevation=500.0)
+    known = replace(site, plan=replace(site.plan, water=allowed))
+    assert known._estimate(before, year) is None  # the basis alone is not enough
 
 
 def test_after_a_gap_the_first_day_of_a_year_leads_in(own: Settings) -> None:

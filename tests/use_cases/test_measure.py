@@ -20,7 +20,9 @@ from safety_check.settings.crafts import CraftTable
 from safety_check.settings.limits import load_default_limits
 from safety_check.use_cases import measure
 from safety_check.use_cases.measure import (
+    Asked,
     Measured,
+    measure_as_asked,
     measure_craft,
     measure_stretches,
     measure_trip,
@@ -206,6 +208,20 @@ def test_what_is_asked_must_be_clear(run: Runner, asked: tuple[str, ...]) -> Non
     done = run("craft", "measure", "mine", *asked)
     assert done.status == 2
     assert "--track" in done.err
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        Asked(track=Path("a.gpx")),
+        Asked(track=Path("a.gpx"), wind="4 m/s"),
+        Asked(track=Path("a.gpx"), wind_from="N"),
+    ],
+)
+def test_a_track_needs_the_speed_and_the_direction_of_the_wind(asked: Asked) -> None:
+    nothing: Any = None
+    with pytest.raises(PlanError, match="--track needs the wind during it: --wind and --from"):
+        measure_as_asked(scenes.plan().craft, asked, nothing)
 
 
 # -- at the bounds -------------------------------------------------------------------------------

@@ -51,7 +51,8 @@ class NoGoFrom:
 
 def numbers(unit: str, no_go_from: float) -> list[float]:
     """Return the winds [m/s] that are entered as a number, without a gust."""
-    found = wind_classes(NoGoFrom(no_go_from), START, Preferences(wind=unit))
+    judge: Any = NoGoFrom(no_go_from)
+    found = wind_classes(judge, START, Preferences(wind=unit))
     return [
         one.wind for one in found if one.wind is not None and not one.state and one.gust is None
     ]

@@ -137,6 +137,10 @@ def test_the_size_of_a_water_is_that_of_its_outer_shore():
     # 0.1 degree is 11.1 km north and 7.1 km east at 50 degrees
     assert area == pytest.approx(11.1e3 * 7.14e3, rel=0.02)
     assert length == pytest.approx(13.2e3, rel=0.02)
+    # By the shoelace rule five corners (0, 0), (4, 1), (3, 4), (1, 5), (-1, 3) hold 16 squares.
+    corners = 0.001 * np.array([[0, 0], [4, 1], [3, 4], [1, 5], [-1, 3], [0, 0]])
+    on_the_equator = size_of(replace(water, shoreline=(corners,)))[0]
+    assert on_the_equator == pytest.approx(16 * 111.2**2, rel=0.002)
     table = FetchTable(np.array([0.0, 90.0, 180.0, 270.0]), np.array([1e3, 1e3, 1e3, 12e3]))
     area, length = size_of(replace(water, shoreline=(), fetch_table=table))
     assert area == pytest.approx(np.pi * (3 * 1e6 + 144e6) / 4)
