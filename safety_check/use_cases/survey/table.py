@@ -15,14 +15,13 @@ from safety_check.errors import ConfigError, SafetyCheckError
 from safety_check.model.place import Launch, Water, WaterKind
 from safety_check.units import parse
 from safety_check.waters.add import from_file, from_geometry, from_sectors
-from safety_check.waters.geojson import describe
+from safety_check.waters.geojson import LONGEST_NAME, describe
 
 REQUIRED = ("name", "latitude", "longitude")
 OPTIONAL = (
     *("fetch", "shoreline", "water", "depth", "kind"),
     *("craft", "reach", "water_temperature", "elevation"),
 )
-LONGEST_NAME = 200  # characters
 
 
 @dataclass(frozen=True)
@@ -157,8 +156,8 @@ def _launch(
 
 def _degrees(row: Mapping[str, Any], key: str, most: float) -> float:
     try:
-        value = float(row.get(key) or "nan")
-    except (TypeError, ValueError):
+        value = float(row[key])
+    except (KeyError, TypeError, ValueError):
         value = math.nan
     if not abs(value) <= most:
         raise ConfigError(f"{key} {row.get(key)!r}: give degrees from -{most:g} to {most:g}")
