@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 from functools import cache
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,6 +22,7 @@ from safety_check.use_cases.launch_observation import LaunchObservation
 from safety_check.use_cases.observed import add_observation, offline_briefing, remaining_plan
 from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.sight_table import judge_sightings
+from safety_check.use_cases.trust import load_trust
 from tests import scenes
 from tests.assess.random_cases import random_case
 from tests.everyday import EVERYDAY
@@ -88,3 +92,17 @@ def test_every_answer_is_that_of_a_recheck_or_the_verdict_where_that_is_worse(se
         told = table.answer(table.hours[hour], *place)
         expected = max(verdict.severity, rechecked(case, table, hour, place))
         assert told.severity == expected, (place, hour)
+
+
+@pytest.mark.parametrize(
+    ("known", "stale", "good"), [(1, 0, True), (2, 0, True), (1, 1, False), (0, 1, False)]
+)
+def test_a_page_counts_until_the_first_forecast_expires_and_never_if_one_has_no_age(
+    known: int, stale: int, good: bool
+) -> None:
+    stray = replace(scenes.FROM_A_FILE, source="somewhere")  # of no service with a greatest age
+    told_by = [*[scenes.forecast()] * known, *[scenes.forecast(provenance=stray)] * stale]
+    told = replace(scenes.briefing(), forecasts=tuple(told_by))
+    case = Case(scenes.plan(), told, scenes.POND, scenes.settings(), load_trust())
+    no_go: Any = SimpleNamespace(severity=Severity.NO_GO)
+    assert (judge_sightings(case, no_go).good_until is not None) is good
