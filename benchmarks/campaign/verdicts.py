@@ -74,16 +74,19 @@ def judged_block(seed: int, block: int) -> Found:
     """Return what a block of cases shows of each promise."""
     rulebook = load_rulebook()
     cases, found = drawn_block(seed, block), Found()
-    before = judge_many(cases, rulebook).plans.severity
+    told = judge_many(cases, rulebook)
+    before = told.plans.severity
+    because = np.array([*told.hazards, ""])[told.plans.decides]  # the last is of a GO
     for promise in PROMISES:
         changed = changed_block(cases, promise, seed, block)
         after = judge_many(changed, rulebook).plans.severity
-        found.tries[promise.name] = len(cases)
+        compared = (because != promise.lifts) | (promise.lifts == "")
+        found.tries[promise.name] = int(compared.sum())
         found.worse[promise.name] = int((after > before).sum())
         least = before if promise.least is None else np.full_like(before, promise.least)
         found.failures += [
             f"{promise.name}: seed {seed}, block {block}, trip {site}:"
             f" {Severity(before[site])} before, {Severity(after[site])} after"
-            for site in np.flatnonzero(after < least)
+            for site in np.flatnonzero(compared & (after < least))
         ]
     return found

@@ -44,11 +44,22 @@ class Chance:
 
 @dataclass(frozen=True)
 class Promise:
-    """A change of a case, and what its verdict may never be better than."""
+    """A change of a case, and what its verdict may never be better than.
+
+    Parameters
+    ----------
+    name, change
+        What changes.
+    least
+        What the verdict may never be better than; None for what it was before.
+    lifts
+        The one hazard that the change may rightly remove.
+    """
 
     name: str
     change: Callable[[Case, Chance], Case]
-    least: Severity | None = None  # None: than before the change
+    least: Severity | None = None
+    lifts: str = ""
 
 
 def drawn_block(seed: int, block: int) -> list[Case]:
@@ -217,7 +228,7 @@ PROMISES = (
     Promise("colder water", _colder_water),
     Promise("an older forecast", _older_forecast),
     Promise("more open water or farther out", _more_open),
-    Promise("a longer trip", _longer_trip),
+    Promise("a longer trip", _longer_trip, lifts="slow_way_home"),  # it was too short for its way
     Promise("less readiness", _less_ready),
     Promise("an observed wind", _wind_observed),
     Promise("a tighter limit", _tighter_limit),
