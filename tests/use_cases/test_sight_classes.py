@@ -13,8 +13,9 @@ import pytest
 from safety_check.model.sight_table import WindClass
 from safety_check.model.verdict import Severity
 from safety_check.units import Preferences
+from safety_check.use_cases.planning import COLDEST
 from safety_check.use_cases.sight_case import Sighting, times_of_sighting
-from safety_check.use_cases.sight_classes import at_least_as_bad, wind_classes
+from safety_check.use_cases.sight_classes import at_least_as_bad, water_classes, wind_classes
 from tests import scenes
 
 HOUR = timedelta(hours=1)
@@ -121,3 +122,27 @@ def test_colder_water_is_at_least_as_bad_and_measured_water_only_beside_what_was
 def test_worse_in_one_respect_and_milder_in_another_is_not_at_least_as_bad() -> None:
     assert not worse((1, NORTH, 2), (3, NORTH, 1))
     assert not worse((3, NORTH, 1), (1, NORTH, 2))
+
+
+# -- water -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("unit", "last_go"),
+    [("F", 283.15 + 2 / 1.8), ("C", 284.15), ("K", 284.0)],  # the next above 10 °C, or 50 °F
+)
+def test_the_coldest_water_that_is_still_a_go_is_found_in_the_steps_of_its_unit(
+    unit: str, last_go: float
+) -> None:
+    class Judge:
+        case = SimpleNamespace(plan=SimpleNamespace(water_temperature=None))
+
+        def __call__(self, at: datetime, seen: Sighting) -> Any:
+            assert seen.water is not None
+            return SimpleNamespace(severity=Severity(3 * int(seen.water < 283.5)))
+
+    judge: Any = Judge()
+    unknown, warmest, coldest = water_classes(judge, START, unit)
+    assert unknown is None
+    assert warmest == pytest.approx(last_go)
+    assert coldest == COLDEST

@@ -13,7 +13,10 @@ import pytest
 
 from safety_check.errors import ConfigError, DataError
 from safety_check.settings.survey_file import load_survey_file
+from safety_check.use_cases.plan_request import PlanRequest
+from safety_check.use_cases.rulebook import load_rulebook
 from safety_check.use_cases.survey import run
+from safety_check.use_cases.survey.block import survey_rulebook
 from safety_check.use_cases.survey.run import Cluster
 
 
@@ -156,3 +159,14 @@ def test_local_workers_are_processes_that_open_no_page(monkeypatch: pytest.Monke
     assert options["processes"]
     assert options["dashboard_address"] is None
     assert options["scheduler_kwargs"] == {"dashboard_address": "127.0.0.1:0"}
+
+
+@pytest.mark.parametrize(("said", "read"), [(None, False), ("none", True)])
+def test_where_nobody_has_read_the_warnings_a_survey_weighs_all_but_them_and_says_so(
+    said: str | None, read: bool
+) -> None:
+    rulebook, told = survey_rulebook(PlanRequest(warnings=said))
+    assert told is read
+    names = {hazard.name for hazard in rulebook.hazards}
+    everything = {hazard.name for hazard in load_rulebook().hazards}
+    assert everything - names == (set() if read else {"official_warning"})
