@@ -15,6 +15,8 @@ SIGN = {"": 1.0, "N": 1.0, "E": 1.0, "S": -1.0, "W": -1.0}
 def read_position(said: str) -> tuple[float, float] | None:
     """Return latitude and longitude; None where the text is not a place on Earth.
 
+    A minus sign beside a letter is not read: "-72.105 W" may mean either side of Greenwich.
+
     Examples
     --------
     >>> read_position("43.201, -72.105"), read_position("43.201 N, 72.105° W")
@@ -30,7 +32,8 @@ def read_position(said: str) -> tuple[float, float] | None:
     )
     letters = [part[2].upper() for part in parts if part]
     crossed = letters[0] in ("E", "W") or letters[1] in ("N", "S")
-    known = is_on_earth(latitude, longitude) and not crossed
+    doubled = any(part[2] and part[1].startswith(("-", "−")) for part in parts if part)
+    known = is_on_earth(latitude, longitude) and not (crossed or doubled)
     return (latitude, longitude) if known else None
 
 
