@@ -141,6 +141,9 @@ def test_the_size_of_a_water_is_that_of_its_outer_shore():
     corners = 0.001 * np.array([[0, 0], [4, 1], [3, 4], [1, 5], [-1, 3], [0, 0]])
     on_the_equator = size_of(replace(water, shoreline=(corners,)))[0]
     assert on_the_equator == pytest.approx(16 * 111.2**2, rel=0.002)
+    island = 0.0001 * np.array([[10, 10], [12, 10], [12, 12], [10, 12], [10, 10]])
+    with_island = size_of(replace(water, shoreline=(island, corners)))[0]
+    assert with_island == pytest.approx(on_the_equator, rel=1e-6)  # it counts as water
     table = FetchTable(np.array([0.0, 90.0, 180.0, 270.0]), np.array([1e3, 1e3, 1e3, 12e3]))
     area, length = size_of(replace(water, shoreline=(), fetch_table=table))
     assert area == pytest.approx(np.pi * (3 * 1e6 + 144e6) / 4)
