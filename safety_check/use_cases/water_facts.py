@@ -13,6 +13,7 @@ from safety_check.units import parse
 from safety_check.use_cases.water_movement import MovementWords, with_movement
 from safety_check.use_cases.water_notes import read_drive_time
 from safety_check.waters import files
+from safety_check.waters.add import DEEPEST
 
 NOTHING = "none"
 NOT_SAID = MovementWords()
@@ -131,4 +132,11 @@ def _depth(depth: str) -> tuple[str, float | None]:
     """Return a class of depth, or a mean depth. [m]."""
     if depth.strip().casefold() in DEPTH_CLASSES:
         return depth.strip().casefold(), None
-    return "", parse(depth, "length", "mean depth")
+    metres = parse(depth, "length", "mean depth")
+    if not 0 < metres < DEEPEST:
+        raise PlanError(
+            f"{depth!r}: no water has this mean depth. Give one that is greater than zero and less"
+            f" than {DEEPEST:.0f} m, for example 8 m.",
+            field="--depth",
+        )
+    return "", metres
